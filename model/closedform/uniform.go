@@ -1,0 +1,18 @@
+package closedform
+
+import (
+	"math"
+
+	"busgauss/model/geom"
+)
+
+// UniformB returns the flux density in tesla of a uniform field of magnitude
+// fluxDensityT whose direction makes angleRad with +x, counter-clockwise:
+//
+//	B = (b cos φ, b sin φ)
+//
+// Source: definition.
+func UniformB(fluxDensityT, angleRad float64) geom.Point {
+	s, c := math.Sincos(angleRad)
+	return geom.Point{X: fluxDensityT * c, Y: fluxDensityT * s}
+}
