@@ -1,0 +1,137 @@
+package layout
+
+import (
+	"fmt"
+	"math"
+	"math/cmplx"
+)
+
+// Component is one frequency of a duty: a peak phasor of current for each bar
+// (len = number of bars, e^{+jωt}). At 0 Hz the phasors are real.
+type Component struct {
+	FreqHz float64
+	Role   string // "direct", "fundamental", "harmonic 5", "ripple"
+	// FreePhase says that the phase against the other components is unknown.
+	FreePhase bool
+	PeakA     []complex128
+}
+
+// PeakValueA returns the peak value of an amount; a direct current is its own peak,
+// with its sign.
+func (a *Amount) PeakValueA() float64 {
+	switch {
+	case a.DCA.Set:
+		return a.DCA.V
+	case a.RMSA.Set:
+		return a.RMSA.V * math.Sqrt2
+	}
+	return a.PeakA.V
+}
+
+// Components returns the frequencies of duty d in rising order of role: direct
+// current, fundamental, harmonics as listed, ripple. A duty without alternating
+// current has one component at 0 Hz, all zero when it names no current at all.
+func (l *Layout) Components(d *Duty) []Component {
+	n := len(l.Bars)
+	direct := Component{Role: "direct", PeakA: make([]complex128, n)}
+	base := Component{FreqHz: d.FreqHz.V, Role: "fundamental", PeakA: make([]complex128, n)}
+	hasDirect, hasBase := false, false
+	for i := range d.Currents {
+		c := &d.Currents[i]
+		if c.DCA.Set || d.FreqHz.V == 0 {
+			direct.PeakA[c.Bar] += complex(c.PeakValueA()*math.Cos(c.PhaseRad.V), 0)
+			hasDirect = true
+			continue
+		}
+		base.PeakA[c.Bar] += cmplx.Rect(c.PeakValueA(), c.PhaseRad.V)
+		hasBase = true
+	}
+	if t := d.ThreePhase; t != nil {
+		for k, b := range t.Bars {
+			phase := t.Amount.PhaseRad.V - float64(k)*2*math.Pi/3
+			i := cmplx.Rect(t.Amount.PeakValueA(), phase)
+			if d.FreqHz.V == 0 {
+				// A balanced set that stands still: the instant at which the
+				// first bar has its phase.
+				direct.PeakA[b] += complex(real(i), 0)
+				hasDirect = true
+			} else {
+				base.PeakA[b] += i
+				hasBase = true
+			}
+		}
+	}
+	var out []Component
+	if hasDirect || !hasBase && d.Ripple == nil {
+		out = append(out, direct)
+	}
+	if hasBase {
+		out = append(out, base)
+		for i := range d.Harmonics {
+			out = append(out, harmonic(base, &d.Harmonics[i]))
+		}
+	}
+	if r := d.Ripple; r != nil {
+		out = append(out, l.ripple(d, r, base))
+	}
+	return out
+}
+
+// harmonic turns each phasor of base by its order, as a waveform that is the
+// same in each bar but for its delay does.
+func harmonic(base Component, h *Harmonic) Component {
+	order := h.Order.V
+	c := Component{
+		FreqHz: base.FreqHz * order,
+		Role:   fmt.Sprintf("harmonic %.0f", order),
+		PeakA:  make([]complex128, len(base.PeakA)),
+	}
+	for b, i := range base.PeakA {
+		if i == 0 {
+			continue
+		}
+		size := h.Amount.PeakValueA()
+		if h.Share.Set {
+			size = h.Share.V * cmplx.Abs(i)
+		}
+		c.PeakA[b] = cmplx.Rect(size, order*cmplx.Phase(i)+h.Amount.PhaseRad.V)
+	}
+	return c
+}
+
+// ripple gives each bar of the duty the same size, with the phases of the
+// fundamental where there is one, so that a balanced set stays balanced.
+func (l *Layout) ripple(d *Duty, r *Ripple, base Component) Component {
+	c := Component{
+		FreqHz: r.FreqHz.V, Role: "ripple", FreePhase: true,
+		PeakA: make([]complex128, len(base.PeakA)),
+	}
+	bars := r.Bars
+	if bars == nil {
+		bars = l.CarryingBars(d)
+	}
+	for _, b := range bars {
+		c.PeakA[b] = cmplx.Rect(r.Amount.PeakValueA(), cmplx.Phase(base.PeakA[b])+r.Amount.PhaseRad.V)
+	}
+	return c
+}
+
+// CarryingBars returns the bars that duty d gives a current, in layout order.
+func (l *Layout) CarryingBars(d *Duty) []BarIndex {
+	named := make([]bool, len(l.Bars))
+	for i := range d.Currents {
+		named[d.Currents[i].Bar] = true
+	}
+	if d.ThreePhase != nil {
+		for _, b := range d.ThreePhase.Bars {
+			named[b] = true
+		}
+	}
+	var out []BarIndex
+	for b, yes := range named {
+		if yes {
+			out = append(out, BarIndex(b))
+		}
+	}
+	return out
+}

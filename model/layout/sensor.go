@@ -1,0 +1,96 @@
+package layout
+
+import (
+	"math"
+
+	"busgauss/model/geom"
+	"busgauss/model/span"
+)
+
+// Axis is the sensitive direction of a sensor. U is its unit vector in the
+// frame of the layout. AngleRad is set when the file gave an angle.
+type Axis struct {
+	U        geom.Point3
+	AngleRad Num
+	Span     span.Span
+}
+
+// Pair makes a sensor out of two elements: the reading is the element at
+// +spacing/2 minus the element at -spacing/2 along the angle.
+type Pair struct {
+	SpacingM Num
+	AlongRad Num
+	Span     span.Span
+}
+
+// Placement is how far the sensor may stand from where it is drawn, one-sided.
+type Placement struct {
+	XM, YM, TiltRad Num
+	Span            span.Span
+}
+
+// Sensor is one sensing element, or a pair read as a difference.
+type Sensor struct {
+	ID        string
+	Span      span.Span
+	Reads     BarIndex
+	ReadsSpan span.Span
+	At        Place
+	Axis      Axis
+	Part      PartIndex
+	PartSpan  span.Span
+	Pair      *Pair
+	Placement *Placement
+}
+
+// Element is one sensing element: where it stands and the sign with which it
+// enters the reading.
+type Element struct {
+	At   geom.Point
+	Sign float64
+}
+
+// Elements returns the element, or the two elements of a pair, the positive one first.
+func (s *Sensor) Elements() []Element {
+	p := s.At.Point()
+	if s.Pair == nil {
+		return []Element{{At: p, Sign: 1}}
+	}
+	sin, cos := math.Sincos(s.Pair.AlongRad.V)
+	h := geom.Point{X: cos, Y: sin}.Scale(s.Pair.SpacingM.V / 2)
+	return []Element{{At: p.Add(h), Sign: 1}, {At: p.Sub(h), Sign: -1}}
+}
+
+// Moved returns s shifted by d and its axis turned by tiltRad about z. A pair
+// turns as one body.
+func (s Sensor) Moved(d geom.Point, tiltRad float64) Sensor {
+	s.At.X.V += d.X
+	s.At.Y.V += d.Y
+	u := geom.Point{X: s.Axis.U.X, Y: s.Axis.U.Y}.Rotate(tiltRad)
+	s.Axis.U.X, s.Axis.U.Y = u.X, u.Y
+	s.Axis.AngleRad.V += tiltRad
+	if s.Pair != nil {
+		p := *s.Pair
+		p.AlongRad.V += tiltRad
+		s.Pair = &p
+	}
+	return s
+}
+
+// Corners returns s at the eight corners of its placement tolerances; nil when
+// it has none.
+func (s *Sensor) Corners() []Sensor {
+	if s.Placement == nil {
+		return nil
+	}
+	var out []Sensor
+	for _, x := range []float64{-1, 1} {
+		for _, y := range []float64{-1, 1} {
+			for _, t := range []float64{-1, 1} {
+				d := geom.Point{X: x * s.Placement.XM.V, Y: y * s.Placement.YM.V}
+				out = append(out, s.Moved(d, t*s.Placement.TiltRad.V))
+			}
+		}
+	}
+	return out
+}

@@ -1,0 +1,53 @@
+package probe
+
+import (
+	"math"
+
+	"busgauss/model/geom"
+	"busgauss/model/layout"
+)
+
+// Alignment is how well the axis of a sensor lies along its own bar's field.
+type Alignment struct {
+	OwnT      float64         // magnitude of the own field, T/A
+	Share     Estimate        // part of the own field that the axis reads, 0 to 1
+	BestRad   float64         // angle of the own field of a positive current, -π to π
+	QuietRad  float64         // angle at which the strongest neighbour is not read at all
+	QuietLoss float64         // share of the own field that the quiet axis would read
+	Neighbour layout.BarIndex // None when there is no other bar
+}
+
+// Alignment returns the alignment of s at direct current.
+func (m *Model) Alignment(s *layout.Sensor) (Alignment, error) {
+	f, err := m.Field(0)
+	if err != nil {
+		return Alignment{}, err
+	}
+	own := f.PerAmpere(s, s.Reads)
+	n := own.B.Norm()
+	out := Alignment{
+		OwnT:      n,
+		Share:     own.Axis.Abs().Over(Estimate{n, n - own.B.Bound, n + own.B.Bound}),
+		BestRad:   math.Atan2(real(own.B.Y), real(own.B.X)),
+		Neighbour: layout.None,
+	}
+	var strongest Vec
+	for b := range m.Layout.Bars {
+		if layout.BarIndex(b) == s.Reads {
+			continue
+		}
+		if v := f.PerAmpere(s, layout.BarIndex(b)).B; v.Norm() > strongest.Norm() {
+			strongest, out.Neighbour = v, layout.BarIndex(b)
+		}
+	}
+	if out.Neighbour != layout.None {
+		quiet := geom.Point{X: -real(strongest.Y), Y: real(strongest.X)}.Scale(1 / strongest.Norm())
+		along := quiet.X*real(own.B.X) + quiet.Y*real(own.B.Y)
+		if along < 0 {
+			quiet, along = quiet.Scale(-1), -along
+		}
+		out.QuietRad = math.Atan2(quiet.Y, quiet.X)
+		out.QuietLoss = along / n
+	}
+	return out, nil
+}

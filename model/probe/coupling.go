@@ -1,0 +1,131 @@
+package probe
+
+import (
+	"fmt"
+	"math/cmplx"
+	"slices"
+
+	"busgauss/model/layout"
+)
+
+// Coupling is what each sensor reads per ampere of each bar at one frequency:
+// PerBar[sensor][bar] in T/A on the axis.
+type Coupling struct {
+	FreqHz float64
+	PerBar [][]Phasor
+	// Inverse[j][i] gives the current of bar Bars[j] in A per tesla read by
+	// sensor i; nil with a reason in NoInverse where the sensors do not tell the
+	// bars apart.
+	Inverse   [][]complex128
+	Bars      []layout.BarIndex
+	NoInverse string
+}
+
+// Coupling returns the matrix at freqHz.
+func (m *Model) Coupling(freqHz float64) (*Coupling, error) {
+	f, err := m.Field(freqHz)
+	if err != nil {
+		return nil, err
+	}
+	l := m.Layout
+	out := &Coupling{FreqHz: freqHz}
+	for i := range l.Sensors {
+		row := make([]Phasor, len(l.Bars))
+		for b := range l.Bars {
+			row[b] = f.PerAmpere(&l.Sensors[i], layout.BarIndex(b)).Axis
+		}
+		out.PerBar = append(out.PerBar, row)
+	}
+	out.invert(l)
+	return out, nil
+}
+
+// invert inverts the square matrix of the sensors against the bars that they
+// read, other bars carrying nothing.
+func (c *Coupling) invert(l *layout.Layout) {
+	column := map[layout.BarIndex]int{}
+	for i := range l.Sensors {
+		b := l.Sensors[i].Reads
+		if _, twice := column[b]; twice {
+			c.NoInverse = fmt.Sprintf("bar %q is read by more than one sensor", l.Bars[b].ID)
+			return
+		}
+		column[b] = i
+		c.Bars = append(c.Bars, b)
+	}
+	n := len(c.Bars)
+	a := make([][]complex128, n)
+	for i := range a {
+		a[i] = make([]complex128, n)
+		for j, b := range c.Bars {
+			a[i][j] = c.PerBar[i][b].V
+		}
+	}
+	inverse, ok := invert(a)
+	if !ok {
+		c.NoInverse = "the matrix of sensors and bars is singular"
+		return
+	}
+	c.Inverse = inverse
+}
+
+// invert returns the inverse of a small square matrix, which it overwrites, by
+// Gauss-Jordan elimination with row pivoting (G. H. Golub, C. F. Van Loan,
+// Matrix Computations, 4th ed., section 3.4); false where a pivot is below
+// 1e-12 of the largest entry.
+func invert(a [][]complex128) ([][]complex128, bool) {
+	n := len(a)
+	inv := make([][]complex128, n)
+	largest := 0.0
+	for i := range inv {
+		inv[i] = make([]complex128, n)
+		inv[i][i] = 1
+		for _, v := range a[i] {
+			largest = max(largest, cmplx.Abs(v))
+		}
+	}
+	for k := range n {
+		p := k
+		for i := k + 1; i < n; i++ {
+			if cmplx.Abs(a[i][k]) > cmplx.Abs(a[p][k]) {
+				p = i
+			}
+		}
+		if !(cmplx.Abs(a[p][k]) > 1e-12*largest) {
+			return nil, false
+		}
+		a[k], a[p] = a[p], a[k]
+		inv[k], inv[p] = inv[p], inv[k]
+		scale := 1 / a[k][k]
+		for j := range n {
+			a[k][j] *= scale
+			inv[k][j] *= scale
+		}
+		for i := range n {
+			if f := a[i][k]; i != k && f != 0 {
+				for j := range n {
+					a[i][j] -= f * a[k][j]
+					inv[i][j] -= f * inv[k][j]
+				}
+			}
+		}
+	}
+	return inv, true
+}
+
+// Frequencies returns every frequency that a duty declares, rising, 0 Hz first
+// and always among them.
+func (m *Model) Frequencies() []float64 {
+	out := []float64{0}
+	for i := range m.Layout.Duties {
+		for _, c := range m.Layout.Components(&m.Layout.Duties[i]) {
+			out = append(out, c.FreqHz)
+		}
+	}
+	return sortedUnique(out)
+}
+
+func sortedUnique(v []float64) []float64 {
+	slices.Sort(v)
+	return slices.Compact(v)
+}

@@ -1,0 +1,56 @@
+// Package probe computes what rules ask of a layout at its sensors: own field,
+// coupling, stray, phase, tolerance. It picks the method and says how far each
+// number can be trusted.
+package probe
+
+import "math"
+
+// Estimate is a number with its bounds: the true value of the model lies
+// between Low and High. A number that could not be computed has NaN bounds and
+// compares as nothing.
+type Estimate struct {
+	Value, Low, High float64
+}
+
+// Exact returns v as an estimate without spread.
+func Exact(v float64) Estimate { return Estimate{v, v, v} }
+
+// Certainty returns the half width of the bound relative to the value; 0 for an
+// exact zero, NaN when a bound is not a number.
+func (e Estimate) Certainty() float64 {
+	w := math.Max(e.High-e.Value, e.Value-e.Low)
+	if w == 0 {
+		return 0
+	}
+	return w / math.Abs(e.Value)
+}
+
+// Scale returns e times a factor that is exact.
+func (e Estimate) Scale(f float64) Estimate {
+	if f < 0 {
+		return Estimate{e.Value * f, e.High * f, e.Low * f}
+	}
+	return Estimate{e.Value * f, e.Low * f, e.High * f}
+}
+
+// Over returns e divided by d; both must not be negative. NaN bounds when d may
+// be zero.
+func (e Estimate) Over(d Estimate) Estimate {
+	if !(d.Low > 0) {
+		return Estimate{e.Value / d.Value, math.NaN(), math.NaN()}
+	}
+	return Estimate{e.Value / d.Value, e.Low / d.High, e.High / d.Low}
+}
+
+// Plus returns the sum of e and f with their bounds added.
+func (e Estimate) Plus(f Estimate) Estimate {
+	return Estimate{e.Value + f.Value, e.Low + f.Low, e.High + f.High}
+}
+
+// LargerOf returns the one with the larger value.
+func LargerOf(e, f Estimate) Estimate {
+	if f.Value > e.Value {
+		return f
+	}
+	return e
+}

@@ -1,0 +1,119 @@
+package probe
+
+import (
+	"math"
+	"math/cmplx"
+
+	"busgauss/model/geom"
+	"busgauss/model/layout"
+)
+
+// Phasor is a complex number with its bounds; see Vec.
+type Phasor struct {
+	V           complex128
+	Bound, Quad float64
+}
+
+// Add returns the sum, bounds added. Where the two are not in phase, an error in
+// quadrature to one of them has no known phase against the sum.
+func (a Phasor) Add(b Phasor) Phasor {
+	sum := Phasor{a.V + b.V, a.Bound + b.Bound, a.Quad + b.Quad}
+	cross := real(a.V)*imag(b.V) - imag(a.V)*real(b.V)
+	if math.Abs(cross) > 1e-9*cmplx.Abs(a.V)*cmplx.Abs(b.V) {
+		sum.Bound, sum.Quad = sum.Bound+sum.Quad, 0
+	}
+	return sum
+}
+
+// Scale returns a times a phasor.
+func (a Phasor) Scale(c complex128) Phasor {
+	s := cmplx.Abs(c)
+	return Phasor{a.V * c, a.Bound * s, a.Quad * s}
+}
+
+// Abs returns the magnitude with its bounds: an error of any phase adds to it
+// or takes from it, one in quadrature can only lengthen it.
+func (a Phasor) Abs() Estimate {
+	v := cmplx.Abs(a.V)
+	return Estimate{Value: v, Low: math.Max(0, v-a.Bound), High: math.Hypot(v+a.Bound, a.Quad)}
+}
+
+// Reading is what a sensor, or one of its elements, gets: the flux density of
+// the element (for a pair the difference) and its component on the axis.
+type Reading struct {
+	B    Vec
+	Axis Phasor
+}
+
+// OnAxis returns the component of v along u. A field in the plane has no z
+// component, so an axis that leans out of the plane reads less.
+func OnAxis(v Vec, u geom.Point3) Phasor {
+	n := math.Hypot(u.X, u.Y)
+	return Phasor{
+		V:     v.X*complex(u.X, 0) + v.Y*complex(u.Y, 0),
+		Bound: v.Bound * n, Quad: v.Quad * n,
+	}
+}
+
+// PerAmpere returns what sensor s reads per ampere of bar b, in T/A.
+func (f *Field) PerAmpere(s *layout.Sensor, b layout.BarIndex) Reading {
+	var sum Vec
+	for _, e := range s.Elements() {
+		v := f.At(e.At, b).Scale(complex(e.Sign, 0))
+		sum = sum.Add(v)
+	}
+	return Reading{B: sum, Axis: OnAxis(sum, s.Axis.U)}
+}
+
+// ElementPerAmpere returns the component on the axis of s of each element's
+// field per ampere of bar b, in T/A, without the sign of the element.
+func (f *Field) ElementPerAmpere(s *layout.Sensor, b layout.BarIndex) []Phasor {
+	var out []Phasor
+	for _, e := range s.Elements() {
+		out = append(out, OnAxis(f.At(e.At, b), s.Axis.U))
+	}
+	return out
+}
+
+// Split is the reading of a sensor in one component of a duty, in tesla: the
+// part of its own bar, the part of all others, and each other bar's part.
+type Split struct {
+	FreqHz     float64
+	Role       string
+	OwnA       complex128 // peak phasor of the own bar's current
+	PerAmpere  Phasor     // own reading per ampere, T/A
+	Own, Stray Phasor     // T
+	PerBar     []Phasor   // T, len bars; the own bar's entry is Own
+	Total      Vec        // T, whole vector of the reading
+}
+
+// Read returns the reading of s in component c.
+func (m *Model) Read(s *layout.Sensor, c *layout.Component) (Split, error) {
+	f, err := m.Field(c.FreqHz)
+	if err != nil {
+		return Split{}, err
+	}
+	out := Split{FreqHz: c.FreqHz, Role: c.Role, OwnA: c.PeakA[s.Reads], PerBar: make([]Phasor, len(c.PeakA))}
+	for b, i := range c.PeakA {
+		r := f.PerAmpere(s, layout.BarIndex(b))
+		out.PerBar[b] = r.Axis.Scale(i)
+		out.Total = out.Total.Add(r.B.Scale(i))
+		if layout.BarIndex(b) == s.Reads {
+			out.PerAmpere = r.Axis
+			out.Own = out.PerBar[b]
+			continue
+		}
+		out.Stray = out.Stray.Add(out.PerBar[b])
+	}
+	return out, nil
+}
+
+// OwnPerAmpere returns the magnitude of the own reading of s per ampere at
+// direct current, in T/A.
+func (m *Model) OwnPerAmpere(s *layout.Sensor) (Estimate, error) {
+	f, err := m.Field(0)
+	if err != nil {
+		return Estimate{}, err
+	}
+	return f.PerAmpere(s, s.Reads).Axis.Abs(), nil
+}

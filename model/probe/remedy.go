@@ -1,0 +1,190 @@
+package probe
+
+import (
+	"fmt"
+	"math"
+
+	"busgauss/model/geom"
+	"busgauss/model/layout"
+	"busgauss/model/si"
+)
+
+// Measured is the number of one sensor that a rule compares with its limit.
+type Measured func(m *Model, s *layout.Sensor) (Estimate, error)
+
+// Goal is what a change must reach for the sensor at index Sensor.
+type Goal struct {
+	Sensor  layout.SensorIndex
+	Measure Measured
+	Limit   float64
+	AtLeast bool
+	Show    func(v float64) string // prints a value of Measure
+}
+
+// NoChange is what Remedy says when no change of its list reaches the goal.
+const NoChange = "no single change of place, pitch or axis passes"
+
+// met reports whether e passes.
+func (g *Goal) met(e Estimate) bool {
+	if g.AtLeast {
+		return e.Low >= g.Limit
+	}
+	return e.High <= g.Limit
+}
+
+// Change is one single thing to alter by an amount that starts at 0.
+type Change struct {
+	Max, Step float64 // largest amount, and the step to which it is rounded, in the unit of Apply
+	Cost      float64 // what one unit costs: changes compete by amount × cost
+	Apply     func(amount float64) *layout.Layout
+	Say       func(amount float64) string // "move SV from 6.0 to 4.3 mm above V"
+}
+
+// closestM is the nearest to a bar's surface that a remedy puts a sensor, and
+// the narrowest gap that it leaves between bars.
+const closestM = 0.5e-3
+
+// Remedy returns the smallest single change of the list that reaches the goal,
+// as one line with its side effect, or a line that says that none does.
+//
+// Each change is followed outward in sixty-four steps until it passes, the
+// crossing is narrowed by bisection, rounded away from the start and tried
+// once more as it would be typed. A change that puts the sensor into metal, turns
+// the sign of its output or costs more than half of it is no remedy.
+func Remedy(l *layout.Layout, g Goal, changes []Change) string {
+	before, err := g.value(l)
+	if err != nil {
+		return ""
+	}
+	best, bestCost := "", math.Inf(1)
+	for _, c := range changes {
+		amount, ok := smallest(l, &g, &c)
+		if !ok || amount*c.Cost >= bestCost {
+			continue
+		}
+		changed := c.Apply(amount)
+		after, err := g.value(changed)
+		if err != nil {
+			continue
+		}
+		bestCost = amount * c.Cost
+		best = fmt.Sprintf("%s: %s → %s%s", c.Say(amount), g.Show(before.Value), g.Show(after.Value),
+			sideEffect(l, changed, g.Sensor))
+	}
+	if best == "" {
+		return NoChange
+	}
+	return best
+}
+
+func (g *Goal) value(l *layout.Layout) (Estimate, error) {
+	return g.Measure(NewModel(l), &l.Sensors[g.Sensor])
+}
+
+// leastOutput is the share of the own output that a remedy must leave.
+const leastOutput = 0.5
+
+// ownSigned returns the own reading per ampere at direct current with its sign,
+// T/A; NaN when it is not known.
+func ownSigned(l *layout.Layout, at layout.SensorIndex) float64 {
+	f, err := NewModel(l).Field(0)
+	if err != nil {
+		return math.NaN()
+	}
+	s := &l.Sensors[at]
+	return real(f.PerAmpere(s, s.Reads).Axis.V)
+}
+
+// smallest returns the least rounded amount of c that meets the goal.
+func smallest(l *layout.Layout, g *Goal, c *Change) (float64, bool) {
+	before := ownSigned(l, g.Sensor)
+	passes := func(x float64) bool {
+		changed := c.Apply(x)
+		if changed == nil || !buildable(changed, g.Sensor) {
+			return false
+		}
+		if before != 0 && !(ownSigned(changed, g.Sensor)/before >= leastOutput) {
+			return false
+		}
+		e, err := g.value(changed)
+		return err == nil && g.met(e)
+	}
+	const steps = 64
+	last := 0.0
+	for i := 1; i <= steps; i++ {
+		x := c.Max * float64(i) / steps
+		if !passes(x) {
+			last = x
+			continue
+		}
+		for k := 0; k < 20; k++ {
+			if mid := (last + x) / 2; passes(mid) {
+				x = mid
+			} else {
+				last = mid
+			}
+		}
+		x = math.Ceil(x/c.Step-1e-9) * c.Step
+		if passes(x) {
+			return x, true
+		}
+		return 0, false
+	}
+	return 0, false
+}
+
+// clearOfMetalM returns the nearest that the elements of a sensor may come to
+// metal: closestM, or the height of the element in the body of its part.
+func clearOfMetalM(l *layout.Layout, at layout.SensorIndex) float64 {
+	if p := l.PartOf(&l.Sensors[at]); p != nil && p.BodyElementHeightM.V > closestM {
+		return p.BodyElementHeightM.V
+	}
+	return closestM
+}
+
+// buildable reports whether the sensor keeps clear of metal and no two bars touch.
+func buildable(l *layout.Layout, at layout.SensorIndex) bool {
+	// A thousandth of slack, so that a sensor which stands at the least may stay.
+	least := clearOfMetalM(l, at) * 0.999
+	for _, e := range l.Sensors[at].Elements() {
+		for b := range l.Bars {
+			if l.Bars[b].DistanceM(e.At) < least {
+				return false
+			}
+		}
+	}
+	for i := range l.Bars {
+		p := l.Bars[i].Polygon()
+		for j := 0; j < i; j++ {
+			q := l.Bars[j].Polygon()
+			if d, _, _ := geom.GapM(p, q); d < closestM/10 {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// sideEffect says what the change does to the output of the sensor, and names
+// insulation that it makes shorter.
+func sideEffect(before, after *layout.Layout, at layout.SensorIndex) string {
+	s, t := &before.Sensors[at], &after.Sensors[at]
+	out := "; output unchanged"
+	switch d := ownSigned(after, at)/ownSigned(before, at) - 1; {
+	case math.IsNaN(d) || math.IsInf(d, 0):
+		out = ""
+	case d > 5e-4:
+		out = "; output rises " + si.Percent(d)
+	case d < -5e-4:
+		out = "; output falls " + si.Percent(-d)
+	}
+	bar := before.Bars[s.Reads].ID
+	for i := range before.Insulation {
+		b := before.Insulation[i].Between
+		if (b == [2]string{s.ID, bar} || b == [2]string{bar, s.ID}) &&
+			after.Bars[t.Reads].DistanceM(t.At.Point()) < before.Bars[s.Reads].DistanceM(s.At.Point()) {
+			return out + "; mind the insulation between " + s.ID + " and " + bar
+		}
+	}
+	return out
+}
