@@ -1,0 +1,134 @@
+// Package json writes the outcome of a run for other programs, in the format
+// that check.schema.json describes. Fields are only ever added under one format
+// number; readers pass over the ones they do not know.
+//
+// Names and paths come out exactly as they were read. Messages, remedies and
+// other text for people are cleaned of characters that would move a terminal
+// once a reader prints them. Numbers have at most six significant digits and are
+// null where there is none, or none that is finite.
+package json
+
+import (
+	_ "embed"
+	"io"
+
+	"busgauss/model/finding"
+	"busgauss/model/span"
+	"busgauss/rules/report"
+)
+
+// Schema is the published JSON Schema of the format. Callers must not change it.
+//
+//go:embed check.schema.json
+var Schema []byte
+
+// Format is the number of the format that Write writes.
+const Format = 1
+
+// Options has nothing to choose yet. The zero value is what there is.
+type Options struct{}
+
+// Write writes r to w and returns the first error. All of it goes out in one
+// piece, so that a report is whole or its loss is reported.
+func Write(w io.Writer, r *report.Result, _ Options) error {
+	return report.EncodeJSON(w, document{
+		Format:        Format,
+		Findings:      entries(r.Findings),
+		Passed:        entries(r.Passed),
+		NotApplicable: entries(r.NotApplicable),
+		Assumed:       assumptions(r.Assumed),
+	})
+}
+
+type document struct {
+	Format        int          `json:"format"`
+	Findings      []entry      `json:"findings"`
+	Passed        []entry      `json:"passed"`
+	NotApplicable []entry      `json:"not_applicable"`
+	Assumed       []assumption `json:"assumed"`
+}
+
+// entry is one verdict of one rule on one object. Every field is always there.
+type entry struct {
+	Rule        string    `json:"rule"`
+	Verdict     string    `json:"verdict"`
+	Level       string    `json:"level"`
+	Object      string    `json:"object"`
+	Others      []string  `json:"others"`
+	Cause       string    `json:"cause"`
+	Value       *float64  `json:"value"`
+	Limit       *float64  `json:"limit"`
+	AtLeast     bool      `json:"at_least"`
+	Unit        string    `json:"unit"`
+	Margin      *float64  `json:"margin"`
+	Certainty   *float64  `json:"certainty"`
+	LimitOrigin string    `json:"limit_origin"`
+	place                 // path, line, column, end_line, end_column
+	Message     string    `json:"message"`
+	Remedy      string    `json:"remedy"`
+	Related     []related `json:"related"`
+}
+
+type place struct {
+	Path      string `json:"path"`
+	Line      int    `json:"line"`
+	Column    int    `json:"column"`
+	EndLine   int    `json:"end_line"`
+	EndColumn int    `json:"end_column"`
+}
+
+type related struct {
+	place
+	Message string `json:"message"`
+}
+
+type assumption struct {
+	Object string `json:"object"`
+	place
+	Text string `json:"text"`
+}
+
+func entries(findings []finding.Finding) []entry {
+	out := make([]entry, 0, len(findings)) // never null
+	for i := range findings {
+		out = append(out, newEntry(&findings[i]))
+	}
+	return out
+}
+
+func newEntry(f *finding.Finding) entry {
+	e := entry{
+		Rule:    f.Rule,
+		Verdict: f.Verdict.String(),
+		Level:   f.Level.String(),
+		Object:  f.Object,
+		Others:  append([]string{}, f.Others...),
+		Cause:   f.Cause,
+		place:   placeOf(f.Span),
+		Message: finding.Clean(f.Message),
+		Remedy:  finding.Clean(f.Remedy),
+		Related: make([]related, 0, len(f.Related)),
+	}
+	if m := f.Measure; m != nil {
+		e.Value, e.Limit, e.AtLeast, e.Unit = report.Number(m.Value), report.Number(m.Limit), m.AtLeast, m.Unit
+		e.Margin, e.Certainty = report.Number(m.Margin()), report.Number(m.Certainty)
+		e.LimitOrigin = finding.Clean(m.Origin)
+	}
+	for _, r := range f.Related {
+		e.Related = append(e.Related, related{place: placeOf(r.Span), Message: finding.Clean(r.Message)})
+	}
+	return e
+}
+
+func assumptions(list []finding.Assumption) []assumption {
+	out := make([]assumption, 0, len(list))
+	for _, a := range list {
+		out = append(out, assumption{Object: a.Object, place: placeOf(a.Span), Text: finding.Clean(a.Text)})
+	}
+	return out
+}
+
+func placeOf(s span.Span) place {
+	start, end := report.Place(s)
+	return place{Path: s.File, Line: start.Line, Column: start.Column, EndLine: end.Line, EndColumn: end.Column}
+}

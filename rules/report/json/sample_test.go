@@ -1,0 +1,49 @@
+package json
+
+import (
+	"math"
+
+	"busgauss/model/finding"
+	"busgauss/model/span"
+	"busgauss/rules/report"
+)
+
+func at(file string, line, column, length int) span.Span {
+	return span.Span{File: file, Start: span.Pos{Line: line, Column: column}, End: span.Pos{Line: line, Column: column + length}}
+}
+
+// battery is an invented outcome for a battery container with two poles laid
+// over each other. It sets every field of a finding.
+func battery() *report.Result {
+	const file = "container/main bars.yaml"
+	return &report.Result{
+		Tool:  report.Tool{Name: "busgauss", Version: "0.1.0"},
+		Files: []report.File{{Path: file, RootPath: file}},
+		Findings: []finding.Finding{{
+			Rule: "ambient-field", Verdict: finding.Fail, Level: finding.Error,
+			Object: "SP", Others: []string{"cable feed", "cable return"}, Cause: "duty charge",
+			Measure: &finding.Measure{Value: 2.3412345678, Limit: 1.5, Unit: "A", Certainty: 1.0 / 3000, Origin: "needs.SP.accuracy"},
+			Span:    at(file, 12, 9, 11), Message: `foreign cables move sensor "SP" by 2.34 A, budget 1.5 A`,
+			Remedy:  "cable feed from 120 to 190 mm away from SP: 2.34 A to 1.48 A",
+			Related: []finding.Related{{Span: at(file, 30, 5, 10), Message: "the nearer cable"}},
+		}, {
+			Rule: "clearance", Verdict: finding.Fail, Level: finding.Note, Object: "P",
+			Measure: &finding.Measure{Value: 0.0055, Limit: 0.008, Unit: "m", AtLeast: true, Certainty: math.NaN(), Origin: "IEC 60664-1"},
+			Span:    at(file, 3, 3, 1), Message: "distance is below the reminder's value; consult the applicable standard",
+		}, {
+			Rule: "shield-saturation", Verdict: finding.Undecided, Level: finding.Warning, Object: "S1",
+			Measure: &finding.Measure{Value: math.Inf(1), Limit: math.NaN(), Unit: "T", Certainty: math.Inf(1)},
+			Span:    at(file, 40, 3, 2), Message: "the field of a shield is not computed yet",
+		}, {
+			Rule: "no-layout", Verdict: finding.Fail, Level: finding.Error, Message: "no layout in the directory",
+		}},
+		Passed: []finding.Finding{{
+			Rule: "linear-range", Verdict: finding.Pass, Object: "SP", Cause: "duty charge",
+			Measure: &finding.Measure{Value: -0.00276, Limit: 0, Unit: "T", Certainty: 1e-9, Origin: "part EX-8"}, Span: at(file, 12, 9, 11),
+		}},
+		NotApplicable: []finding.Finding{{
+			Rule: "shield-sheet", Verdict: finding.NotApplicable, Object: "S1", Span: at(file, 40, 3, 2), Message: "the shield is solid",
+		}},
+		Assumed: []finding.Assumption{{Span: at(file, 3, 3, 1), Object: "P", Text: "temperature 20 °C"}},
+	}
+}

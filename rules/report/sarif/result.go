@@ -1,0 +1,85 @@
+package sarif
+
+import (
+	"busgauss/model/finding"
+	"busgauss/model/span"
+	"busgauss/rules/report"
+)
+
+// results turns findings into results, in their order.
+func results(findings []finding.Finding, c catalogue, files *files) []result {
+	out := make([]result, 0, len(findings)) // never null
+	prints := newFingerprints(files)
+	for i := range findings {
+		out = append(out, newResult(&findings[i], c, files, prints))
+	}
+	return out
+}
+
+// newResult is the only place that makes a result, so that kind and level agree:
+// the level is "none" whenever the kind is not "fail" and never otherwise
+// (section 3.27.10).
+func newResult(f *finding.Finding, c catalogue, files *files, prints *fingerprints) result {
+	id, level, kind := f.Rule, writtenLevel(f), "fail"
+	if f.Verdict == finding.Undecided {
+		id = undecidedID
+	}
+	if level == finding.None {
+		// A house standard may take a rule's weight away without silencing it.
+		kind = "informational"
+	}
+	primary := files.location(f.Span)
+	if f.Object != "" {
+		primary.LogicalLocations = []logicalLocation{{FullyQualifiedName: f.Object, Kind: "object"}}
+	}
+	return result{
+		RuleID:              id,
+		RuleIndex:           c.index[id],
+		Kind:                kind,
+		Level:               level.String(),
+		Message:             text{Text: messageText(f)},
+		Locations:           []location{primary},
+		RelatedLocations:    relatedLocations(f.Related, files),
+		PartialFingerprints: prints.of(f),
+		Properties:          newProperties(f),
+	}
+}
+
+// writtenLevel returns the level that a finding is written with. An undecided
+// one is always a warning, whatever level its rule has.
+func writtenLevel(f *finding.Finding) finding.Level {
+	if f.Verdict == finding.Undecided {
+		return finding.Warning
+	}
+	return f.Level
+}
+
+func relatedLocations(related []finding.Related, files *files) []location {
+	var out []location
+	for i, r := range related {
+		l := files.location(r.Span)
+		l.ID = i + 1
+		l.Message = &text{Text: escaped(sentence(relatedText(r)), maxMessage)}
+		out = append(out, l)
+	}
+	return out
+}
+
+func newProperties(f *finding.Finding) properties {
+	p := properties{Verdict: f.Verdict.String(), Object: f.Object, Others: f.Others, Cause: f.Cause}
+	if f.Verdict == finding.Undecided {
+		p.Rule = f.Rule
+	}
+	if m := f.Measure; m != nil {
+		atLeast := m.AtLeast
+		p.Measured, p.Limit, p.AtLeast = report.Number(m.Value), report.Number(m.Limit), &atLeast
+		p.Unit, p.LimitOrigin = m.Unit, m.Origin
+		p.Margin, p.Certainty = report.Number(m.Margin()), report.Number(m.Certainty)
+	}
+	return p
+}
+
+func regionOf(s span.Span) region {
+	start, end := report.Place(s)
+	return region{StartLine: start.Line, StartColumn: start.Column, EndLine: end.Line, EndColumn: end.Column}
+}

@@ -1,0 +1,130 @@
+// Package text writes the outcome of a run for people, in the form of the GNU
+// coding standards ("Formatting Error Messages"): one line a finding,
+//
+//	path:line:col: level: message [rule]
+//
+// with indented lines after it for what helps to act on it. Columns count code
+// points. The meaning never hangs on colour alone.
+package text
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+
+	"busgauss/model/finding"
+	"busgauss/rules/report"
+)
+
+// Options chooses how much is written. The zero value writes every finding with
+// its remedy and a closing summary, without colour.
+type Options struct {
+	Color bool // emphasis by terminal colour sequences
+
+	// Detail adds to each finding its number, limit and origin, what it is
+	// about and the related places, and lists every assumed default.
+	Detail bool
+
+	// Passes adds every check that passed or did not apply.
+	Passes bool
+
+	// Quiet writes the lines of findings alone, one a finding: no remedy, no
+	// detail, no passes, no summary.
+	Quiet bool
+
+	// DetailFlag is what a user types to get Detail, such as "--verbose". The
+	// summary names it beside the count of assumed defaults; empty: no hint.
+	DetailFlag string
+}
+
+// Write writes r to w and returns the first error. All of it goes out in one
+// piece, so that a report is whole or its loss is reported.
+func Write(w io.Writer, r *report.Result, o Options) error {
+	if o.Quiet {
+		o.Detail, o.Passes = false, false
+	}
+	p := printer{tool: r.Tool.Name, options: o, style: newStyle(o.Color)}
+	for i := range r.Findings {
+		p.finding(&r.Findings[i])
+	}
+	if o.Passes {
+		for i := range r.Passed {
+			p.pass(&r.Passed[i])
+		}
+		for i := range r.NotApplicable {
+			p.pass(&r.NotApplicable[i])
+		}
+	}
+	if o.Detail {
+		for i := range r.Assumed {
+			p.assumed(&r.Assumed[i])
+		}
+	}
+	if !o.Quiet {
+		p.summary(r)
+	}
+	_, err := p.out.WriteTo(w)
+	return err
+}
+
+// printer collects the lines of one report.
+type printer struct {
+	out     bytes.Buffer
+	tool    string
+	options Options
+	style   style
+}
+
+func (p *printer) finding(f *finding.Finding) {
+	fmt.Fprintf(&p.out, "%s: %s: ", p.style.path.Sprint(place(f.Span, p.tool)), p.style.level(f.Level).Sprint(f.Level))
+	if f.Verdict != finding.Fail {
+		fmt.Fprintf(&p.out, "%s: ", p.style.verdict(f.Verdict).Sprint(f.Verdict))
+	}
+	fmt.Fprintf(&p.out, "%s [%s]\n", clean(f.Message), clean(f.Rule))
+	if p.options.Quiet {
+		return
+	}
+	if f.Remedy != "" {
+		p.detail("try", clean(f.Remedy))
+	}
+	if !p.options.Detail {
+		return
+	}
+	if about := about(f); about != "" {
+		p.detail("about", about)
+	}
+	if f.Measure != nil {
+		p.detail("number", number(*f.Measure))
+	}
+	for _, related := range f.Related {
+		p.detail("see", place(related.Span, p.tool)+": "+clean(related.Message))
+	}
+}
+
+func (p *printer) pass(f *finding.Finding) {
+	fmt.Fprintf(&p.out, "%s: %s: ", p.style.path.Sprint(place(f.Span, p.tool)), p.style.verdict(f.Verdict).Sprint(f.Verdict))
+	text := clean(f.Message)
+	if text == "" {
+		text = about(f)
+	}
+	if text != "" && f.Measure != nil {
+		text += ": "
+	}
+	if f.Measure != nil {
+		text += number(*f.Measure)
+	}
+	fmt.Fprintf(&p.out, "%s [%s]\n", text, clean(f.Rule))
+}
+
+func (p *printer) assumed(a *finding.Assumption) {
+	fmt.Fprintf(&p.out, "%s: assumed: ", p.style.path.Sprint(place(a.Span, p.tool)))
+	if a.Object != "" {
+		fmt.Fprintf(&p.out, "%s: ", clean(a.Object))
+	}
+	fmt.Fprintf(&p.out, "%s\n", clean(a.Text))
+}
+
+// detail writes one indented line under a finding.
+func (p *printer) detail(label, text string) {
+	fmt.Fprintf(&p.out, "  %s: %s\n", label, text)
+}
