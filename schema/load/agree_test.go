@@ -1,0 +1,177 @@
+package load
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"busgauss/fixtures"
+	"busgauss/schema"
+	"busgauss/schema/node"
+)
+
+// every visits each value below n with a function that puts another in its place.
+func every(n *node.Node, path string, visit func(path string, put func(*node.Node) (undo func()))) {
+	for i := range n.Members {
+		m := &n.Members[i]
+		p := path + "/" + m.Key
+		visit(p, func(v *node.Node) func() {
+			old := m.Value
+			m.Value = v
+			return func() { m.Value = old }
+		})
+		every(m.Value, p, visit)
+	}
+	for i := range n.Items {
+		p := fmt.Sprintf("%s/%d", path, i)
+		visit(p, func(v *node.Node) func() {
+			old := n.Items[i]
+			n.Items[i] = v
+			return func() { n.Items[i] = old }
+		})
+		every(n.Items[i], p, visit)
+	}
+}
+
+// readTree loads a tree that was made, not parsed. It returns what the schema
+// says beyond unknown keys, and all findings.
+func readTree(root *node.Node) ([]schema.Leaf, []string) {
+	r := newReader("tree.yaml", nil)
+	leaves := r.keys(root)
+	r.read(root)
+	r.leftOver(root, leaves)
+	return leaves, lines(r.findings)
+}
+
+// The schema and the reader agree: each value of the full file is replaced by
+// one of every kind and each key is taken out. Whenever the schema objects the
+// reader has something to say too, in its own words, so that a text of the
+// validator never reaches a person.
+func TestSchemaAndReaderAgree(t *testing.T) {
+	root, problems := node.Parse("full.yaml", full(t), node.Limits{})
+	if len(problems) > 0 {
+		t.Fatal(lines(problems))
+	}
+	count := 0
+	check := func(what string) {
+		count++
+		leaves, found := readTree(root)
+		if len(leaves) > 0 && len(found) == 0 {
+			t.Errorf("%s: the schema objects and the reader does not: %+v", what, leaves)
+		}
+		for _, f := range found {
+			if strings.Contains(f, "does not fit the format") || strings.Contains(f, "cannot be checked") {
+				t.Errorf("%s: %s", what, f)
+			}
+		}
+	}
+	without(root, "", check)
+	if testing.Short() {
+		return
+	}
+	every(root, "", func(path string, put func(*node.Node) func()) {
+		for _, v := range []*node.Node{
+			{Kind: node.Null}, {Kind: node.Bool, Text: "true"}, {Kind: node.Number, Text: "5"},
+			{Kind: node.Text, Text: ""}, {Kind: node.Text, Text: "1 mm"}, {Kind: node.Map},
+			{Kind: node.List, Items: []*node.Node{{Kind: node.Text, Text: "1 mm"}}},
+		} {
+			undo := put(v)
+			check(fmt.Sprintf("%s = %s %q", path, v.Kind, v.Text))
+			undo()
+		}
+	})
+	if count < 2000 {
+		t.Errorf("only %d changes tried", count)
+	}
+}
+
+// without takes out each key below n in turn.
+func without(n *node.Node, path string, check func(string)) {
+	all := n.Members
+	for i, m := range all {
+		n.Members = append(append([]node.Member(nil), all[:i]...), all[i+1:]...)
+		check("without " + path + "/" + m.Key)
+		n.Members = all
+		without(m.Value, path+"/"+m.Key, check)
+	}
+	for i, item := range n.Items {
+		without(item, fmt.Sprintf("%s/%d", path, i), check)
+	}
+}
+
+// What the schema allows for each quantity covers what the unit reader takes.
+func TestSchemaTakesWhatUnitsTake(t *testing.T) {
+	for _, text := range []string{"180 deg", "180°", "180 °", "-0.5 rad", "1e-3 rad", "90\u00a0deg"} {
+		l := mustLoad(t, "angle.yaml", []byte(strings.Replace(base, "axis: 0 deg", "axis: "+text, 1)))
+		if !l.Sensors[0].Axis.AngleRad.Set {
+			t.Errorf("%s is not read", text)
+		}
+	}
+}
+
+func FuzzLoad(f *testing.F) {
+	names, err := fixtures.Layouts()
+	if err != nil {
+		f.Fatal(err)
+	}
+	for _, name := range names {
+		f.Add(fixture(f, name))
+	}
+	f.Add(full(f))
+	f.Add([]byte(base))
+	for _, text := range []string{"", "{}", "layout: 1\nbar: {U: {}}\n", "bars: &a {U: *a}\n", "layout: 1\nbars: {U: {section: {outline: [[1 mm, 2 mm]]}}}", "{\"layout\": 1, \"bars\": {\"~/\": {\"a/b~\": 1}}}"} {
+		f.Add([]byte(text))
+	}
+	f.Fuzz(func(t *testing.T, data []byte) {
+		l, problems := Load("fuzz.yaml", data)
+		if (l == nil) != (len(problems) > 0) {
+			t.Fatalf("layout %v with %d problems", l != nil, len(problems))
+		}
+		last := lastLine(data)
+		for _, p := range problems {
+			if !p.Span.Valid() || p.Span.File != "fuzz.yaml" || p.Span.End.Line > last {
+				t.Fatalf("%s at %+v in a file of %d lines", p.Message, p.Span, last)
+			}
+			if p.Message == "" || strings.ContainsAny(p.Message, "\n\r") || strings.Contains(p.Message, "does not fit the format") {
+				t.Fatalf("message %q", p.Message)
+			}
+		}
+		if l != nil {
+			for _, a := range l.Assumed {
+				if !a.Span.Valid() || a.Span.End.Line > last {
+					t.Fatalf("%s at %+v", a.Text, a.Span)
+				}
+			}
+		}
+	})
+}
+
+// lastLine counts lines as the reader of text does, one more at the end.
+func lastLine(data []byte) int {
+	text := strings.ReplaceAll(string(data), "\r\n", "\n")
+	return strings.Count(text, "\n") + strings.Count(text, "\r") + 1
+}
+
+func BenchmarkLoad(b *testing.B) {
+	three := fixture(b, "examples/three-bars.yaml")
+	for _, c := range []struct {
+		name string
+		data []byte
+		good bool
+	}{
+		{"three-bars", three, true},
+		{"full", full(b), true},
+		{"5000-bars-and-sensors", many(5000, "U%d"), true},
+		{"50000-unknown-keys", unknownKeys(50000), false},
+	} {
+		b.Run(c.name, func(b *testing.B) {
+			b.SetBytes(int64(len(c.data)))
+			b.ReportAllocs()
+			for b.Loop() {
+				if l, _ := Load("bench.yaml", c.data); (l != nil) != c.good {
+					b.Fatal("unexpected outcome")
+				}
+			}
+		})
+	}
+}

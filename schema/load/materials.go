@@ -1,0 +1,89 @@
+package load
+
+import (
+	"math"
+
+	"busgauss/model/layout"
+	"busgauss/model/si"
+	"busgauss/schema/node"
+)
+
+// materials reads the section of materials.
+func (r *reader) materials(section *spot) {
+	for _, s := range section.objects("material") {
+		r.out.Materials = append(r.out.Materials, r.material(s))
+	}
+}
+
+func (r *reader) material(s *spot) layout.Material {
+	out := layout.Material{ID: s.key, Span: s.edit}
+	if !s.mapping() {
+		return out
+	}
+	out.MuRel = s.at("relative-permeability").pure(atLeast(1))
+	out.SaturationT = s.at("saturation").quantity(si.FluxDensity, positive())
+	curve := s.at("curve")
+	out.CurveSpan = curve.where()
+	out.Curve = magnetisation(curve)
+	out.CoercivityAPM = s.at("coercivity").quantity(si.FieldStrength, notNegative())
+	out.SigmaSPerM = s.at("conductivity").quantity(si.Conductivity, notNegative())
+	out.AlphaPerK = s.at("temperature-coefficient").quantity(si.PerKelvin, bounds{})
+	out.SheetM = s.at("sheet").quantity(si.Length, size())
+	out.Source, _ = s.at("source").text()
+	if sat := s.at("saturation"); sat.present() && !curve.present() && !s.at("relative-permeability").present() {
+		sat.problemAt(sat.edit, ruleForm, "%s needs a relative-permeability, or a curve in its place", sat.label())
+	}
+	return out
+}
+
+// magnetisation reads a curve of points [H, B]. Both must rise from point to
+// point: a curve that falls or stands still has no single answer.
+func magnetisation(s *spot) []layout.CurvePoint {
+	points, ok := s.items()
+	if !ok {
+		return nil
+	}
+	if len(points) < 2 {
+		s.problem(ruleForm, "%s has %s: a curve needs two or more", s.label(), count(len(points), "point"))
+		return nil
+	}
+	out := make([]layout.CurvePoint, len(points))
+	for i, p := range points {
+		p.called("point %d of %s", i+1, s.label())
+		out[i] = layout.CurvePoint{FieldAPerM: math.NaN(), FluxDensityT: math.NaN(), Span: p.n.Span}
+		if p.n.Kind != node.List {
+			p.wrongKind("a point [H, B]")
+			continue
+		}
+		pair, _ := p.items()
+		if len(pair) != 2 {
+			p.problem(ruleForm, "%s must be a point [H, B], not a list of %d", p.label(), len(pair))
+			continue
+		}
+		out[i].FieldAPerM = pair[0].called("H of %s", p.label()).quantity(si.FieldStrength, notNegative()).V
+		out[i].FluxDensityT = pair[1].called("B of %s", p.label()).quantity(si.FluxDensity, notNegative()).V
+		rises(p, i, out)
+	}
+	return out
+}
+
+// rises holds point i against the one before it. Broken numbers, which are NaN,
+// are reported already and compare as neither.
+func rises(p *spot, i int, curve []layout.CurvePoint) {
+	h, b := curve[i].FieldAPerM, curve[i].FluxDensityT
+	if i == 0 {
+		if h == 0 && b > 0 || h > 0 && b == 0 {
+			p.problem(ruleRange, "%s is (%s, %s): a curve starts at zero field with zero flux density or above both",
+				p.label(), si.Format(h, "A/m"), si.Format(b, "T"))
+		}
+		return
+	}
+	if before := curve[i-1].FieldAPerM; h <= before {
+		p.problem(ruleRange, "%s has H %s, not more than the %s before it: H must rise",
+			p.label(), si.Format(h, "A/m"), si.Format(before, "A/m"))
+	}
+	if before := curve[i-1].FluxDensityT; b <= before {
+		p.problem(ruleRange, "%s has B %s, not more than the %s before it: B must rise",
+			p.label(), si.Format(b, "T"), si.Format(before, "T"))
+	}
+}

@@ -1,0 +1,95 @@
+package load
+
+import (
+	"busgauss/model/layout"
+	"busgauss/model/material"
+	"busgauss/model/si"
+	"busgauss/schema/node"
+)
+
+// shields reads the section of shields.
+func (r *reader) shields(section *spot) {
+	for _, s := range section.objects("shield") {
+		r.out.Shields = append(r.out.Shields, r.shield(s))
+	}
+}
+
+func (r *reader) shield(s *spot) layout.Shield {
+	out := layout.Shield{ID: s.key, Span: s.edit, Material: layout.None}
+	if !s.mapping() {
+		return out
+	}
+	out.Form = form(s.at("form").need())
+	out.At = s.at("at").need().place(2, 3)
+	out.TurnRad = s.at("turn").turn()
+	m := s.at("material").need()
+	out.MaterialSpan = m.where()
+	out.Material = r.shieldMaterial(m)
+	out.DepthM = s.at("depth").quantity(si.Length, size())
+	if !s.at("depth").present() {
+		r.assume(s.edit, out.ID, "shield %s is long", quote(out.ID))
+	}
+	return out
+}
+
+func (r *reader) shieldMaterial(m *spot) layout.MaterialIndex {
+	if m.n != nil && m.n.Kind == node.Text {
+		_, declared := r.names.index[aMaterial][m.n.Text]
+		if c, builtIn := material.ConductorByName(m.n.Text); builtIn && !declared {
+			m.problem(ruleUnknownID, "%s names no material: %s is a metal of bars only; declare a material with conductivity %s",
+				m.label(), quote(c.Name), si.Format(c.SigmaSPerM, "S/m"))
+			return layout.None
+		}
+	}
+	_, i, ok := m.reference(aMaterial)
+	if !ok {
+		return layout.None
+	}
+	return layout.MaterialIndex(i)
+}
+
+// form reads the section of a shield.
+func form(s *spot) layout.Form {
+	out := layout.Form{Span: s.where()}
+	if !s.mapping() {
+		return out
+	}
+	s.exactlyOne("channel", "plate", "ring", "outline")
+	if c := s.at("channel"); c.present() {
+		out.Kind = layout.Channel
+		if c.mapping() {
+			out.OpeningM = c.at("opening").need().quantity(si.Length, size())
+			out.LegM = c.at("leg").need().quantity(si.Length, size())
+			out.WallM = c.at("wall").need().quantity(si.Length, size())
+		}
+	}
+	if p := s.at("plate"); p.present() {
+		out.Kind = layout.Plate
+		if p.mapping() {
+			out.WidthM = p.at("width").need().quantity(si.Length, size())
+			out.ThicknessM = p.at("thickness").need().quantity(si.Length, size())
+		}
+	}
+	if g := s.at("ring"); g.present() {
+		out.Kind = layout.Ring
+		if g.mapping() {
+			ring(g, &out)
+		}
+	}
+	if o := s.at("outline"); o.present() {
+		out.Kind = layout.ShieldOutline
+		out.Corners = o.outline()
+	}
+	return out
+}
+
+func ring(g *spot, out *layout.Form) {
+	out.InnerM = g.at("inner").need().quantity(si.Length, size())
+	out.WallM = g.at("wall").need().quantity(si.Length, size())
+	slit := g.at("slit")
+	out.SlitM = or(slit.quantity(si.Length, deviation()), 0)
+	if out.SlitM.Set && out.InnerM.Set && !(out.SlitM.V < out.InnerM.V) {
+		slit.problem(ruleRange, "%s is %s: it must be less than the inner diameter, %s",
+			slit.label(), clip(slit.n.Text), si.Format(out.InnerM.V, "m"))
+	}
+}
