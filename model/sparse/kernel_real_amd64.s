@@ -1,0 +1,315 @@
+#include "textflag.h"
+
+// Vector twins of the kernels in kernel_real.go. Multiplication and
+// addition are separate instructions, in the same order as there, so that results agree to
+// the last bit. Only AVX is used.
+
+// func stripReal8(c *float64, ldc int, a *float64, lda int, w *float64, ldw int, tiles, depth int, store bool)
+// Accumulators Y0-Y7: column by column of the tile, four rows each.
+TEXT ·stripReal8(SB), NOSPLIT, $0-65
+	MOVQ c+0(FP), DI
+	MOVQ ldc+8(FP), R8
+	MOVQ a+16(FP), SI
+	MOVQ lda+24(FP), R9
+	MOVQ w+32(FP), DX
+	MOVQ ldw+40(FP), R10
+	MOVQ tiles+48(FP), R11
+	MOVQ depth+56(FP), R12
+	MOVBLZX store+64(FP), R13
+	SHLQ $3, R8
+	SHLQ $3, R9
+	SHLQ $3, R10
+	VXORPD Y15, Y15, Y15
+
+tile:
+	VXORPD Y0, Y0, Y0
+	VXORPD Y1, Y1, Y1
+	VXORPD Y2, Y2, Y2
+	VXORPD Y3, Y3, Y3
+	VXORPD Y4, Y4, Y4
+	VXORPD Y5, Y5, Y5
+	VXORPD Y6, Y6, Y6
+	VXORPD Y7, Y7, Y7
+	MOVQ SI, AX
+	MOVQ DX, BX
+	MOVQ R12, CX
+
+step:
+	VMOVUPD 0(AX), Y8
+	VMOVUPD 32(AX), Y9
+	VBROADCASTSD 0(BX), Y10
+	VMULPD Y8, Y10, Y11
+	VADDPD Y11, Y0, Y0
+	VMULPD Y9, Y10, Y12
+	VADDPD Y12, Y1, Y1
+	VBROADCASTSD 8(BX), Y13
+	VMULPD Y8, Y13, Y14
+	VADDPD Y14, Y2, Y2
+	VMULPD Y9, Y13, Y11
+	VADDPD Y11, Y3, Y3
+	VBROADCASTSD 16(BX), Y10
+	VMULPD Y8, Y10, Y11
+	VADDPD Y11, Y4, Y4
+	VMULPD Y9, Y10, Y12
+	VADDPD Y12, Y5, Y5
+	VBROADCASTSD 24(BX), Y13
+	VMULPD Y8, Y13, Y14
+	VADDPD Y14, Y6, Y6
+	VMULPD Y9, Y13, Y11
+	VADDPD Y11, Y7, Y7
+	ADDQ R9, AX
+	ADDQ R10, BX
+	DECQ CX
+	JNZ  step
+	MOVQ DI, AX
+	TESTQ R13, R13
+	JNZ  write
+
+	VMOVUPD 0(AX), Y8
+	VSUBPD Y0, Y8, Y8
+	VMOVUPD Y8, 0(AX)
+	VMOVUPD 32(AX), Y9
+	VSUBPD Y1, Y9, Y9
+	VMOVUPD Y9, 32(AX)
+	ADDQ R8, AX
+	VMOVUPD 0(AX), Y8
+	VSUBPD Y2, Y8, Y8
+	VMOVUPD Y8, 0(AX)
+	VMOVUPD 32(AX), Y9
+	VSUBPD Y3, Y9, Y9
+	VMOVUPD Y9, 32(AX)
+	ADDQ R8, AX
+	VMOVUPD 0(AX), Y8
+	VSUBPD Y4, Y8, Y8
+	VMOVUPD Y8, 0(AX)
+	VMOVUPD 32(AX), Y9
+	VSUBPD Y5, Y9, Y9
+	VMOVUPD Y9, 32(AX)
+	ADDQ R8, AX
+	VMOVUPD 0(AX), Y8
+	VSUBPD Y6, Y8, Y8
+	VMOVUPD Y8, 0(AX)
+	VMOVUPD 32(AX), Y9
+	VSUBPD Y7, Y9, Y9
+	VMOVUPD Y9, 32(AX)
+	JMP  next
+
+write:
+	VSUBPD Y0, Y15, Y8
+	VMOVUPD Y8, 0(AX)
+	VSUBPD Y1, Y15, Y9
+	VMOVUPD Y9, 32(AX)
+	ADDQ R8, AX
+	VSUBPD Y2, Y15, Y8
+	VMOVUPD Y8, 0(AX)
+	VSUBPD Y3, Y15, Y9
+	VMOVUPD Y9, 32(AX)
+	ADDQ R8, AX
+	VSUBPD Y4, Y15, Y8
+	VMOVUPD Y8, 0(AX)
+	VSUBPD Y5, Y15, Y9
+	VMOVUPD Y9, 32(AX)
+	ADDQ R8, AX
+	VSUBPD Y6, Y15, Y8
+	VMOVUPD Y8, 0(AX)
+	VSUBPD Y7, Y15, Y9
+	VMOVUPD Y9, 32(AX)
+
+next:
+	LEAQ (DI)(R8*4), DI
+	ADDQ $32, DX
+	DECQ R11
+	JNZ  tile
+	VZEROUPPER
+	RET
+
+// func stripReal4(c *float64, ldc int, a *float64, lda int, w *float64, ldw int, tiles, depth int, store bool)
+// Accumulators Y0-Y3: column by column of the tile, four rows each.
+TEXT ·stripReal4(SB), NOSPLIT, $0-65
+	MOVQ c+0(FP), DI
+	MOVQ ldc+8(FP), R8
+	MOVQ a+16(FP), SI
+	MOVQ lda+24(FP), R9
+	MOVQ w+32(FP), DX
+	MOVQ ldw+40(FP), R10
+	MOVQ tiles+48(FP), R11
+	MOVQ depth+56(FP), R12
+	MOVBLZX store+64(FP), R13
+	SHLQ $3, R8
+	SHLQ $3, R9
+	SHLQ $3, R10
+	VXORPD Y15, Y15, Y15
+
+tile:
+	VXORPD Y0, Y0, Y0
+	VXORPD Y1, Y1, Y1
+	VXORPD Y2, Y2, Y2
+	VXORPD Y3, Y3, Y3
+	MOVQ SI, AX
+	MOVQ DX, BX
+	MOVQ R12, CX
+
+step:
+	VMOVUPD 0(AX), Y8
+	VBROADCASTSD 0(BX), Y10
+	VMULPD Y8, Y10, Y11
+	VADDPD Y11, Y0, Y0
+	VBROADCASTSD 8(BX), Y13
+	VMULPD Y8, Y13, Y14
+	VADDPD Y14, Y1, Y1
+	VBROADCASTSD 16(BX), Y10
+	VMULPD Y8, Y10, Y11
+	VADDPD Y11, Y2, Y2
+	VBROADCASTSD 24(BX), Y13
+	VMULPD Y8, Y13, Y14
+	VADDPD Y14, Y3, Y3
+	ADDQ R9, AX
+	ADDQ R10, BX
+	DECQ CX
+	JNZ  step
+	MOVQ DI, AX
+	TESTQ R13, R13
+	JNZ  write
+
+	VMOVUPD 0(AX), Y8
+	VSUBPD Y0, Y8, Y8
+	VMOVUPD Y8, 0(AX)
+	ADDQ R8, AX
+	VMOVUPD 0(AX), Y8
+	VSUBPD Y1, Y8, Y8
+	VMOVUPD Y8, 0(AX)
+	ADDQ R8, AX
+	VMOVUPD 0(AX), Y8
+	VSUBPD Y2, Y8, Y8
+	VMOVUPD Y8, 0(AX)
+	ADDQ R8, AX
+	VMOVUPD 0(AX), Y8
+	VSUBPD Y3, Y8, Y8
+	VMOVUPD Y8, 0(AX)
+	JMP  next
+
+write:
+	VSUBPD Y0, Y15, Y8
+	VMOVUPD Y8, 0(AX)
+	ADDQ R8, AX
+	VSUBPD Y1, Y15, Y8
+	VMOVUPD Y8, 0(AX)
+	ADDQ R8, AX
+	VSUBPD Y2, Y15, Y8
+	VMOVUPD Y8, 0(AX)
+	ADDQ R8, AX
+	VSUBPD Y3, Y15, Y8
+	VMOVUPD Y8, 0(AX)
+
+next:
+	LEAQ (DI)(R8*4), DI
+	ADDQ $32, DX
+	DECQ R11
+	JNZ  tile
+	VZEROUPPER
+	RET
+
+// func eliminateRealAVX(x *float64, ld, rows int, l *[6]float64)
+// Y4-Y9 hold the factors; four rows a turn.
+TEXT ·eliminateRealAVX(SB), NOSPLIT, $0-32
+	MOVQ x+0(FP), DI
+	MOVQ ld+8(FP), R8
+	MOVQ rows+16(FP), CX
+	MOVQ l+24(FP), SI
+	SHLQ $3, R8
+	SHRQ $2, CX
+	LEAQ (DI)(R8*1), R9
+	LEAQ (R9)(R8*1), R10
+	LEAQ (R10)(R8*1), R11
+	VBROADCASTSD 0(SI), Y4
+	VBROADCASTSD 8(SI), Y5
+	VBROADCASTSD 16(SI), Y6
+	VBROADCASTSD 24(SI), Y7
+	VBROADCASTSD 32(SI), Y8
+	VBROADCASTSD 40(SI), Y9
+
+step:
+	VMOVUPD (DI), Y0
+	VMOVUPD (R9), Y1
+	VMOVUPD (R10), Y2
+	VMOVUPD (R11), Y3
+	VMULPD Y0, Y4, Y10
+	VSUBPD Y10, Y1, Y1
+	VMULPD Y0, Y5, Y11
+	VSUBPD Y11, Y2, Y2
+	VMULPD Y1, Y6, Y10
+	VSUBPD Y10, Y2, Y2
+	VMULPD Y0, Y7, Y11
+	VSUBPD Y11, Y3, Y3
+	VMULPD Y1, Y8, Y10
+	VSUBPD Y10, Y3, Y3
+	VMULPD Y2, Y9, Y11
+	VSUBPD Y11, Y3, Y3
+	VMOVUPD Y1, (R9)
+	VMOVUPD Y2, (R10)
+	VMOVUPD Y3, (R11)
+	ADDQ $32, DI
+	ADDQ $32, R9
+	ADDQ $32, R10
+	ADDQ $32, R11
+	DECQ CX
+	JNZ  step
+	VZEROUPPER
+	RET
+
+// func scaleRealAVX(y, x *float64, quads int, factor float64)
+TEXT ·scaleRealAVX(SB), NOSPLIT, $0-32
+	MOVQ y+0(FP), DI
+	MOVQ x+8(FP), SI
+	MOVQ quads+16(FP), CX
+	VBROADCASTSD factor+24(FP), Y2
+
+step:
+	VMULPD (SI), Y2, Y0
+	VMOVUPD Y0, (DI)
+	ADDQ $32, SI
+	ADDQ $32, DI
+	DECQ CX
+	JNZ  step
+	VZEROUPPER
+	RET
+
+// func gatherRealAVX(sums *[16]float64, l0, l1, l2, l3, x *float64, rows int)
+TEXT ·gatherRealAVX(SB), NOSPLIT, $0-56
+	MOVQ sums+0(FP), DI
+	MOVQ l0+8(FP), R8
+	MOVQ l1+16(FP), R9
+	MOVQ l2+24(FP), R10
+	MOVQ l3+32(FP), R11
+	MOVQ x+40(FP), SI
+	MOVQ rows+48(FP), CX
+	VXORPD Y0, Y0, Y0
+	VXORPD Y1, Y1, Y1
+	VXORPD Y2, Y2, Y2
+	VXORPD Y3, Y3, Y3
+	XORQ AX, AX
+
+step:
+	VMOVUPD (SI), Y4
+	VBROADCASTSD (R8)(AX*8), Y5
+	VBROADCASTSD (R9)(AX*8), Y6
+	VBROADCASTSD (R10)(AX*8), Y7
+	VBROADCASTSD (R11)(AX*8), Y8
+	VMULPD Y4, Y5, Y5
+	VMULPD Y4, Y6, Y6
+	VMULPD Y4, Y7, Y7
+	VMULPD Y4, Y8, Y8
+	VADDPD Y5, Y0, Y0
+	VADDPD Y6, Y1, Y1
+	VADDPD Y7, Y2, Y2
+	VADDPD Y8, Y3, Y3
+	ADDQ $32, SI
+	INCQ AX
+	CMPQ AX, CX
+	JLT  step
+	VMOVUPD Y0, (DI)
+	VMOVUPD Y1, 32(DI)
+	VMOVUPD Y2, 64(DI)
+	VMOVUPD Y3, 96(DI)
+	VZEROUPPER
+	RET

@@ -1,0 +1,211 @@
+package sparse
+
+// Right-hand sides are solved four at a time, laid out row after row, so that each entry
+// of L is read once for all four.
+const together = 4
+
+// Solve replaces b, which holds nrhs right-hand sides of length n one after the other, by
+// the solutions of A x = b. A length other than n·nrhs panics, and so does a factor that
+// was never made. Many goroutines may solve with one factor at the same time. One right-hand side may
+// come out different in the last bits from the same among several.
+func (f *Factor[T]) Solve(b []T, nrhs int) {
+	f.mustBeValid()
+	n := f.sym.n
+	if nrhs < 0 || len(b) != n*nrhs {
+		panic("sparse: right-hand sides do not fit the matrix")
+	}
+	var most, longest int
+	for x := range int32(len(f.sym.parent)) {
+		_, m := f.sym.shape(x)
+		most = max(most, m)
+		longest = max(longest, int(f.sym.lead[x]))
+	}
+	if n == 0 || nrhs == 0 {
+		return
+	}
+	if nrhs == 1 {
+		f.solveOne(b, make([]T, n), make([]T, most))
+		return
+	}
+	x := make([]T, n*together)
+	local := make([]T, longest*together)
+	for at := 0; at < nrhs; at += together {
+		width := min(together, nrhs-at)
+		clear(x)
+		for c := range width {
+			column := b[(at+c)*n : (at+c+1)*n]
+			for k, j := range f.sym.order {
+				x[k*together+c] = column[j]
+			}
+		}
+		f.solveFour(x, local)
+		for c := range width {
+			column := b[(at+c)*n : (at+c+1)*n]
+			for k, j := range f.sym.order {
+				column[j] = x[k*together+c]
+			}
+		}
+	}
+}
+
+// solveOne solves for a single right-hand side; x has length n, border that of the
+// longest border.
+func (f *Factor[T]) solveOne(b, x, border []T) {
+	s := f.sym
+	for k, j := range s.order {
+		x[k] = b[j]
+	}
+	for front := range int32(len(s.parent)) {
+		k, m := s.shape(front)
+		block, lead := f.lower[s.blockAt[front]:s.blockAt[front+1]], int(s.lead[front])
+		own := x[s.first[front]:s.first[front+1]]
+		sums := border[:m]
+		clear(sums)
+		for c := range own {
+			column := block[c*lead : c*lead+k+m]
+			v := own[c]
+			rest := own[c+1:]
+			for i, l := range column[c+1 : k] {
+				rest[i] -= l * v
+			}
+		}
+		c := 0
+		for ; c+4 <= k; c += 4 {
+			v0, v1, v2, v3 := own[c], own[c+1], own[c+2], own[c+3]
+			l0 := block[c*lead+k:][:m]
+			l1 := block[(c+1)*lead+k:][:m]
+			l2 := block[(c+2)*lead+k:][:m]
+			l3 := block[(c+3)*lead+k:][:m]
+			for i := range sums {
+				sums[i] = sums[i] + l0[i]*v0 + l1[i]*v1 + l2[i]*v2 + l3[i]*v3
+			}
+		}
+		for ; c < k; c++ {
+			v := own[c]
+			for i, l := range block[c*lead+k:][:m] {
+				sums[i] += l * v
+			}
+		}
+		for i, r := range s.rowsOf(front) {
+			x[r] -= sums[i]
+		}
+	}
+	for k, r := range f.reciprocal {
+		x[k] *= r
+	}
+	for front := int32(len(s.parent)) - 1; front >= 0; front-- {
+		k, m := s.shape(front)
+		block, lead := f.lower[s.blockAt[front]:s.blockAt[front+1]], int(s.lead[front])
+		own := x[s.first[front]:s.first[front+1]]
+		below := border[:m]
+		for i, r := range s.rowsOf(front) {
+			below[i] = x[r]
+		}
+		c := k
+		for ; c >= 4; c -= 4 {
+			l0 := block[(c-4)*lead+k:][:m]
+			l1 := block[(c-3)*lead+k:][:m]
+			l2 := block[(c-2)*lead+k:][:m]
+			l3 := block[(c-1)*lead+k:][:m]
+			var s0, s1, s2, s3 T
+			for i, v := range below {
+				s0 += l0[i] * v
+				s1 += l1[i] * v
+				s2 += l2[i] * v
+				s3 += l3[i] * v
+			}
+			own[c-4] -= s0
+			own[c-3] -= s1
+			own[c-2] -= s2
+			own[c-1] -= s3
+		}
+		for c--; c >= 0; c-- {
+			var sum T
+			for i, l := range block[c*lead+k:][:m] {
+				sum += l * below[i]
+			}
+			own[c] -= sum
+		}
+		for c := k - 1; c >= 0; c-- {
+			var sum T
+			rest := own[c+1:]
+			for i, l := range block[c*lead+c+1 : c*lead+k] {
+				sum += l * rest[i]
+			}
+			own[c] -= sum
+		}
+	}
+	for k, j := range s.order {
+		b[j] = x[k]
+	}
+}
+
+// solveBlock is how many pivots are solved one by one before the rows below them.
+const solveBlock = 8
+
+// solveFour solves for four right-hand sides stored row after row in x. local holds the
+// rows of the largest front.
+func (f *Factor[T]) solveFour(x, local []T) {
+	s := f.sym
+	for front := range int32(len(s.parent)) {
+		k, m := s.shape(front)
+		block, lead := f.lower[s.blockAt[front]:s.blockAt[front+1]], int(s.lead[front])
+		own := x[int(s.first[front])*together : int(s.first[front+1])*together]
+		y := local[:lead*together]
+		clear(y[copy(y, own):])
+		for from := 0; from < k; from += solveBlock {
+			to := min(from+solveBlock, k)
+			for c := from; c < to; c++ {
+				v := y[c*together : c*together+4 : c*together+4]
+				for i, l := range block[c*lead+c+1 : c*lead+to] {
+					row := y[(c+1+i)*together:][:together]
+					row[0] -= l * v[0]
+					row[1] -= l * v[1]
+					row[2] -= l * v[2]
+					row[3] -= l * v[3]
+				}
+			}
+			f.kern.spread(y[to*together:], block[from*lead+to:], lead, y[from*together:], padded(k+m-to), to-from)
+		}
+		copy(own, y)
+		for i, r := range s.rowsOf(front) {
+			to, from := x[int(r)*together:][:together], y[(k+i)*together:][:together]
+			to[0] += from[0]
+			to[1] += from[1]
+			to[2] += from[2]
+			to[3] += from[3]
+		}
+	}
+	for k, r := range f.reciprocal {
+		row := x[k*together:][:together]
+		for q := range row {
+			row[q] *= r
+		}
+	}
+	for front := int32(len(s.parent)) - 1; front >= 0; front-- {
+		k, m := s.shape(front)
+		block, lead := f.lower[s.blockAt[front]:s.blockAt[front+1]], int(s.lead[front])
+		own := x[int(s.first[front])*together : int(s.first[front+1])*together]
+		y := local[:(k+m)*together]
+		copy(y, own)
+		for i, r := range s.rowsOf(front) {
+			copy(y[(k+i)*together:][:together], x[int(r)*together:])
+		}
+		for to := k; to > 0; {
+			from := (to - 1) / solveBlock * solveBlock
+			f.kern.gather(y[from*together:], block[from*lead+to:], lead, y[to*together:], to-from, k+m-to)
+			for c := to - 2; c >= from; c-- {
+				v := y[c*together : c*together+4 : c*together+4]
+				for i, l := range block[c*lead+c+1 : c*lead+to] {
+					row := y[(c+1+i)*together:][:together]
+					v[0] -= l * row[0]
+					v[1] -= l * row[1]
+					v[2] -= l * row[2]
+					v[3] -= l * row[3]
+				}
+			}
+			to = from
+		}
+		copy(own, y)
+	}
+}
