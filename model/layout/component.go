@@ -72,7 +72,7 @@ func (l *Layout) Components(d *Duty) []Component {
 		}
 	}
 	if r := d.Ripple; r != nil {
-		out = append(out, l.ripple(d, r, base))
+		out = append(out, l.ripple(d, r, base, direct))
 	}
 	return out
 }
@@ -100,8 +100,9 @@ func harmonic(base Component, h *Harmonic) Component {
 }
 
 // ripple gives each bar of the duty the same size, with the phases of the
-// fundamental where there is one, so that a balanced set stays balanced.
-func (l *Layout) ripple(d *Duty, r *Ripple, base Component) Component {
+// fundamental where there is one, else with the signs of the direct currents,
+// so that a balanced set stays balanced.
+func (l *Layout) ripple(d *Duty, r *Ripple, base, direct Component) Component {
 	c := Component{
 		FreqHz: r.FreqHz.V, Role: "ripple", FreePhase: true,
 		PeakA: make([]complex128, len(base.PeakA)),
@@ -111,7 +112,11 @@ func (l *Layout) ripple(d *Duty, r *Ripple, base Component) Component {
 		bars = l.CarryingBars(d)
 	}
 	for _, b := range bars {
-		c.PeakA[b] = cmplx.Rect(r.Amount.PeakValueA(), cmplx.Phase(base.PeakA[b])+r.Amount.PhaseRad.V)
+		like := base.PeakA[b]
+		if like == 0 {
+			like = direct.PeakA[b]
+		}
+		c.PeakA[b] = cmplx.Rect(r.Amount.PeakValueA(), cmplx.Phase(like)+r.Amount.PhaseRad.V)
 	}
 	return c
 }

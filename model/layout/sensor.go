@@ -76,21 +76,3 @@ func (s Sensor) Moved(d geom.Point, tiltRad float64) Sensor {
 	}
 	return s
 }
-
-// Corners returns s at the eight corners of its placement tolerances; nil when
-// it has none.
-func (s *Sensor) Corners() []Sensor {
-	if s.Placement == nil {
-		return nil
-	}
-	var out []Sensor
-	for _, x := range []float64{-1, 1} {
-		for _, y := range []float64{-1, 1} {
-			for _, t := range []float64{-1, 1} {
-				d := geom.Point{X: x * s.Placement.XM.V, Y: y * s.Placement.YM.V}
-				out = append(out, s.Moved(d, t*s.Placement.TiltRad.V))
-			}
-		}
-	}
-	return out
-}

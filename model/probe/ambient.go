@@ -24,86 +24,114 @@ type Outside struct {
 }
 
 // Ambient returns every foreign source at sensor s and the sum of their
-// amperes, which is the worst case of their signs and phases.
+// amperes, which is the worst case of their signs and phases. Shields bend a
+// uniform field; see Foreign.
 func (m *Model) Ambient(s *layout.Sensor) ([]Outside, Estimate, error) {
-	perA, err := m.OwnPerAmpere(s)
+	perA, err := m.scaleOf(s)
 	if err != nil {
 		return nil, Estimate{}, err
 	}
-	u := s.Axis.U
-	around := &m.Layout.Surroundings
-	uniform := 1.0
-	if s.Pair != nil {
-		uniform = 0 // both elements see the same
+	steady, err := m.Foreign(s, 0)
+	if err != nil {
+		return nil, Estimate{}, err
 	}
+	around := &m.Layout.Surroundings
 	var list []Outside
+	add := func(name string, axis Estimate) {
+		list = append(list, Outside{Name: name, AxisT: axis.Value, Amperes: axis.Over(perA)})
+	}
 	earth := EarthT
 	if d := around.Uniform; d.FluxDensityT.Set {
 		switch {
 		case d.DirectionRad.Set:
 			sin, cos := math.Sincos(d.DirectionRad.V)
-			list = append(list, Outside{Name: "declared uniform field",
-				AxisT: uniform * math.Abs(d.FluxDensityT.V*(u.X*cos+u.Y*sin))})
+			add("declared uniform field", steady.reads(geom.Point3{X: cos, Y: sin}).Scale(d.FluxDensityT.V))
 		case d.FluxDensityT.V >= EarthT:
 			// A declared field of any direction contains the Earth's.
 			earth = 0
-			list = append(list, Outside{Name: "declared uniform field", AxisT: uniform * d.FluxDensityT.V})
+			add("declared uniform field", steady.Any().Scale(d.FluxDensityT.V))
 		}
 	}
 	if earth > 0 {
-		list = append(list, Outside{Name: "Earth", AxisT: uniform * earth})
+		add("Earth", steady.Any().Scale(earth))
 	}
 	if i := around.Immunity; i.RMSAPerM.Set || i.PeakAPerM.Set {
 		h := i.PeakAPerM.V
 		if i.RMSAPerM.Set {
 			h = i.RMSAPerM.V * math.Sqrt2
 		}
-		list = append(list, Outside{Name: "immunity level", AxisT: uniform * si.Mu0HPerM * h})
+		alternating, err := m.Foreign(s, i.FreqHz.V)
+		if err != nil {
+			return nil, Estimate{}, err
+		}
+		add("immunity level", alternating.Any().Scale(si.Mu0HPerM*h))
 	}
 	for i := range around.Wires {
 		w := &around.Wires[i]
-		list = append(list, Outside{Name: fmt.Sprintf("wire %q", w.ID), AxisT: math.Abs(wireOnAxis(s, w))})
+		e, err := m.wireOnAxis(s, w)
+		if err != nil {
+			return nil, Estimate{}, err
+		}
+		add(fmt.Sprintf("wire %q", w.ID), e)
 	}
 	for i := range around.Magnets {
 		g := &around.Magnets[i]
-		list = append(list, Outside{Name: fmt.Sprintf("magnet %q", g.ID), AxisT: math.Abs(magnetOnAxis(s, g))})
+		e, err := m.magnetOnAxis(s, g, steady)
+		if err != nil {
+			return nil, Estimate{}, err
+		}
+		add(fmt.Sprintf("magnet %q", g.ID), e)
 	}
 	total := Exact(0)
 	for i := range list {
-		list[i].Amperes = Exact(list[i].AxisT).Over(perA)
 		total = total.Plus(list[i].Amperes)
 	}
 	return list, total, nil
 }
 
-// wireOnAxis returns the reading of s, in tesla, at the peak of a foreign wire.
-func wireOnAxis(s *layout.Sensor, w *layout.Wire) float64 {
+// wireOnAxis returns the magnitude of the reading of s, in tesla, at the peak of
+// a foreign wire.
+func (m *Model) wireOnAxis(s *layout.Sensor, w *layout.Wire) (Estimate, error) {
 	i := w.Amount.PeakValueA()
+	if len(m.Layout.Shields) > 0 {
+		f, err := m.Foreign(s, w.FreqHz.V)
+		if err != nil {
+			return Estimate{}, err
+		}
+		b := closedform.FilamentB(s.At.Point().Sub(w.At.Point()), i)
+		return m.bent(f, geom.Point3{X: b.X, Y: b.Y}, w.At.Point(), s, w.ID)
+	}
 	sum := 0.0
 	for _, e := range s.Elements() {
 		b := closedform.FilamentB(e.At.Sub(w.At.Point()), i)
 		sum += e.Sign * (b.X*s.Axis.U.X + b.Y*s.Axis.U.Y)
 	}
-	return sum
+	return Exact(math.Abs(sum)), nil
 }
 
-// magnetOnAxis returns the reading of s, in tesla, in the field of a magnet.
-func magnetOnAxis(s *layout.Sensor, g *layout.Magnet) float64 {
+// magnetOnAxis returns the magnitude of the reading of s, in tesla, in the field
+// of a magnet.
+func (m *Model) magnetOnAxis(s *layout.Sensor, g *layout.Magnet, steady Foreign) (Estimate, error) {
+	if len(m.Layout.Shields) > 0 {
+		b := magnetB(g, s.At.Point(), zOf(s.At))
+		return m.bent(steady, b, g.At.Point(), s, g.ID)
+	}
 	sum := 0.0
 	for _, e := range s.Elements() {
-		r := geom.Point3{X: e.At.X - g.At.X.V, Y: e.At.Y - g.At.Y.V, Z: zOf(s.At) - zOf(g.At)}
-		var b geom.Point3
-		switch g.Kind {
-		case layout.Disc:
-			b = closedform.DiscMagnetB(r, g.U, g.DiameterM.V, g.ThicknessM.V, g.RemanenceT.V)
-		default:
-			size := geom.Point3{X: g.WidthM.V, Y: g.HeightM.V, Z: g.DepthM.V}
-			j := geom.Point3{X: g.U.X * g.RemanenceT.V, Y: g.U.Y * g.RemanenceT.V, Z: g.U.Z * g.RemanenceT.V}
-			b = closedform.BlockMagnetB(r, size, j)
-		}
-		sum += e.Sign * (b.X*s.Axis.U.X + b.Y*s.Axis.U.Y + b.Z*s.Axis.U.Z)
+		b := magnetB(g, e.At, zOf(s.At))
+		sum += e.Sign * b.Dot(s.Axis.U)
 	}
-	return sum
+	return Exact(math.Abs(sum)), nil
+}
+
+// magnetB returns the flux density of a magnet at (p, zM) in empty space.
+func magnetB(g *layout.Magnet, p geom.Point, zM float64) geom.Point3 {
+	r := geom.Point3{X: p.X - g.At.X.V, Y: p.Y - g.At.Y.V, Z: zM - zOf(g.At)}
+	if g.Kind == layout.Disc {
+		return closedform.DiscMagnetB(r, g.U, g.DiameterM.V, g.ThicknessM.V, g.RemanenceT.V)
+	}
+	size := geom.Point3{X: g.WidthM.V, Y: g.HeightM.V, Z: g.DepthM.V}
+	return closedform.BlockMagnetB(r, size, g.U.Scale(g.RemanenceT.V))
 }
 
 func zOf(p layout.Place) float64 {

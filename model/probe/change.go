@@ -13,18 +13,18 @@ import (
 // of the bars, for Remedy.
 func Places(l *layout.Layout, at layout.SensorIndex) []Change {
 	list := append(heights(l, at), sideways(l, at)...)
-	list = append(list, turns(l, at)...)
+	list = append(list, Turns(l, at)...)
 	if c, ok := pitchChange(l, at); ok {
 		list = append(list, c)
 	}
 	return list
 }
 
-// A move of a sensor by one millimetre, a turn of its axis by five degrees and a
+// A move of a sensor by one millimetre, a turn of its axis by two degrees and a
 // pitch wider by half a millimetre cost the same: a board is moved before copper.
 const (
 	costPerMetre      = 1e3
-	costPerDegree     = 0.2
+	costPerDegree     = 0.5
 	costPerPitchMetre = 2e3
 )
 
@@ -75,9 +75,9 @@ func sideways(l *layout.Layout, at layout.SensorIndex) []Change {
 	return list
 }
 
-// turns turns the sensor about z, either way; not when its axis leans out of the
-// plane, where no angle says its direction.
-func turns(l *layout.Layout, at layout.SensorIndex) []Change {
+// Turns returns the turns of the sensor about z, either way; none when its axis
+// leans out of the plane, where no angle says its direction.
+func Turns(l *layout.Layout, at layout.SensorIndex) []Change {
 	const degree = math.Pi / 180
 	s := &l.Sensors[at]
 	if s.Axis.U.Z != 0 {
@@ -129,11 +129,12 @@ func pitchChange(l *layout.Layout, at layout.SensorIndex) (Change, bool) {
 		return Change{}, false
 	}
 	return Change{
-		Max: 2 * pitch, Step: 0.5e-3, Cost: costPerPitchMetre,
+		Max: 2 * pitch, Step: 0.5e-3, Cost: costPerPitchMetre, Rearranges: true,
 		Apply: func(x float64) *layout.Layout {
 			k := 1 + x/pitch
 			bars := append([]layout.Bar(nil), l.Bars...)
 			sensors := append([]layout.Sensor(nil), l.Sensors...)
+			shields := append([]layout.Shield(nil), l.Shields...)
 			for b := range bars {
 				if layout.BarIndex(b) == own {
 					continue
@@ -146,9 +147,16 @@ func pitchChange(l *layout.Layout, at layout.SensorIndex) (Change, bool) {
 						sensors[i] = sensors[i].Moved(d, 0)
 					}
 				}
+				for i := range shields {
+					// A shield that has the bar inside it goes with the bar.
+					if l.Shields[i].Region().Box().Contains(l.Bars[b].Centre()) {
+						shields[i].At.X.V += d.X
+						shields[i].At.Y.V += d.Y
+					}
+				}
 			}
 			c := l.WithBars(bars)
-			c.Sensors = sensors
+			c.Sensors, c.Shields = sensors, shields
 			return c
 		},
 		Say: func(x float64) string {

@@ -43,30 +43,108 @@ type Unknown struct {
 // Error returns the reason.
 func (u *Unknown) Error() string { return u.Reason }
 
+// levelCertainty is the relative bound that the plane solver is asked for, level
+// by level. A verdict that a level leaves undecided is tried at the next; the
+// last is the ceiling.
+var levelCertainty = [...]float64{0.005, 0.001}
+
 // Model answers for one layout. It may be used from several goroutines.
 type Model struct {
 	Layout *layout.Layout
+	// AllRemedies asks Remedy for changes that cost a solution a step.
+	AllRemedies bool
+	level       int
+	cache       *fieldCache
+	duty        *layout.Duty // whose flux sets the state of iron; nil: small signals
+}
 
+// fieldCache keeps the fields of one arrangement of bars and shields. They do
+// not depend on the sensors, so models that differ only there share it.
+type fieldCache struct {
 	mu     sync.Mutex
-	fields map[float64]*Field
-	errs   map[float64]error
+	fields map[fieldKey]*Field
+	errs   map[fieldKey]error
+}
+
+type fieldKey struct {
+	level  int
+	freqHz float64
+	duty   string
 }
 
 // NewModel returns a model of l. Nothing is computed yet.
 func NewModel(l *layout.Layout) *Model {
-	return &Model{Layout: l, fields: map[float64]*Field{}, errs: map[float64]error{}}
+	return &Model{Layout: l, cache: &fieldCache{fields: map[fieldKey]*Field{}, errs: map[fieldKey]error{}}}
+}
+
+// Refined returns a model of the same layout that asks for a smaller bound;
+// false at the ceiling.
+func (m *Model) Refined() (*Model, bool) {
+	if m.level+1 >= len(levelCertainty) {
+		return nil, false
+	}
+	finer := *m
+	finer.level++
+	return &finer, true
+}
+
+// With returns a model of l at the level of m. Where l has the same bars and
+// shields as m's layout, in the same place of memory, the fields are shared.
+func (m *Model) With(l *layout.Layout) *Model {
+	n := NewModel(l)
+	n.level, n.AllRemedies, n.duty = m.level, m.AllRemedies, m.duty
+	if sameSlice(l.Bars, m.Layout.Bars) && sameSlice(l.Shields, m.Layout.Shields) {
+		n.cache = m.cache
+	}
+	return n
+}
+
+func sameSlice[T any](a, b []T) bool {
+	return len(a) == len(b) && (len(a) == 0 || &a[0] == &b[0])
+}
+
+// For returns a model in which the iron of the layout stands in the state that
+// the currents of duty d bring it to. Without a curve or a saturation that is m
+// itself.
+func (m *Model) For(d *layout.Duty) *Model {
+	if m.duty == d || !saturable(m.Layout) {
+		return m
+	}
+	n := *m
+	n.duty = d
+	return &n
 }
 
 // Field returns the field at freqHz, computed once. The error is an *Unknown
 // when no method of this program holds there.
 func (m *Model) Field(freqHz float64) (*Field, error) {
-	m.mu.Lock()
-	defer m.mu.Unlock()
-	if f, ok := m.fields[freqHz]; ok {
-		return f, m.errs[freqHz]
+	key := fieldKey{level: m.level, freqHz: freqHz}
+	if m.duty != nil {
+		key.duty = m.duty.ID
 	}
-	f, err := solve(m.Layout, freqHz)
-	m.fields[freqHz], m.errs[freqHz] = f, err
+	return m.cache.get(key, func() (*Field, error) {
+		iron, err := m.ironRange()
+		if err != nil {
+			return nil, err
+		}
+		return solve(m.Layout, freqHz, m.level, iron)
+	})
+}
+
+// get returns the field under key, made at the first call. Two calls at once may
+// both make it; they make the same.
+func (c *fieldCache) get(key fieldKey, make func() (*Field, error)) (*Field, error) {
+	c.mu.Lock()
+	f, ok := c.fields[key]
+	err := c.errs[key]
+	c.mu.Unlock()
+	if ok {
+		return f, err
+	}
+	f, err = make()
+	c.mu.Lock()
+	c.fields[key], c.errs[key] = f, err
+	c.mu.Unlock()
 	return f, err
 }
 
@@ -76,33 +154,48 @@ type Field struct {
 	FreqHz float64
 	Method string
 	layout *layout.Layout
-	eddy   eddyBound
+	eddy   eddyBound // of the closed form
+	plane  *plane    // nil where the closed form holds
 }
 
-// nonMagnetic is how far a relative permeability may lie from 1 for the closed
+// nonMagnetic is how far a relative permeability may lie above 1 for the closed
 // forms, which know none: copper, aluminium and brass lie within 1e-4.
 const nonMagnetic = 1e-4
 
-// solve picks the method for one frequency.
-func solve(l *layout.Layout, freqHz float64) (*Field, error) {
-	if len(l.Shields) > 0 {
-		return nil, &Unknown{fmt.Sprintf("shield %q: fields with shields are not computed yet", l.Shields[0].ID)}
-	}
+// solve picks the method for one frequency: the closed form for bare bars, as
+// long as direct current or thin sections make it exact or its bound small,
+// else finite elements.
+func solve(l *layout.Layout, freqHz float64, level int, iron []muRange) (*Field, error) {
+	f := &Field{FreqHz: freqHz, Method: "closed form, long bars", layout: l}
+	magnetic := false
 	for i := range l.Bars {
-		if b := &l.Bars[i]; !(math.Abs(b.MuRel-1) <= nonMagnetic) {
-			return nil, &Unknown{fmt.Sprintf("bar %q is of magnetic metal: such fields are not computed yet", b.ID)}
+		switch b := &l.Bars[i]; {
+		case math.IsNaN(b.MuRel):
+			return nil, &Unknown{fmt.Sprintf("bar %q is of iron with a curve, which is not computed", b.ID)}
+		case b.MuRel > 1+nonMagnetic:
+			magnetic = true
 		}
 	}
-	eddy, err := uniformDensityBound(l, freqHz)
+	if len(l.Shields) == 0 && len(l.Bonded) == 0 && !magnetic {
+		eddy, thin := uniformDensityBound(l, freqHz)
+		if freqHz == 0 || thin && level == 0 {
+			f.eddy = eddy
+			if freqHz > 0 {
+				f.Method += ", uniform current density"
+			}
+			return f, nil
+		}
+	}
+	p, err := solvePlane(l, freqHz, levelCertainty[level], iron)
 	if err != nil {
 		return nil, err
 	}
-	method := "closed form, long bars"
-	if freqHz > 0 {
-		method = "closed form, long bars, uniform current density"
-	}
-	return &Field{FreqHz: freqHz, Method: method, layout: l, eddy: eddy}, nil
+	f.plane, f.Method = p, p.method()
+	return f, nil
 }
+
+// Bare reports whether the field is the closed form.
+func (f *Field) Bare() bool { return f.plane == nil }
 
 // farM is the distance beyond which a layout says nothing of its surroundings.
 const farM = 1.0
@@ -129,9 +222,15 @@ func (f *Field) farT(b layout.BarIndex) float64 {
 // At returns the flux density at p in tesla per ampere of bar b.
 //
 // Formula: closedform.RectangleB, CircleB or PolygonB for a long straight bar
-// with uniform current density. The bound is that of uniformDensityBound, of
-// farT, and 1e-9 of the value for rounding.
+// with uniform current density; its bound is that of uniformDensityBound, of
+// farT, and 1e-9 of the value for rounding. With shields, and where the current
+// crowds, fem.Solve and its bound, and farT.
 func (f *Field) At(p geom.Point, b layout.BarIndex) Vec {
+	if f.plane != nil {
+		v := f.plane.at(p, int(b), len(f.layout.Bars))
+		v.Bound += f.farT(b)
+		return v
+	}
 	v := barPerAmpere(&f.layout.Bars[b], p)
 	out := Vec{X: complex(v.X, 0), Y: complex(v.Y, 0)}
 	n := out.Norm()
@@ -143,6 +242,16 @@ func (f *Field) At(p geom.Point, b layout.BarIndex) Vec {
 	out.Bound = n*(e.inPhase+1e-9) + f.farT(b)
 	out.Quad = n * e.quadrature
 	return out
+}
+
+// Uniform returns the flux density at p in tesla per tesla of a uniform field
+// along +x and along +y, the field itself included.
+func (f *Field) Uniform(p geom.Point) (alongX, alongY Vec) {
+	if f.plane == nil {
+		return Vec{X: 1}, Vec{Y: 1}
+	}
+	n := len(f.layout.Bars)
+	return f.plane.at(p, n, n), f.plane.at(p, n+1, n)
 }
 
 // barPerAmpere returns the field of one ampere in a long straight bar.

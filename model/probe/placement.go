@@ -58,6 +58,10 @@ func WithinTolerance(s *layout.Sensor) []layout.Sensor {
 // Placement returns what the tolerances of s do in duty d. The error is an
 // *Unknown when the field is, or when the own bar carries nothing in d.
 func (m *Model) Placement(s *layout.Sensor, d *layout.Duty) (Placed, error) {
+	m = m.For(d)
+	if _, err := m.scaleOf(s); err != nil {
+		return Placed{}, err
+	}
 	parts := m.Layout.Components(d)
 	nominal, own, err := m.phasors(s, parts)
 	if err != nil {
@@ -137,4 +141,29 @@ func (m *Model) Height(s *layout.Sensor) (float64, error) {
 	b := f.PerAmpere(&down, s.Reads).Axis.V
 	own := f.PerAmpere(s, s.Reads).Axis.V
 	return real(a-b) / (2 * h * real(own)), nil
+}
+
+// GapPrice is what a sensor pays in own reading for a wider gap to its bar:
+// shares of the reading as drawn, positive where it falls.
+type GapPrice struct {
+	PerMetre float64 // slope at the place as drawn, 1/m
+	Whole    float64 // over the whole of the wider gap
+}
+
+// PriceOfGap returns what moving s straight away from its bar by moreM costs.
+func (m *Model) PriceOfGap(s *layout.Sensor, moreM float64) (GapPrice, error) {
+	slope, err := m.Height(s)
+	if err != nil {
+		return GapPrice{}, err
+	}
+	away := s.Moved(m.Layout.Outward(s).Scale(moreM), 0)
+	before, err := m.scaleOf(s)
+	if err != nil {
+		return GapPrice{}, err
+	}
+	after, err := m.OwnPerAmpere(&away)
+	if err != nil {
+		return GapPrice{}, err
+	}
+	return GapPrice{PerMetre: -slope, Whole: 1 - after.Value/before.Value}, nil
 }

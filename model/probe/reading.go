@@ -1,6 +1,7 @@
 package probe
 
 import (
+	"fmt"
 	"math"
 	"math/cmplx"
 
@@ -62,7 +63,7 @@ func (f *Field) PerAmpere(s *layout.Sensor, b layout.BarIndex) Reading {
 		v := f.At(e.At, b).Scale(complex(e.Sign, 0))
 		sum = sum.Add(v)
 	}
-	return Reading{B: sum, Axis: OnAxis(sum, s.Axis.U)}
+	return finiteDepth(f.layout, s, b, Reading{B: sum, Axis: OnAxis(sum, s.Axis.U)})
 }
 
 // ElementPerAmpere returns the component on the axis of s of each element's
@@ -70,7 +71,8 @@ func (f *Field) PerAmpere(s *layout.Sensor, b layout.BarIndex) Reading {
 func (f *Field) ElementPerAmpere(s *layout.Sensor, b layout.BarIndex) []Phasor {
 	var out []Phasor
 	for _, e := range s.Elements() {
-		out = append(out, OnAxis(f.At(e.At, b), s.Axis.U))
+		v := f.At(e.At, b)
+		out = append(out, finiteDepth(f.layout, s, b, Reading{B: v, Axis: OnAxis(v, s.Axis.U)}).Axis)
 	}
 	return out
 }
@@ -106,6 +108,16 @@ func (m *Model) Read(s *layout.Sensor, c *layout.Component) (Split, error) {
 		out.Stray = out.Stray.Add(out.PerBar[b])
 	}
 	return out, nil
+}
+
+// scaleOf returns OwnPerAmpere as something to divide by: an *Unknown when it may
+// be zero.
+func (m *Model) scaleOf(s *layout.Sensor) (Estimate, error) {
+	perA, err := m.OwnPerAmpere(s)
+	if err == nil && !(perA.Low > 0) {
+		err = &Unknown{fmt.Sprintf("its axis lies across the field of bar %q, of which it reads nothing", m.Layout.Bars[s.Reads].ID)}
+	}
+	return perA, err
 }
 
 // OwnPerAmpere returns the magnitude of the own reading of s per ampere at

@@ -37,7 +37,10 @@ type Change struct {
 	Max, Step float64 // largest amount, and the step to which it is rounded, in the unit of Apply
 	Cost      float64 // what one unit costs: changes compete by amount × cost
 	Apply     func(amount float64) *layout.Layout
-	Say       func(amount float64) string // "move SV from 6.0 to 4.3 mm above V"
+	// Rearranges says that the change moves bars or shields, so that the field
+	// must be solved again.
+	Rearranges bool
+	Say        func(amount float64) string // "move SV from 6.0 to 4.3 mm above V"
 }
 
 // closestM is the nearest to a bar's surface that a remedy puts a sensor, and
@@ -47,38 +50,56 @@ const closestM = 0.5e-3
 // Remedy returns the smallest single change of the list that reaches the goal,
 // as one line with its side effect, or a line that says that none does.
 //
-// Each change is followed outward in sixty-four steps until it passes, the
+// Each change is followed outward in thirty-two steps until it passes, the
 // crossing is narrowed by bisection, rounded away from the start and tried
 // once more as it would be typed. A change that puts the sensor into metal, turns
 // the sign of its output or costs more than half of it is no remedy.
-func Remedy(l *layout.Layout, g Goal, changes []Change) string {
-	before, err := g.value(l)
+//
+// Where the field takes finite elements, a change of the arrangement costs a
+// solution a step and is tried only when the model was asked for all.
+func Remedy(m *Model, g Goal, changes []Change) string {
+	before, err := g.value(m)
 	if err != nil {
 		return ""
 	}
 	best, bestCost := "", math.Inf(1)
+	left := ""
 	for _, c := range changes {
-		amount, ok := smallest(l, &g, &c)
+		if c.Rearranges && m.costly() && !m.AllRemedies {
+			left = "; the pitch was not tried (--remedies all does)"
+			continue
+		}
+		amount, ok := smallest(m, &g, &c)
 		if !ok || amount*c.Cost >= bestCost {
 			continue
 		}
-		changed := c.Apply(amount)
+		changed := m.With(c.Apply(amount))
 		after, err := g.value(changed)
 		if err != nil {
 			continue
 		}
 		bestCost = amount * c.Cost
 		best = fmt.Sprintf("%s: %s → %s%s", c.Say(amount), g.Show(before.Value), g.Show(after.Value),
-			sideEffect(l, changed, g.Sensor))
+			sideEffect(m, changed, g.Sensor))
 	}
 	if best == "" {
-		return NoChange
+		return NoChange + left
 	}
 	return best
 }
 
-func (g *Goal) value(l *layout.Layout) (Estimate, error) {
-	return g.Measure(NewModel(l), &l.Sensors[g.Sensor])
+func (g *Goal) value(m *Model) (Estimate, error) {
+	return g.Measure(m, &m.Layout.Sensors[g.Sensor])
+}
+
+// costly reports whether some duty of the layout takes finite elements.
+func (m *Model) costly() bool {
+	for _, hz := range m.Frequencies() {
+		if f, err := m.Field(hz); err != nil || !f.Bare() {
+			return true
+		}
+	}
+	return false
 }
 
 // leastOutput is the share of the own output that a remedy must leave.
@@ -86,38 +107,41 @@ const leastOutput = 0.5
 
 // ownSigned returns the own reading per ampere at direct current with its sign,
 // T/A; NaN when it is not known.
-func ownSigned(l *layout.Layout, at layout.SensorIndex) float64 {
-	f, err := NewModel(l).Field(0)
+func ownSigned(m *Model, at layout.SensorIndex) float64 {
+	f, err := m.Field(0)
 	if err != nil {
 		return math.NaN()
 	}
-	s := &l.Sensors[at]
+	s := &m.Layout.Sensors[at]
 	return real(f.PerAmpere(s, s.Reads).Axis.V)
 }
 
 // smallest returns the least rounded amount of c that meets the goal.
-func smallest(l *layout.Layout, g *Goal, c *Change) (float64, bool) {
-	before := ownSigned(l, g.Sensor)
+func smallest(m *Model, g *Goal, c *Change) (float64, bool) {
+	before := ownSigned(m, g.Sensor)
 	passes := func(x float64) bool {
-		changed := c.Apply(x)
-		if changed == nil || !buildable(changed, g.Sensor) {
+		l := c.Apply(x)
+		if l == nil || !buildable(l, g.Sensor) {
 			return false
 		}
+		changed := m.With(l)
 		if before != 0 && !(ownSigned(changed, g.Sensor)/before >= leastOutput) {
 			return false
 		}
 		e, err := g.value(changed)
 		return err == nil && g.met(e)
 	}
-	const steps = 64
+	const steps = 32
 	last := 0.0
 	for i := 1; i <= steps; i++ {
-		x := c.Max * float64(i) / steps
+		// Steps grow with the square: a small change is found finely, a large one
+		// does not need it.
+		x := c.Max * float64(i*i) / (steps * steps)
 		if !passes(x) {
 			last = x
 			continue
 		}
-		for k := 0; k < 20; k++ {
+		for x-last > c.Step/4 {
 			if mid := (last + x) / 2; passes(mid) {
 				x = mid
 			} else {
@@ -152,6 +176,11 @@ func buildable(l *layout.Layout, at layout.SensorIndex) bool {
 				return false
 			}
 		}
+		for i := range l.Shields {
+			if l.Shields[i].Region().DistanceM(e.At) < least {
+				return false
+			}
+		}
 	}
 	for i := range l.Bars {
 		p := l.Bars[i].Polygon()
@@ -167,10 +196,11 @@ func buildable(l *layout.Layout, at layout.SensorIndex) bool {
 
 // sideEffect says what the change does to the output of the sensor, and names
 // insulation that it makes shorter.
-func sideEffect(before, after *layout.Layout, at layout.SensorIndex) string {
+func sideEffect(was, is *Model, at layout.SensorIndex) string {
+	before, after := was.Layout, is.Layout
 	s, t := &before.Sensors[at], &after.Sensors[at]
 	out := "; output unchanged"
-	switch d := ownSigned(after, at)/ownSigned(before, at) - 1; {
+	switch d := ownSigned(is, at)/ownSigned(was, at) - 1; {
 	case math.IsNaN(d) || math.IsInf(d, 0):
 		out = ""
 	case d > 5e-4:

@@ -32,8 +32,9 @@ type Stray struct {
 // Stray returns the stray reading of s in duty d. Components add by magnitude,
 // which is the largest that their phases allow.
 func (m *Model) Stray(s *layout.Sensor, d *layout.Duty) (Stray, error) {
+	m = m.For(d)
 	out := Stray{Largest: layout.None}
-	perA, err := m.OwnPerAmpere(s)
+	perA, err := m.scaleOf(s)
 	if err != nil {
 		return out, err
 	}

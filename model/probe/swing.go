@@ -26,6 +26,7 @@ func (w Swing) Largest() Estimate {
 // its axis over the period of duty d, in tesla, all bars together. Harmonics
 // keep their phase against the fundamental; ripple may have any phase.
 func (m *Model) ElementSwing(s *layout.Sensor, d *layout.Duty) ([]Swing, error) {
+	m = m.For(d)
 	parts := m.Layout.Components(d)
 	elements := len(s.Elements())
 	waves := make([]wave, elements)

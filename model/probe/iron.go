@@ -1,0 +1,125 @@
+package probe
+
+import (
+	"math"
+
+	"busgauss/model/layout"
+	"busgauss/model/material"
+)
+
+// muRange is where the relative permeability of a shield lies in the state that
+// is asked for.
+type muRange struct {
+	low, high float64
+}
+
+// open reports whether the range is wider than rounding.
+func (r muRange) open() bool { return r.high > r.low*(1+1e-6) }
+
+// saturable reports whether a shield of l has a curve or a saturation.
+func saturable(l *layout.Layout) bool {
+	for i := range l.Shields {
+		m := &l.Materials[l.Shields[i].Material]
+		if len(m.Curve) > 0 || m.MuRel.Set && m.SaturationT.Set {
+			return true
+		}
+	}
+	return false
+}
+
+// ironRange returns the permeability of every shield. Without a duty that is
+// the one of small signals. With a duty it runs over all secant permeabilities
+// B/(μ0 H) up to the largest flux density that the duty may bring to a wall of
+// the shield: that of the linear field with the highest permeability of the
+// curve, which draws more flux than the true state, in a shield of finite depth
+// times the factor by which the plane section may be low.
+func (m *Model) ironRange() ([]muRange, error) {
+	l := m.Layout
+	out := make([]muRange, len(l.Shields))
+	curves := make([]*material.Curve, len(l.Shields))
+	top := make([]muRange, len(l.Shields))
+	for i := range l.Shields {
+		mat := &l.Materials[l.Shields[i].Material]
+		curve, err := curveOf(mat)
+		if err != nil {
+			return nil, &Unknown{err.Error()}
+		}
+		curves[i] = curve
+		mu := 1.0
+		switch {
+		case curve != nil:
+			mu = math.Max(1, curve.MuRelInitial())
+		case mat.MuRel.Set:
+			mu = mat.MuRel.V
+		}
+		out[i], top[i] = muRange{mu, mu}, muRange{mu, mu}
+		if curve != nil {
+			most, _ := curve.MuRelMax()
+			most = math.Max(mu, most)
+			top[i] = muRange{most, most}
+		}
+	}
+	if m.duty == nil || !saturable(l) {
+		return out, nil
+	}
+	for i := range l.Shields {
+		if curves[i] == nil {
+			continue
+		}
+		peak, err := m.linearWallT(layout.ShieldIndex(i), top)
+		if err != nil {
+			return nil, err
+		}
+		out[i] = secants(curves[i], peak, out[i])
+	}
+	return out, nil
+}
+
+// secants widens r to all secant permeabilities of c up to peakT.
+func secants(c *material.Curve, peakT float64, r muRange) muRange {
+	take := func(b float64) {
+		nu, _ := c.Reluctivity(b * b)
+		mu := math.Max(1, 1/(nu*4e-7*math.Pi))
+		r.low, r.high = math.Min(r.low, mu), math.Max(r.high, mu)
+	}
+	for _, p := range c.Points() {
+		if p.FluxDensityT > 0 && p.FluxDensityT < peakT {
+			take(p.FluxDensityT)
+		}
+	}
+	if peakT > 0 {
+		take(peakT)
+	}
+	return r
+}
+
+// linearWallT returns an upper bound of the flux density of a wall in the duty
+// of m with the given permeabilities, in tesla.
+func (m *Model) linearWallT(i layout.ShieldIndex, iron []muRange) (float64, error) {
+	sum := 0.0
+	for _, c := range m.Layout.Components(m.duty) {
+		f, err := m.linearField(c.FreqHz, iron)
+		if err != nil {
+			return 0, err
+		}
+		w, err := f.low.Wall(int(i), c.PeakA)
+		if err != nil {
+			return 0, unknownOf(err)
+		}
+		sum += w.PeakT + w.PeakBoundT
+	}
+	return sum * depthFactor(m.Layout, i), nil
+}
+
+// linearField is the field with given permeabilities, computed once.
+func (m *Model) linearField(freqHz float64, iron []muRange) (*plane, error) {
+	key := fieldKey{level: m.level, freqHz: freqHz, duty: "\x00highest permeability"}
+	f, err := m.cache.get(key, func() (*Field, error) {
+		p, err := solvePlane(m.Layout, freqHz, levelCertainty[m.level], iron)
+		return &Field{plane: p}, err
+	})
+	if err != nil {
+		return nil, err
+	}
+	return f.plane, nil
+}

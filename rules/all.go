@@ -1,0 +1,23 @@
+// Package rules holds the design rules: one a file, and All, the ordered list.
+package rules
+
+import "busgauss/rules/engine"
+
+// All returns every rule in the order in which the catalogue lists them. The
+// slice belongs to the caller.
+func All() []engine.Rule {
+	return []engine.Rule{
+		Geometry,
+		ReturnPath,
+		LinearRange,
+		RangeUse,
+		Polarity,
+		StrayRatio,
+		AmbientField,
+		Placement,
+		SensorAxis,
+		BarHeating,
+		Creepage,
+		Clearance,
+	}
+}

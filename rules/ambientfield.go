@@ -1,0 +1,121 @@
+package rules
+
+import (
+	"fmt"
+	"strings"
+
+	"busgauss/model/finding"
+	"busgauss/model/layout"
+	"busgauss/model/probe"
+	"busgauss/model/si"
+	"busgauss/rules/engine"
+)
+
+// AmbientField reports a sensor whose reading may shift too far in foreign
+// fields: the Earth, a declared uniform field, foreign wires, magnets, an
+// immunity level.
+//
+//	Quantity  sum over the sources of the largest |B·u|, divided by own |B·u| per ampere: amperes of the channel
+//	Formula   Earth 0.05 mT in any direction, or a declared field of any direction that is larger; wires as long
+//	          filaments; magnets in exact form, from the sensor's z (0 when not given); all at their worst sign. A pair
+//	          does not see a uniform field
+//	Valid     long bars; undecided where the own field is not known
+//	Source    common practice: two per cent of the largest current of the channel in continuous and peak duties
+//	Not seen  iron nearby that gathers a field, foreign currents that the file does not name
+var AmbientField = engine.Rule{
+	ID:    "ambient-field",
+	Title: "foreign fields shift a sensor",
+	Level: finding.Error,
+	Limits: []engine.Limit{{
+		Key: "share", Unit: "1", Default: 0.02,
+		Reason: "common practice: two per cent of the channel's full scale",
+	}},
+	Check: checkAmbientField,
+}
+
+func checkAmbientField(run *engine.Run) {
+	eachSensor(run, func(i layout.SensorIndex, s *layout.Sensor) {
+		limit, ok := ambientLimit(run, s)
+		if !ok {
+			run.NotApplicable(s.ID, s.Span,
+				"the bar of sensor %q carries no current in a continuous or peak duty, and no need says how much of a foreign field it may read", s.ID)
+			return
+		}
+		list, total, err := run.Model.Ambient(s)
+		if err != nil {
+			undecided(run, s, "", err)
+			return
+		}
+		run.Judge(engine.Case{
+			Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID}, Span: s.At.Span,
+			Found: total, Limit: limit,
+			Message: fmt.Sprintf("foreign fields shift sensor %q by up to %s (%s)%s", s.ID,
+				si.Format(total.Value, "A"), sources(list), ofFullScale(run, s, total.Value)),
+			Related: foreign(run, s),
+			Remedy: func() string {
+				return remedy(run, i, limit, func(m *probe.Model, s *layout.Sensor) (probe.Estimate, error) {
+					_, sum, err := m.Ambient(s)
+					return sum, err
+				}) + awayFrom(list, limit.Value, total.Value)
+			},
+		})
+	})
+}
+
+// ambientLimit returns the limit in amperes: the share of the full scale, or
+// the layout's need where that is less.
+func ambientLimit(run *engine.Run, s *layout.Sensor) (engine.Bound, bool) {
+	b := run.Limit("share", s.ID)
+	full := run.Model.FullScaleA(s)
+	need, ok := run.Layout.NeedFor(s.ID, func(n *layout.Need) layout.Num { return n.AmbientA })
+	share := b.Value
+	b.Value, b.Unit = share*full, "A"
+	b.Origin = fmt.Sprintf("%s: %s of %s", b.Origin, si.Percent(share), si.Format(full, "A"))
+	if ok && (full == 0 || need.V < b.Value) {
+		b.Value, b.Span, b.Origin = need.V, need.Span, `need "ambient" of the layout`
+	}
+	return b, ok || full > 0
+}
+
+func ofFullScale(run *engine.Run, s *layout.Sensor, a float64) string {
+	if full := run.Model.FullScaleA(s); full > 0 {
+		return fmt.Sprintf(", %s of full scale", si.Percent(a/full))
+	}
+	return ""
+}
+
+func sources(list []probe.Outside) string {
+	var out []string
+	for _, o := range list {
+		out = append(out, fmt.Sprintf("%s %s = %s", o.Name, si.Format(o.AxisT, "T"), si.Format(o.Amperes.Value, "A")))
+	}
+	return strings.Join(out, ", ")
+}
+
+// foreign points at the wires and magnets.
+func foreign(run *engine.Run, s *layout.Sensor) []finding.Related {
+	var out []finding.Related
+	for i := range run.Layout.Surroundings.Wires {
+		w := &run.Layout.Surroundings.Wires[i]
+		d := w.At.Point().Sub(s.At.Point()).Norm()
+		out = append(out, finding.Related{Span: w.At.Span, Message: fmt.Sprintf("wire %q stands %s away; its field falls as one over the distance", w.ID, si.Format(d, "m"))})
+	}
+	for i := range run.Layout.Surroundings.Magnets {
+		g := &run.Layout.Surroundings.Magnets[i]
+		d := g.At.Point().Sub(s.At.Point()).Norm()
+		out = append(out, finding.Related{Span: g.At.Span, Message: fmt.Sprintf("magnet %q stands %s away; far off its field falls as one over the cube of the distance", g.ID, si.Format(d, "m"))})
+	}
+	return out
+}
+
+// awayFrom says what the strongest wire or magnet would have to give, when
+// moving it alone is enough.
+func awayFrom(list []probe.Outside, limitA, totalA float64) string {
+	for _, o := range list {
+		rest := totalA - o.Amperes.Value
+		if (strings.HasPrefix(o.Name, "wire") || strings.HasPrefix(o.Name, "magnet")) && rest < limitA {
+			return fmt.Sprintf("; or take %s away until it makes at most %s", o.Name, si.Format(limitA-rest, "A"))
+		}
+	}
+	return ""
+}

@@ -1,0 +1,45 @@
+package rules
+
+import (
+	_ "embed"
+	"strings"
+
+	"busgauss/model/finding"
+	"busgauss/rules/engine"
+)
+
+// catalogueText is rules/README.md, which cmd/rulebook writes from the comments
+// on the rules and from their limits.
+//
+//go:embed README.md
+var catalogueText string
+
+// CatalogueText returns the catalogue of all rules as Markdown.
+func CatalogueText() string { return catalogueText }
+
+// HelpOf returns the section of the catalogue on the rule called id, without its
+// heading; empty when there is none.
+func HelpOf(id string) string {
+	_, rest, ok := strings.Cut(catalogueText, "\n## "+id+"\n")
+	if !ok {
+		return ""
+	}
+	if i := strings.Index(rest, "\n## "); i >= 0 {
+		rest = rest[:i]
+	}
+	return strings.TrimSpace(rest)
+}
+
+// Describe returns what writers print of each rule.
+func Describe(list []engine.Rule) []finding.Description {
+	var out []finding.Description
+	for _, r := range list {
+		help := HelpOf(r.ID)
+		full, _, _ := strings.Cut(help, "\n\n")
+		out = append(out, finding.Description{
+			ID: r.ID, Title: r.Title, Level: r.Level,
+			Full: strings.Join(strings.Fields(full), " "), Help: help,
+		})
+	}
+	return out
+}

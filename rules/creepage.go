@@ -1,0 +1,92 @@
+package rules
+
+import (
+	"fmt"
+
+	"busgauss/model/finding"
+	"busgauss/model/insulation"
+	"busgauss/model/layout"
+	"busgauss/model/probe"
+	"busgauss/model/si"
+	"busgauss/rules/engine"
+)
+
+// Creepage reminds of a path along a surface that is shorter than the working
+// voltage asks for. It is a reminder and no certificate: the edition of the
+// standard that applies, local codes and a licensed practitioner decide.
+//
+//	Quantity  declared creepage distance, m; not declared, at least the air gap of the drawing
+//	Formula   needed distance from working voltage, pollution degree, material group and kind, never below the
+//	          clearance; see model/insulation
+//	Valid     a path along surfaces is not in a plane drawing: without a declared value the rule passes where even the air gap
+//	          is long enough, and is undecided otherwise
+//	Source    IEC 60664-1:2007 table F.4; rows that could not be confirmed are said so
+//	Not seen  grooves and ribs, coating (IEC 60664-3)
+var Creepage = engine.Rule{
+	ID:    "creepage",
+	Title: "reminder: a path along a surface is shorter than its voltage asks for",
+	Level: finding.Warning,
+	Limits: []engine.Limit{{
+		Key: "distance", Unit: "m", Default: 0, AtLeast: true,
+		Reason: "IEC 60664-1 for the declared working voltage, pollution degree, material group and kind; the default asks for nothing",
+	}},
+	Check: checkCreepage,
+}
+
+func checkCreepage(run *engine.Run) {
+	for i := range run.Layout.Insulation {
+		in := &run.Layout.Insulation[i]
+		a, b := in.Between[0], in.Between[1]
+		need, err := neededCreepage(in)
+		if err != nil {
+			run.Undecided(a, in.Span, b, "creepage between %q and %q: %v", a, b, err)
+			continue
+		}
+		gap, ok := run.Layout.GapBetween(a, b)
+		if !ok {
+			run.Undecided(a, in.Span, b, "creepage between %q and %q: no distance in the plane", a, b)
+			continue
+		}
+		found, how := probe.Exact(gap.LowM), "the air gap at least"
+		if in.CreepageM.Set {
+			found, how = probe.Exact(in.CreepageM.V), "declared"
+		}
+		limit := engine.Bound{Value: need.DistanceM, Unit: "m", AtLeast: true, Origin: need.Table + ", row " + need.Row}
+		if !in.CreepageM.Set && engine.Decide(found, need.DistanceM, true) != finding.Pass {
+			run.Undecided(a, in.Span, b, "creepage between %q and %q: %s insulation needs %s%s, no creepage is declared and the drawing only shows %s of air",
+				a, b, in.Kind, si.Format(need.DistanceM, "m"), unconfirmed(need), si.Format(gap.LowM, "m"))
+			continue
+		}
+		run.Judge(engine.Case{
+			Object: a, Others: []string{b}, Cause: b, Span: in.Span, Found: found, Limit: limit,
+			Message: fmt.Sprintf("creepage between %q and %q is %s (%s), %s insulation needs %s%s (a reminder: the standard that applies prevails)",
+				a, b, si.Format(found.Value, "m"), how, in.Kind, si.Format(need.DistanceM, "m"), unconfirmed(need)),
+			Related: steps(in, need),
+			Remedy: func() string {
+				return fmt.Sprintf("lengthen the path by %s, or a material of a better group", si.Format(need.DistanceM-found.Value, "m"))
+			},
+		})
+	}
+}
+
+func neededCreepage(in *layout.Insulation) (insulation.Need, error) {
+	kind, ok := insulation.KindByName(in.Kind)
+	if !ok {
+		return insulation.Need{}, fmt.Errorf("kind %q is unknown", in.Kind)
+	}
+	group, ok := insulation.GroupByName(in.Group)
+	if !ok {
+		return insulation.Need{}, fmt.Errorf("material group %q is unknown", in.Group)
+	}
+	if !in.WorkingV.Set {
+		return insulation.Need{}, fmt.Errorf("no working voltage is given")
+	}
+	need, err := insulation.Creepage(in.WorkingV.V, int(in.PollutionDegree.V), group, kind, in.PrintedBoard)
+	if err != nil {
+		return insulation.Need{}, err
+	}
+	if c, err := neededClearance(in); err == nil {
+		need = insulation.CreepageNotBelow(need, c)
+	}
+	return need, nil
+}

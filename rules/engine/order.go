@@ -1,0 +1,58 @@
+package engine
+
+import (
+	"cmp"
+	"slices"
+
+	"busgauss/model/finding"
+	"busgauss/model/layout"
+	"busgauss/model/probe"
+)
+
+// Check runs every rule over a layout and returns all that they say, in order
+// of position, rule and object, without repeats.
+func Check(l *layout.Layout, rules []Rule) []finding.Finding {
+	model := probe.NewModel(l)
+	var all []finding.Finding
+	for i := range rules {
+		all = append(all, decide(l, model, &rules[i])...)
+	}
+	return Sorted(all)
+}
+
+// decide runs one rule, and again with smaller bounds while a limit lies inside
+// a bound and the model can do better. Refinement goes no further than verdicts
+// need.
+func decide(l *layout.Layout, model *probe.Model, rule *Rule) []finding.Finding {
+	for {
+		run := Run{Layout: l, Model: model, rule: rule}
+		rule.Check(&run)
+		finer, ok := model.Refined()
+		if !run.unsure || !ok {
+			return run.out
+		}
+		model = finer
+	}
+}
+
+// Sorted returns findings in the one order that every output uses: path, line,
+// column, rule, object, cause, verdict, message. Equal ones are kept once.
+func Sorted(all []finding.Finding) []finding.Finding {
+	slices.SortStableFunc(all, Compare)
+	return slices.CompactFunc(all, func(a, b finding.Finding) bool { return Compare(a, b) == 0 })
+}
+
+// Compare orders two findings; 0 means that they say the same of the same place.
+func Compare(a, b finding.Finding) int {
+	return cmp.Or(
+		cmp.Compare(a.Span.File, b.Span.File),
+		cmp.Compare(a.Span.Start.Line, b.Span.Start.Line),
+		cmp.Compare(a.Span.Start.Column, b.Span.Start.Column),
+		cmp.Compare(a.Rule, b.Rule),
+		cmp.Compare(a.Object, b.Object),
+		cmp.Compare(a.Cause, b.Cause),
+		cmp.Compare(a.Verdict, b.Verdict),
+		cmp.Compare(a.Message, b.Message),
+		slices.Compare(a.Others, b.Others),
+	)
+}

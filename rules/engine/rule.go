@@ -1,0 +1,78 @@
+// Package engine runs rules over a layout: it checks the list of rules, gives
+// each its limits, and sorts and de-duplicates what they say.
+package engine
+
+import (
+	"fmt"
+	"math"
+	"regexp"
+
+	"busgauss/model/finding"
+	"busgauss/model/layout"
+)
+
+// Limit is a number that a rule compares with. Reason says why the default is
+// what it is and names its published source, or "common practice".
+type Limit struct {
+	Key     string // words with hyphens
+	Unit    string // SI unit text; "1" for a pure number
+	Default float64
+	AtLeast bool // a floor instead of a ceiling
+	Reason  string
+	// Need picks the need of a layout that may tighten this limit; nil when
+	// none does. NeedKey is its key in the file.
+	Need    func(*layout.Need) layout.Num
+	NeedKey string
+}
+
+// Rule is one design rule: a constant value. Its documentation is the comment
+// on the variable that holds it.
+type Rule struct {
+	ID     string // words with hyphens, never renamed
+	Title  string // lower case, no full stop: what a finding reports
+	Level  finding.Level
+	Limits []Limit
+	Check  func(*Run)
+}
+
+var word = regexp.MustCompile(`^[a-z]+(-[a-z]+)*$`)
+
+// Validate returns the first mistake in a list of rules: an ID that is not
+// words with hyphens or stands twice, a missing title, level or check, a limit
+// without unit or reason, with a default that is no finite number, or with a
+// need that has no key (or a key that has no need).
+func Validate(rules []Rule) error {
+	seen := map[string]bool{}
+	for _, r := range rules {
+		switch {
+		case !word.MatchString(r.ID):
+			return fmt.Errorf("rule %q: identifier is not words with hyphens", r.ID)
+		case seen[r.ID]:
+			return fmt.Errorf("rule %q stands twice", r.ID)
+		case r.Title == "":
+			return fmt.Errorf("rule %q has no title", r.ID)
+		case r.Level == finding.None:
+			return fmt.Errorf("rule %q has no level", r.ID)
+		case r.Check == nil:
+			return fmt.Errorf("rule %q computes nothing", r.ID)
+		}
+		seen[r.ID] = true
+		keys := map[string]bool{}
+		for _, l := range r.Limits {
+			switch {
+			case !word.MatchString(l.Key) || keys[l.Key]:
+				return fmt.Errorf("rule %q: limit key %q is not words with hyphens or stands twice", r.ID, l.Key)
+			case l.Unit == "":
+				return fmt.Errorf("rule %q: limit %q has no unit", r.ID, l.Key)
+			case l.Reason == "":
+				return fmt.Errorf("rule %q: limit %q has no reason", r.ID, l.Key)
+			case math.IsNaN(l.Default) || math.IsInf(l.Default, 0):
+				return fmt.Errorf("rule %q: default of limit %q is not a finite number", r.ID, l.Key)
+			case (l.Need == nil) != (l.NeedKey == ""):
+				return fmt.Errorf("rule %q: limit %q has a need without its key, or a key without its need", r.ID, l.Key)
+			}
+			keys[l.Key] = true
+		}
+	}
+	return nil
+}

@@ -1,0 +1,205 @@
+package engine
+
+import (
+	"fmt"
+	"math"
+
+	"busgauss/model/finding"
+	"busgauss/model/layout"
+	"busgauss/model/probe"
+	"busgauss/model/si"
+	"busgauss/model/span"
+)
+
+// Run is one rule at work on one layout. A rule writes to its own Run only.
+type Run struct {
+	Layout *layout.Layout
+	Model  *probe.Model
+	rule   *Rule
+	out    []finding.Finding
+	// unsure says that a limit lay inside a bound, so that a smaller bound may
+	// decide.
+	unsure bool
+}
+
+// Bound is the limit that holds for one object and where it comes from.
+type Bound struct {
+	Value   float64
+	Unit    string
+	AtLeast bool
+	Origin  string
+	Span    span.Span // of the need that set it; not valid for a default
+}
+
+// Limit returns the limit called key for the channel of a sensor; channel may be
+// empty. A need of the layout counts where it is tighter than the default.
+func (r *Run) Limit(key, channel string) Bound {
+	for i := range r.rule.Limits {
+		l := &r.rule.Limits[i]
+		if l.Key != key {
+			continue
+		}
+		b := Bound{Value: l.Default, Unit: l.Unit, AtLeast: l.AtLeast, Origin: "default: " + l.Reason}
+		if l.Need == nil || channel == "" {
+			return b
+		}
+		if n, ok := r.Layout.NeedFor(channel, l.Need); ok && tighter(n.V, l) {
+			b.Value, b.Span = n.V, n.Span
+			b.Origin = fmt.Sprintf("need %q of the layout", l.NeedKey)
+		}
+		return b
+	}
+	panic("engine: rule asks for a limit it does not declare")
+}
+
+func tighter(v float64, l *Limit) bool {
+	if l.AtLeast {
+		return v > l.Default
+	}
+	return v < l.Default
+}
+
+// Case is one comparison: what was found for one object, against what.
+type Case struct {
+	Object  string
+	Others  []string
+	Cause   string
+	Span    span.Span
+	Found   probe.Estimate
+	Limit   Bound
+	Message string // without the limit, which Judge adds
+	// Remedy is asked only when the case fails.
+	Remedy  func() string
+	Related []finding.Related
+	Level   finding.Level // None: the rule's own
+}
+
+// Judge compares and keeps the verdict: pass or fail where the whole bound lies
+// on one side of the limit, undecided otherwise. NaN is undecided.
+func (r *Run) Judge(c Case) finding.Verdict {
+	f := finding.Finding{
+		Rule: r.rule.ID, Object: c.Object, Others: c.Others, Cause: c.Cause, Span: c.Span,
+		Related: c.Related,
+		Measure: &finding.Measure{
+			Value: c.Found.Value, Limit: c.Limit.Value, Unit: c.Limit.Unit, AtLeast: c.Limit.AtLeast,
+			Certainty: c.Found.Certainty(), Origin: c.Limit.Origin,
+		},
+	}
+	if c.Limit.Span.Valid() {
+		f.Related = append(f.Related, finding.Related{Span: c.Limit.Span, Message: "the limit is set here"})
+	}
+	f.Verdict = Decide(c.Found, c.Limit.Value, c.Limit.AtLeast)
+	word := "limit"
+	if c.Limit.AtLeast {
+		word = "least"
+	}
+	f.Message = fmt.Sprintf("%s, %s %s", c.Message, word, Show(c.Limit.Value, c.Limit.Unit))
+	switch f.Verdict {
+	case finding.Fail:
+		f.Level = r.level(c.Level)
+		if c.Remedy != nil {
+			f.Remedy = c.Remedy()
+		}
+	case finding.Undecided:
+		f.Level = finding.Warning
+		if math.IsNaN(c.Found.Low) || math.IsNaN(c.Found.High) {
+			f.Message += ": the value is not known"
+			break
+		}
+		r.unsure = true
+		low, high := showApart(c.Found.Low, c.Found.High, c.Limit.Unit)
+		f.Message += fmt.Sprintf(": the value lies between %s and %s", low, high)
+	}
+	r.out = append(r.out, f)
+	return f.Verdict
+}
+
+// roundOff is the share of a limit that arithmetic may take from a value which is
+// drawn equal to it: a gap of 23 mm less 20 mm is as long as 3 mm.
+const roundOff = 1e-12
+
+// Decide returns the verdict for an estimate against a limit. Anything that is
+// not a number, and bounds that do not hold the value, are undecided.
+func Decide(e probe.Estimate, limit float64, atLeast bool) finding.Verdict {
+	if !(e.Low <= e.Value && e.Value <= e.High) {
+		return finding.Undecided
+	}
+	slack := roundOff * math.Abs(limit)
+	if atLeast {
+		switch {
+		case e.Low >= limit-slack:
+			return finding.Pass
+		case e.High < limit-slack:
+			return finding.Fail
+		}
+		return finding.Undecided
+	}
+	switch {
+	case e.High <= limit+slack:
+		return finding.Pass
+	case e.Low > limit+slack:
+		return finding.Fail
+	}
+	return finding.Undecided
+}
+
+// Show prints a value in the unit of a limit: shares as per cent.
+func Show(v float64, unit string) string {
+	if unit == "1" {
+		return si.Percent(v)
+	}
+	return si.Format(v, unit)
+}
+
+// showApart prints two values with as many digits, from three to nine, as it
+// takes to tell them apart.
+func showApart(low, high float64, unit string) (string, string) {
+	scale, shown := 1.0, unit
+	if unit == "1" {
+		scale, shown = 100, "%"
+	}
+	a, b := "", ""
+	for digits := 3; a == b && digits <= 9; digits++ {
+		a, b = si.FormatDigits(low*scale, shown, digits), si.FormatDigits(high*scale, shown, digits)
+	}
+	return a, b
+}
+
+func (r *Run) level(l finding.Level) finding.Level {
+	if l != finding.None {
+		return l
+	}
+	return r.rule.Level
+}
+
+// Fail keeps a failure that has no number.
+func (r *Run) Fail(object string, at span.Span, others []string, remedy, format string, args ...any) {
+	r.out = append(r.out, finding.Finding{
+		Rule: r.rule.ID, Verdict: finding.Fail, Level: r.rule.Level, Object: object, Others: others,
+		Span: at, Message: fmt.Sprintf(format, args...), Remedy: remedy,
+	})
+}
+
+// Undecided keeps a verdict that could not be reached, with the reason.
+func (r *Run) Undecided(object string, at span.Span, cause, format string, args ...any) {
+	r.out = append(r.out, finding.Finding{
+		Rule: r.rule.ID, Verdict: finding.Undecided, Level: finding.Warning, Object: object, Cause: cause,
+		Span: at, Message: fmt.Sprintf(format, args...),
+	})
+}
+
+// Pass keeps a pass that has no number.
+func (r *Run) Pass(object string, at span.Span, format string, args ...any) {
+	r.plain(finding.Pass, object, at, format, args...)
+}
+
+// NotApplicable keeps the reason why the rule does not ask about an object.
+func (r *Run) NotApplicable(object string, at span.Span, format string, args ...any) {
+	r.plain(finding.NotApplicable, object, at, format, args...)
+}
+
+func (r *Run) plain(v finding.Verdict, object string, at span.Span, format string, args ...any) {
+	r.out = append(r.out, finding.Finding{
+		Rule: r.rule.ID, Verdict: v, Object: object, Span: at, Message: fmt.Sprintf(format, args...),
+	})
+}

@@ -1,0 +1,3 @@
+package rules
+
+//go:generate go run busgauss/cmd/rulebook .

@@ -1,0 +1,122 @@
+package rules
+
+import (
+	"fmt"
+
+	"busgauss/model/finding"
+	"busgauss/model/layout"
+	"busgauss/model/probe"
+	"busgauss/model/si"
+	"busgauss/rules/engine"
+)
+
+// RangeUse reports a sensor that uses too little of its linear range at the
+// largest continuous current of its bar.
+//
+//	Quantity  own flux density on the axis at that current over the nearer end of the linear range, pure number
+//	Formula   |B_own·u| per ampere × largest peak of the own current in a continuous duty / range
+//	Valid     long bars; undecided where the field is not known
+//	Source    common practice: below a fifth of the range offset, noise and steps of the converter weigh fivefold and more
+//	Not seen  a range that is chosen for the fault current on purpose
+var RangeUse = engine.Rule{
+	ID:    "range-use",
+	Title: "a sensor uses too little of its linear range",
+	Level: finding.Warning,
+	Limits: []engine.Limit{{
+		Key: "least", Unit: "1", Default: 0.2, AtLeast: true,
+		Reason: "common practice: below a fifth of the range offset and noise weigh more than fivefold",
+		Need:   func(n *layout.Need) layout.Num { return n.RangeUse }, NeedKey: "range-use",
+	}},
+	Check: checkRangeUse,
+}
+
+func checkRangeUse(run *engine.Run) {
+	eachSensor(run, func(i layout.SensorIndex, s *layout.Sensor) {
+		part := run.Layout.PartOf(s)
+		if part == nil || !part.LinearHighT.Set {
+			run.NotApplicable(s.ID, s.Span, "sensor %q has no linear range", s.ID)
+			return
+		}
+		duty, topA := largestContinuous(run, s)
+		if topA == 0 {
+			run.NotApplicable(s.ID, s.Span, "the bar of sensor %q carries no continuous current", s.ID)
+			return
+		}
+		end := min(part.LinearHighT.V, -part.LinearLowT.V)
+		if !(end > 0) {
+			run.Undecided(s.ID, s.Span, duty, "sensor %q cannot be judged: the linear range of its part does not hold zero, and no bias field is known", s.ID)
+			return
+		}
+		share := func(m *probe.Model, s *layout.Sensor) (probe.Estimate, error) {
+			perA, err := m.OwnPerAmpere(s)
+			return perA.Scale(topA / end), err
+		}
+		found, err := share(run.Model, s)
+		if err != nil {
+			undecided(run, s, "", err)
+			return
+		}
+		limit := run.Limit("least", s.ID)
+		run.Judge(engine.Case{
+			Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID}, Cause: duty, Span: s.At.Span,
+			Found: found, Limit: limit,
+			Message: fmt.Sprintf("sensor %q uses %s of its linear range at %s in continuous duty %q (%s of %s)",
+				s.ID, si.Percent(found.Value), si.Format(topA, "A"), duty,
+				si.Format(found.Value*end, "T"), si.Format(end, "T")),
+			Remedy: func() string {
+				return either(remedy(run, i, limit, withinRange(run, s, share)), smallerPart(run, s, found.High*end, found.Low*end/limit.Value))
+			},
+		})
+	})
+}
+
+// withinRange is share, but refuses a place where a sensor that stays in its
+// linear range as drawn would leave it.
+func withinRange(run *engine.Run, s *layout.Sensor, share probe.Measured) probe.Measured {
+	leaves := func(m *probe.Model, s *layout.Sensor) bool {
+		w, err := worstRange(m, s)
+		return err != nil || !(w.share.High <= 1)
+	}
+	if leaves(run.Model, s) {
+		return share
+	}
+	return func(m *probe.Model, s *layout.Sensor) (probe.Estimate, error) {
+		if leaves(m, s) {
+			return probe.Estimate{}, &probe.Unknown{Reason: "the sensor leaves its linear range"}
+		}
+		return share(m, s)
+	}
+}
+
+// smallerPart names the next range in the usual steps that holds every duty and
+// the own field ownT alone, which other bars may hide, where it is small enough
+// to be used to the least share: at most topT.
+func smallerPart(run *engine.Run, s *layout.Sensor, ownT, topT float64) string {
+	w, err := worstRange(run.Model, s)
+	if err != nil {
+		return ""
+	}
+	leastT := max(w.fieldT, ownT)
+	if next := roundUp(leastT); next <= topT {
+		return "a part linear to " + si.Format(next, "T")
+	}
+	if leastT <= topT {
+		return fmt.Sprintf("a part linear to between %s and %s", si.Format(leastT, "T"), si.Format(topT, "T"))
+	}
+	return ""
+}
+
+// largestContinuous returns the continuous duty with the largest peak of the
+// own current, and that peak in amperes.
+func largestContinuous(run *engine.Run, s *layout.Sensor) (duty string, topA float64) {
+	for i := range run.Layout.Duties {
+		d := &run.Layout.Duties[i]
+		if d.Kind != layout.Continuous {
+			continue
+		}
+		if a := run.Model.OwnPeakA(s, d); a > topA {
+			duty, topA = d.ID, a
+		}
+	}
+	return duty, topA
+}

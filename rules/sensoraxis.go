@@ -1,0 +1,75 @@
+package rules
+
+import (
+	"fmt"
+	"math"
+
+	"busgauss/model/finding"
+	"busgauss/model/layout"
+	"busgauss/model/probe"
+	"busgauss/model/si"
+	"busgauss/rules/engine"
+)
+
+// SensorAxis reports a sensor whose axis lies too far from its own bar's field,
+// and names the axis that reads most and the one that is blind to the strongest
+// neighbour.
+//
+//	Quantity  |B_own·u| / |B_own|, pure number
+//	Formula   exact field of long bars at direct current
+//	Valid     long bars; undecided where the field is not known
+//	Source    common practice: within twenty degrees, cos 20° = 0.94, below which a degree of tilt costs over 0.6 %
+//	Not seen  an axis that is turned on purpose to be blind to a neighbour: deviate from the rule then
+var SensorAxis = engine.Rule{
+	ID:    "sensor-axis",
+	Title: "the axis of a sensor lies across its bar's field",
+	Level: finding.Warning,
+	Limits: []engine.Limit{{
+		Key: "least", Unit: "1", Default: 0.94, AtLeast: true,
+		Reason: "common practice: within twenty degrees of the own field",
+	}},
+	Check: checkSensorAxis,
+}
+
+func checkSensorAxis(run *engine.Run) {
+	share := func(m *probe.Model, s *layout.Sensor) (probe.Estimate, error) {
+		a, err := m.Alignment(s)
+		return a.Share, err
+	}
+	eachSensor(run, func(i layout.SensorIndex, s *layout.Sensor) {
+		a, err := run.Model.Alignment(s)
+		if err != nil {
+			undecided(run, s, "", err)
+			return
+		}
+		if !(a.OwnT > 0) {
+			run.Undecided(s.ID, s.At.Span, "", "sensor %q stands where the field of bar %q is zero: no axis reads it", s.ID, run.Layout.Bars[s.Reads].ID)
+			return
+		}
+		limit := run.Limit("least", s.ID)
+		message := fmt.Sprintf("the axis of sensor %q reads %s of the field of bar %q, which points to %s there",
+			s.ID, si.Percent(a.Share.Value), run.Layout.Bars[s.Reads].ID, degrees(a.BestRad))
+		if a.Neighbour != layout.None {
+			message += fmt.Sprintf(" (blind to bar %q at %s, where it would read %s)",
+				run.Layout.Bars[a.Neighbour].ID, degrees(a.QuietRad), si.Percent(a.QuietLoss))
+		}
+		run.Judge(engine.Case{
+			Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID}, Span: s.Axis.Span,
+			Found: a.Share, Limit: limit, Message: message,
+			Remedy: func() string {
+				// To turn comes before to move: the place may be right.
+				turn := remedyOf(run, i, limit, share, probe.Turns(run.Layout, i))
+				if turn == probe.NoChange {
+					turn = remedy(run, i, limit, share)
+				}
+				return fmt.Sprintf("%s; the best axis is %s and gives %.3g times the output", turn,
+					degrees(a.BestRad), 1/a.Share.Value)
+			},
+		})
+	})
+}
+
+// degrees prints an angle from 0 to 360 degrees.
+func degrees(rad float64) string {
+	return si.Format(math.Mod(rad*180/math.Pi+360, 360), "deg")
+}

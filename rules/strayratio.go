@@ -1,0 +1,178 @@
+package rules
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"busgauss/model/finding"
+	"busgauss/model/layout"
+	"busgauss/model/probe"
+	"busgauss/model/si"
+	"busgauss/rules/engine"
+)
+
+// StrayRatio reports a sensor whose reading holds too much of the other bars.
+//
+//	Quantity  e = |B_others·u| / |B_own·u| over one duty, pure number; u = sensitive direction
+//	Formula   exact field of long bars with the phasors of the duty; components of one duty add by magnitude.
+//	          Where the own bar is idle in the duty, the own field at the full scale of the channel stands in
+//	Valid     long bars; bars thin against the skin depth; otherwise undecided
+//	Source    common practice: five per cent before calibration; a fault is only told from none, so ten
+//	Not seen  return conductors outside the file, eddy currents in enclosures
+var StrayRatio = engine.Rule{
+	ID:    "stray-ratio",
+	Title: "other bars disturb a sensor",
+	Level: finding.Error,
+	Limits: []engine.Limit{{
+		Key: "budget", Unit: "1", Default: 0.05,
+		Reason: "common practice: five per cent of own field before calibration",
+		Need:   func(n *layout.Need) layout.Num { return n.Stray }, NeedKey: "stray",
+	}, {
+		Key: "fault-budget", Unit: "1", Default: 0.10,
+		Reason: "common practice: ten per cent in a fault, which is detected and not measured",
+	}},
+	Check: checkStrayRatio,
+}
+
+func checkStrayRatio(run *engine.Run) {
+	eachSensor(run, func(i layout.SensorIndex, s *layout.Sensor) {
+		if len(run.Layout.Bars) < 2 {
+			run.NotApplicable(s.ID, s.Span, "no other bar stands beside sensor %q", s.ID)
+			return
+		}
+		if len(run.Layout.Duties) == 0 {
+			run.NotApplicable(s.ID, s.Span, "no duty gives a current")
+			return
+		}
+		worst, found := worstDuty(run, s)
+		if found == nil {
+			return // every duty was said to be undecided or idle
+		}
+		d := found
+		run.Judge(engine.Case{
+			Object: s.ID, Others: others(run, s, worst.Largest), Cause: d.ID, Span: s.At.Span,
+			Found: worst.Ratio, Limit: strayLimit(run, s, d),
+			Message: strayMessage(run, s, d, worst),
+			Related: shares(run, s),
+			Remedy: func() string {
+				limit := strayLimit(run, s, d)
+				return remedy(run, i, limit, func(m *probe.Model, s *layout.Sensor) (probe.Estimate, error) {
+					r, err := m.Stray(s, d)
+					return r.Ratio, err
+				})
+			},
+		})
+	})
+}
+
+func strayLimit(run *engine.Run, s *layout.Sensor, d *layout.Duty) engine.Bound {
+	if d.Kind == layout.Fault {
+		return run.Limit("fault-budget", s.ID)
+	}
+	return run.Limit("budget", s.ID)
+}
+
+// worstDuty returns the duty whose stray ratio is largest against its limit.
+// Duties that cannot be computed are reported as undecided, each reason once.
+func worstDuty(run *engine.Run, s *layout.Sensor) (probe.Stray, *layout.Duty) {
+	var worst probe.Stray
+	var at *layout.Duty
+	top, idle := -1.0, 0
+	told := ""
+	for i := range run.Layout.Duties {
+		d := &run.Layout.Duties[i]
+		r, err := run.Model.Stray(s, d)
+		if err != nil {
+			if told != err.Error() { // one reason for many duties is said once
+				undecided(run, s, d.ID, err)
+			}
+			told = err.Error()
+			continue
+		}
+		if r.OwnA == 0 {
+			idle++
+			continue
+		}
+		use := r.Ratio.High / strayLimit(run, s, d).Value
+		if math.IsNaN(use) {
+			use = math.Inf(1)
+		}
+		if use > top {
+			worst, at, top = r, d, use
+		}
+	}
+	if idle == len(run.Layout.Duties) {
+		run.NotApplicable(s.ID, s.Span, "the bar of sensor %q carries no current in any duty", s.ID)
+	}
+	return worst, at
+}
+
+func others(run *engine.Run, s *layout.Sensor, largest layout.BarIndex) []string {
+	out := []string{run.Layout.Bars[s.Reads].ID}
+	if largest != layout.None {
+		out = append(out, run.Layout.Bars[largest].ID)
+	}
+	return out
+}
+
+func strayMessage(run *engine.Run, s *layout.Sensor, d *layout.Duty, r probe.Stray) string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "other bars move sensor %q by %s of %s (%s of %s) in %s duty %q", s.ID, si.Percent(r.Ratio.Value),
+		map[bool]string{false: "its reading", true: "full scale"}[r.OwnIdle],
+		si.Format(r.StrayA.Value, "A"), si.Format(r.OwnA, "A"), d.Kind, d.ID)
+	if r.Largest != layout.None {
+		fmt.Fprintf(&b, ", most of it from bar %q", run.Layout.Bars[r.Largest].ID)
+	}
+	if r.WorstCase.Value > r.Ratio.Value*1.001 {
+		fmt.Fprintf(&b, ", %s at the worst phases", si.Percent(r.WorstCase.Value))
+	}
+	if d.ThreePhase != nil && !r.OwnIdle {
+		fmt.Fprintf(&b, "; amplitude %s, phase %+.2f deg", signedPercent(r.Amplitude), r.PhaseRad*180/math.Pi)
+		if sum, ok := falseSum(run, d); ok {
+			fmt.Fprintf(&b, ", false sum of the three %s", si.Percent(sum))
+		}
+	}
+	return b.String()
+}
+
+func signedPercent(v float64) string {
+	if v > 0 {
+		return "+" + si.Percent(v)
+	}
+	return si.Percent(v)
+}
+
+// falseSum returns the sum that three sensors report for a balanced set, when
+// each bar of the set has one.
+func falseSum(run *engine.Run, d *layout.Duty) (float64, bool) {
+	var three [3]*layout.Sensor
+	for k, b := range d.ThreePhase.Bars {
+		for i := range run.Layout.Sensors {
+			if run.Layout.Sensors[i].Reads == b && three[k] == nil {
+				three[k] = &run.Layout.Sensors[i]
+			}
+		}
+		if three[k] == nil {
+			return 0, false
+		}
+	}
+	sum, err := run.Model.Balanced(three)
+	return sum.FalseSum, err == nil
+}
+
+// shares says for each other bar what an equal current does to the sensor.
+func shares(run *engine.Run, s *layout.Sensor) []finding.Related {
+	list, err := run.Model.BarShares(s)
+	if err != nil {
+		return nil
+	}
+	var out []finding.Related
+	for _, b := range list {
+		bar := &run.Layout.Bars[b.Bar]
+		out = append(out, finding.Related{Span: bar.Span, Message: fmt.Sprintf(
+			"bar %q: %s per 100 A at the sensor, %s of it on the axis: %s at equal currents; each degree of tilt lets in %s more",
+			bar.ID, si.Format(100*b.FieldT, "T"), si.Format(100*b.AxisT, "T"), si.Percent(b.Ratio.Value), si.Percent(b.PerTiltDeg))})
+	}
+	return out
+}
