@@ -7,6 +7,7 @@ import (
 	"sync"
 
 	"busgauss/model/closedform"
+	"busgauss/model/fem"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
 	"busgauss/model/si"
@@ -64,6 +65,10 @@ type fieldCache struct {
 	mu     sync.Mutex
 	fields map[fieldKey]*Field
 	errs   map[fieldKey]error
+
+	stateMu sync.Mutex // held while a state is solved
+	states  map[string]ironState
+	newton  [len(levelCertainty)]*fem.Saturating
 }
 
 type fieldKey struct {
@@ -74,7 +79,9 @@ type fieldKey struct {
 
 // NewModel returns a model of l. Nothing is computed yet.
 func NewModel(l *layout.Layout) *Model {
-	return &Model{Layout: l, cache: &fieldCache{fields: map[fieldKey]*Field{}, errs: map[fieldKey]error{}}}
+	return &Model{Layout: l, cache: &fieldCache{
+		fields: map[fieldKey]*Field{}, errs: map[fieldKey]error{}, states: map[string]ironState{},
+	}}
 }
 
 // Refined returns a model of the same layout that asks for a smaller bound;
@@ -86,6 +93,18 @@ func (m *Model) Refined() (*Model, bool) {
 	finer := *m
 	finer.level++
 	return &finer, true
+}
+
+// Precise returns a model at the last level, for callers that print numbers and
+// have no verdict to stop at.
+func (m *Model) Precise() *Model {
+	for {
+		finer, ok := m.Refined()
+		if !ok {
+			return m
+		}
+		m = finer
+	}
 }
 
 // With returns a model of l at the level of m. Where l has the same bars and

@@ -107,6 +107,9 @@ func (m *Model) Read(s *layout.Sensor, c *layout.Component) (Split, error) {
 		}
 		out.Stray = out.Stray.Add(out.PerBar[b])
 	}
+	if m.exactIron() && c.FreqHz == 0 && direct(m.Layout.Components(m.duty)) {
+		return m.readState(s, c, out)
+	}
 	return out, nil
 }
 

@@ -28,22 +28,16 @@ func (w Swing) Largest() Estimate {
 func (m *Model) ElementSwing(s *layout.Sensor, d *layout.Duty) ([]Swing, error) {
 	m = m.For(d)
 	parts := m.Layout.Components(d)
+	if m.exactIron() {
+		return m.stateSwing(s, parts)
+	}
 	elements := len(s.Elements())
 	waves := make([]wave, elements)
 	for i := range parts {
 		c := &parts[i]
-		f, err := m.Field(c.FreqHz)
+		sums, err := m.elementPhasors(s, c.FreqHz, c.PeakA)
 		if err != nil {
 			return nil, err
-		}
-		sums := make([]Phasor, elements)
-		for b, a := range c.PeakA {
-			if a == 0 {
-				continue
-			}
-			for e, p := range f.ElementPerAmpere(s, layout.BarIndex(b)) {
-				sums[e] = sums[e].Add(p.Scale(a))
-			}
 		}
 		for e := range waves {
 			waves[e].add(c, sums[e])
@@ -113,18 +107,25 @@ func (w *wave) swing() Swing {
 
 func (w *wave) scan() (low, high float64) {
 	const steps = 720
-	var v [steps]float64
+	v := make([]float64, steps)
 	for i := range v {
 		v[i] = w.at(2 * math.Pi * float64(i) / steps)
 	}
+	return parabolic(v)
+}
+
+// parabolic returns the ends of a periodic signal from its values at equal
+// steps, each by a parabola through the best value and its neighbours.
+func parabolic(v []float64) (low, high float64) {
 	low, high = math.Inf(1), math.Inf(-1)
+	n := len(v)
 	for i := range v {
-		a, b, c := v[(i+steps-1)%steps], v[i], v[(i+1)%steps]
+		a, b, c := v[(i+n-1)%n], v[i], v[(i+1)%n]
 		top := b
 		if curve := a - 2*b + c; curve != 0 && (b-a)*(c-b) <= 0 {
 			top = b - (c-a)*(c-a)/(8*curve)
 		}
-		low, high = math.Min(low, top), math.Max(high, top)
+		low, high = math.Min(low, math.Min(top, b)), math.Max(high, math.Max(top, b))
 	}
 	return low, high
 }

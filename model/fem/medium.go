@@ -1,0 +1,54 @@
+package fem
+
+import (
+	"math"
+	"math/cmplx"
+
+	"busgauss/model/closedform"
+)
+
+// medium is what the equations see of a piece, all relative to the
+// reluctivity of free space: nu = 1/μr, mass = jω μ0 σ in 1/m².
+type medium struct {
+	nu       complex128
+	mass     complex128
+	iron     bool // nu differs from 1
+	conducts bool // mass is not zero
+	curve    bool // carries a curve, used by the saturating solver
+	skinM    float64
+}
+
+// active says whether the piece needs elements.
+func (m *medium) active() bool { return m.iron || m.conducts || m.curve }
+
+// mediumOf returns the medium of a piece at a frequency.
+//
+// Sheet iron: μ → μ tanh(x)/x, x = (1+j) d/(2δ), with no current along z.
+// Source: K. J. Binns, P. J. Lawrenson, C. W. Trowbridge, The Analytical and
+// Numerical Solution of Electric and Magnetic Fields, Wiley 1992 (from memory):
+// one-dimensional field in a sheet, flux over its thickness.
+func mediumOf(c *Piece, freqHz float64, saturating bool) medium {
+	mu := complex(c.muInitial(), 0)
+	m := medium{nu: 1, skinM: math.Inf(1)}
+	if saturating && c.Curve != nil {
+		m.curve, m.iron = true, true
+	}
+	if freqHz > 0 && c.SigmaSPerM > 0 {
+		delta := closedform.SkinDepthM(freqHz, c.SigmaSPerM, real(mu))
+		if c.SheetM > 0 {
+			x := complex(1, 1) * complex(c.SheetM/(2*delta), 0)
+			if real(x) < 300 {
+				mu *= cmplx.Tanh(x) / x
+			} else {
+				mu /= x
+			}
+		} else {
+			m.mass = complex(0, 2*math.Pi*freqHz*mu0*c.SigmaSPerM)
+			m.conducts = true
+			m.skinM = delta
+		}
+	}
+	m.nu = 1 / mu
+	m.iron = m.iron || mu != 1
+	return m
+}

@@ -1,0 +1,288 @@
+package fem
+
+import (
+	"fmt"
+	"math"
+	"sync"
+
+	"busgauss/model/geom"
+	"busgauss/model/mesh"
+)
+
+// Nonlinear is the plane field of saturating iron for one set of direct currents
+// and one uniform field.
+type Nonlinear struct {
+	Unknowns, Levels int
+	Steps            int     // Newton steps, over all meshes
+	Decrement        float64 // how Newton ended: energy norm of the last step over that of the field
+
+	p      *Problem
+	src    *combined
+	shield []int
+	l      *linear[float64] // nil when no piece reacts
+	extra  float64          // share of |B| added to bounds for missing convergence
+}
+
+// Saturating solves one problem for several sets of currents: the mesh and its
+// analysis are kept, and each solution starts from the one before. Not for use from
+// several goroutines.
+type Saturating struct {
+	p    *Problem
+	opt  Options
+	d    *drawing
+	z    *saturated
+	m    *mesh.Mesh
+	last []float64
+}
+
+// NewSaturating prepares p. Pieces with a Curve follow it; others keep MuRel.
+// Errors as Solve.
+func NewSaturating(p *Problem, opt Options) (*Saturating, error) {
+	if err := p.check(0); err != nil {
+		return nil, err
+	}
+	return &Saturating{p: p, opt: opt.resolved(), d: newDrawing(p, 0, true)}, nil
+}
+
+// SolveSaturating returns the field of one set of bar currents in amperes, one a
+// bar, in a uniform field in tesla along x and y.
+func SolveSaturating(p *Problem, currentsA []float64, uniformT [2]float64, opt Options) (*Nonlinear, error) {
+	z, err := NewSaturating(p, opt)
+	if err != nil {
+		return nil, err
+	}
+	return z.Solve(currentsA, uniformT)
+}
+
+// Solve returns the field of one set of currents. The error is *NotConverged with
+// the best state when Newton's method, and then raising the load in steps, fail.
+func (w *Saturating) Solve(currentsA []float64, uniformT [2]float64) (*Nonlinear, error) {
+	srcs := primarySources(w.p)
+	if len(currentsA) != len(srcs)-2 {
+		panic("fem: one current for each bar")
+	}
+	weights := append(append([]float64(nil), currentsA...), uniformT[0], uniformT[1])
+	for _, v := range weights {
+		if !finite(v) {
+			return nil, &InputError{-1, "a current or field is not a number"}
+		}
+	}
+	src := &combined{srcs, weights}
+	n := &Nonlinear{p: w.p, src: src}
+	_, n.shield = w.p.bars()
+	if w.d == nil || zero(weights) {
+		return n, nil
+	}
+	if err := w.start(src); err != nil {
+		return nil, err
+	}
+	for {
+		n.Levels++
+		if err := w.converge(n); err != nil {
+			return nil, err
+		}
+		n.l = w.review(src)
+		n.Unknowns = w.z.s.g.n
+		if n.Decrement > newtonTolerance || math.IsNaN(n.Decrement) {
+			n.extra = math.Max(n.Decrement, 0)
+			if math.IsNaN(n.extra) {
+				n.extra = math.Inf(1)
+			}
+			w.z, w.last = nil, nil
+			return nil, &NotConverged{Best: n, Steps: n.Steps, Decrement: n.Decrement, Tolerance: newtonTolerance}
+		}
+		marks, done := n.l.review(w.opt)
+		if done || n.Levels >= w.opt.MaxLevels {
+			return n, nil
+		}
+		if err := w.refine(marks, src); err != nil {
+			return n, nil // ceiling: the bounds say what the field is worth
+		}
+	}
+}
+
+func zero(x []float64) bool {
+	for _, v := range x {
+		if v != 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// start makes the first grid, or puts a new source on the last one.
+func (w *Saturating) start(src source) error {
+	if w.z != nil {
+		// Solutions handed out keep their system; this one gets its own.
+		w.z = newSaturated(w.z.s.g, src)
+		return nil
+	}
+	m, err := w.d.triangulate(w.opt, 1)
+	if err != nil {
+		return err
+	}
+	w.m = m
+	return w.grid(src, nil)
+}
+
+// grid makes the problem of w.m, starting from an older solution.
+func (w *Saturating) grid(src source, old *linear[float64]) error {
+	own := *w.m
+	g := newGrid(w.d, &own)
+	if g.n > w.opt.MaxUnknowns {
+		return &TooLarge{NeededUnknowns: g.n, MaxUnknowns: w.opt.MaxUnknowns, Why: "the mesh"}
+	}
+	g.analyse()
+	if need := g.sym.Bytes(false) + int64(g.n)*8*int64(12+2*len(w.p.Sensors)); need > w.opt.MaxBytes {
+		return &TooLarge{NeededBytes: need, MaxBytes: w.opt.MaxBytes, NeededUnknowns: g.n, MaxUnknowns: w.opt.MaxUnknowns,
+			Why: fmt.Sprintf("saturating iron with %d unknowns", g.n)}
+	}
+	z := newSaturated(g, src)
+	x := make([]float64, g.n)
+	if old != nil {
+		for i, q := range g.q.Nodes {
+			x[i], _ = old.r.reducedAt(q, 0)
+		}
+	}
+	w.z, w.last = z, x
+	return nil
+}
+
+func (w *Saturating) refine(marks []bool, src source) error {
+	if err := w.m.Refine(marks, w.opt.MaxUnknowns/2); err != nil {
+		return err
+	}
+	old := &linear[float64]{r: &reaction[float64]{s: w.z.s, drives: []drive{w.z.d}, ar: [][]float64{w.last}}}
+	keepZ, keepX := w.z, w.last
+	if err := w.grid(src, old); err != nil {
+		w.z, w.last = keepZ, keepX
+		return err
+	}
+	return nil
+}
+
+// converge runs Newton's method from the last state, then, if that fails, by steps
+// of the load from zero.
+func (w *Saturating) converge(n *Nonlinear) error {
+	budget := w.opt.MaxSteps / 2
+	x := append([]float64(nil), w.last...)
+	used, dec, err := w.z.newton(x, 1, budget)
+	n.Steps += used
+	if err != nil {
+		return err
+	}
+	if !(dec <= newtonTolerance) {
+		y := make([]float64, len(x))
+		const parts = 6
+		for k := 1; k <= parts; k++ {
+			factor := float64(k) / parts
+			used, d, err := w.z.newton(y, factor, budget)
+			n.Steps += used
+			if err != nil {
+				return err
+			}
+			if k == parts && (d < dec || math.IsNaN(dec)) {
+				x, dec = y, d
+			}
+			if d > newtonTolerance || math.IsNaN(d) {
+				break
+			}
+		}
+	}
+	n.Decrement = dec
+	w.last = x
+	return nil
+}
+
+// review makes the state of the last iterate with its error estimate. The
+// factor is that of the tangent there.
+func (w *Saturating) review(src source) *linear[float64] {
+	z, g := w.z, w.z.s.g
+	s := z.s
+	x := w.last
+	s.nuMin = make([]float64, len(g.q.Tris))
+	for t := range s.nuMin {
+		s.nuMin[t] = s.nuOf(t)
+	}
+	s.tensor = make([][3]float64, len(z.elems))
+	corner := make([][3][2]float64, len(z.elems)) // ∇A
+	for e := range z.elems {
+		c := &z.elems[e]
+		least := math.Inf(1)
+		a := z.total(c.tri, x)
+		for k := range c.w {
+			gx, gy := c.gradient(k, &a)
+			b2 := gx*gx + gy*gy
+			nu, slope := c.reluctivity(g, b2)
+			least = math.Min(least, math.Min(nu, nu+2*slope*b2))
+			f := c.w[k] / g.area[c.tri]
+			n := &s.tensor[e]
+			n[0] += f * (nu + 2*slope*gx*gx)
+			n[1] += f * 2 * slope * gx * gy
+			n[2] += f * (nu + 2*slope*gy*gy)
+		}
+		s.nuMin[c.tri] = least
+	}
+	est := newEstimator(s)
+	for e := range z.elems {
+		t := z.elems[e].tri
+		a := z.total(t, x)
+		corner[e] = est.corners(t, &a, 1)
+	}
+	// corners multiplies by nu of the piece, which is 0 for curves; the bend hook
+	// needs the bare gradient.
+	for k := range g.d.media {
+		if g.d.media[k].curve {
+			s.nu[k] = 1
+		}
+	}
+	tangent := false
+	est.bend = func(t int, f *[3][2]float64) {
+		e := s.tangentAt[t]
+		if e < 0 {
+			return
+		}
+		for i := range f {
+			g0 := corner[e][i]
+			nu, slope := z.elems[e].reluctivity(g, g0[0]*g0[0]+g0[1]*g0[1])
+			along := 0.0
+			if tangent {
+				along = 2 * slope * (g0[0]*f[i][0] + g0[1]*f[i][1])
+			}
+			f[i][0], f[i][1] = nu*f[i][0]+along*g0[0], nu*f[i][1]+along*g0[1]
+		}
+	}
+	l := &linear[float64]{p: w.p, s: s, est: est, bars: 1, points: map[geom.Point]*pointValue[float64]{}, walls: map[wallKey]wallDual{}}
+	l.mu = sync.Mutex{}
+	l.r = &reaction[float64]{s: s, drives: []drive{z.d}, ar: [][]float64{x}, v: [][]float64{make([]float64, len(g.d.pieces))}}
+	l.r.eta = [][]float64{est.estimate(l.r, 0)}
+	tangent = true // adjoints see the tangent
+	l.volume = func(q geom.Point) (float64, float64) { return z.volumeField(x, q) }
+	return l
+}
+
+// B returns the flux density at q in tesla and the half-width of its error.
+func (n *Nonlinear) B(q geom.Point) (bx, by, boundT float64) {
+	exact := n.src.flux(q)
+	if n.l == nil {
+		return exact.X, exact.Y, roundingRel * exact.Norm()
+	}
+	pv := n.l.at(q)
+	bx, by, boundT = pv.bx[0], pv.by[0], pv.bound[0]
+	if !pv.inside {
+		bx, by = bx+exact.X, by+exact.Y
+	}
+	return bx, by, boundT + (n.extra+10*newtonTolerance)*math.Hypot(bx, by)
+}
+
+// Wall returns the flux density of shield number shield; see Solution.Wall.
+func (n *Nonlinear) Wall(shield int) (Wall, error) {
+	if n.l == nil {
+		s := &Solution{p: n.p, srcs: []source{n.src}}
+		return s.bareWall(n.shield[shield], []complex128{1}), nil
+	}
+	w, err := n.l.wall(n.shield[shield], []complex128{1})
+	w.PeakBoundT += (n.extra + 10*newtonTolerance) * w.PeakT
+	w.RmsBoundT += (n.extra + 10*newtonTolerance) * w.RmsT
+	return w, err
+}

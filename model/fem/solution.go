@@ -1,0 +1,161 @@
+package fem
+
+import (
+	"math"
+
+	"busgauss/model/geom"
+	"busgauss/model/sparse"
+)
+
+// Solution is the plane field of a linear problem at one frequency, for one
+// ampere (peak) in each bar by itself and for one tesla of uniform field. It may be
+// used from several goroutines.
+type Solution struct {
+	FreqHz   float64
+	Unknowns int    // of the mesh, 0 when the closed form is exact
+	Levels   int    // meshes solved
+	Method   string // for people
+
+	p       *Problem
+	srcs    []source
+	bars    []int
+	shields []int
+	engine  engine
+}
+
+// engine hides the kind of number a problem was solved in.
+type engine interface {
+	// field returns the reaction, or the total where total is true.
+	field(q geom.Point, src int) (bx, by complex128, bound float64, total bool)
+	wall(piece int, currents []complex128) (Wall, error)
+	resistance(bar, src int) Resistance
+	losses(currents []complex128) []float64
+}
+
+// roundingRel is the relative error allowed for rounding in closed forms.
+const roundingRel = 1e-12
+
+// Solve returns the linear field of p at freqHz, each bar by itself. Shields with a
+// curve count with their initial permeability unless MuRel is set.
+//
+// Errors: *InputError for a bad problem or a frequency above MaxFreqHz,
+// *TooLarge when the first mesh would pass the ceiling. When the ceiling stops
+// refinement the solution is returned and its bounds are wider than asked.
+func Solve(p *Problem, freqHz float64, opt Options) (*Solution, error) {
+	if err := p.check(freqHz); err != nil {
+		return nil, err
+	}
+	opt = opt.resolved()
+	s := &Solution{FreqHz: freqHz, p: p, srcs: primarySources(p)}
+	s.bars, s.shields = p.bars()
+	d := newDrawing(p, freqHz, false)
+	if d == nil {
+		s.Method = "closed form, long bars"
+		return s, nil
+	}
+	alternating := false
+	for k := range d.media {
+		alternating = alternating || imag(d.media[k].nu) != 0 || d.media[k].conducts
+	}
+	if alternating {
+		l, err := solveLinear(p, d, opt, liftComplex, func(z complex128) complex128 { return z })
+		if err != nil {
+			return nil, err
+		}
+		s.Method = "finite elements, alternating"
+		fill(s, l)
+		return s, nil
+	}
+	l, err := solveLinear(p, d, opt, liftReal, func(z complex128) float64 { return real(z) })
+	if err != nil {
+		return nil, err
+	}
+	s.Method = "finite elements, direct current"
+	fill(s, l)
+	return s, nil
+}
+
+func fill[T sparse.Scalar](s *Solution, l *linear[T]) {
+	s.engine, s.Unknowns, s.Levels = l, l.s.g.n, l.levels
+}
+
+// B returns the flux density at q in tesla per ampere of bar number bar (peak
+// phasors), and the half-width of its error, of |ΔB|, in the same unit. In air the
+// bound is that of the package comment; inside iron and conductors it is a local
+// estimate.
+func (s *Solution) B(q geom.Point, bar int) (bx, by complex128, boundT float64) {
+	return s.field(q, bar)
+}
+
+// Uniform returns the flux density at q in tesla per tesla of uniform field along
+// +x (dir 0) or +y (dir 1), the field itself included.
+func (s *Solution) Uniform(q geom.Point, dir int) (bx, by complex128, bound float64) {
+	return s.field(q, len(s.bars)+dir)
+}
+
+func (s *Solution) field(q geom.Point, src int) (bx, by complex128, bound float64) {
+	if s.engine != nil {
+		var total bool
+		if bx, by, bound, total = s.engine.field(q, src); total {
+			return bx, by, bound
+		}
+	}
+	exact := s.srcs[src].flux(q)
+	bx += complex(exact.X, 0)
+	by += complex(exact.Y, 0)
+	return bx, by, bound + roundingRel*exact.Norm()
+}
+
+func toComplex[T sparse.Scalar](x T) complex128 {
+	switch v := any(x).(type) {
+	case float64:
+		return complex(v, 0)
+	case complex128:
+		return v
+	}
+	panic("fem: unknown scalar")
+}
+
+func (l *linear[T]) field(q geom.Point, src int) (bx, by complex128, bound float64, total bool) {
+	pv := l.at(q)
+	return toComplex(pv.bx[src]), toComplex(pv.by[src]), pv.bound[src], pv.inside
+}
+
+// Wall is the flux density of a shield.
+type Wall struct {
+	PeakT, PeakBoundT float64    // largest over the stations of flux through the wall over its thickness
+	At                geom.Point // middle of that station
+	RmsT, RmsBoundT   float64    // root of the mean of |B|² over the section
+}
+
+// Wall returns the flux density of shield number shield for the given currents
+// (peak phasors, one a bar): the largest mean over the wall thickness along the
+// wall, |A(a) − A(b)| over the distance of faces a and b, never a corner value;
+// and the area-rms of the peak phasor's magnitude √(|Bx|² + |By|²). A shield without elements (not
+// magnetic, no eddy currents) gets NaN bounds and values from the closed form.
+func (s *Solution) Wall(shield int, currents []complex128) (Wall, error) {
+	if len(currents) != len(s.bars) {
+		panic("fem: one current for each bar")
+	}
+	if s.engine == nil {
+		return s.bareWall(s.shields[shield], currents), nil
+	}
+	return s.engine.wall(s.shields[shield], currents)
+}
+
+// bareWall is Wall for a piece that does not react while nothing else does.
+func (s *Solution) bareWall(piece int, currents []complex128) Wall {
+	o := newOutline(&s.p.Pieces[piece])
+	w := Wall{PeakBoundT: math.NaN(), RmsT: math.NaN(), RmsBoundT: math.NaN()}
+	for _, st := range o.walls {
+		var flux complex128
+		for j, c := range currents {
+			flux += c * complex(s.srcs[j].potential(st.a)-s.srcs[j].potential(st.b), 0)
+		}
+		if b := cabs(flux) / st.lengthM; b > w.PeakT {
+			w.PeakT, w.At = b, st.a.Add(st.b).Scale(0.5)
+			w.PeakBoundT = roundingRel * b
+		}
+	}
+	return w
+}

@@ -1,0 +1,257 @@
+package fem
+
+import (
+	"busgauss/model/geom"
+	"busgauss/model/sparse"
+)
+
+// system is the matrix of a grid for one set of material values, divided by the
+// reluctivity of free space:
+//
+//	∫ ν ∇A·∇w + ∫ m A w + exterior,  ν = 1/μr, m = jω μ0 σ
+//
+// It is complex symmetric with positive definite real and positive semidefinite
+// imaginary part, as package sparse wants it (ν of sheet iron has Im ν > 0).
+type system[T sparse.Scalar] struct {
+	g      *grid
+	lift   func(float64) T
+	nu     []T // of each active piece
+	mass   []T
+	values []T
+	factor *sparse.Factor[T]
+
+	// Saturating iron: element matrices of the tangent, by tangentAt of each
+	// triangle, -1 for the others; and |ν| of each triangle for estimates. nil in
+	// linear problems.
+	tangentAt []int32
+	tangent   [][6][6]T
+	nuMin     []float64
+	tensor    [][3]float64 // mean xx, xy, yy of the tangent of each such triangle
+
+	// Unit potentials of insulated pieces and bonded groups (complex only).
+	groups []group[T]
+	dense  [][]T // inverse of the matrix of the net currents
+}
+
+func liftReal(x float64) float64       { return x }
+func liftComplex(x float64) complex128 { return complex(x, 0) }
+
+// nuOf returns ν of a triangle.
+func (s *system[T]) nuOf(t int) T {
+	if p := s.g.piece[t]; p >= 0 {
+		return s.nu[p]
+	}
+	return 1
+}
+
+// nuAbs returns a lower bound of |ν| of a triangle.
+func (s *system[T]) nuAbs(t int) float64 {
+	if s.nuMin != nil {
+		return s.nuMin[t]
+	}
+	return modulus(s.nuOf(t))
+}
+
+// nuEdge returns the |ν| by which jumps are shared.
+func (s *system[T]) nuEdge(t int) float64 {
+	if s.tensor != nil && s.tangentAt[t] >= 0 {
+		n := &s.tensor[s.tangentAt[t]]
+		return (n[0] + n[2]) / 2
+	}
+	return modulus(s.nuOf(t))
+}
+
+// stiffness returns ∫ ν ∇Ni·∇Nj over a triangle, of the tangent where there is one.
+func (s *system[T]) stiffness(t int) (out [6][6]T) {
+	if s.tangentAt != nil && s.tangentAt[t] >= 0 {
+		return s.tangent[s.tangentAt[t]]
+	}
+	k, nu := s.g.stiffness(t), s.nuOf(t)
+	for i := range 6 {
+		for j := range i + 1 {
+			out[i][j] = nu * s.lift(k[i][j])
+			out[j][i] = out[i][j]
+		}
+	}
+	return out
+}
+
+// assemble fills the values.
+func (s *system[T]) assemble() {
+	g := s.g
+	if s.values == nil {
+		s.values = make([]T, g.pattern.Len())
+	}
+	clear(s.values)
+	at := 0
+	for t := range g.q.Tris {
+		k := s.stiffness(t)
+		if !g.conducts(t) {
+			for i := range 6 {
+				for j := range i + 1 {
+					s.values[g.scatter[at]] += k[i][j]
+					at++
+				}
+			}
+			continue
+		}
+		m, c := g.mass(t), s.mass[g.piece[t]]
+		for i := range 6 {
+			for j := range i + 1 {
+				s.values[g.scatter[at]] += k[i][j] + c*s.lift(m[i][j])
+				at++
+			}
+		}
+	}
+	for _, row := range g.rim.block {
+		for _, v := range row {
+			s.values[g.scatter[at]] += s.lift(v)
+			at++
+		}
+	}
+}
+
+// drive is a source seen through a grid.
+type drive struct {
+	src source
+	// as holds the potential of the source at the nodes of iron and conductors, 0
+	// elsewhere.
+	as []float64
+	// normal is ∫ ∂As/∂n Ni over each face, bubble the same with the cubic of the
+	// edge.
+	normal [][3]float64
+	bubble []float64
+	// density is μ0 Js of each active piece that is iron.
+	density []float64
+}
+
+// newDrives evaluates the sources.
+func newDrives(g *grid, srcs []source) []drive {
+	needed := make([]bool, g.n)
+	for t, six := range g.q.Tris {
+		if g.iron(t) || g.conducts(t) {
+			for _, n := range six {
+				needed[n] = true
+			}
+		}
+	}
+	out := make([]drive, len(srcs))
+	each(len(srcs), func(i int) {
+		src := srcs[i]
+		d := drive{
+			src: src, as: make([]float64, g.n), normal: make([][3]float64, len(g.faces)),
+			bubble: make([]float64, len(g.faces)), density: make([]float64, len(g.d.pieces)),
+		}
+		for n := range needed {
+			if needed[n] {
+				d.as[n] = src.potential(g.q.Nodes[n])
+			}
+		}
+		for f := range g.faces {
+			d.normal[f], d.bubble[f] = g.faces[f].moments(src)
+		}
+		if c, ok := src.(*current); ok {
+			for k, piece := range g.d.index {
+				for j, idx := range c.index {
+					if idx == piece && g.d.media[k].iron {
+						d.density[k] = mu0 * c.shares[j] / g.d.pieces[k].areaM2()
+					}
+				}
+			}
+		}
+		out[i] = d
+	})
+	return out
+}
+
+// gauss4 is the Gauss rule of four points on [0, 1].
+var gauss4 = [4][2]float64{
+	{0.069431844202973713, 0.173927422568726929}, {0.330009478207571868, 0.326072577431273071},
+	{0.669990521792428132, 0.326072577431273071}, {0.930568155797026287, 0.173927422568726929},
+}
+
+// line returns shape functions and tangent of a face at the share x.
+func (f *face) line(x float64) (at, tangent geom.Point, n [3]float64) {
+	n = [3]float64{(1 - x) * (1 - 2*x), 4 * x * (1 - x), x * (2*x - 1)}
+	dn := [3]float64{4*x - 3, 4 - 8*x, 4*x - 1}
+	for i, p := range f.at {
+		at.X += n[i] * p.X
+		at.Y += n[i] * p.Y
+		tangent.X += dn[i] * p.X
+		tangent.Y += dn[i] * p.Y
+	}
+	return at, tangent, n
+}
+
+// moments returns ∫ ∂As/∂n Ni and ∫ ∂As/∂n λa λb (λa − λb) over the face, normal
+// out of the iron. With B = curl A, ∂A/∂n ds = −B·dl.
+func (f *face) moments(src source) (normal [3]float64, bubble float64) {
+	for _, q := range gauss4 {
+		at, tangent, n := f.line(q[0])
+		v := -q[1] * src.flux(at).Dot(tangent)
+		for i := range n {
+			normal[i] += v * n[i]
+		}
+		b := q[0]
+		bubble += v * (1 - b) * b * (1 - 2*b)
+	}
+	return normal, bubble
+}
+
+// load returns the right-hand side of a drive:
+//
+//	−∫iron ν ∇As·∇w + ∮faces ∂As/∂n w + ∫iron μ0 Js w − ∫ m As w
+func (s *system[T]) load(d *drive, b []T) {
+	g := s.g
+	clear(b)
+	for t, six := range g.q.Tris {
+		iron, conducts := g.iron(t), g.conducts(t)
+		if !iron && !conducts {
+			continue
+		}
+		var as [6]float64
+		for i, n := range six {
+			as[i] = d.as[n]
+		}
+		if iron {
+			s.loadIron(t, &six, &as, d, b)
+		}
+		if conducts {
+			m, c := g.mass(t), s.mass[g.piece[t]]
+			for i, n := range six {
+				sum := 0.0
+				for j := range as {
+					sum += m[i][j] * as[j]
+				}
+				b[n] -= c * s.lift(sum)
+			}
+		}
+	}
+	for f := range g.faces {
+		for i, n := range g.faces[f].node {
+			b[n] += s.lift(d.normal[f][i])
+		}
+	}
+}
+
+func (s *system[T]) loadIron(t int, six *[6]int32, as *[6]float64, d *drive, b []T) {
+	g := s.g
+	k := s.stiffness(t)
+	for i, n := range six {
+		var sum T
+		for j := range as {
+			sum += k[i][j] * s.lift(as[j])
+		}
+		b[n] -= sum
+	}
+	if js := d.density[g.piece[t]]; js != 0 {
+		m := g.mass(t)
+		for i, n := range six {
+			sum := 0.0
+			for j := range as {
+				sum += m[i][j]
+			}
+			b[n] += s.lift(js * sum)
+		}
+	}
+}

@@ -1,0 +1,254 @@
+package fem
+
+import (
+	"math"
+
+	"busgauss/model/element"
+	"busgauss/model/geom"
+	"busgauss/model/sparse"
+)
+
+// wallKey names a station of an active piece.
+type wallKey struct{ piece, station int }
+
+// wallDual is the estimated error of the solution of the adjoint problem.
+type wallDual struct{ eta []float64 }
+
+// wall implements engine.
+func (l *linear[T]) wall(piece int, currents []complex128) (Wall, error) {
+	k := -1
+	for i, idx := range l.s.g.d.index {
+		if idx == piece {
+			k = i
+		}
+	}
+	if k < 0 {
+		return l.wallOfAir(&l.p.Pieces[piece], currents), nil
+	}
+	o := l.s.g.d.outlines[k]
+	w, at := l.peak(o.walls, currents)
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if at >= 0 {
+		w.PeakBoundT = l.pairing(currents, l.stationDual(k, at))/o.walls[at].lengthM + reactionFloor*w.PeakT
+	}
+	square, area, slack := l.square(k, currents)
+	w.RmsT = math.Sqrt(square / area)
+	err := slack + 2*l.pairing(currents, l.squareDual(k, currents)) + 2*reactionFloor*square
+	w.RmsBoundT = err / (2 * math.Max(w.RmsT, math.Sqrt(err/area)) * area)
+	return w, nil
+}
+
+// peak finds the station with the largest mean flux density.
+func (l *linear[T]) peak(walls []station, currents []complex128) (w Wall, at int) {
+	at = -1
+	for i, st := range walls {
+		var flux complex128
+		for j, c := range currents {
+			if c != 0 {
+				flux += c * (l.potential(st.a, j) - l.potential(st.b, j))
+			}
+		}
+		if b := cabs(flux) / st.lengthM; b > w.PeakT || at < 0 {
+			w.PeakT, w.At, at = b, st.a.Add(st.b).Scale(0.5), i
+		}
+	}
+	return w, at
+}
+
+// potential returns A at q, NaN outside the mesh.
+func (l *linear[T]) potential(q geom.Point, src int) complex128 {
+	a, ok := l.r.reducedAt(q, src)
+	if !ok {
+		return complex(math.NaN(), math.NaN())
+	}
+	return toComplex(a) + complex(l.r.drives[src].src.potential(q), 0)
+}
+
+// wallOfAir treats a piece without elements of its own.
+func (l *linear[T]) wallOfAir(c *Piece, currents []complex128) Wall {
+	w, at := l.peak(newOutline(c).walls, currents)
+	w.RmsT, w.PeakBoundT, w.RmsBoundT = math.NaN(), math.NaN(), math.NaN()
+	if at < 0 {
+		w.PeakT = math.NaN()
+	}
+	return w
+}
+
+// stationDual returns the error of the adjoint solution for the flux through a
+// station: loads +1 and −1 at its ends.
+func (l *linear[T]) stationDual(k, at int) []float64 {
+	key := wallKey{k, at}
+	if d, ok := l.walls[key]; ok {
+		return d.eta
+	}
+	g := l.s.g
+	st := g.d.outlines[k].walls[at]
+	b := make([]T, g.n)
+	load := pointLoad[T]{}
+	for i, q := range []geom.Point{st.a, st.b} {
+		t := g.m.Locate(q)
+		if t < 0 {
+			continue
+		}
+		xi, eta := g.local(t, q)
+		sign := 1 - 2*float64(i)
+		for j, n := range element.Shape(xi, eta) {
+			b[g.q.Tris[t][j]] += l.s.lift(sign * n)
+		}
+		bubbles := element.Bubbles(xi, eta)
+		for j := range bubbles {
+			bubbles[j] *= sign
+		}
+		load[t] = addBubbles(load[t], bubbles)
+	}
+	eta := l.adjoint(b, load)
+	l.walls[key] = wallDual{eta}
+	return eta
+}
+
+// square returns ∫|B|² over piece k, its area, and the square of the estimated error
+// of B there.
+func (l *linear[T]) square(k int, currents []complex128) (square, area, slack float64) {
+	g := l.s.g
+	area = g.d.pieces[k].areaM2()
+	for t := range g.q.Tris {
+		if g.piece[t] != k {
+			continue
+		}
+		var re, im [6]float64
+		e := 0.0
+		for j, c := range currents {
+			if c == 0 {
+				continue
+			}
+			a := l.r.total(j, t)
+			for i := range a {
+				v := c * toComplex(a[i])
+				re[i] += real(v)
+				im[i] += imag(v)
+			}
+			e += cabs(c) * l.r.eta[j][t]
+		}
+		kk := g.stiffness(t)
+		for i := range 6 {
+			for j := range 6 {
+				square += kk[i][j] * (re[i]*re[j] + im[i]*im[j])
+			}
+		}
+		slack += e * e / l.s.nuAbs(t)
+	}
+	return square, area, slack
+}
+
+// squareDual returns the error of the adjoint solution for ½∫|B|² over a piece at
+// the field of the currents: the load is ∫ ∇A*·∇w. With real numbers the parts in
+// phase and in quadrature are solved apart.
+func (l *linear[T]) squareDual(k int, currents []complex128) []float64 {
+	g := l.s.g
+	var out []float64
+	for _, weights := range weightParts[T](currents) {
+		b := make([]T, g.n)
+		for t, six := range g.q.Tris {
+			if g.piece[t] != k {
+				continue
+			}
+			var a [6]T
+			for j, c := range weights {
+				if c != 0 {
+					for i, v := range l.r.total(j, t) {
+						a[i] += c * v
+					}
+				}
+			}
+			kk := g.stiffness(t)
+			for i, n := range six {
+				for j := range six {
+					b[n] += l.s.lift(kk[i][j]) * conj(a[j])
+				}
+			}
+		}
+		eta := l.adjoint(b, nil)
+		if out == nil {
+			out = eta
+			continue
+		}
+		for t, e := range eta {
+			out[t] = math.Hypot(out[t], e)
+		}
+	}
+	return out
+}
+
+// weightParts returns currents in the numbers of the system: as they are, or as
+// real and, where there is any, imaginary parts.
+func weightParts[T sparse.Scalar](currents []complex128) [][]T {
+	re, im := make([]T, len(currents)), make([]T, len(currents))
+	quadrature := false
+	for j, c := range currents {
+		switch w := any(&re[j]).(type) {
+		case *complex128:
+			*w = c
+		case *float64:
+			*w = real(c)
+			*any(&im[j]).(*float64) = imag(c)
+			quadrature = quadrature || imag(c) != 0
+		}
+	}
+	if quadrature {
+		return [][]T{re, im}
+	}
+	return [][]T{re}
+}
+
+// pairing returns the bound of a functional: the products of the errors of the
+// currents' field with those of the adjoint.
+func (l *linear[T]) pairing(currents []complex128, adjoint []float64) float64 {
+	sum := 0.0
+	for j, c := range currents {
+		if c == 0 {
+			continue
+		}
+		part := 0.0
+		for t, e := range l.r.eta[j] {
+			part += e * adjoint[t]
+		}
+		sum += cabs(c) * part
+	}
+	return l.safety() * sum
+}
+
+// pointLoad holds the values of the bubbles at point loads, by triangle.
+type pointLoad[T any] map[int][4]float64
+
+func addBubbles(a, b [4]float64) [4]float64 {
+	for i := range a {
+		a[i] += b[i]
+	}
+	return a
+}
+
+// adjoint solves the system for a load that is no field source and returns its
+// error estimate.
+func (l *linear[T]) adjoint(b []T, load pointLoad[T]) []float64 {
+	s, g := l.s, l.s.g
+	s.factor.Solve(b, 1)
+	d := drive{as: make([]float64, g.n), bubble: make([]float64, len(g.faces)), density: make([]float64, len(g.d.pieces))}
+	r := &reaction[T]{s: s, drives: []drive{d}, ar: [][]T{b}}
+	perPiece := make([]T, len(g.d.pieces))
+	for k, v := range s.balance(&d, b) {
+		for _, p := range s.groups[k].pieces {
+			perPiece[p] = v
+		}
+	}
+	r.v = [][]T{perPiece}
+	flux := make([][3][2]T, len(g.q.Tris))
+	for t := range g.q.Tris {
+		a := r.reduced(0, t)
+		flux[t] = l.est.corners(t, &a, s.nuOf(t))
+		if l.est.bend != nil {
+			l.est.bend(t, &flux[t])
+		}
+	}
+	return l.est.residuals(r, 0, flux, load)
+}

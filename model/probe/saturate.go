@@ -1,0 +1,353 @@
+package probe
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"math/cmplx"
+	"strconv"
+	"strings"
+
+	"busgauss/model/fem"
+	"busgauss/model/geom"
+	"busgauss/model/layout"
+)
+
+// exactIron reports whether duties are computed with the true state of
+// saturating iron, by Newton's method, and no longer with a range of
+// permeabilities: from the second level on, since it costs a solution an instant.
+func (m *Model) exactIron() bool {
+	return m.duty != nil && m.level > 0 && saturable(m.Layout)
+}
+
+// state returns the field of saturating iron for one set of currents, one a
+// bar, in amperes, computed once. The error is an *Unknown where Newton's method
+// does not converge.
+func (m *Model) state(currentsA []float64) (*fem.Nonlinear, error) {
+	var key strings.Builder
+	fmt.Fprintf(&key, "%d", m.level)
+	for _, a := range currentsA {
+		key.WriteByte(' ')
+		key.WriteString(strconv.FormatFloat(a, 'g', -1, 64))
+	}
+	c := m.cache
+	c.stateMu.Lock()
+	defer c.stateMu.Unlock()
+	if s, ok := c.states[key.String()]; ok {
+		return s.field, s.err
+	}
+	s := m.newState(currentsA)
+	c.states[key.String()] = s
+	return s.field, s.err
+}
+
+// ironState is a solution, or the reason why there is none.
+type ironState struct {
+	field *fem.Nonlinear
+	err   error
+}
+
+func (m *Model) newState(currentsA []float64) ironState {
+	c := m.cache
+	if c.newton[m.level] == nil {
+		p, err := curvedProblem(m.Layout)
+		if err != nil {
+			return ironState{err: err}
+		}
+		z, err := fem.NewSaturating(p, fem.Options{Certainty: levelCertainty[m.level]})
+		if err != nil {
+			return ironState{err: unknownOf(err)}
+		}
+		c.newton[m.level] = z
+	}
+	n, err := c.newton[m.level].Solve(currentsA, [2]float64{})
+	var stuck *fem.NotConverged
+	if errors.As(err, &stuck) {
+		return ironState{err: &Unknown{fmt.Sprintf("the state of saturating iron was not found: %v", err)}}
+	}
+	if err != nil {
+		return ironState{err: unknownOf(err)}
+	}
+	return ironState{field: n}
+}
+
+// curvedProblem is planeProblem with the curves of the iron.
+func curvedProblem(l *layout.Layout) (*fem.Problem, error) {
+	iron := make([]muRange, len(l.Shields))
+	for i := range l.Shields {
+		iron[i] = muRange{1, 1}
+		if mat := &l.Materials[l.Shields[i].Material]; mat.MuRel.Set {
+			iron[i] = muRange{mat.MuRel.V, mat.MuRel.V}
+		}
+	}
+	p := planeProblem(l, iron, func(r muRange) float64 { return r.low })
+	for i := range l.Shields {
+		curve, err := curveOf(&l.Materials[l.Shields[i].Material])
+		if err != nil {
+			return nil, &Unknown{err.Error()}
+		}
+		if curve != nil {
+			piece := &p.Pieces[len(l.Bars)+i]
+			piece.Curve, piece.MuRel = curve, 0
+		}
+	}
+	return p, nil
+}
+
+// stateAt returns the flux density of a state at q as a steady vector.
+func stateAt(n *fem.Nonlinear, q geom.Point) Vec {
+	x, y, bound := n.B(q)
+	return Vec{X: complex(x, 0), Y: complex(y, 0), Bound: bound}
+}
+
+// direct reports whether a duty is direct current alone.
+func direct(parts []layout.Component) bool {
+	return len(parts) == 1 && parts[0].FreqHz == 0
+}
+
+// Method names for people how the reading of component c is computed from f.
+func (m *Model) Method(f *Field, c *layout.Component) string {
+	if m.exactIron() && c.FreqHz == 0 && direct(m.Layout.Components(m.duty)) {
+		return "finite elements, saturating iron by Newton's method"
+	}
+	return f.Method
+}
+
+// readState is Read for a duty of direct current with the true state of iron:
+// the whole reading is that of all currents together, the own one that of the
+// own current alone, and the stray one the difference.
+func (m *Model) readState(s *layout.Sensor, c *layout.Component, linear Split) (Split, error) {
+	all := make([]float64, len(c.PeakA))
+	alone := make([]float64, len(c.PeakA))
+	for b, a := range c.PeakA {
+		all[b] = real(a)
+	}
+	alone[s.Reads] = all[s.Reads]
+	total, err := m.stateReading(s, all)
+	if err != nil {
+		return Split{}, err
+	}
+	own, err := m.stateReading(s, alone)
+	if err != nil {
+		return Split{}, err
+	}
+	stray := Reading{
+		B:    total.B.Add(own.B.Scale(-1)),
+		Axis: total.Axis.Add(own.Axis.Scale(-1)),
+	}
+	own = finiteDepth(m.Layout, s, s.Reads, own)
+	other := layout.BarIndex(0)
+	if other == s.Reads {
+		other = 1
+	}
+	stray = finiteDepth(m.Layout, s, other, stray)
+	out := linear
+	out.Total = own.B.Add(stray.B)
+	out.Own, out.Stray = own.Axis, stray.Axis
+	out.PerBar[s.Reads] = own.Axis
+	if i := c.PeakA[s.Reads]; i != 0 {
+		out.PerAmpere = own.Axis.Scale(1 / i)
+	}
+	return out, nil
+}
+
+// stateReading returns what s reads of one set of currents.
+func (m *Model) stateReading(s *layout.Sensor, currentsA []float64) (Reading, error) {
+	n, err := m.state(currentsA)
+	if err != nil {
+		return Reading{}, err
+	}
+	var sum Vec
+	for _, e := range s.Elements() {
+		sum = sum.Add(stateAt(n, e.At).Scale(complex(e.Sign, 0)))
+	}
+	return Reading{B: sum, Axis: OnAxis(sum, s.Axis.U)}, nil
+}
+
+// instants is how many instants of a period are solved where iron saturates.
+// Between two of them a cosine falls by at most 1 - cos(π/12), 3.4 %.
+const instants = 12
+
+// instantCurrents returns the currents of a duty at phase angle x of its lowest
+// frequency, components of unknown phase left out.
+func instantCurrents(parts []layout.Component, x float64) []float64 {
+	base := 0.0
+	for i := range parts {
+		if f := parts[i].FreqHz; f > 0 && !parts[i].FreePhase && (base == 0 || f < base) {
+			base = f
+		}
+	}
+	out := make([]float64, len(parts[0].PeakA))
+	for i := range parts {
+		c := &parts[i]
+		if c.FreePhase {
+			continue
+		}
+		turn := complex(1, 0)
+		if c.FreqHz > 0 {
+			turn = cmplx.Rect(1, c.FreqHz/base*x)
+		}
+		for b, a := range c.PeakA {
+			out[b] += real(a * turn)
+		}
+	}
+	return out
+}
+
+// phases returns the phase angles at which a duty is solved.
+func phases(parts []layout.Component) []float64 {
+	for i := range parts {
+		if parts[i].FreqHz > 0 && !parts[i].FreePhase {
+			out := make([]float64, instants)
+			for k := range out {
+				out[k] = 2 * math.Pi * float64(k) / instants
+			}
+			return out
+		}
+	}
+	return []float64{0}
+}
+
+// stateSwing is ElementSwing with the true state of iron at instants of the
+// period. Each instant is static: what eddy currents change is taken from the
+// linear field, as the difference of each component against direct current, and
+// added to the bound; so is a component of unknown phase, with its size.
+func (m *Model) stateSwing(s *layout.Sensor, parts []layout.Component) ([]Swing, error) {
+	elements := s.Elements()
+	angles := phases(parts)
+	values := make([][]float64, len(elements))
+	bounds := make([]float64, len(elements))
+	for _, x := range angles {
+		n, err := m.state(instantCurrents(parts, x))
+		if err != nil {
+			return nil, err
+		}
+		for e := range elements {
+			v := stateAt(n, elements[e].At)
+			r := finiteDepth(m.Layout, s, s.Reads, Reading{B: v, Axis: OnAxis(v, s.Axis.U)})
+			values[e] = append(values[e], real(r.Axis.V))
+			bounds[e] = math.Max(bounds[e], r.Axis.Bound)
+		}
+	}
+	extra, err := m.eddyChange(s, parts)
+	if err != nil {
+		return nil, err
+	}
+	out := make([]Swing, len(elements))
+	for e := range elements {
+		low, high := parabolic(values[e])
+		b := bounds[e] + extra[e]
+		out[e] = Swing{Low: Estimate{low, low - b, low + b}, High: Estimate{high, high - b, high + b}}
+	}
+	return out, nil
+}
+
+// eddyChange returns, for each element, the sum over alternating components of
+// the change of the linear reading from direct current to its frequency; for a
+// component of unknown phase its whole size. In tesla.
+func (m *Model) eddyChange(s *layout.Sensor, parts []layout.Component) ([]float64, error) {
+	out := make([]float64, len(s.Elements()))
+	for i := range parts {
+		c := &parts[i]
+		if c.FreqHz == 0 {
+			continue
+		}
+		at, err := m.elementPhasors(s, c.FreqHz, c.PeakA)
+		if err != nil {
+			return nil, err
+		}
+		still, err := m.elementPhasors(s, 0, c.PeakA)
+		if err != nil {
+			return nil, err
+		}
+		for e := range out {
+			if c.FreePhase {
+				out[e] += at[e].Abs().High
+				continue
+			}
+			out[e] += cmplx.Abs(at[e].V - still[e].V)
+		}
+	}
+	return out, nil
+}
+
+// elementPhasors returns the linear field on the axis of each element.
+func (m *Model) elementPhasors(s *layout.Sensor, freqHz float64, peakA []complex128) ([]Phasor, error) {
+	f, err := m.Field(freqHz)
+	if err != nil {
+		return nil, err
+	}
+	sums := make([]Phasor, len(s.Elements()))
+	for b, a := range peakA {
+		if a == 0 {
+			continue
+		}
+		for e, p := range f.ElementPerAmpere(s, layout.BarIndex(b)) {
+			sums[e] = sums[e].Add(p.Scale(a))
+		}
+	}
+	return sums, nil
+}
+
+// statePeak is WallPeak with the true state of iron at instants of the period.
+func (m *Model) statePeak(i layout.ShieldIndex, parts []layout.Component) (Estimate, error) {
+	var top Estimate
+	angles := phases(parts)
+	for _, x := range angles {
+		n, err := m.state(instantCurrents(parts, x))
+		if err != nil {
+			return Estimate{}, err
+		}
+		w, err := n.Wall(int(i))
+		if err != nil {
+			return Estimate{}, unknownOf(err)
+		}
+		top = LargerOf(top, around(w.PeakT, w.PeakBoundT))
+	}
+	if len(angles) > 1 {
+		top.High /= math.Cos(math.Pi / instants)
+	}
+	for k := range parts {
+		c := &parts[k]
+		if c.FreqHz == 0 {
+			continue
+		}
+		at, err := m.linearWall(i, c.FreqHz, c.PeakA)
+		if err != nil {
+			return Estimate{}, err
+		}
+		still, err := m.linearWall(i, 0, c.PeakA)
+		if err != nil {
+			return Estimate{}, err
+		}
+		slack := math.Abs(at.Value - still.Value)
+		if c.FreePhase {
+			slack = at.High
+		}
+		top.Low, top.High = math.Max(0, top.Low-slack), top.High+slack
+	}
+	top.High *= depthFactor(m.Layout, i)
+	return top, nil
+}
+
+func (m *Model) linearWall(i layout.ShieldIndex, freqHz float64, peakA []complex128) (Estimate, error) {
+	f, err := m.Field(freqHz)
+	if err != nil {
+		return Estimate{}, err
+	}
+	w, err := f.plane.wall(i, peakA)
+	return w.Peak, err
+}
+
+// stateWall is Wall for direct current with the true state of iron.
+func (m *Model) stateWall(i layout.ShieldIndex, c *layout.Component) (Wall, error) {
+	n, err := m.state(instantCurrents([]layout.Component{*c}, 0))
+	if err != nil {
+		return Wall{}, err
+	}
+	w, err := n.Wall(int(i))
+	if err != nil {
+		return Wall{}, unknownOf(err)
+	}
+	return Wall{Peak: around(w.PeakT, w.PeakBoundT), RMS: around(w.RmsT, w.RmsBoundT)}, nil
+}

@@ -1,0 +1,89 @@
+package probe
+
+import (
+	"math"
+
+	"busgauss/model/layout"
+)
+
+// Wall is the flux density of a shield in one component of a duty: the flux
+// through the wall over its thickness, largest along the wall (never a corner
+// value), and the area-rms of |B| over the section. Both in tesla, of the peak
+// phasor's magnitude.
+type Wall struct {
+	Peak, RMS Estimate
+}
+
+// Wall returns the flux density of shield i in component c of the duty of m. In
+// a shield of finite depth the peak may be higher than the plane section says;
+// the bounds hold both.
+func (m *Model) Wall(i layout.ShieldIndex, c *layout.Component) (Wall, error) {
+	f, err := m.Field(c.FreqHz)
+	if err != nil {
+		return Wall{}, err
+	}
+	w, err := f.plane.wall(i, c.PeakA)
+	if err != nil {
+		return Wall{}, err
+	}
+	if m.exactIron() && c.FreqHz == 0 && direct(m.Layout.Components(m.duty)) {
+		if w, err = m.stateWall(i, c); err != nil {
+			return Wall{}, err
+		}
+	}
+	if k := depthFactor(m.Layout, i); k > 1 {
+		w.Peak.High *= k
+		w.RMS.Low, w.RMS.High = 0, w.RMS.High*k
+	}
+	return w, nil
+}
+
+// wall returns the flux density in the plane section, between the two ends of
+// the permeability range where there is one.
+func (p *plane) wall(i layout.ShieldIndex, peakA []complex128) (Wall, error) {
+	a, err := p.low.Wall(int(i), peakA)
+	if err != nil {
+		return Wall{}, unknownOf(err)
+	}
+	w := Wall{Peak: around(a.PeakT, a.PeakBoundT), RMS: around(a.RmsT, a.RmsBoundT)}
+	if p.high == nil {
+		return w, nil
+	}
+	b, err := p.high.Wall(int(i), peakA)
+	if err != nil {
+		return Wall{}, unknownOf(err)
+	}
+	return Wall{
+		Peak: spanning(w.Peak, around(b.PeakT, b.PeakBoundT)),
+		RMS:  spanning(w.RMS, around(b.RmsT, b.RmsBoundT)),
+	}, nil
+}
+
+// around returns v with a bound on each side; magnitudes are not negative.
+func around(v, bound float64) Estimate {
+	return Estimate{v, math.Max(0, v-bound), v + bound}
+}
+
+// spanning returns the middle of two estimates, with bounds that hold both.
+func spanning(a, b Estimate) Estimate {
+	return Estimate{(a.Value + b.Value) / 2, math.Min(a.Low, b.Low), math.Max(a.High, b.High)}
+}
+
+// WallPeak returns the largest flux density that the wall of shield i reaches
+// over the period of duty d, all components together at their worst phase.
+func (m *Model) WallPeak(i layout.ShieldIndex, d *layout.Duty) (Estimate, error) {
+	n := m.For(d)
+	parts := m.Layout.Components(d)
+	if n.exactIron() {
+		return n.statePeak(i, parts)
+	}
+	sum := Exact(0)
+	for k := range parts {
+		w, err := n.Wall(i, &parts[k])
+		if err != nil {
+			return Estimate{}, err
+		}
+		sum = sum.Plus(w.Peak)
+	}
+	return sum, nil
+}
