@@ -86,7 +86,9 @@ func (r *reader) takeName(kind namedKind, s *spot) {
 		s.problemAt(s.edit, ruleTaken, `a sensor cannot be called "all": needs use that word for every channel`)
 		return
 	case kind == aMaterial:
-		if _, builtIn := material.ConductorByName(s.key); builtIn {
+		_, metal := material.ConductorByName(s.key)
+		_, iron := material.IronByName(s.key)
+		if metal || iron {
 			s.problemAt(s.edit, ruleTaken, "material %s is built in: choose another name for this one", quote(s.key))
 			return
 		}

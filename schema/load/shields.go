@@ -40,12 +40,55 @@ func (r *reader) shieldMaterial(m *spot) layout.MaterialIndex {
 				m.label(), quote(c.Name), si.Format(c.SigmaSPerM, "S/m"))
 			return layout.None
 		}
+		if iron, builtIn := material.IronByName(m.n.Text); builtIn && !declared {
+			return r.builtInIron(m, &iron)
+		}
+		if !declared && !r.names.open[aMaterial] {
+			var known []string
+			for _, iron := range material.Irons() {
+				known = append(known, iron.Name)
+			}
+			m.unknown([]namedKind{aMaterial}, append(known, r.names.list[aMaterial]...))
+			return layout.None
+		}
 	}
 	_, i, ok := m.reference(aMaterial)
 	if !ok {
 		return layout.None
 	}
 	return layout.MaterialIndex(i)
+}
+
+// builtInIron adds a built-in class of iron to the materials of the layout, once,
+// and lists what is taken from it.
+func (r *reader) builtInIron(m *spot, iron *material.Iron) layout.MaterialIndex {
+	for i := range r.out.Materials {
+		if r.out.Materials[i].ID == iron.Name {
+			return layout.MaterialIndex(i)
+		}
+	}
+	curve, err := iron.Curve()
+	if err != nil {
+		panic("load: a built-in curve is broken")
+	}
+	at := m.where()
+	given := func(v float64) layout.Num { return layout.Num{V: v, Set: v > 0, Span: at} }
+	out := layout.Material{
+		ID: iron.Name, Span: at, CurveSpan: at, Source: iron.Source,
+		MuRel: m.none(), SaturationT: given(iron.SaturationT), CoercivityAPM: given(iron.CoercivityA),
+		SigmaSPerM: given(iron.SigmaSPerM), AlphaPerK: m.none(), SheetM: m.none(),
+	}
+	for _, p := range curve.Points() {
+		out.Curve = append(out.Curve, layout.CurvePoint{FieldAPerM: p.FieldAPerM, FluxDensityT: p.FluxDensityT, Span: at})
+	}
+	doubt := ""
+	if !iron.Confirmed {
+		doubt = ", not confirmed in a public text"
+	}
+	r.assume(at, iron.Name, "material %s is the built-in class %s, solid and typical%s: curve, coercivity and conductivity", quote(iron.Name),
+		iron.Description, doubt)
+	r.out.Materials = append(r.out.Materials, out)
+	return layout.MaterialIndex(len(r.out.Materials) - 1)
 }
 
 // form reads the section of a shield.
