@@ -1,0 +1,256 @@
+package cli
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"path/filepath"
+	"runtime"
+	"slices"
+	"strings"
+	"sync"
+
+	"github.com/spf13/cobra"
+
+	"busgauss/model/finding"
+	"busgauss/rules"
+	"busgauss/rules/engine"
+	"busgauss/rules/report"
+	"busgauss/rules/report/json"
+	"busgauss/rules/report/sarif"
+	"busgauss/rules/report/text"
+	"busgauss/schema/load"
+)
+
+// checkFormats are the formats of findings.
+var checkFormats = []string{"text", "json", "sarif"}
+
+// checkOptions are the options of check.
+type checkOptions struct {
+	format    string
+	outputs   []string
+	failLevel string
+	color     string
+	stdinName string
+	quiet     bool
+	verbose   bool
+	detail    bool
+	passes    bool
+}
+
+func newCheck(s *Streams) *cobra.Command {
+	var o checkOptions
+	c := &cobra.Command{
+		Use:   "check [flags] LAYOUT...",
+		Short: "check layouts and report findings",
+		Long: `Check reads layouts and reports what fails and what could not be decided.
+
+LAYOUT is a file, a folder (searched to any depth; DIR/... does the same), a glob with
+** for any depth, or - for standard input. In folders only files that look like layouts
+are read.
+
+Findings go to standard output, everything else to standard error.`,
+		Example: `  busgauss check hardware/
+  busgauss check --detail --passes drive.yaml
+  busgauss check --output sarif=busgauss.sarif --output json=busgauss.json hardware/`,
+		RunE: func(c *cobra.Command, args []string) error { return check(c.Context(), s, &o, args) },
+	}
+	f := c.Flags()
+	f.StringVarP(&o.format, "format", "f", "text", "`FORMAT` on standard output: "+strings.Join(checkFormats, ", "))
+	f.StringArrayVarP(&o.outputs, "output", "o", nil, "write another report, as `FORMAT=FILE` (may be repeated)")
+	f.StringVar(&o.failLevel, "fail-level", "warning", "lowest `LEVEL` that gives exit status 1: none (never), note, warning, error")
+	f.StringVar(&o.color, "color", "auto", "`WHEN` to colour the text: auto, always, never")
+	f.StringVar(&o.stdinName, "stdin-name", "stdin.yaml", "`NAME` to report for standard input")
+	f.BoolVarP(&o.quiet, "quiet", "q", false, "print the lines of findings alone")
+	f.BoolVarP(&o.verbose, "verbose", "v", false, "say on standard error which files were read and which were passed over")
+	f.BoolVar(&o.detail, "detail", false, "print numbers, origins of limits, related places and assumed defaults")
+	f.BoolVar(&o.passes, "passes", false, "print the checks that passed, with their margins")
+	complete(c, "format", checkFormats)
+	complete(c, "fail-level", []string{"none", "note", "warning", "error"})
+	complete(c, "color", []string{"auto", "always", "never"})
+	return c
+}
+
+// complete offers values to the shell.
+func complete(c *cobra.Command, flag string, values []string) {
+	err := c.RegisterFlagCompletionFunc(flag, func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
+		return values, cobra.ShellCompDirectiveNoFileComp
+	})
+	if err != nil {
+		panic("cli: completion for a flag that does not exist")
+	}
+}
+
+func check(ctx context.Context, s *Streams, o *checkOptions, args []string) error {
+	if len(args) == 0 {
+		return usage("check: name a layout, a folder or a pattern (- reads standard input)")
+	}
+	level, ok := finding.ParseLevel(o.failLevel)
+	if !ok {
+		return usage("--fail-level %q: none, note, warning or error would do", o.failLevel)
+	}
+	if !slices.Contains(checkFormats, o.format) {
+		return unknownFormat("--format", o.format, checkFormats)
+	}
+	targets, err := parseTargets(o.outputs, checkFormats)
+	if err != nil {
+		return err
+	}
+	color, err := wantColor(o.color, s)
+	if err != nil {
+		return err
+	}
+	inputs, skipped, err := gather(ctx, args, s, o.stdinName)
+	if err != nil {
+		return err
+	}
+	for _, t := range targets {
+		for _, in := range inputs {
+			if in.key == filepath.Clean(resolve(s.Dir, t.path)) {
+				return usage("--output %s=%s: the report would overwrite the layout", t.format, t.path)
+			}
+		}
+	}
+	if o.verbose {
+		for _, in := range inputs {
+			if in.err == nil {
+				fmt.Fprintf(s.Err, "busgauss: read %s\n", finding.Clean(in.Path))
+			}
+		}
+		for _, path := range skipped {
+			fmt.Fprintf(s.Err, "busgauss: passed over %s: it holds no key of a layout\n", finding.Clean(path))
+		}
+	}
+	result, unread, err := runChecks(ctx, s, inputs)
+	if err != nil {
+		return err
+	}
+	for _, in := range unread {
+		fmt.Fprintf(s.Err, "busgauss: read %s: %v\n", finding.Clean(in.Path), in.err)
+	}
+	if len(result.Files) == 0 {
+		return &failure{status: statusTrouble} // no report: nothing was checked
+	}
+	status := statusOf(result.Findings, level)
+	if len(unread) > 0 {
+		status = statusTrouble
+	}
+	if err := writeReports(s, o, targets, result, status, color); err != nil {
+		return &failure{statusTrouble, err}
+	}
+	if status != statusClean {
+		return &failure{status: status}
+	}
+	return nil
+}
+
+// statusOf returns 1 when a finding is at or above the level, which none never is.
+func statusOf(findings []finding.Finding, level finding.Level) int {
+	if level == finding.None {
+		return statusClean
+	}
+	for i := range findings {
+		if findings[i].Level >= level {
+			return statusFindings
+		}
+	}
+	return statusClean
+}
+
+// runChecks loads and checks every input, as many at a time as there are
+// processors; each writes to its own slot, so the outcome is the same on any
+// number of them.
+func runChecks(ctx context.Context, s *Streams, inputs []input) (*report.Result, []input, error) {
+	list := rules.All()
+	if err := engine.Validate(list); err != nil {
+		return nil, nil, fmt.Errorf("rules: %w", err)
+	}
+	outcomes := make([]outcome, len(inputs))
+	next := make(chan int)
+	var wait sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), len(inputs)) {
+		wait.Go(func() {
+			for i := range next {
+				if inputs[i].err == nil {
+					outcomes[i] = checkOne(&inputs[i].File, list)
+				}
+			}
+		})
+	}
+	for i := 0; i < len(inputs) && ctx.Err() == nil; i++ {
+		select {
+		case next <- i:
+		case <-ctx.Done():
+		}
+	}
+	close(next)
+	wait.Wait()
+	if ctx.Err() != nil {
+		return nil, nil, ctx.Err()
+	}
+	result := &report.Result{Tool: tool(), Rules: descriptions(list)}
+	var unread []input
+	for i := range inputs {
+		if inputs[i].err != nil {
+			unread = append(unread, inputs[i])
+			continue
+		}
+		result.Files = append(result.Files, inputs[i].File)
+		result.Assumed = append(result.Assumed, outcomes[i].assumed...)
+		for _, f := range outcomes[i].said {
+			switch f.Verdict {
+			case finding.Pass:
+				result.Passed = append(result.Passed, f)
+			case finding.NotApplicable:
+				result.NotApplicable = append(result.NotApplicable, f)
+			default:
+				result.Findings = append(result.Findings, f)
+			}
+		}
+	}
+	return result, unread, nil
+}
+
+// outcome is what one file gave.
+type outcome struct {
+	said    []finding.Finding
+	assumed []finding.Assumption
+}
+
+func checkOne(f *report.File, list []engine.Rule) outcome {
+	l, problems := load.Load(f.Path, f.Data)
+	if l == nil {
+		return outcome{said: engine.Sorted(problems)}
+	}
+	return outcome{
+		said:    engine.Sorted(append(problems, engine.Check(l, list)...)),
+		assumed: l.Assumed,
+	}
+}
+
+// descriptions returns every rule that may report, sorted by its identifier.
+func descriptions(list []engine.Rule) []finding.Description {
+	all := append(load.Problems(), rules.Describe(list)...)
+	slices.SortFunc(all, func(a, b finding.Description) int { return strings.Compare(a.ID, b.ID) })
+	return all
+}
+
+func writeReports(s *Streams, o *checkOptions, targets []target, r *report.Result, status int, color bool) error {
+	print := func(format string, color bool) func(io.Writer) error {
+		return func(w io.Writer) error {
+			switch format {
+			case "json":
+				return json.Write(w, r, json.Options{})
+			case "sarif":
+				return sarif.Write(w, r, sarif.Options{ExitCode: status})
+			}
+			return text.Write(w, r, text.Options{Color: color, Detail: o.detail, Passes: o.passes, Quiet: o.quiet})
+		}
+	}
+	for _, t := range targets {
+		if err := writeFile(s, t.path, print(t.format, false)); err != nil {
+			return err
+		}
+	}
+	return writeFile(s, "-", print(o.format, color))
+}

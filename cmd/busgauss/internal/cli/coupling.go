@@ -1,0 +1,157 @@
+package cli
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"busgauss/model/finding"
+	"busgauss/model/layout"
+	"busgauss/model/probe"
+	"busgauss/model/si"
+	"busgauss/rules/report"
+)
+
+// The JSON of coupling: names and shapes are a contract. Keys of per_bar are
+// the bars of the layout; encoding/json sorts them.
+type couplingReport struct {
+	Layout      string              `json:"layout"`
+	Frequencies []couplingFrequency `json:"frequencies"`
+}
+
+type couplingFrequency struct {
+	FrequencyHz float64          `json:"frequency_hz"`
+	Undecided   string           `json:"undecided,omitempty"`
+	Sensors     []couplingSensor `json:"sensors"`
+	Inverse     []inverseBar     `json:"inverse,omitempty"`
+	NoInverse   string           `json:"no_inverse,omitempty"`
+}
+
+type couplingSensor struct {
+	Sensor string                   `json:"sensor"`
+	PerBar map[string]couplingEntry `json:"per_bar"`
+}
+
+type couplingEntry struct {
+	TPerA     complexT `json:"t_per_a"`
+	Certainty *float64 `json:"certainty"`
+}
+
+type inverseBar struct {
+	Bar       string              `json:"bar"`
+	PerSensor map[string]complexT `json:"a_per_t"`
+}
+
+func newCoupling(s *Streams) *cobra.Command {
+	var format, stdinName string
+	c := &cobra.Command{
+		Use:   "coupling [flags] LAYOUT",
+		Short: "print what each sensor reads per ampere of each bar",
+		Long: `Coupling prints, for direct current and every frequency that a duty declares, the
+reading of each sensor per ampere of each bar on the sensor's axis, and the inverse that
+turns readings into currents where each bar has one sensor.`,
+		Example: "  busgauss coupling drive.yaml\n  busgauss coupling --format json drive.yaml",
+		RunE: func(c *cobra.Command, args []string) error {
+			if !slices.Contains(tableFormats, format) {
+				return unknownFormat("--format", format, tableFormats)
+			}
+			l, err := oneLayout(c.Context(), s, "coupling", args, stdinName)
+			if err != nil {
+				return err
+			}
+			r := couplingOf(l)
+			return printed(s, func(w io.Writer) error {
+				if format == "json" {
+					return report.EncodeJSON(w, r)
+				}
+				return couplingText(w, r, l)
+			})
+		},
+	}
+	c.Flags().StringVarP(&format, "format", "f", "text", "`FORMAT`: text, json")
+	c.Flags().StringVar(&stdinName, "stdin-name", "stdin.yaml", "`NAME` to report for standard input")
+	complete(c, "format", tableFormats)
+	return c
+}
+
+func couplingOf(l *layout.Layout) *couplingReport {
+	r := &couplingReport{Layout: l.Path, Frequencies: []couplingFrequency{}}
+	m := probe.NewModel(l).Precise()
+	for _, hz := range m.Frequencies() {
+		out := couplingFrequency{FrequencyHz: rounded(hz), Sensors: []couplingSensor{}}
+		c, err := m.Coupling(hz)
+		if err != nil {
+			out.Undecided = err.Error()
+			r.Frequencies = append(r.Frequencies, out)
+			continue
+		}
+		for i := range l.Sensors {
+			row := couplingSensor{Sensor: l.Sensors[i].ID, PerBar: map[string]couplingEntry{}}
+			for b := range l.Bars {
+				row.PerBar[l.Bars[b].ID] = entry(c.PerBar[i][b])
+			}
+			out.Sensors = append(out.Sensors, row)
+		}
+		out.NoInverse = c.NoInverse
+		for j, row := range c.Inverse {
+			bar := inverseBar{Bar: l.Bars[c.Bars[j]].ID, PerSensor: map[string]complexT{}}
+			for i, v := range row {
+				bar.PerSensor[l.Sensors[i].ID] = pair(v)
+			}
+			out.Inverse = append(out.Inverse, bar)
+		}
+		r.Frequencies = append(r.Frequencies, out)
+	}
+	return r
+}
+
+func entry(p probe.Phasor) couplingEntry {
+	e := couplingEntry{TPerA: pair(p.V)}
+	if n := p.Abs().Value; n > 0 {
+		e.Certainty = report.Number(math.Hypot(p.Bound, p.Quad) / n)
+	} else {
+		e.Certainty = report.Number(0)
+	}
+	return e
+}
+
+func couplingText(w io.Writer, r *couplingReport, l *layout.Layout) error {
+	var b strings.Builder
+	for _, f := range r.Frequencies {
+		fmt.Fprintf(&b, "%s: %s, on the axis per 100 A\n", finding.Clean(r.Layout), si.Format(f.FrequencyHz, "Hz"))
+		if f.Undecided != "" {
+			fmt.Fprintf(&b, "  undecided: %s\n", finding.Clean(f.Undecided))
+			continue
+		}
+		fmt.Fprintf(&b, "  %-12s", "sensor")
+		for i := range l.Bars {
+			fmt.Fprintf(&b, " %20s", finding.Clean(l.Bars[i].ID))
+		}
+		b.WriteString("\n")
+		for _, s := range f.Sensors {
+			fmt.Fprintf(&b, "  %-12s", finding.Clean(s.Sensor))
+			for i := range l.Bars {
+				fmt.Fprintf(&b, " %20s", phasorText(s.PerBar[l.Bars[i].ID].TPerA))
+			}
+			b.WriteString("\n")
+		}
+		if f.NoInverse != "" {
+			fmt.Fprintf(&b, "  no inverse: %s\n", finding.Clean(f.NoInverse))
+		}
+	}
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+// phasorText prints a reading per 100 A, with its phase when it is not real.
+func phasorText(c complexT) string {
+	if c[1] == 0 {
+		return si.Format(100*c[0], "T")
+	}
+	v := complex(c[0], c[1])
+	return fmt.Sprintf("%s ∠ %s", si.Format(100*math.Hypot(c[0], c[1]), "T"), phaseText(v))
+}

@@ -1,0 +1,279 @@
+package cli
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"math/cmplx"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"busgauss/model/finding"
+	"busgauss/model/geom"
+	"busgauss/model/layout"
+	"busgauss/model/probe"
+	"busgauss/model/si"
+	"busgauss/rules/report"
+)
+
+// tableFormats are the formats of field and coupling.
+var tableFormats = []string{"text", "json"}
+
+// complexT is a phasor as [re, im].
+type complexT [2]float64
+
+func pair(c complex128) complexT {
+	return complexT{rounded(real(c)), rounded(imag(c))}
+}
+
+// rounded keeps nine digits: more than any method here is worth, and fewer than
+// processors differ in.
+func rounded(v float64) float64 {
+	if v == 0 || math.IsNaN(v) || math.IsInf(v, 0) {
+		return v
+	}
+	scale := math.Pow(10, 8-math.Floor(math.Log10(math.Abs(v))))
+	if math.IsInf(scale, 0) || scale == 0 {
+		return v
+	}
+	return math.Round(v*scale) / scale
+}
+
+// The JSON of field: names and shapes are a contract.
+type fieldReport struct {
+	Layout string      `json:"layout"`
+	Duties []fieldDuty `json:"duties"`
+}
+
+type fieldDuty struct {
+	Duty        string        `json:"duty"`
+	FrequencyHz float64       `json:"frequency_hz"`
+	Role        string        `json:"role"`
+	Method      string        `json:"method"`
+	Undecided   string        `json:"undecided,omitempty"`
+	Sensors     []fieldSensor `json:"sensors"`
+	Points      []fieldPoint  `json:"points,omitempty"`
+	Shields     []fieldShield `json:"shields"`
+}
+
+type fieldSensor struct {
+	Sensor    string   `json:"sensor"`
+	BX        complexT `json:"bx_t"`
+	BY        complexT `json:"by_t"`
+	Axis      complexT `json:"axis_t"`
+	Certainty *float64 `json:"certainty"`
+}
+
+type fieldPoint struct {
+	At        [2]float64 `json:"at_m"`
+	BX        complexT   `json:"bx_t"`
+	BY        complexT   `json:"by_t"`
+	Certainty *float64   `json:"certainty"`
+}
+
+type fieldShield struct {
+	Shield    string   `json:"shield"`
+	WallPeakT *float64 `json:"wall_peak_t"`
+	RMST      *float64 `json:"rms_t"`
+	Certainty *float64 `json:"certainty"`
+}
+
+type fieldOptions struct {
+	format, stdinName string
+	at                []string
+}
+
+func newField(s *Streams) *cobra.Command {
+	var o fieldOptions
+	c := &cobra.Command{
+		Use:   "field [flags] LAYOUT",
+		Short: "print the field at sensors and points, per duty",
+		Long: `Field prints the flux density at each sensor, and at points given with --at, for
+every duty and each of its frequencies: x and y components, and the component on the
+sensor's axis, as peak phasors. A pair shows the difference of its elements.`,
+		Example: `  busgauss field drive.yaml
+  busgauss field --at "0 mm, 6 mm" --format json drive.yaml`,
+		RunE: func(c *cobra.Command, args []string) error {
+			if !slices.Contains(tableFormats, o.format) {
+				return unknownFormat("--format", o.format, tableFormats)
+			}
+			points, err := parsePoints(o.at)
+			if err != nil {
+				return err
+			}
+			l, err := oneLayout(c.Context(), s, "field", args, o.stdinName)
+			if err != nil {
+				return err
+			}
+			r := fieldOf(l, points)
+			return printed(s, func(w io.Writer) error {
+				if o.format == "json" {
+					return report.EncodeJSON(w, r)
+				}
+				return fieldText(w, r)
+			})
+		},
+	}
+	c.Flags().StringVarP(&o.format, "format", "f", "text", "`FORMAT`: text, json")
+	c.Flags().StringArrayVar(&o.at, "at", nil, "another `POINT`, as \"x, y\" with units, such as \"0 mm, 6 mm\" (may be repeated)")
+	c.Flags().StringVar(&o.stdinName, "stdin-name", "stdin.yaml", "`NAME` to report for standard input")
+	complete(c, "format", tableFormats)
+	return c
+}
+
+// printed writes to standard output; a failure is trouble, not a finding.
+func printed(s *Streams, print func(io.Writer) error) error {
+	if err := writeFile(s, "-", print); err != nil {
+		return &failure{statusTrouble, err}
+	}
+	return nil
+}
+
+func parsePoints(values []string) ([]geom.Point, error) {
+	var out []geom.Point
+	for _, v := range values {
+		x, y, ok := strings.Cut(v, ",")
+		if !ok || strings.Contains(y, ",") {
+			return nil, usage(`--at %q: write "x, y" with units, such as "0 mm, 6 mm"`, v)
+		}
+		px, err := si.Parse(strings.TrimSpace(x), si.Length)
+		if err != nil {
+			return nil, usage("--at %q: x: %v", v, err)
+		}
+		py, err := si.Parse(strings.TrimSpace(y), si.Length)
+		if err != nil {
+			return nil, usage("--at %q: y: %v", v, err)
+		}
+		out = append(out, geom.Point{X: px, Y: py})
+	}
+	return out, nil
+}
+
+// fieldOf computes the report. Where no method holds, a duty has its reason and
+// no sensors.
+func fieldOf(l *layout.Layout, points []geom.Point) *fieldReport {
+	r := &fieldReport{Layout: l.Path, Duties: []fieldDuty{}}
+	m := probe.NewModel(l).Precise()
+	for i := range l.Duties {
+		d := &l.Duties[i]
+		for _, c := range l.Components(d) {
+			r.Duties = append(r.Duties, fieldComponent(m.For(d), d, &c, points))
+		}
+	}
+	return r
+}
+
+func fieldComponent(m *probe.Model, d *layout.Duty, c *layout.Component, points []geom.Point) fieldDuty {
+	out := fieldDuty{
+		Duty: d.ID, FrequencyHz: rounded(c.FreqHz), Role: c.Role,
+		Sensors: []fieldSensor{}, Shields: []fieldShield{},
+	}
+	f, err := m.Field(c.FreqHz)
+	if err != nil {
+		out.Method, out.Undecided = "none", err.Error()
+		return out
+	}
+	out.Method = m.Method(f, c)
+	for i := range m.Layout.Sensors {
+		s := &m.Layout.Sensors[i]
+		r, err := m.Read(s, c)
+		if err != nil {
+			continue
+		}
+		axis := r.Own.Add(r.Stray)
+		out.Sensors = append(out.Sensors, fieldSensor{
+			Sensor: s.ID, BX: pair(r.Total.X), BY: pair(r.Total.Y), Axis: pair(axis.V),
+			Certainty: certainty(r.Total),
+		})
+	}
+	for i := range m.Layout.Shields {
+		w, err := m.Wall(layout.ShieldIndex(i), c)
+		if err != nil {
+			continue
+		}
+		out.Shields = append(out.Shields, fieldShield{
+			Shield: m.Layout.Shields[i].ID, WallPeakT: report.Number(w.Peak.Value), RMST: report.Number(w.RMS.Value),
+			Certainty: report.Number(w.Peak.Certainty()),
+		})
+	}
+	for _, p := range points {
+		var sum probe.Vec
+		for b, a := range c.PeakA {
+			sum = sum.Add(f.At(p, layout.BarIndex(b)).Scale(a))
+		}
+		out.Points = append(out.Points, fieldPoint{
+			At: [2]float64{rounded(p.X), rounded(p.Y)}, BX: pair(sum.X), BY: pair(sum.Y), Certainty: certainty(sum),
+		})
+	}
+	return out
+}
+
+// certainty returns the half width of the bound of v relative to its size.
+func certainty(v probe.Vec) *float64 {
+	n := v.Norm()
+	if n == 0 {
+		return report.Number(0)
+	}
+	return report.Number(math.Hypot(v.Bound, v.Quad) / n)
+}
+
+func fieldText(w io.Writer, r *fieldReport) error {
+	var b strings.Builder
+	for _, d := range r.Duties {
+		fmt.Fprintf(&b, "%s: duty %s, %s, %s: %s\n", finding.Clean(r.Layout), finding.Clean(d.Duty), d.Role, si.Format(d.FrequencyHz, "Hz"), d.Method)
+		if d.Undecided != "" {
+			fmt.Fprintf(&b, "  undecided: %s\n", finding.Clean(d.Undecided))
+			continue
+		}
+		fmt.Fprintf(&b, "  %-16s %14s %14s %14s %10s %10s\n", "sensor", "|Bx| peak", "|By| peak", "|B| on axis", "phase", "certainty")
+		for _, s := range d.Sensors {
+			axis := complex(s.Axis[0], s.Axis[1])
+			row(&b, s.Sensor, s.BX, s.BY, si.Format(cmplx.Abs(axis), "T"), phaseText(axis), s.Certainty)
+		}
+		for _, p := range d.Points {
+			name := fmt.Sprintf("%.4g, %.4g mm", p.At[0]*1e3, p.At[1]*1e3)
+			row(&b, name, p.BX, p.BY, "", "", p.Certainty)
+		}
+		if len(d.Shields) > 0 {
+			fmt.Fprintf(&b, "  %-16s %14s %14s %21s\n", "shield", "wall peak", "rms", "certainty of the wall")
+		}
+		for _, s := range d.Shields {
+			fmt.Fprintf(&b, "  %-16s %14s %14s %21s\n", finding.Clean(s.Shield), tesla(s.WallPeakT), tesla(s.RMST), share(s.Certainty))
+		}
+	}
+	if len(r.Duties) == 0 {
+		fmt.Fprintf(&b, "%s: no duty gives a current\n", finding.Clean(r.Layout))
+	}
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+func row(b *strings.Builder, name string, x, y complexT, axis, phase string, certainty *float64) {
+	fmt.Fprintf(b, "  %-16s %14s %14s %14s %10s %10s\n", finding.Clean(name),
+		si.Format(math.Hypot(x[0], x[1]), "T"), si.Format(math.Hypot(y[0], y[1]), "T"), axis, phase, share(certainty))
+}
+
+// tesla prints a flux density that may be missing.
+func tesla(v *float64) string {
+	if v == nil {
+		return "unknown"
+	}
+	return si.Format(*v, "T")
+}
+
+// share prints a certainty that may be missing.
+func share(v *float64) string {
+	if v == nil {
+		return "unknown"
+	}
+	return si.Percent(*v)
+}
+
+func phaseText(c complex128) string {
+	if c == 0 {
+		return "-"
+	}
+	return fmt.Sprintf("%.2f deg", cmplx.Phase(c)*180/math.Pi)
+}

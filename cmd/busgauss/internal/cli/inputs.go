@@ -1,0 +1,238 @@
+package cli
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strings"
+
+	"github.com/bmatcuk/doublestar/v4"
+
+	"busgauss/rules/report"
+)
+
+// input is one file to check.
+type input struct {
+	report.File
+	key string // absolute path; empty for standard input
+	err error  // the file could not be read
+}
+
+// anyKey finds a key that only layouts have, at the start of a line or right
+// after an opening brace, as YAML and JSON write it.
+var anyKey = regexp.MustCompile(`(?m)(^|[{,]\s*)["']?(layout|bars|sensors|duties)["']?\s*:`)
+
+// gather reads the files that the arguments name: files, folders (searched to
+// any depth, as DIR/... is too), globs with ** (which this program expands, for
+// not every shell does), and - for standard input. In folders and behind globs
+// only files that look like layouts count; skipped names the others. A file
+// named twice is read once. The order is that of the paths.
+func gather(ctx context.Context, args []string, s *Streams, stdinName string) (list []input, skipped []string, err error) {
+	root := repositoryRoot(s.Dir)
+	seen := map[string]bool{}
+	add := func(path string, sure bool) {
+		shown := filepath.ToSlash(path)
+		key := filepath.Clean(resolve(s.Dir, path))
+		if seen[key] {
+			return
+		}
+		seen[key] = true
+		data, err := os.ReadFile(resolve(s.Dir, path))
+		if err == nil && !sure && !anyKey.Match(data) {
+			skipped = append(skipped, shown)
+			return
+		}
+		list = append(list, input{report.File{Path: shown, RootPath: underRoot(root, key), Data: data}, key, plain(err)})
+	}
+	for _, arg := range args {
+		if arg == "-" {
+			if seen["-"] {
+				continue
+			}
+			seen["-"] = true
+			data, err := readAll(ctx, s.In)
+			if ctx.Err() != nil {
+				return nil, nil, ctx.Err()
+			}
+			name := filepath.ToSlash(stdinName)
+			list = append(list, input{report.File{Path: name, RootPath: underRoot(root, filepath.Clean(resolve(s.Dir, name))), Data: data}, "", plain(err)})
+			continue
+		}
+		found, sure, err := expand(arg, s.Dir)
+		if err != nil {
+			return nil, nil, err
+		}
+		for _, path := range found {
+			add(path, sure)
+		}
+	}
+	if len(list) == 0 {
+		return nil, skipped, usage("no layout under %s: a layout is a .yaml, .yml or .json file with a key such as \"layout\" or \"bars\"", strings.Join(args, " "))
+	}
+	slices.SortFunc(list, func(a, b input) int { return strings.Compare(a.Path, b.Path) })
+	return list, skipped, nil
+}
+
+// readAll reads standard input to its end or until an interrupt, for a terminal
+// can keep a reader waiting for ever.
+func readAll(ctx context.Context, r io.Reader) ([]byte, error) {
+	type answer struct {
+		data []byte
+		err  error
+	}
+	done := make(chan answer, 1)
+	go func() {
+		data, err := io.ReadAll(r)
+		done <- answer{data, err}
+	}()
+	select {
+	case a := <-done:
+		return a.data, a.err
+	case <-ctx.Done():
+		return nil, ctx.Err()
+	}
+}
+
+// plain drops the path from a file error; the caller names it.
+func plain(err error) error {
+	var p *fs.PathError
+	if errors.As(err, &p) {
+		return p.Err
+	}
+	return err
+}
+
+func resolve(dir, path string) string {
+	if filepath.IsAbs(path) {
+		return path
+	}
+	return filepath.Join(dir, path)
+}
+
+// expand returns the files behind one argument; sure says that the user named
+// the file itself.
+func expand(arg, dir string) (paths []string, sure bool, err error) {
+	base, deep := strings.CutSuffix(filepath.ToSlash(arg), "/...")
+	if deep {
+		arg = filepath.FromSlash(base)
+	}
+	info, err := os.Stat(resolve(dir, arg))
+	switch {
+	case err == nil && info.IsDir():
+		paths, err = walk(arg, dir)
+		return paths, false, err
+	case deep && err == nil:
+		return nil, false, usage("%s/... asks for a folder, %s is a file", arg, arg)
+	case err == nil, !strings.ContainsAny(arg, "*?[{"):
+		// A file that is not there is reported when it is read: the others
+		// that were named still deserve their verdicts.
+		return []string{arg}, true, nil
+	}
+	paths, err = match(arg, dir)
+	if err != nil {
+		return nil, false, usage("pattern %s: %v", arg, err)
+	}
+	if len(paths) == 0 {
+		return nil, false, usage("pattern %s matches no .yaml, .yml or .json file", arg)
+	}
+	return paths, false, nil
+}
+
+// match lists the files behind a glob that may be layouts, by the rules of walk.
+func match(pattern, dir string) ([]string, error) {
+	// Only what stands behind the last plain folder is a pattern: a bracket in
+	// the name of the working directory is none.
+	base, rest := doublestar.SplitPattern(filepath.ToSlash(pattern))
+	var paths []string
+	err := doublestar.GlobWalk(os.DirFS(resolve(dir, filepath.FromSlash(base))), rest, func(name string, d fs.DirEntry) error {
+		path := filepath.Join(filepath.FromSlash(base), filepath.FromSlash(name))
+		// A pattern of several branches does not visit every folder on its way.
+		if slices.Contains(strings.Split(name, "/"), ".git") {
+			return nil
+		}
+		if !d.IsDir() && layoutName(name) && !linkToFolder(resolve(dir, path), d) {
+			paths = append(paths, path)
+		}
+		return nil
+	}, doublestar.WithNoFollow())
+	return paths, err
+}
+
+// linkToFolder reports whether an entry is a link to a folder; such a link is
+// not followed, whatever its name.
+func linkToFolder(path string, d fs.DirEntry) bool {
+	if d.Type()&fs.ModeSymlink == 0 {
+		return false
+	}
+	info, err := os.Stat(path)
+	return err == nil && info.IsDir()
+}
+
+func layoutName(path string) bool {
+	switch strings.ToLower(filepath.Ext(path)) {
+	case ".yaml", ".yml", ".json":
+		return true
+	}
+	return false
+}
+
+// walk lists the files under a folder that may be layouts. It does not follow
+// links to folders and passes .git over.
+func walk(arg, dir string) ([]string, error) {
+	var paths []string
+	err := filepath.WalkDir(resolve(dir, arg), func(path string, d fs.DirEntry, err error) error {
+		if err != nil {
+			return err
+		}
+		if d.IsDir() {
+			if d.Name() == ".git" {
+				return filepath.SkipDir
+			}
+			return nil
+		}
+		if !layoutName(path) || linkToFolder(path, d) {
+			return nil
+		}
+		rel, err := filepath.Rel(resolve(dir, arg), path)
+		if err != nil {
+			return err
+		}
+		paths = append(paths, filepath.Join(arg, rel))
+		return nil
+	})
+	if err != nil {
+		return nil, &failure{statusTrouble, fmt.Errorf("search %s: %w", arg, err)}
+	}
+	return paths, nil
+}
+
+// repositoryRoot returns the nearest folder at or above dir that holds .git;
+// dir itself when there is none.
+func repositoryRoot(dir string) string {
+	for at := dir; ; {
+		if _, err := os.Stat(filepath.Join(at, ".git")); err == nil {
+			return at
+		}
+		up := filepath.Dir(at)
+		if up == at {
+			return dir
+		}
+		at = up
+	}
+}
+
+// underRoot returns path relative to root with forward slashes. A file outside
+// the root is known by its name alone, since hosts refuse a path with "..".
+func underRoot(root, path string) string {
+	rel, err := filepath.Rel(root, path)
+	if err != nil || rel == ".." || strings.HasPrefix(rel, ".."+string(filepath.Separator)) {
+		return filepath.Base(path)
+	}
+	return filepath.ToSlash(rel)
+}

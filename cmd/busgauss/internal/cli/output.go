@@ -1,0 +1,135 @@
+package cli
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+)
+
+// target is one --output FORMAT=FILE.
+type target struct {
+	format, path string
+}
+
+// parseTargets reads the values of --output.
+func parseTargets(values, formats []string) ([]target, error) {
+	var out []target
+	for _, v := range values {
+		format, path, ok := strings.Cut(v, "=")
+		if !ok || path == "" {
+			return nil, usage("--output %q: write FORMAT=FILE, such as sarif=busgauss.sarif", v)
+		}
+		if !slices.Contains(formats, format) {
+			return nil, unknownFormat("--output", format, formats)
+		}
+		if path == "-" {
+			return nil, usage("--output %s: standard output takes one report; write --format %s", v, format)
+		}
+		for _, t := range out {
+			if filepath.Clean(t.path) == filepath.Clean(path) {
+				return nil, usage("--output: %s is named twice", path)
+			}
+		}
+		out = append(out, target{format, path})
+	}
+	return out, nil
+}
+
+func unknownFormat(option, format string, formats []string) error {
+	return usage("%s: format %q is unknown; %s would do", option, format, strings.Join(formats, ", "))
+}
+
+// writeFile writes what print prints to path: first to a temporary name in the
+// same folder, then by renaming, so that a reader never sees half a report and
+// an old report survives a failure. The path "-" is standard output.
+func writeFile(s *Streams, path string, print func(io.Writer) error) (err error) {
+	var text bytes.Buffer
+	if err := print(&text); err != nil {
+		if path == "-" {
+			path = "standard output"
+		}
+		return fmt.Errorf("write %s: %w", path, err)
+	}
+	if path == "-" {
+		return writeOut(s, text.Bytes())
+	}
+	full := resolve(s.Dir, path)
+	// A link keeps pointing where it points; a pipe or a device is written to,
+	// never replaced by a file.
+	if real, err := filepath.EvalSymlinks(full); err == nil {
+		full = real
+	}
+	if info, err := os.Stat(full); err == nil && !info.Mode().IsRegular() {
+		return writeInto(full, path, text.Bytes())
+	}
+	f, err := os.CreateTemp(filepath.Dir(full), ".busgauss-*")
+	if err != nil {
+		return fmt.Errorf("write %s: %w", path, plain(err))
+	}
+	defer func() {
+		if err != nil {
+			f.Close()
+			os.Remove(f.Name())
+		}
+	}()
+	if _, err := f.Write(text.Bytes()); err != nil {
+		return fmt.Errorf("write %s: %w", path, plain(err))
+	}
+	if err := f.Chmod(0o644); err != nil {
+		return fmt.Errorf("write %s: %w", path, plain(err))
+	}
+	if err := f.Close(); err != nil {
+		return fmt.Errorf("write %s: %w", path, plain(err))
+	}
+	if err := os.Rename(f.Name(), full); err != nil {
+		return fmt.Errorf("write %s: %w", path, plain(err))
+	}
+	return nil
+}
+
+// writeInto writes to what is there already.
+func writeInto(full, path string, data []byte) error {
+	f, err := os.OpenFile(full, os.O_WRONLY, 0)
+	if err != nil {
+		return fmt.Errorf("write %s: %w", path, plain(err))
+	}
+	_, err = f.Write(data)
+	if e := f.Close(); err == nil {
+		err = e
+	}
+	if err != nil {
+		return fmt.Errorf("write %s: %w", path, plain(err))
+	}
+	return nil
+}
+
+// writeOut writes to standard output.
+func writeOut(s *Streams, data []byte) error {
+	n, err := s.Out.Write(data)
+	if err == nil && n < len(data) {
+		err = io.ErrShortWrite
+	}
+	if err != nil {
+		return fmt.Errorf("write standard output: %w", plain(err))
+	}
+	return nil
+}
+
+// watched keeps the first error of a writer, for help, version and completion
+// are printed by code that drops it.
+type watched struct {
+	w   io.Writer
+	err error
+}
+
+func (w *watched) Write(p []byte) (int, error) {
+	n, err := w.w.Write(p)
+	if w.err == nil {
+		w.err = err
+	}
+	return n, err
+}

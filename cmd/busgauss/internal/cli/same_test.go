@@ -1,0 +1,109 @@
+package cli
+
+import (
+	"flag"
+	"math/rand/v2"
+	"runtime"
+	"strings"
+	"testing"
+
+	"busgauss/fixtures"
+)
+
+var twenty = flag.Bool("twenty", false, "check all fixtures twenty times instead of twice")
+
+// TestSameBytes checks fixtures in every format, in random order of arguments
+// and on one and on eight threads: those with the closed forms alone twenty
+// times, all of them twice, and with -twenty, which takes minutes, twenty times.
+func TestSameBytes(t *testing.T) {
+	dir := withFixtures(t)
+	all, err := fixtures.Layouts()
+	if err != nil || len(all) < 20 {
+		t.Fatalf("%d layouts, %v", len(all), err)
+	}
+	var quick []string
+	for _, name := range all {
+		if strings.HasPrefix(name, "clean/") || name == "failing/laminated-pair.yaml" || name == "examples/pair.json" ||
+			strings.HasPrefix(name, "reference/plane-cases/bare-") && strings.HasSuffix(name, "-0Hz.yaml") {
+			quick = append(quick, name)
+		}
+	}
+	sameBytes(t, dir, quick, 20)
+	switch {
+	case *twenty:
+		sameBytes(t, dir, all, 20)
+	case !testing.Short():
+		sameBytes(t, dir, all, 2)
+	}
+}
+
+func sameBytes(t *testing.T, dir string, names []string, runs int) {
+	t.Helper()
+	const seed = 20 // fixed, so that a failure comes back
+	random := rand.New(rand.NewPCG(seed, seed))
+	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(0))
+	var first map[string]said
+	for i := range runs {
+		runtime.GOMAXPROCS([]int{1, 8}[i%2])
+		random.Shuffle(len(names), func(a, b int) { names[a], names[b] = names[b], names[a] })
+		got := map[string]said{}
+		// One run writes all formats, so that each costs one check.
+		got["text"] = call(dir, append([]string{"check", "--detail", "--passes", "-o", "json=o.json", "-o", "sarif=o.sarif"}, names...)...)
+		for _, format := range []string{"json", "sarif"} {
+			got[format] = said{out: read(t, dir, "o."+format)}
+		}
+		if first == nil {
+			first = got
+			if got["text"].status != 1 || strings.Count(got["text"].out, "\n") < 50 {
+				t.Fatalf("%d layouts give status %d and %d bytes", len(names), got["text"].status, len(got["text"].out))
+			}
+			continue
+		}
+		for format, want := range first {
+			if got[format] != want {
+				t.Fatalf("seed %d, run %d, %s differs from run 0 in line %s", seed, i, format, firstLine(got[format].out, want.out))
+			}
+		}
+	}
+}
+
+// TestSameBytesOfTables does the same for field and coupling, once each.
+func TestSameBytesOfTables(t *testing.T) {
+	dir := withFixtures(t)
+	names, err := fixtures.Layouts()
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(0))
+	for _, name := range names {
+		// One case with iron and one with a wall stand for those of the reference.
+		if strings.HasPrefix(name, "reference/") && !strings.HasSuffix(name, "/u-shield-single-dc.yaml") && !strings.HasSuffix(name, "wall-60Hz.yaml") {
+			continue
+		}
+		if testing.Short() && strings.HasSuffix(name, "/channels.yaml") {
+			continue
+		}
+		for _, command := range []string{"field", "coupling"} {
+			var first said
+			for i := range 2 {
+				runtime.GOMAXPROCS([]int{1, 8}[i])
+				got := call(dir, command, "--format", "json", name)
+				if i == 0 {
+					first = got
+				} else if got != first {
+					t.Errorf("%s %s differs on 8 threads: %s", command, name, firstLine(got.out, first.out))
+				}
+			}
+		}
+	}
+}
+
+func firstLine(a, b string) string {
+	x, y := strings.Split(a, "\n"), strings.Split(b, "\n")
+	for i := range min(len(x), len(y)) {
+		if x[i] != y[i] {
+			return x[i] + "\nwas " + y[i]
+		}
+	}
+	return "of the end"
+}
