@@ -198,6 +198,9 @@ func TestSteelTube(t *testing.T) {
 		if !(math.Abs(w.PeakT-want) <= 0.005*want) {
 			t.Errorf("%g A: mean over the wall %g T, want %g", r[0], w.PeakT, want)
 		}
+		if !(math.Abs(w.PeakT-want) <= w.PeakBoundT) {
+			t.Errorf("%g A: bound %g, difference %g", r[0], w.PeakBoundT, w.PeakT-want)
+		}
 		// Outside and inside a concentric tube the field is that of the wire alone.
 		for _, q := range p.Sensors {
 			bx, by, bound := n.B(q)

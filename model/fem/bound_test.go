@@ -43,9 +43,9 @@ func randomProblem(rng *rand.Rand) *Problem {
 // default solution is compared with one ten times finer. Seeds are printed by the
 // failing case.
 func TestBoundHolds(t *testing.T) {
-	cases := 24
+	cases := 14
 	if testing.Short() {
-		cases = 6
+		cases = 4
 	}
 	worst, looser, n := 0.0, 0.0, 0
 	for seed := range uint64(cases) {

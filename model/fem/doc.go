@@ -42,5 +42,10 @@
 // control approach to a posteriori error estimation, Acta Numerica 10 (2001)
 // 1-102; estimator: R. E. Bank, A. Weiser, Math. Comp. 44 (1985) 283, with the
 // jumps shared in proportion to reluctivity: C. Bernardi, R. Verfürth, Numer.
-// Math. 85 (2000) 579.
+// Math. 85 (2000) 579 (all three from memory).
+//
+// # Skin effect
+//
+// Conductors get rows of flat triangles at their surface, sized by the skin depth
+// and bent along circles, up to a megahertz; there is no surface impedance.
 package fem

@@ -5,6 +5,7 @@ import (
 	"math"
 	"sync"
 
+	"busgauss/model/element"
 	"busgauss/model/geom"
 	"busgauss/model/mesh"
 )
@@ -256,9 +257,37 @@ func (w *Saturating) review(src source) *linear[float64] {
 	l.mu = sync.Mutex{}
 	l.r = &reaction[float64]{s: s, drives: []drive{z.d}, ar: [][]float64{x}, v: [][]float64{make([]float64, len(g.d.pieces))}}
 	l.r.eta = [][]float64{est.estimate(l.r, 0)}
+	w.addBending(l.r.eta[0], corner, x)
 	tangent = true // adjoints see the tangent
 	l.volume = func(q geom.Point) (float64, float64) { return z.volumeField(x, q) }
 	return l
+}
+
+// addBending adds to the estimate what a curve does inside a triangle: the norm of
+// ν(B) ∇A less its linear part through the corners, which the jumps do not see and
+// the quadrature only in part.
+func (w *Saturating) addBending(eta []float64, corner [][3][2]float64, x []float64) {
+	z, g := w.z, w.z.s.g
+	rule := element.Rule6()
+	for e := range z.elems {
+		c := &z.elems[e]
+		a := z.total(c.tri, x)
+		var f [3][2]float64
+		for i, d := range corner[e] {
+			nu, _ := c.reluctivity(g, d[0]*d[0]+d[1]*d[1])
+			f[i] = [2]float64{nu * d[0], nu * d[1]}
+		}
+		sum := 0.0
+		for k, q := range rule {
+			gx, gy := c.gradient(k, &a)
+			nu, _ := c.reluctivity(g, gx*gx+gy*gy)
+			l := 1 - q.Xi - q.Eta
+			dx := nu*gx - l*f[0][0] - q.Xi*f[1][0] - q.Eta*f[2][0]
+			dy := nu*gy - l*f[0][1] - q.Xi*f[1][1] - q.Eta*f[2][1]
+			sum += c.w[k] * (dx*dx + dy*dy)
+		}
+		eta[c.tri] = math.Sqrt(eta[c.tri]*eta[c.tri] + sum/z.s.nuEdge(c.tri))
+	}
 }
 
 // B returns the flux density at q in tesla and the half-width of its error.

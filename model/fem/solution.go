@@ -27,6 +27,8 @@ type Solution struct {
 type engine interface {
 	// field returns the reaction, or the total where total is true.
 	field(q geom.Point, src int) (bx, by complex128, bound float64, total bool)
+	// rough is field without the bound.
+	rough(q geom.Point, src int) (bx, by complex128, total bool)
 	wall(piece int, currents []complex128) (Wall, error)
 	resistance(bar, src int) Resistance
 	losses(currents []complex128) []float64

@@ -215,6 +215,9 @@ func (l *linear[T]) pairing(currents []complex128, adjoint []float64) float64 {
 		}
 		sum += cabs(c) * part
 	}
+	if l.volume != nil {
+		sum *= 2 // a flux through a wall hangs on the curve at first hand
+	}
 	return l.safety() * sum
 }
 
