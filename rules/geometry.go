@@ -12,8 +12,8 @@ import (
 	"busgauss/rules/engine"
 )
 
-// Geometry reports metal that overlaps, a sensor inside metal, and metal between
-// a sensor and its bar.
+// Geometry reports metal that overlaps or touches without being bonded, a sensor
+// inside metal, and metal between a sensor and its bar.
 //
 //	Quantity  overlap of sections, place of each element, the straight line from it to the nearest point of its bar
 //	Formula   plane polygons; a round bar and a ring stand as 128 corners
@@ -23,7 +23,7 @@ import (
 //	Not seen  parts of the drawing that the file does not name
 var Geometry = engine.Rule{
 	ID:    "geometry",
-	Title: "pieces overlap, or a sensor does not see its bar",
+	Title: "pieces overlap or touch, or a sensor does not see its bar",
 	Level: finding.Error,
 	Check: checkGeometry,
 }
@@ -65,19 +65,9 @@ func checkGeometry(run *engine.Run) {
 	bad := make([]bool, len(list))
 	for i := range list {
 		for j := range i {
-			if !geom.OverlapRegions(list[i].region, list[j].region) {
-				if slack := list[i].slackM + list[j].slackM; slack > 0 {
-					if gap, _, _ := geom.GapRegionsM(list[i].region, list[j].region); gap < slack {
-						bad[i], bad[j] = true, true
-						run.Undecided(list[i].id, list[i].span, list[j].id, "%v touches %v or nearly: circles are only followed to %s here",
-							&list[i], &list[j], si.Format(slack, "m"))
-					}
-				}
-				continue
+			if !checkTwo(run, &list[i], &list[j]) {
+				bad[i], bad[j] = true, true
 			}
-			bad[i], bad[j] = true, true
-			run.Fail(list[i].id, list[i].span, []string{list[j].id},
-				"move one of the two, or make it smaller", "%v overlaps %v", &list[i], &list[j])
 		}
 	}
 	for i := range list {
@@ -86,6 +76,26 @@ func checkGeometry(run *engine.Run) {
 		}
 	}
 	eachSensor(run, func(_ layout.SensorIndex, s *layout.Sensor) { checkSight(run, s, list) })
+}
+
+// checkTwo reports two pieces that share a place, and two that touch without
+// being bonded: they are then one conductor, or their insulation is not drawn.
+func checkTwo(run *engine.Run, p, q *piece) bool {
+	if geom.OverlapRegions(p.region, q.region) {
+		run.Fail(p.id, p.span, []string{q.id}, "move one of the two, or make it smaller", "%v overlaps %v", p, q)
+		return false
+	}
+	gap, _, _ := geom.GapRegionsM(p.region, q.region)
+	if slack := p.slackM + q.slackM; slack > 0 && gap < slack {
+		run.Undecided(p.id, p.span, q.id, "%v touches %v or nearly: circles are only followed to %s here", p, q, si.Format(slack, "m"))
+		return false
+	}
+	if gap == 0 && !run.Layout.AreBonded(p.id, q.id) {
+		run.Fail(p.id, p.span, []string{q.id}, fmt.Sprintf("draw the insulation as a gap, or say bonded: [%s, %s] where the two are joined", p.id, q.id),
+			"%v touches %v", p, q)
+		return false
+	}
+	return true
 }
 
 func checkSight(run *engine.Run, s *layout.Sensor, list []piece) {

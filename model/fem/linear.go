@@ -26,6 +26,7 @@ type linear[T sparse.Scalar] struct {
 	mu     sync.Mutex
 	points map[geom.Point]*pointValue[T]
 	roughs map[geom.Point]*pointValue[T] // without bounds
+	cloud  *cloud[T]
 	walls  map[wallKey]wallDual
 }
 

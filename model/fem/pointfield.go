@@ -18,6 +18,7 @@ type weights struct {
 const (
 	nearEdge  = 1.0 // parts of an edge are halved until this far away, in lengths
 	nearTri   = 1.5
+	farTri    = 6.0 // a triangle as many lengths away takes the rule of six points
 	maxHalves = 24
 	maxQuarts = 10
 )
@@ -40,7 +41,7 @@ func (g *grid) weightsAt(q geom.Point, conducting []int32) *weights {
 		rule := g.rule
 		c := geom.Point{X: (x[0] + x[1] + x[2]) / 3, Y: (y[0] + y[1] + y[2]) / 3}
 		long := math.Max(math.Hypot(x[1]-x[0], y[1]-y[0]), math.Max(math.Hypot(x[2]-x[1], y[2]-y[1]), math.Hypot(x[0]-x[2], y[0]-y[2])))
-		if r := c.Sub(q).Norm(); r > 6*long {
+		if r := c.Sub(q).Norm(); r > farTri*long {
 			rule = rule3
 		}
 		triKernel(&x, &y, q, [3][2]float64{{0, 0}, {1, 0}, {0, 1}}, rule, maxQuarts, &w.tri[i])
@@ -174,6 +175,13 @@ func (r *reaction[T]) apply(w *weights, conducting []int32, src int) (bx, by T) 
 		bx += c * x
 		by += c * y
 	}
+	x, y := r.applyEddies(w, conducting, src)
+	return bx + x, by + y
+}
+
+// applyEddies is apply without the magnetisation.
+func (r *reaction[T]) applyEddies(w *weights, conducting []int32, src int) (bx, by T) {
+	g := r.s.g
 	for i, t := range conducting {
 		a, p := r.total(src, int(t)), g.piece[t]
 		var x, y T

@@ -76,9 +76,12 @@ func (l *linear[T]) bare(q geom.Point) *pointValue[T] {
 		}
 		return pv
 	}
-	w := l.s.g.weightsAt(q, l.conducting)
+	w := l.s.g.weightsAt(q, nil) // magnetisation
 	for j := range n {
-		pv.bx[j], pv.by[j] = l.r.apply(w, l.conducting, j)
+		pv.bx[j], pv.by[j] = l.r.apply(w, nil, j)
+	}
+	l.eddies(q, pv)
+	for j := range n {
 		if l.volume != nil {
 			x, y := l.volume(q)
 			pv.bx[j] += x

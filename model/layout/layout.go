@@ -78,6 +78,23 @@ func (l *Layout) Sensor(id string) (SensorIndex, bool) {
 	return None, false
 }
 
+// AreBonded reports whether two bars or shields are declared to be joined at both ends.
+func (l *Layout) AreBonded(a, b string) bool {
+	for i := range l.Bonded {
+		hasA, hasB := false, false
+		for _, k := range l.Bonded[i].Bars {
+			hasA, hasB = hasA || l.Bars[k].ID == a, hasB || l.Bars[k].ID == b
+		}
+		for _, k := range l.Bonded[i].Shields {
+			hasA, hasB = hasA || l.Shields[k].ID == a, hasB || l.Shields[k].ID == b
+		}
+		if hasA && hasB {
+			return true
+		}
+	}
+	return false
+}
+
 // PartOf returns the part of sensor s, nil when it names none.
 func (l *Layout) PartOf(s *Sensor) *Part {
 	if s.Part == None {

@@ -45,15 +45,17 @@ type Unknown struct {
 func (u *Unknown) Error() string { return u.Reason }
 
 // levelCertainty is the relative bound that the plane solver is asked for, level
-// by level. A verdict that a level leaves undecided is tried at the next; the
+// by level. The second takes the true state of saturating iron instead of a range
+// of permeabilities and is passed over where nothing saturates. A verdict that a level leaves undecided is tried at the next; the
 // last is the ceiling.
-var levelCertainty = [...]float64{0.005, 0.001}
+var levelCertainty = [...]float64{0.005, 0.005, 0.001}
 
 // Model answers for one layout. It may be used from several goroutines.
 type Model struct {
 	Layout *layout.Layout
 	// AllRemedies asks Remedy for changes that cost a solution a step.
 	AllRemedies bool
+	rough       bool // leave the bound of the plane solver out: see quick
 	level       int
 	cache       *fieldCache
 	duty        *layout.Duty // whose flux sets the state of iron; nil: small signals
@@ -92,6 +94,9 @@ func (m *Model) Refined() (*Model, bool) {
 	}
 	finer := *m
 	finer.level++
+	if levelCertainty[finer.level] == levelCertainty[m.level] && !saturable(m.Layout) {
+		finer.level++
+	}
 	return &finer, true
 }
 
@@ -111,7 +116,7 @@ func (m *Model) Precise() *Model {
 // shields as m's layout, in the same place of memory, the fields are shared.
 func (m *Model) With(l *layout.Layout) *Model {
 	n := NewModel(l)
-	n.level, n.AllRemedies, n.duty = m.level, m.AllRemedies, m.duty
+	n.level, n.AllRemedies, n.duty, n.rough = m.level, m.AllRemedies, m.duty, m.rough
 	if sameSlice(l.Bars, m.Layout.Bars) && sameSlice(l.Shields, m.Layout.Shields) {
 		n.cache = m.cache
 	}
@@ -141,13 +146,41 @@ func (m *Model) Field(freqHz float64) (*Field, error) {
 	if m.duty != nil {
 		key.duty = m.duty.ID
 	}
-	return m.cache.get(key, func() (*Field, error) {
+	f, err := m.cache.get(key, func() (*Field, error) {
 		iron, err := m.ironRange()
 		if err != nil {
 			return nil, err
 		}
-		return solve(m.Layout, freqHz, m.level, iron)
+		return m.ironField(freqHz, iron)
 	})
+	if err != nil || !m.rough {
+		return f, err
+	}
+	quick := *f
+	quick.rough = true
+	return &quick, nil
+}
+
+// ironField is the field at freqHz with iron in a given range, computed once
+// for all duties that come to the same range.
+func (m *Model) ironField(freqHz float64, iron []muRange) (*Field, error) {
+	level := m.level
+	for level > 0 && levelCertainty[level-1] == levelCertainty[level] {
+		level-- // linear fields of both are the same
+	}
+	key := fieldKey{level: level, freqHz: freqHz, duty: fmt.Sprintf("\x00%v", iron)}
+	return m.cache.get(key, func() (*Field, error) {
+		return solve(m.Layout, freqHz, level, iron)
+	})
+}
+
+// quick returns a model whose readings have the same values as m's, but the
+// bounds of the plane solver left out. They cost most of a reading at a new
+// place; what fails without them fails with them.
+func (m *Model) quick() *Model {
+	q := *m
+	q.rough = true
+	return &q
 }
 
 // get returns the field under key, made at the first call. Two calls at once may
@@ -175,6 +208,7 @@ type Field struct {
 	layout *layout.Layout
 	eddy   eddyBound // of the closed form
 	plane  *plane    // nil where the closed form holds
+	rough  bool      // without the bound of plane
 }
 
 // nonMagnetic is how far a relative permeability may lie above 1 for the closed
@@ -246,7 +280,7 @@ func (f *Field) farT(b layout.BarIndex) float64 {
 // crowds, fem.Solve and its bound, and farT.
 func (f *Field) At(p geom.Point, b layout.BarIndex) Vec {
 	if f.plane != nil {
-		v := f.plane.at(p, int(b), len(f.layout.Bars))
+		v := f.plane.at(p, int(b), len(f.layout.Bars), f.rough)
 		v.Bound += f.farT(b)
 		return v
 	}
@@ -270,7 +304,7 @@ func (f *Field) Uniform(p geom.Point) (alongX, alongY Vec) {
 		return Vec{X: 1}, Vec{Y: 1}
 	}
 	n := len(f.layout.Bars)
-	return f.plane.at(p, n, n), f.plane.at(p, n+1, n)
+	return f.plane.at(p, n, n, f.rough), f.plane.at(p, n+1, n, f.rough)
 }
 
 // barPerAmpere returns the field of one ampere in a long straight bar.

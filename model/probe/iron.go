@@ -2,6 +2,7 @@ package probe
 
 import (
 	"math"
+	"slices"
 
 	"busgauss/model/layout"
 	"busgauss/model/material"
@@ -62,17 +63,45 @@ func (m *Model) ironRange() ([]muRange, error) {
 	if m.duty == nil || !saturable(l) {
 		return out, nil
 	}
-	for i := range l.Shields {
+	if steepest(out, top) <= nearlyStraight {
+		near, err := m.widened(curves, out, out, steepest(out, top))
+		if err != nil || !slices.ContainsFunc(near, muRange.open) {
+			return near, err
+		}
+	}
+	return m.widened(curves, out, top, 1)
+}
+
+// nearlyStraight is the ratio of highest to initial permeability up to which it
+// is worth asking first whether a duty leaves the straight beginning of the
+// curve: the answer then costs no field that is not needed anyway.
+const nearlyStraight = 1.5
+
+// steepest returns the largest ratio of top to small over the shields.
+func steepest(small, top []muRange) float64 {
+	k := 1.0
+	for i := range top {
+		k = math.Max(k, top[i].high/small[i].high)
+	}
+	return k
+}
+
+// widened returns the ranges out widened to the flux density of the linear
+// field with permeabilities iron, times k: with a permeability k times as high
+// iron carries at most k times the flux.
+func (m *Model) widened(curves []*material.Curve, out, iron []muRange, k float64) ([]muRange, error) {
+	wide := slices.Clone(out)
+	for i := range wide {
 		if curves[i] == nil {
 			continue
 		}
-		peak, err := m.linearWallT(layout.ShieldIndex(i), top)
+		peak, err := m.linearWallT(layout.ShieldIndex(i), iron)
 		if err != nil {
 			return nil, err
 		}
-		out[i] = secants(curves[i], peak, out[i])
+		wide[i] = secants(curves[i], k*peak, wide[i])
 	}
-	return out, nil
+	return wide, nil
 }
 
 // secants widens r to all secant permeabilities of c up to peakT.
@@ -98,28 +127,15 @@ func secants(c *material.Curve, peakT float64, r muRange) muRange {
 func (m *Model) linearWallT(i layout.ShieldIndex, iron []muRange) (float64, error) {
 	sum := 0.0
 	for _, c := range m.Layout.Components(m.duty) {
-		f, err := m.linearField(c.FreqHz, iron)
+		f, err := m.ironField(c.FreqHz, iron)
 		if err != nil {
 			return 0, err
 		}
-		w, err := f.low.Wall(int(i), c.PeakA)
+		w, err := f.plane.low.Wall(int(i), c.PeakA)
 		if err != nil {
 			return 0, unknownOf(err)
 		}
 		sum += w.PeakT + w.PeakBoundT
 	}
 	return sum * depthFactor(m.Layout, i), nil
-}
-
-// linearField is the field with given permeabilities, computed once.
-func (m *Model) linearField(freqHz float64, iron []muRange) (*plane, error) {
-	key := fieldKey{level: m.level, freqHz: freqHz, duty: "\x00highest permeability"}
-	f, err := m.cache.get(key, func() (*Field, error) {
-		p, err := solvePlane(m.Layout, freqHz, levelCertainty[m.level], iron)
-		return &Field{plane: p}, err
-	})
-	if err != nil {
-		return nil, err
-	}
-	return f.plane, nil
 }

@@ -96,12 +96,39 @@ func unknownOf(err error) error {
 // both ends: the field of the iron's true state lies between, for the reaction of
 // a piece grows with its permeability.
 func solvePlane(l *layout.Layout, freqHz, certainty float64, iron []muRange) (*plane, error) {
+	if err := apart(l); err != nil {
+		return nil, err
+	}
 	low, err := solveWith(l, freqHz, certainty, iron, func(r muRange) float64 { return r.low })
 	if err != nil || !slices.ContainsFunc(iron, muRange.open) {
 		return &plane{low: low}, err
 	}
 	high, err := solveWith(l, freqHz, certainty, iron, func(r muRange) float64 { return r.high })
 	return &plane{low: low, high: high}, err
+}
+
+// apart returns an *Unknown for the first two pieces that share a place. The
+// solver meshes only what reacts, so that it does not see every such mistake.
+func apart(l *layout.Layout) error {
+	type piece struct {
+		id     string
+		region geom.Region
+	}
+	var list []piece
+	for i := range l.Bars {
+		list = append(list, piece{l.Bars[i].ID, geom.Solid(l.Bars[i].Polygon())})
+	}
+	for i := range l.Shields {
+		list = append(list, piece{l.Shields[i].ID, l.Shields[i].Region()})
+	}
+	for i := range list {
+		for j := range i {
+			if geom.OverlapRegions(list[i].region, list[j].region) {
+				return &Unknown{fmt.Sprintf("%q and %q share a place, so that no field can be computed", list[i].id, list[j].id)}
+			}
+		}
+	}
+	return nil
 }
 
 func solveWith(l *layout.Layout, freqHz, certainty float64, iron []muRange, pick func(muRange) float64) (*fem.Solution, error) {
@@ -127,13 +154,13 @@ func (p *plane) method() string {
 }
 
 // at returns the field at q per unit of source number src: bars first, then a
-// uniform field along x and along y.
-func (p *plane) at(q geom.Point, src, bars int) Vec {
-	v := planeAt(p.low, q, src, bars)
+// uniform field along x and along y. A rough one has no bound of the solver.
+func (p *plane) at(q geom.Point, src, bars int, rough bool) Vec {
+	v := planeAt(p.low, q, src, bars, rough)
 	if p.high == nil {
 		return v
 	}
-	w := planeAt(p.high, q, src, bars)
+	w := planeAt(p.high, q, src, bars, rough)
 	half := Vec{X: (w.X - v.X) / 2, Y: (w.Y - v.Y) / 2}
 	return Vec{
 		X: (v.X + w.X) / 2, Y: (v.Y + w.Y) / 2,
@@ -141,8 +168,15 @@ func (p *plane) at(q geom.Point, src, bars int) Vec {
 	}
 }
 
-func planeAt(s *fem.Solution, q geom.Point, src, bars int) Vec {
-	if src < bars {
+func planeAt(s *fem.Solution, q geom.Point, src, bars int, rough bool) Vec {
+	switch {
+	case rough && src < bars:
+		x, y := s.Rough(q, src)
+		return Vec{X: x, Y: y}
+	case rough:
+		x, y := s.RoughUniform(q, src-bars)
+		return Vec{X: x, Y: y}
+	case src < bars:
 		x, y, bound := s.B(q, src)
 		return Vec{X: x, Y: y, Bound: bound}
 	}

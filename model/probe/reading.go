@@ -58,12 +58,7 @@ func OnAxis(v Vec, u geom.Point3) Phasor {
 
 // PerAmpere returns what sensor s reads per ampere of bar b, in T/A.
 func (f *Field) PerAmpere(s *layout.Sensor, b layout.BarIndex) Reading {
-	var sum Vec
-	for _, e := range s.Elements() {
-		v := f.At(e.At, b).Scale(complex(e.Sign, 0))
-		sum = sum.Add(v)
-	}
-	return finiteDepth(f.layout, s, b, Reading{B: sum, Axis: OnAxis(sum, s.Axis.U)})
+	return f.finiteEnds(s, s.Elements(), b, finiteDepth(f.layout, s, b, f.section(s, b)))
 }
 
 // ElementPerAmpere returns the component on the axis of s of each element's
@@ -72,7 +67,8 @@ func (f *Field) ElementPerAmpere(s *layout.Sensor, b layout.BarIndex) []Phasor {
 	var out []Phasor
 	for _, e := range s.Elements() {
 		v := f.At(e.At, b)
-		out = append(out, finiteDepth(f.layout, s, b, Reading{B: v, Axis: OnAxis(v, s.Axis.U)}).Axis)
+		r := finiteDepth(f.layout, s, b, Reading{B: v, Axis: OnAxis(v, s.Axis.U)})
+		out = append(out, f.finiteEnds(s, []layout.Element{{At: e.At, Sign: 1}}, b, r).Axis)
 	}
 	return out
 }
@@ -108,7 +104,10 @@ func (m *Model) Read(s *layout.Sensor, c *layout.Component) (Split, error) {
 		out.Stray = out.Stray.Add(out.PerBar[b])
 	}
 	if m.exactIron() && c.FreqHz == 0 && direct(m.Layout.Components(m.duty)) {
-		return m.readState(s, c, out)
+		if out, err = m.readState(s, c, out); err != nil {
+			return Split{}, err
+		}
+		return f.endedSplit(s, c, out), nil
 	}
 	return out, nil
 }

@@ -65,22 +65,26 @@ func Remedy(m *Model, g Goal, changes []Change) string {
 	best, bestCost := "", math.Inf(1)
 	left := ""
 	for _, c := range changes {
+		with := m
 		if c.Rearranges && m.costly() && !m.AllRemedies {
 			left = "; the pitch was not tried (--remedies all does)"
 			continue
 		}
-		amount, ok := smallest(m, &g, &c)
+		if !c.Rearranges {
+			with = m.tightened()
+		}
+		amount, ok := smallest(with, &g, &c, bestCost)
 		if !ok || amount*c.Cost >= bestCost {
 			continue
 		}
-		changed := m.With(c.Apply(amount))
+		changed := with.With(c.Apply(amount))
 		after, err := g.value(changed)
 		if err != nil {
 			continue
 		}
 		bestCost = amount * c.Cost
 		best = fmt.Sprintf("%s: %s → %s%s", c.Say(amount), g.Show(before.Value), g.Show(after.Value),
-			sideEffect(m, changed, g.Sensor))
+			sideEffect(with, changed, g.Sensor))
 	}
 	if best == "" {
 		return NoChange + left
@@ -90,6 +94,22 @@ func Remedy(m *Model, g Goal, changes []Change) string {
 
 func (g *Goal) value(m *Model) (Estimate, error) {
 	return g.Measure(m, &m.Layout.Sensors[g.Sensor])
+}
+
+// tightened returns the next level where the closed form of alternating current
+// widens the bounds of m: they would ask a remedy for more than the field does.
+// The arrangement is solved once then, whatever the number of steps.
+func (m *Model) tightened() *Model {
+	finer, ok := m.Refined()
+	if !ok {
+		return m
+	}
+	for _, hz := range m.Frequencies() {
+		if f, err := m.Field(hz); err == nil && f.Bare() && f.eddy != (eddyBound{}) {
+			return finer
+		}
+	}
+	return m
 }
 
 // costly reports whether some duty of the layout takes finite elements.
@@ -116,41 +136,51 @@ func ownSigned(m *Model, at layout.SensorIndex) float64 {
 	return real(f.PerAmpere(s, s.Reads).Axis.V)
 }
 
-// smallest returns the least rounded amount of c that meets the goal.
-func smallest(m *Model, g *Goal, c *Change) (float64, bool) {
-	before := ownSigned(m, g.Sensor)
-	passes := func(x float64) bool {
+// smallest returns the least rounded amount of c that meets the goal; false when
+// none does, or none that costs less than tooMuch. The search leaves bounds out,
+// which only widen; then rounded amounts are tried with their bounds, from the one
+// found outward by one, two, four steps and so on.
+func smallest(m *Model, g *Goal, c *Change, tooMuch float64) (float64, bool) {
+	before := ownSigned(m.quick(), g.Sensor)
+	passes := func(m *Model, x float64) bool {
 		l := c.Apply(x)
 		if l == nil || !buildable(l, g.Sensor) {
 			return false
 		}
 		changed := m.With(l)
-		if before != 0 && !(ownSigned(changed, g.Sensor)/before >= leastOutput) {
+		if before != 0 && !(ownSigned(changed.quick(), g.Sensor)/before >= leastOutput) {
 			return false
 		}
 		e, err := g.value(changed)
 		return err == nil && g.met(e)
 	}
-	const steps = 32
+	const steps, tries = 32, 8
 	last := 0.0
-	for i := 1; i <= steps; i++ {
+	for i := 1; i <= steps && last*c.Cost < tooMuch; i++ {
 		// Steps grow with the square: a small change is found finely, a large one
 		// does not need it.
 		x := c.Max * float64(i*i) / (steps * steps)
-		if !passes(x) {
+		if !passes(m.quick(), x) {
 			last = x
 			continue
 		}
 		for x-last > c.Step/4 {
-			if mid := (last + x) / 2; passes(mid) {
+			if mid := (last + x) / 2; passes(m.quick(), mid) {
 				x = mid
 			} else {
 				last = mid
 			}
 		}
-		x = math.Ceil(x/c.Step-1e-9) * c.Step
-		if passes(x) {
-			return x, true
+		n := math.Ceil(x/c.Step - 1e-9)
+		for k := range tries {
+			x := n * c.Step
+			if k > 0 && x > c.Max || x*c.Cost >= tooMuch {
+				return 0, false
+			}
+			if passes(m.quick(), x) && passes(m, x) {
+				return x, true
+			}
+			n += float64(int(1) << k)
 		}
 		return 0, false
 	}

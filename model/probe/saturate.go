@@ -20,6 +20,14 @@ func (m *Model) exactIron() bool {
 	return m.duty != nil && m.level > 0 && saturable(m.Layout)
 }
 
+// stated returns a model at the first level that takes the true state of iron.
+func (m *Model) stated() *Model {
+	if finer, ok := m.Refined(); ok && m.level == 0 {
+		return finer
+	}
+	return m
+}
+
 // state returns the field of saturating iron for one set of currents, one a
 // bar, in amperes, computed once. The error is an *Unknown where Newton's method
 // does not converge.
@@ -94,8 +102,13 @@ func curvedProblem(l *layout.Layout) (*fem.Problem, error) {
 	return p, nil
 }
 
-// stateAt returns the flux density of a state at q as a steady vector.
-func stateAt(n *fem.Nonlinear, q geom.Point) Vec {
+// stateAt returns the flux density of a state at q as a steady vector; a rough
+// one without its bound.
+func stateAt(n *fem.Nonlinear, q geom.Point, rough bool) Vec {
+	if rough {
+		x, y := n.Rough(q)
+		return Vec{X: complex(x, 0), Y: complex(y, 0)}
+	}
 	x, y, bound := n.B(q)
 	return Vec{X: complex(x, 0), Y: complex(y, 0), Bound: bound}
 }
@@ -159,7 +172,7 @@ func (m *Model) stateReading(s *layout.Sensor, currentsA []float64) (Reading, er
 	}
 	var sum Vec
 	for _, e := range s.Elements() {
-		sum = sum.Add(stateAt(n, e.At).Scale(complex(e.Sign, 0)))
+		sum = sum.Add(stateAt(n, e.At, m.rough).Scale(complex(e.Sign, 0)))
 	}
 	return Reading{B: sum, Axis: OnAxis(sum, s.Axis.U)}, nil
 }
@@ -223,7 +236,7 @@ func (m *Model) stateSwing(s *layout.Sensor, parts []layout.Component) ([]Swing,
 			return nil, err
 		}
 		for e := range elements {
-			v := stateAt(n, elements[e].At)
+			v := stateAt(n, elements[e].At, m.rough)
 			r := finiteDepth(m.Layout, s, s.Reads, Reading{B: v, Axis: OnAxis(v, s.Axis.U)})
 			values[e] = append(values[e], real(r.Axis.V))
 			bounds[e] = math.Max(bounds[e], r.Axis.Bound)

@@ -29,7 +29,11 @@ func (m *Model) ElementSwing(s *layout.Sensor, d *layout.Duty) ([]Swing, error) 
 	m = m.For(d)
 	parts := m.Layout.Components(d)
 	if m.exactIron() {
-		return m.stateSwing(s, parts)
+		swings, err := m.stateSwing(s, parts)
+		if err != nil {
+			return nil, err
+		}
+		return m.endedSwing(s, parts, swings)
 	}
 	elements := len(s.Elements())
 	waves := make([]wave, elements)

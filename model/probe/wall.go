@@ -31,6 +31,9 @@ func (m *Model) Wall(i layout.ShieldIndex, c *layout.Component) (Wall, error) {
 			return Wall{}, err
 		}
 	}
+	if math.IsNaN(w.RMS.Value) {
+		w.RMS = m.passiveRMS(f, i, c.PeakA)
+	}
 	if k := depthFactor(m.Layout, i); k > 1 {
 		w.Peak.High *= k
 		w.RMS.Low, w.RMS.High = 0, w.RMS.High*k

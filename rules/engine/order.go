@@ -9,10 +9,20 @@ import (
 	"busgauss/model/probe"
 )
 
+// Options steer Check. The zero value is usable.
+type Options struct {
+	// AllRemedies also tries changes that take a solution of the field a step,
+	// such as the pitch of bars in shields. Default: those that do not.
+	AllRemedies bool
+}
+
 // Check runs every rule over a layout and returns all that they say, in order
 // of position, rule and object, without repeats.
-func Check(l *layout.Layout, rules []Rule) []finding.Finding {
+func Check(l *layout.Layout, rules []Rule, o ...Options) []finding.Finding {
 	model := probe.NewModel(l)
+	for _, opt := range o {
+		model.AllRemedies = opt.AllRemedies
+	}
 	var all []finding.Finding
 	for i := range rules {
 		all = append(all, decide(l, model, &rules[i])...)

@@ -36,6 +36,7 @@ type checkOptions struct {
 	verbose   bool
 	detail    bool
 	passes    bool
+	remedies  string
 }
 
 func newCheck(s *Streams) *cobra.Command {
@@ -65,6 +66,8 @@ Findings go to standard output, everything else to standard error.`,
 	f.BoolVarP(&o.verbose, "verbose", "v", false, "say on standard error which files were read and which were passed over")
 	f.BoolVar(&o.detail, "detail", false, "print numbers, origins of limits, related places and assumed defaults")
 	f.BoolVar(&o.passes, "passes", false, "print the checks that passed, with their margins")
+	f.StringVar(&o.remedies, "remedies", "quick", "changes to try for what fails: quick, or all (also those that solve the field again a step)")
+	complete(c, "remedies", []string{"quick", "all"})
 	complete(c, "format", checkFormats)
 	complete(c, "fail-level", []string{"none", "note", "warning", "error"})
 	complete(c, "color", []string{"auto", "always", "never"})
@@ -88,6 +91,9 @@ func check(ctx context.Context, s *Streams, o *checkOptions, args []string) erro
 	level, ok := finding.ParseLevel(o.failLevel)
 	if !ok {
 		return usage("--fail-level %q: none, note, warning or error would do", o.failLevel)
+	}
+	if o.remedies != "quick" && o.remedies != "all" {
+		return usage("--remedies %q: quick or all would do", o.remedies)
 	}
 	if !slices.Contains(checkFormats, o.format) {
 		return unknownFormat("--format", o.format, checkFormats)
@@ -121,7 +127,13 @@ func check(ctx context.Context, s *Streams, o *checkOptions, args []string) erro
 			fmt.Fprintf(s.Err, "busgauss: passed over %s: it holds no key of a layout\n", finding.Clean(path))
 		}
 	}
-	result, unread, err := runChecks(ctx, s, inputs)
+	var watch io.Writer
+	if s.ErrIsTerminal && !o.quiet {
+		watch = s.Err
+	}
+	at := startProgress(watch, len(inputs))
+	result, unread, err := runChecks(ctx, inputs, engine.Options{AllRemedies: o.remedies == "all"}, at)
+	at.end()
 	if err != nil {
 		return err
 	}
@@ -160,7 +172,7 @@ func statusOf(findings []finding.Finding, level finding.Level) int {
 // runChecks loads and checks every input, as many at a time as there are
 // processors; each writes to its own slot, so the outcome is the same on any
 // number of them.
-func runChecks(ctx context.Context, s *Streams, inputs []input) (*report.Result, []input, error) {
+func runChecks(ctx context.Context, inputs []input, opt engine.Options, at *progress) (*report.Result, []input, error) {
 	list := rules.All()
 	if err := engine.Validate(list); err != nil {
 		return nil, nil, fmt.Errorf("rules: %w", err)
@@ -172,8 +184,9 @@ func runChecks(ctx context.Context, s *Streams, inputs []input) (*report.Result,
 		wait.Go(func() {
 			for i := range next {
 				if inputs[i].err == nil {
-					outcomes[i] = checkOne(&inputs[i].File, list)
+					outcomes[i] = checkOne(&inputs[i].File, list, opt)
 				}
+				at.add()
 			}
 		})
 	}
@@ -217,13 +230,13 @@ type outcome struct {
 	assumed []finding.Assumption
 }
 
-func checkOne(f *report.File, list []engine.Rule) outcome {
+func checkOne(f *report.File, list []engine.Rule, opt engine.Options) outcome {
 	l, problems := load.Load(f.Path, f.Data)
 	if l == nil {
 		return outcome{said: engine.Sorted(problems)}
 	}
 	return outcome{
-		said:    engine.Sorted(append(problems, engine.Check(l, list)...)),
+		said:    engine.Sorted(append(problems, engine.Check(l, list, opt)...)),
 		assumed: l.Assumed,
 	}
 }

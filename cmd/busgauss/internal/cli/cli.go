@@ -31,6 +31,8 @@ type Streams struct {
 	Out, Err io.Writer
 	// OutIsTerminal reports whether Out is a terminal that shows colours.
 	OutIsTerminal bool
+	// ErrIsTerminal reports whether Err is a terminal, where progress is shown.
+	ErrIsTerminal bool
 	Env           func(string) string
 	Dir           string // working directory
 }
@@ -43,7 +45,7 @@ func System() Streams {
 	}
 	return Streams{
 		In: os.Stdin, Out: os.Stdout, Err: os.Stderr,
-		OutIsTerminal: isTerminal(os.Stdout), Env: os.Getenv, Dir: dir,
+		OutIsTerminal: isTerminal(os.Stdout), ErrIsTerminal: isTerminal(os.Stderr), Env: os.Getenv, Dir: dir,
 	}
 }
 

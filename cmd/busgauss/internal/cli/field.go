@@ -195,7 +195,7 @@ func fieldComponent(m *probe.Model, d *layout.Duty, c *layout.Component, points 
 		}
 		out.Shields = append(out.Shields, fieldShield{
 			Shield: m.Layout.Shields[i].ID, WallPeakT: report.Number(w.Peak.Value), RMST: report.Number(w.RMS.Value),
-			Certainty: report.Number(w.Peak.Certainty()),
+			Certainty: wallCertainty(w),
 		})
 	}
 	for _, p := range points {
@@ -253,6 +253,15 @@ func fieldText(w io.Writer, r *fieldReport) error {
 func row(b *strings.Builder, name string, x, y complexT, axis, phase string, certainty *float64) {
 	fmt.Fprintf(b, "  %-16s %14s %14s %14s %10s %10s\n", finding.Clean(name),
 		si.Format(math.Hypot(x[0], x[1]), "T"), si.Format(math.Hypot(y[0], y[1]), "T"), axis, phase, share(certainty))
+}
+
+// wallCertainty is that of the wall; of the mean over the section where the
+// shield does not react, so that a flux through its wall means nothing.
+func wallCertainty(w probe.Wall) *float64 {
+	if c := report.Number(w.Peak.Certainty()); c != nil {
+		return c
+	}
+	return report.Number(w.RMS.Certainty())
 }
 
 // tesla prints a flux density that may be missing.

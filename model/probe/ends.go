@@ -1,0 +1,214 @@
+package probe
+
+import (
+	"math"
+	"math/cmplx"
+
+	"busgauss/model/closedform"
+	"busgauss/model/geom"
+	"busgauss/model/layout"
+)
+
+// section returns what s reads per ampere of bar b in the plane section alone,
+// as if bars and shields had no end, in T/A.
+func (f *Field) section(s *layout.Sensor, b layout.BarIndex) Reading {
+	var sum Vec
+	for _, e := range s.Elements() {
+		sum = sum.Add(f.At(e.At, b).Scale(complex(e.Sign, 0)))
+	}
+	return Reading{B: sum, Axis: OnAxis(sum, s.Axis.U)}
+}
+
+// finiteEnds widens the bounds of a reading of bar b by what the ends and the
+// bends of the bar change, over the given elements of s.
+func (f *Field) finiteEnds(s *layout.Sensor, elements []layout.Element, b layout.BarIndex, r Reading) Reading {
+	whole, axis := f.endsT(s, elements, b)
+	r.B.Bound += whole
+	r.Axis.Bound += axis
+	return r
+}
+
+// endsT returns by how much the plane section is off since bar b ends or bends,
+// in T/A: the length of the error in the plane and its part on the axis of s,
+// summed over elements with their signs. Both are 0 for a bar that declares
+// neither length nor run, and for one as long as the layout is wide they fall
+// with the square of height over length.
+//
+// The error is the field of the declared centre line (its straight pieces by
+// closedform.SegmentB) less that of an endless line. It is smooth near the
+// sensor, as it comes from the far pieces that differ, so shields answer to it as
+// to a uniform field (Field.Uniform) and nine filaments stand for the section of a
+// straight rectangular bar; other sections and runs take their centre line. What joins a bar beyond its declared ends is not in it.
+func (f *Field) endsT(s *layout.Sensor, elements []layout.Element, b layout.BarIndex) (wholeT, axisT float64) {
+	bar := &f.layout.Bars[b]
+	if !bar.LengthM.Set && len(bar.Run) == 0 {
+		return 0, 0
+	}
+	// The bound of the plane solver matters little to what is a bound itself.
+	quick := *f
+	quick.rough = true
+	var bare, seen Vec
+	along := 0.0
+	for _, e := range elements {
+		d := endError(bar, geom.Point3{X: e.At.X, Y: e.At.Y, Z: s.At.Z.V})
+		sign := complex(e.Sign, 0)
+		bare = bare.Add(Vec{X: complex(d.X, 0), Y: complex(d.Y, 0)}.Scale(sign))
+		along += e.Sign * d.Z
+		if len(f.layout.Shields) > 0 {
+			x, y := quick.Uniform(e.At)
+			seen = seen.Add(x.Scale(complex(d.X, 0)).Add(y.Scale(complex(d.Y, 0))).Scale(sign))
+		}
+	}
+	size := func(v Vec) (whole, axis float64) {
+		axis = OnAxis(v, s.Axis.U).Add(Phasor{V: complex(along*s.Axis.U.Z, 0)}).Abs().High
+		return v.Norm() + v.Bound, axis
+	}
+	wholeT, axisT = size(bare)
+	if len(f.layout.Shields) > 0 {
+		// Iron that saturates answers less: both answers are held.
+		w, a := size(seen)
+		wholeT, axisT = math.Max(wholeT, w), math.Max(axisT, a)
+	}
+	return wholeT, axisT
+}
+
+// endedSplit widens the bounds of a reading that was computed for all currents
+// together, component c, by what ends and bends change.
+func (f *Field) endedSplit(s *layout.Sensor, c *layout.Component, out Split) Split {
+	for b, i := range c.PeakA {
+		whole, axis := f.endsT(s, s.Elements(), layout.BarIndex(b))
+		a := cmplx.Abs(i)
+		out.Total.Bound += whole * a
+		if layout.BarIndex(b) == s.Reads {
+			out.Own.Bound += axis * a
+			out.PerBar[b].Bound += axis * a
+			out.PerAmpere.Bound += axis
+			continue
+		}
+		out.Stray.Bound += axis * a
+	}
+	return out
+}
+
+// endedSwing widens the ranges of the elements of s over a duty, computed for all
+// currents together, by what ends and bends change.
+func (m *Model) endedSwing(s *layout.Sensor, parts []layout.Component, swings []Swing) ([]Swing, error) {
+	for i := range parts {
+		f, err := m.Field(parts[i].FreqHz)
+		if err != nil {
+			return nil, err
+		}
+		for e, el := range s.Elements() {
+			slack := 0.0
+			for b, a := range parts[i].PeakA {
+				_, axis := f.endsT(s, []layout.Element{{At: el.At, Sign: 1}}, layout.BarIndex(b))
+				slack += axis * cmplx.Abs(a)
+			}
+			w := &swings[e]
+			w.Low.Low, w.Low.High = w.Low.Low-slack, w.Low.High+slack
+			w.High.Low, w.High.High = w.High.Low-slack, w.High.High+slack
+		}
+	}
+	return swings, nil
+}
+
+// endError returns the field at p of one ampere along the declared centre line of
+// b less that of an endless line through its place, in T/A; NaN where a run has
+// no direction along z at the section.
+func endError(b *layout.Bar, p geom.Point3) geom.Point3 {
+	if len(b.Run) > 0 {
+		sum := endless(p, b.At.Point()).Scale(-1)
+		way := runSign(b)
+		for i := 1; i < len(b.Run); i++ {
+			sum = sum.Add(closedform.SegmentB(p, inSpace(b.Run[i-1]), inSpace(b.Run[i]), way))
+		}
+		return sum
+	}
+	offsets := []filament{{weight: 1}}
+	if b.Section.Kind == layout.Rectangle {
+		offsets = gaussPoints(b.Section.WidthM.V, b.Section.ThicknessM.V)
+	}
+	var sum geom.Point3
+	half := b.LengthM.V / 2
+	for _, o := range offsets {
+		c := b.Centre().Add(o.at.Rotate(b.TurnRad.V))
+		from, to := geom.Point3{X: c.X, Y: c.Y, Z: -half}, geom.Point3{X: c.X, Y: c.Y, Z: half}
+		sum = sum.Add(closedform.SegmentB(p, from, to, 1).Sub(endless(p, c)).Scale(o.weight))
+	}
+	return sum
+}
+
+// filament is a place in a section, from its centre, and its share of the current.
+type filament struct {
+	at     geom.Point
+	weight float64
+}
+
+// gaussPoints returns the product rule of three Gauss points each way over a
+// rectangle; its weights sum to 1. Source: M. Abramowitz, I. A. Stegun, Handbook of
+// Mathematical Functions, table 25.4.
+func gaussPoints(widthM, thicknessM float64) []filament {
+	places, weights := [3]float64{-math.Sqrt(0.6), 0, math.Sqrt(0.6)}, [3]float64{5.0 / 18, 8.0 / 18, 5.0 / 18}
+	var out []filament
+	for i, x := range places {
+		for j, y := range places {
+			out = append(out, filament{geom.Point{X: x * widthM / 2, Y: y * thicknessM / 2}, weights[i] * weights[j]})
+		}
+	}
+	return out
+}
+
+func endless(p geom.Point3, at geom.Point) geom.Point3 {
+	v := closedform.FilamentB(geom.Point{X: p.X, Y: p.Y}.Sub(at), 1)
+	return geom.Point3{X: v.X, Y: v.Y}
+}
+
+func inSpace(p layout.Place) geom.Point3 { return geom.Point3{X: p.X.V, Y: p.Y.V, Z: p.Z.V} }
+
+// sectionLeg returns the piece of the run of b that comes nearest to its place in
+// the section, as the index of its second point.
+func sectionLeg(b *layout.Bar) int {
+	at := geom.Point3{X: b.At.X.V, Y: b.At.Y.V}
+	leg, least := 1, math.Inf(1)
+	for i := 1; i < len(b.Run); i++ {
+		from, to := inSpace(b.Run[i-1]), inSpace(b.Run[i])
+		d := to.Sub(from)
+		t := math.Min(1, math.Max(0, at.Sub(from).Dot(d)/d.Dot(d)))
+		if r := at.Sub(from.Add(d.Scale(t))).Norm(); r < least {
+			leg, least = i, r
+		}
+	}
+	return leg
+}
+
+// runSign returns 1 where the run of b passes the section towards +z, -1 towards
+// -z: a positive current flows towards +z there, whichever way the run is listed.
+func runSign(b *layout.Bar) float64 {
+	leg := sectionLeg(b)
+	switch d := b.Run[leg].Z.V - b.Run[leg-1].Z.V; {
+	case d > 0:
+		return 1
+	case d < 0:
+		return -1
+	}
+	return math.NaN()
+}
+
+// straightM returns how far along z bar b stays straight from the place of s, to
+// its nearer end or bend, in metres: +Inf for a bar without a declared end,
+// negative beyond the end.
+func straightM(b *layout.Bar, s *layout.Sensor) float64 {
+	z := s.At.Z.V
+	switch {
+	case len(b.Run) > 0:
+		leg := sectionLeg(b)
+		low, high := b.Run[leg-1].Z.V, b.Run[leg].Z.V
+		if low > high {
+			low, high = high, low
+		}
+		return math.Min(high-z, z-low)
+	case b.LengthM.Set:
+		return b.LengthM.V/2 - math.Abs(z)
+	}
+	return math.Inf(1)
+}

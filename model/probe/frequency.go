@@ -1,0 +1,181 @@
+package probe
+
+import (
+	"math"
+	"math/cmplx"
+
+	"busgauss/model/layout"
+)
+
+// Use is one alternating component of a duty.
+type Use struct {
+	Duty *layout.Duty
+	Part layout.Component
+}
+
+// Uses returns every component above 0 Hz in which some bar carries a current,
+// duty by duty.
+func (m *Model) Uses() []Use {
+	var out []Use
+	for i := range m.Layout.Duties {
+		d := &m.Layout.Duties[i]
+		for _, c := range m.Layout.Components(d) {
+			if c.FreqHz > 0 && carries(&c) {
+				out = append(out, Use{d, c})
+			}
+		}
+	}
+	return out
+}
+
+func carries(c *layout.Component) bool {
+	for _, a := range c.PeakA {
+		if a != 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// sides returns the field at either end of the permeability range of iron; one
+// field where there is no range. A comparison of two frequencies takes the same
+// end of both, for the iron is the same.
+func (f *Field) sides() []*Field {
+	if f.plane == nil || f.plane.high == nil {
+		return []*Field{f}
+	}
+	low, high := *f, *f
+	low.plane, high.plane = &plane{low: f.plane.low}, &plane{low: f.plane.high}
+	return []*Field{&low, &high}
+}
+
+// sidesAt returns the sides of the field at direct current and at freqHz, paired.
+func (m *Model) sidesAt(freqHz float64) (still, moving []*Field, err error) {
+	f0, err := m.Field(0)
+	if err != nil {
+		return nil, nil, err
+	}
+	f, err := m.Field(freqHz)
+	if err != nil {
+		return nil, nil, err
+	}
+	still, moving = f0.sides(), f.sides()
+	if len(still) != len(moving) {
+		return nil, nil, &Unknown{"the iron has a range of permeability at one frequency only"}
+	}
+	return still, moving, nil
+}
+
+// Gain is the own reading of a sensor per ampere at one frequency against direct
+// current: relative change of the amplitude, and phase by which it lags the
+// current.
+type Gain struct {
+	Change Estimate // negative where it reads low
+	LagRad Estimate // positive where it is late
+}
+
+// Gain returns what bar and shields do to the own reading of s at freqHz. It is
+// taken from the plane section; ends of bars and shields change both readings
+// alike to first order. Part, filter and delay come on top.
+func (m *Model) Gain(s *layout.Sensor, freqHz float64) (Gain, error) {
+	still, moving, err := m.sidesAt(freqHz)
+	if err != nil {
+		return Gain{}, err
+	}
+	var out Gain
+	for i := range still {
+		a, b := still[i].section(s, s.Reads).Axis, moving[i].section(s, s.Reads).Axis
+		change := b.Abs().Over(a.Abs()).Plus(Exact(-1))
+		lag := -cmplx.Phase(b.V / a.V)
+		w := phaseBound(a) + phaseBound(b)
+		side := Gain{change, Estimate{lag, lag - w, lag + w}}
+		if i == 0 {
+			out = side
+			continue
+		}
+		out.Change, out.LagRad = spanning(out.Change, side.Change), spanning(out.LagRad, side.LagRad)
+	}
+	return out, nil
+}
+
+// phaseBound returns the half width of the phase of p in radians; NaN where p
+// may be zero.
+func phaseBound(p Phasor) float64 {
+	n := cmplx.Abs(p.V)
+	return math.Asin(p.Bound/n) + math.Atan(p.Quad/n)
+}
+
+// Magnitude returns the estimate of |e|.
+func (e Estimate) Magnitude() Estimate {
+	switch {
+	case e.Low >= 0:
+		return e
+	case e.High <= 0:
+		return Estimate{-e.Value, -e.High, -e.Low}
+	}
+	// Written so that NaN bounds stay NaN.
+	if math.IsNaN(e.Low) || math.IsNaN(e.High) {
+		return Estimate{math.Abs(e.Value), math.NaN(), math.NaN()}
+	}
+	return Estimate{math.Abs(e.Value), 0, math.Max(e.High, -e.Low)}
+}
+
+// StrayRise is how the part of another bar in a sensor's reading grows from
+// direct current to a frequency, both bars carrying the same current.
+type StrayRise struct {
+	Bar       layout.BarIndex
+	Still, At Estimate // on-axis field over own on-axis field at 0 Hz and at the frequency
+	Rise      Estimate // At less Still
+}
+
+// StrayRise returns the rise of the bar for which it is largest. A shield of
+// finite depth may let in strayAxisFactor times as much at both frequencies, so the
+// rise may be that much larger; ends of bars change both ratios alike.
+func (m *Model) StrayRise(s *layout.Sensor, freqHz float64) (StrayRise, error) {
+	worst := StrayRise{Bar: layout.None}
+	still, moving, err := m.sidesAt(freqHz)
+	if err != nil {
+		return worst, err
+	}
+	for b := range m.Layout.Bars {
+		if layout.BarIndex(b) == s.Reads {
+			continue
+		}
+		var one StrayRise
+		for i := range still {
+			side := StrayRise{Bar: layout.BarIndex(b), Still: still[i].strayShare(s, layout.BarIndex(b)), At: moving[i].strayShare(s, layout.BarIndex(b))}
+			side.Rise = side.At.Plus(side.Still.Scale(-1))
+			if i == 0 {
+				one = side
+				continue
+			}
+			one.Still, one.At, one.Rise = spanning(one.Still, side.Still), spanning(one.At, side.At), spanning(one.Rise, side.Rise)
+		}
+		one.widen(depthLoss(m.Layout))
+		// Written so that NaN counts as the worst.
+		if worst.Bar == layout.None || !(one.Rise.High <= worst.Rise.High) && !math.IsNaN(worst.Rise.High) {
+			worst = one
+		}
+	}
+	return worst, nil
+}
+
+func (f *Field) strayShare(s *layout.Sensor, b layout.BarIndex) Estimate {
+	return f.section(s, b).Axis.Abs().Over(f.section(s, s.Reads).Axis.Abs())
+}
+
+// widen takes shields of finite depth into the bounds.
+func (r *StrayRise) widen(loss float64) {
+	if loss == 0 {
+		return
+	}
+	k := strayAxisFactor / (1 - math.Min(loss, 0.999))
+	r.Still.High *= k
+	r.At.High *= k
+	if r.Rise.High > 0 {
+		r.Rise.High *= k
+	}
+	if r.Rise.Low < 0 {
+		r.Rise.Low *= k
+	}
+}

@@ -1,0 +1,109 @@
+package probe
+
+import (
+	"fmt"
+	"math"
+	"math/cmplx"
+
+	"busgauss/model/layout"
+)
+
+// Linearity is how much the own output of a sensor per ampere changes between
+// small signals and the peak of a duty, because iron saturates.
+type Linearity struct {
+	Change    Estimate // of the output per ampere, relative, without sign
+	PeakA     float64  // own current, A
+	SmallTPA  float64  // own reading per ampere at small signals, T/A
+	AtPeakTPA float64  // the same at PeakA
+}
+
+// Linearity returns the change for s in duty d:
+//
+//	e = |b(I)/b(0) − 1|
+//
+// with b the reading of the own bar alone at steady current, per ampere, and I
+// the largest value that its current reaches in d. From the second level on b(I)
+// is that of the true state of iron. At the first it is only known as far as the
+// permeability of iron is in d; twice that bound is taken, since other bars may
+// carry flux away from the wall in d. Where a shield has a depth, its wall
+// carries up to depthFactor times the plane's flux density, so the bounds hold
+// the change at I and at that many times I. Without iron that can saturate the
+// change is 0.
+func (m *Model) Linearity(s *layout.Sensor, d *layout.Duty) (Linearity, error) {
+	out := Linearity{PeakA: m.OwnPeakA(s, d)}
+	small, err := m.planeOwn(s)
+	if err != nil {
+		return out, err
+	}
+	base := small.Abs()
+	if !(base.Low > 0) {
+		return out, &Unknown{fmt.Sprintf("its axis lies across the field of bar %q, of which it reads nothing", m.Layout.Bars[s.Reads].ID)}
+	}
+	out.SmallTPA, out.AtPeakTPA = base.Value, base.Value
+	if !saturable(m.Layout) || out.PeakA == 0 {
+		return out, nil
+	}
+	n := m.For(d)
+	if !n.exactIron() {
+		at, err := n.planeOwn(s)
+		if err != nil {
+			return out, err
+		}
+		at.Bound *= 2
+		out.AtPeakTPA, out.Change = cmplx.Abs(at.V), changeOf(small, at)
+		return out, nil
+	}
+	at, err := n.stateOwn(s, out.PeakA)
+	if err != nil {
+		return out, err
+	}
+	out.AtPeakTPA, out.Change = cmplx.Abs(at.V), changeOf(small, at)
+	k := 1.0
+	for i := range m.Layout.Shields {
+		k = math.Max(k, depthFactor(m.Layout, layout.ShieldIndex(i)))
+	}
+	if k > 1 {
+		more, err := n.stateOwn(s, k*out.PeakA)
+		if err != nil {
+			return out, err
+		}
+		c := changeOf(small, more)
+		out.Change.Low, out.Change.High = math.Min(out.Change.Low, c.Low), math.Max(out.Change.High, c.High)
+	}
+	return out, nil
+}
+
+// changeOf returns |b/a − 1| with bounds of both.
+func changeOf(a, b Phasor) Estimate {
+	n := cmplx.Abs(a.V)
+	v := cmplx.Abs(b.V-a.V) / n
+	w := (a.Bound*(1+v) + b.Bound) / (n - a.Bound)
+	return Estimate{v, math.Max(0, v-w), v + w}
+}
+
+// stateOwn returns what s reads of its own bar alone per ampere, in the plane
+// section, with iron in the state that currentA in that bar bring it to.
+func (m *Model) stateOwn(s *layout.Sensor, currentA float64) (Phasor, error) {
+	alone := make([]float64, len(m.Layout.Bars))
+	alone[s.Reads] = currentA
+	r, err := m.stateReading(s, alone)
+	if err != nil {
+		return Phasor{}, err
+	}
+	return r.Axis.Scale(complex(1/currentA, 0)), nil
+}
+
+// planeOwn returns what s reads of its own bar per ampere at steady current in
+// the plane section, without what the end of a shield takes from it: that is
+// common to all currents.
+func (m *Model) planeOwn(s *layout.Sensor) (Phasor, error) {
+	f, err := m.Field(0)
+	if err != nil {
+		return Phasor{}, err
+	}
+	var sum Phasor
+	for _, e := range s.Elements() {
+		sum = sum.Add(OnAxis(f.At(e.At, s.Reads), s.Axis.U).Scale(complex(e.Sign, 0)))
+	}
+	return sum, nil
+}

@@ -1,0 +1,151 @@
+package probe
+
+import (
+	"fmt"
+	"math"
+	"math/cmplx"
+
+	"busgauss/model/geom"
+	"busgauss/model/layout"
+	"busgauss/model/si"
+)
+
+// SaturationT returns the saturation polarisation of a material in tesla: the
+// declared one, else
+//
+//	J = B − μ0 H
+//
+// at the last point of its curve, which is low where the curve ends before the
+// iron is full. False when the material declares neither.
+func SaturationT(m *layout.Material) (float64, bool) {
+	if m.SaturationT.Set {
+		return m.SaturationT.V, true
+	}
+	if n := len(m.Curve); n > 0 {
+		last := m.Curve[n-1]
+		return last.FluxDensityT - si.Mu0HPerM*last.FieldAPerM, true
+	}
+	return math.NaN(), false
+}
+
+// Fill is how far a duty fills the wall of a shield.
+type Fill struct {
+	Duty   *layout.Duty
+	WallT  Estimate        // flux density of the wall
+	Share  Estimate        // of the saturation
+	Bar    layout.BarIndex // the nearest bar that carries a current
+	PeakA  float64         // its largest current, A
+	LimitA float64         // its current at which the limit is reached, were the iron linear, A
+}
+
+// wallCertainty is the relative bound from which a flux density near or above
+// its limit is worth the next level: a number that people read.
+const wallCertainty = 0.02
+
+// Fill returns the fill of shield i in the duty that fills it most; false when
+// no duty carries a current. Where a duty may reach limit, a share of the
+// saturation, its wall is computed to wallCertainty if a level gives it, and so
+// is that of the fullest duty from half of the limit on.
+func (m *Model) Fill(i layout.ShieldIndex, limit float64) (Fill, bool, error) {
+	var worst Fill
+	sat, ok := SaturationT(&m.Layout.Materials[m.Layout.Shields[i].Material])
+	if !ok {
+		return worst, false, &Unknown{"its material declares no saturation"}
+	}
+	for k := range m.Layout.Duties {
+		d := &m.Layout.Duties[k]
+		bar, peak := m.drivingBar(i, d)
+		if bar == layout.None {
+			continue
+		}
+		wall, err := m.wallUpTo(i, d, limit*sat)
+		if err != nil {
+			return worst, false, err
+		}
+		if worst.Duty == nil || !(wall.High <= worst.WallT.High) {
+			worst = Fill{Duty: d, WallT: wall, Bar: bar, PeakA: peak}
+		}
+	}
+	if worst.Duty == nil {
+		return worst, false, nil
+	}
+	wall, err := m.wallUpTo(i, worst.Duty, limit*sat/2)
+	if err != nil {
+		return worst, false, err
+	}
+	linear, err := m.smallWallT(i, worst.Duty)
+	if err != nil {
+		return worst, false, err
+	}
+	worst.WallT, worst.Share = wall, wall.Scale(1/sat)
+	worst.LimitA = worst.PeakA * limit * sat / math.Max(linear, wall.Value)
+	return worst, true, nil
+}
+
+// wallUpTo returns the flux density of the wall in d: at the level of m when
+// that is surely at most atT, else at the first that gives wallCertainty.
+func (m *Model) wallUpTo(i layout.ShieldIndex, d *layout.Duty, atT float64) (Estimate, error) {
+	if direct(m.Layout.Components(d)) {
+		m = m.stated() // one state costs less than a range of permeabilities
+	}
+	for {
+		wall, err := m.WallPeak(i, d)
+		if err != nil || wall.High <= atT || wall.Certainty() <= wallCertainty {
+			return wall, err
+		}
+		finer, ok := m.Refined()
+		if !ok {
+			return wall, nil
+		}
+		m = finer
+	}
+}
+
+// smallWallT returns the flux density that duty d would bring to the wall if the
+// iron kept its permeability of small signals, in tesla.
+func (m *Model) smallWallT(i layout.ShieldIndex, d *layout.Duty) (float64, error) {
+	sum := 0.0
+	parts := m.Layout.Components(d)
+	for k := range parts {
+		w, err := m.Wall(i, &parts[k])
+		if err != nil {
+			return 0, err
+		}
+		sum += w.Peak.Value
+	}
+	return sum, nil
+}
+
+// drivingBar returns the bar nearest to shield i that carries a current in d,
+// and the largest that its current reaches; None when none does.
+func (m *Model) drivingBar(i layout.ShieldIndex, d *layout.Duty) (layout.BarIndex, float64) {
+	sums := make([]float64, len(m.Layout.Bars))
+	for _, c := range m.Layout.Components(d) {
+		for b, a := range c.PeakA {
+			sums[b] += cmplx.Abs(a)
+		}
+	}
+	region := m.Layout.Shields[i].Region()
+	best, least := layout.BarIndex(layout.None), math.Inf(1)
+	for b, a := range sums {
+		if gap, _, _ := geom.GapRegionsM(region, geom.Solid(m.Layout.Bars[b].Polygon())); a > 0 && gap < least {
+			best, least = layout.BarIndex(b), gap
+		}
+	}
+	if best == layout.None {
+		return best, 0
+	}
+	return best, sums[best]
+}
+
+// LongAssumed says which way the plane section errs for shield i: empty where
+// its depth is declared, for then the bounds hold what that does.
+func (m *Model) LongAssumed(i layout.ShieldIndex) string {
+	s := &m.Layout.Shields[i]
+	if s.DepthM.Set {
+		return ""
+	}
+	size := s.Region().Box().Size()
+	return fmt.Sprintf(" (a long shield is assumed: a real one of depth D carries more, near 1 + %.2g·%.1f mm/D times)",
+		wallPerWidth, 1e3*math.Max(size.X, size.Y))
+}

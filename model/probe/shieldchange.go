@@ -1,0 +1,246 @@
+package probe
+
+import (
+	"fmt"
+	"math"
+
+	"busgauss/model/geom"
+	"busgauss/model/layout"
+)
+
+// ShieldGoal is what a change of shield Shield must reach: Measure at most Limit.
+type ShieldGoal struct {
+	Shield  layout.ShieldIndex
+	Measure func(m *Model) (Estimate, error)
+	// Search is what the search follows: Measure of the worst duty alone. What it
+	// finds is tried with Measure.
+	Search func(m *Model) (Estimate, error)
+	Limit  float64
+	// Drive is how far the unchanged layout is above the limit were its iron
+	// linear, for the first guess: saturation hides how much more wall it takes.
+	Drive float64
+	Show  func(v float64) string
+}
+
+// NoWall is what ShieldRemedy says when no change of its list reaches the goal.
+const NoWall = "no wall that fits passes"
+
+// dimension is one length of a shield that a remedy may change.
+type dimension struct {
+	fromM, toM float64 // drawn, and the farthest that is tried
+	apply      func(m float64) layout.Shield
+	say        func(m float64) string
+}
+
+const (
+	wallStepM    = 0.05e-3 // sheet and turned parts are made to it
+	mostWall     = 6       // times the drawn wall
+	mostOpening  = 2       // times the drawn opening
+	leastLeg     = 0.3     // of the drawn leg
+	shieldSpare  = 0.005   // of the limit: the same remedy on a neighbour moves it by less
+	nearLimit    = 0.97    // of the limit: near enough to stop
+	fewSolutions = 7
+)
+
+// ShieldRemedy returns a single change of the shield that reaches the goal, with
+// its effect: the wall, grown outward so that the inner form stays; with
+// AllRemedies also a wider opening or shorter legs of a channel. Each step is a
+// solution, so a change is followed by the secant of the logarithms: the flux
+// through a wall hardly depends on its thickness.
+func (m *Model) ShieldRemedy(g ShieldGoal) string {
+	before, err := g.Measure(m)
+	if err != nil {
+		return ""
+	}
+	out := ""
+	for k, d := range m.dimensions(g.Shield) {
+		if k > 0 && !m.AllRemedies {
+			break
+		}
+		x, after, ok := m.few(&g, before, d)
+		if !ok {
+			continue
+		}
+		line := fmt.Sprintf("%s: %s → %s", d.say(x), g.Show(before.Value), g.Show(after.Value))
+		if s := NearestSensor(m.Layout, g.Shield); s != layout.None {
+			line += sideEffect(m, m.With(m.withShield(g.Shield, d.apply(x))), s) + " at " + m.Layout.Sensors[s].ID
+		}
+		if out != "" {
+			out += "; or "
+		}
+		out += line
+	}
+	switch {
+	case out != "":
+		return out
+	case m.AllRemedies:
+		return NoWall + ", nor does another opening or leg"
+	}
+	return NoWall + " (--remedies all tries opening and legs)"
+}
+
+// few follows one dimension for at most fewSolutions solutions and returns the
+// nearest value found that passes, rounded away from the drawn one. It stops at
+// what costs the nearest sensor more than half of its output.
+func (m *Model) few(g *ShieldGoal, before Estimate, d dimension) (float64, Estimate, bool) {
+	sign := math.Copysign(1, d.toM-d.fromM)
+	round := func(x float64) float64 { // away from the drawn value
+		return sign * wallStepM * math.Ceil(sign*x/wallStepM-1e-6)
+	}
+	beyond := func(x, y float64) bool { return sign*(x-y) > wallStepM/4 }
+	limit := g.Limit * (1 - shieldSpare)
+	failX, failY := d.fromM, math.Max(before.High, g.Drive*g.Limit)
+	passX, passY := math.NaN(), Estimate{}
+	nearest := NearestSensor(m.Layout, g.Shield)
+	output := math.NaN()
+	if nearest != layout.None {
+		output = ownSigned(m, nearest)
+	}
+	for range fewSolutions {
+		var x float64
+		if math.IsNaN(passX) {
+			x = round(failX * math.Pow(failY/limit, sign))
+			if !beyond(x, failX) {
+				x = round(failX + sign*wallStepM)
+			}
+			if beyond(x, d.toM) {
+				x = d.toM
+			}
+			if !beyond(x, failX) {
+				break
+			}
+		} else {
+			t := math.Log(failY/limit) / math.Log(failY/passY.High)
+			x = round(failX * math.Pow(passX/failX, t))
+			if !beyond(passX, x) {
+				x = passX - sign*wallStepM
+			}
+			if !beyond(x, failX) {
+				break
+			}
+		}
+		l := m.withShield(g.Shield, d.apply(x))
+		if !roomFor(m.Layout, l, g.Shield) {
+			break
+		}
+		changed := m.With(l)
+		y, err := g.Search(changed.stated())
+		if err != nil {
+			break
+		}
+		if y.High > limit {
+			failX, failY = x, y.High
+			continue
+		}
+		if nearest != layout.None && !(ownSigned(changed.quick(), nearest)/output >= leastOutput) {
+			break
+		}
+		if passX, passY = x, y; y.High >= nearLimit*limit {
+			break
+		}
+	}
+	if math.IsNaN(passX) {
+		return 0, Estimate{}, false
+	}
+	y, err := g.Measure(m.With(m.withShield(g.Shield, d.apply(passX))))
+	return passX, y, err == nil && y.High <= g.Limit
+}
+
+// withShield returns a copy of the layout in which shield i is s.
+func (m *Model) withShield(i layout.ShieldIndex, s layout.Shield) *layout.Layout {
+	c := *m.Layout
+	c.Shields = append([]layout.Shield(nil), c.Shields...)
+	c.Shields[i] = s
+	return &c
+}
+
+// roomFor reports whether shield i keeps off all metal and all elements; where it
+// stood nearer than that already, it must not come nearer.
+func roomFor(was, is *layout.Layout, i layout.ShieldIndex) bool {
+	old, now := was.Shields[i].Region(), is.Shields[i].Region()
+	far := func(other geom.Region) bool {
+		before, _, _ := geom.GapRegionsM(old, other)
+		after, _, _ := geom.GapRegionsM(now, other)
+		return after >= math.Min(before, closestM/10)*(1-1e-9)
+	}
+	for b := range is.Bars {
+		if !far(geom.Solid(is.Bars[b].Polygon())) {
+			return false
+		}
+	}
+	for k := range is.Shields {
+		if layout.ShieldIndex(k) != i && !far(is.Shields[k].Region()) {
+			return false
+		}
+	}
+	for k := range is.Sensors {
+		least := clearOfMetalM(is, layout.SensorIndex(k)) * 0.999
+		for _, e := range is.Sensors[k].Elements() {
+			if now.DistanceM(e.At) < math.Min(least, old.DistanceM(e.At)) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// dimensions returns what may change of shield i, the wall first; none for an
+// outline.
+func (m *Model) dimensions(i layout.ShieldIndex) []dimension {
+	s := m.Layout.Shields[i]
+	with := func(set func(*layout.Shield)) layout.Shield {
+		c := s
+		set(&c)
+		return c
+	}
+	change := func(what string, from float64) func(float64) string {
+		return func(to float64) string {
+			return fmt.Sprintf("%s of %s from %s to %s mm", what, s.ID, millimetres(from), millimetres(to))
+		}
+	}
+	f := &s.Form
+	wall := dimension{f.WallM.V, mostWall * f.WallM.V,
+		func(x float64) layout.Shield { return with(func(c *layout.Shield) { c.Form.WallM.V = x }) },
+		change("wall", f.WallM.V)}
+	switch f.Kind {
+	case layout.Ring:
+		return []dimension{wall}
+	case layout.Channel:
+		return []dimension{wall, {f.OpeningM.V, mostOpening * f.OpeningM.V,
+			func(x float64) layout.Shield { return with(func(c *layout.Shield) { c.Form.OpeningM.V = x }) },
+			change("opening", f.OpeningM.V)}, {f.LegM.V, leastLeg * f.LegM.V,
+			func(x float64) layout.Shield { return with(func(c *layout.Shield) { c.Form.LegM.V = x }) },
+			change("legs", f.LegM.V)}}
+	case layout.Plate:
+		return []dimension{m.thicker(s)}
+	}
+	return nil
+}
+
+// thicker grows a plate on the side away from the nearest bar.
+func (m *Model) thicker(s layout.Shield) dimension {
+	from := s.Form.ThicknessM.V
+	sin, cos := math.Sincos(s.TurnRad.V)
+	away := geom.Point{X: -sin, Y: cos} // local +y
+	nearest, least := s.At.Point(), math.Inf(1)
+	for b := range m.Layout.Bars {
+		if d := m.Layout.Bars[b].DistanceM(s.At.Point()); d < least {
+			nearest, least = m.Layout.Bars[b].Centre(), d
+		}
+	}
+	if nearest.Sub(s.At.Point()).Dot(away) > 0 {
+		away = away.Scale(-1)
+	}
+	at := func(x float64) geom.Point { return s.At.Point().Add(away.Scale((x - from) / 2)) }
+	return dimension{from, mostWall * from,
+		func(x float64) layout.Shield {
+			c := s
+			c.Form.ThicknessM.V = x
+			c.At.X.V, c.At.Y.V = at(x).X, at(x).Y
+			return c
+		},
+		func(x float64) string {
+			return fmt.Sprintf("thickness of %s from %s to %s mm, its face towards the bars kept: at [%s mm, %s mm]", s.ID,
+				millimetres(from), millimetres(x), millimetres(at(x).X), millimetres(at(x).Y))
+		}}
+}

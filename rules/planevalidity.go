@@ -1,0 +1,96 @@
+package rules
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"busgauss/model/finding"
+	"busgauss/model/layout"
+	"busgauss/model/probe"
+	"busgauss/model/si"
+	"busgauss/rules/engine"
+)
+
+// PlaneValidity reports a sensor for which the plane section is not good enough,
+// since bars end or bend near it or shields end, and says by how much.
+//
+//	Quantity  largest share of the own reading by which the plane section may be off: own field, or field of another bar
+//	          on the axis at equal currents, pure number
+//	Formula   bars: law of Biot and Savart along the declared centre line less that of an endless line; shields: own field
+//	          lower by 0.042·(width/1.1 depth)^1.8, other bars' field on the axis up to 5.5 times as large
+//	Valid     direct current, sensor in the middle half of a shield, shields alike to a U (its reference); what declares
+//	          no length or depth counts as long and is listed as assumed
+//	Source    J. D. Jackson, Classical Electrodynamics, 3rd ed., section 5.2; independent computations in space of a U
+//	          22 mm wide; two per cent are common practice
+//	Not seen  what joins a bar beyond its declared ends: a bend declared as a run counts, an undeclared one does not
+var PlaneValidity = engine.Rule{
+	ID:    "plane-validity",
+	Title: "the plane section is not good enough for a sensor",
+	Level: finding.Warning,
+	Limits: []engine.Limit{{
+		Key: "error", Unit: "1", Default: 0.02,
+		Reason: "common practice: two per cent of own reading",
+	}},
+	Check: checkPlaneValidity,
+}
+
+func checkPlaneValidity(run *engine.Run) {
+	eachSensor(run, func(_ layout.SensorIndex, s *layout.Sensor) {
+		e, err := run.Model.PlaneError(s)
+		if err != nil {
+			undecided(run, s, "", err)
+			return
+		}
+		limit := run.Limit("error", s.ID)
+		run.Judge(engine.Case{
+			Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID}, Span: s.Span, Found: e.Worst, Limit: limit,
+			Message: planeMessage(run, s, e),
+			Remedy:  func() string { return planeRemedy(run, s, e, limit.Value) },
+		})
+	})
+}
+
+func planeMessage(run *engine.Run, s *layout.Sensor, e probe.PlaneError) string {
+	bar := &run.Layout.Bars[s.Reads]
+	if e.Long {
+		return fmt.Sprintf("no bar and no shield declares an end: all are taken as long for sensor %q, and the plane section is off by 0 %%", s.ID)
+	}
+	var parts []string
+	if !math.IsInf(e.StraightM, 1) {
+		parts = append(parts, fmt.Sprintf("bar %q is straight for %s to its nearer end or bend, which moves the own reading by %s",
+			bar.ID, si.Format(e.StraightM, "m"), si.Percent(e.Ends)))
+	}
+	if e.Shield != layout.None {
+		k := &run.Layout.Shields[e.Shield]
+		parts = append(parts, fmt.Sprintf("shield %q is %s deep, which takes up to %s from the own reading and puts up to %.3g times the flux density into its wall",
+			k.ID, si.Format(k.DepthM.V, "m"), si.Percent(e.Depth), e.Wall))
+	}
+	if e.StrayBar != layout.None && e.Stray > 0 {
+		parts = append(parts, fmt.Sprintf("bar %q may add %s more at equal currents", run.Layout.Bars[e.StrayBar].ID, si.Percent(e.Stray)))
+	}
+	return fmt.Sprintf("the plane section is off by up to %s for sensor %q: %s", si.Percent(e.Worst.Value), s.ID, strings.Join(parts, "; "))
+}
+
+// planeRemedy names the length or depth from which on the section would do, where
+// one cause alone is to blame.
+func planeRemedy(run *engine.Run, s *layout.Sensor, e probe.PlaneError, limit float64) string {
+	space := "take the values in space, not from the plane section"
+	switch {
+	case e.Stray > limit || e.Ends > limit && e.Depth > limit:
+		return space
+	case e.Depth > limit:
+		left := limit - e.Ends
+		if !(left > 0) {
+			return space
+		}
+		return fmt.Sprintf("%s; the section would do from a depth of %s for %s on", space,
+			si.Format(probe.DepthFor(run.Layout, e.Shield, left), "m"), run.Layout.Shields[e.Shield].ID)
+	}
+	bar := &run.Layout.Bars[s.Reads]
+	length := run.Model.StraightFor(s, limit-e.Depth)
+	if math.IsNaN(length) {
+		return space
+	}
+	return fmt.Sprintf("%s; the section would do if %s were straight over %s about the section", space, bar.ID, si.Format(length, "m"))
+}

@@ -1,0 +1,129 @@
+package rules
+
+import (
+	"fmt"
+
+	"busgauss/model/finding"
+	"busgauss/model/layout"
+	"busgauss/model/probe"
+	"busgauss/model/si"
+	"busgauss/rules/engine"
+)
+
+// ShieldLinearity reports a sensor whose output per ampere at its largest
+// current differs from that of small signals, because iron about it saturates.
+//
+//	Quantity  e = |b(I)/b(0) − 1|, pure number, b = own reading per ampere, I = largest current of the own bar in a
+//	          continuous or peak duty
+//	Formula   plane field with the iron's curve at steady current in the own bar alone, against the permeability at the origin
+//	Valid     long shields, or the change between the plane's flux and that of the declared depth; undecided where iron
+//	          declares neither curve nor saturation
+//	Source    common practice: two per cent, what a straight line from the origin leaves to calibration
+//	Not seen  flux of other bars in the same iron, hysteresis (see shield-remanence), eddy currents
+var ShieldLinearity = engine.Rule{
+	ID:    "shield-linearity",
+	Title: "saturating iron bends a sensor's output",
+	Level: finding.Error,
+	Limits: []engine.Limit{{
+		Key: "change", Unit: "1", Default: 0.02,
+		Reason: "common practice: two per cent of the output per ampere up to the largest measured current",
+	}},
+	Check: checkShieldLinearity,
+}
+
+func checkShieldLinearity(run *engine.Run) {
+	iron, unknown := false, ""
+	for i := range run.Layout.Shields {
+		m := &run.Layout.Materials[run.Layout.Shields[i].Material]
+		iron = iron || m.Magnetic()
+		if _, ok := probe.SaturationT(m); m.Magnetic() && !ok {
+			unknown = m.ID
+		}
+	}
+	eachSensor(run, func(i layout.SensorIndex, s *layout.Sensor) {
+		switch {
+		case !iron:
+			run.NotApplicable(s.ID, s.Span, "no iron stands near sensor %q", s.ID)
+			return
+		case unknown != "":
+			run.Undecided(s.ID, s.Span, "", "sensor %q cannot be judged: material %q declares no saturation and no curve", s.ID, unknown)
+			return
+		}
+		d := largestMeasured(run.Model, s)
+		if d == nil {
+			run.NotApplicable(s.ID, s.Span, "the bar of sensor %q carries no continuous or peak current", s.ID)
+			return
+		}
+		limit := run.Limit("change", s.ID)
+		measure := func(m *probe.Model) (probe.Linearity, error) {
+			r, err := m.Linearity(s, d)
+			// What stands in the message, or is near the limit, is worth the true state.
+			for err == nil && !(r.Change.High <= limit.Value) {
+				finer, ok := m.Refined()
+				if !ok {
+					break
+				}
+				m = finer
+				r, err = m.Linearity(s, d)
+			}
+			return r, err
+		}
+		r, err := measure(run.Model)
+		if err != nil {
+			undecided(run, s, d.ID, err)
+			return
+		}
+		message := fmt.Sprintf("sensor %q reads %s per 100 A at small currents and %s at %s of %s duty %q: %s off a straight line", s.ID,
+			si.Format(100*r.SmallTPA, "T"), si.Format(100*r.AtPeakTPA, "T"), si.Format(r.PeakA, "A"), d.Kind, d.ID, si.Percent(r.Change.Value))
+		at := holding(run.Layout, s)
+		message += run.Model.LongAssumed(at)
+		run.Judge(engine.Case{
+			Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID, run.Layout.Shields[at].ID}, Cause: d.ID, Span: s.Span,
+			Found: r.Change, Limit: limit, Message: message,
+			Related: []finding.Related{{Span: wallSpan(&run.Layout.Shields[at]).Span, Message: "the wall of the iron about it"}},
+			Remedy: func() string {
+				return run.Model.ShieldRemedy(probe.ShieldGoal{
+					Shield: at, Limit: limit.Value,
+					Search: func(m *probe.Model) (probe.Estimate, error) {
+						r, err := m.Linearity(s, d)
+						return r.Change, err
+					},
+					Measure: func(m *probe.Model) (probe.Estimate, error) {
+						r, err := measure(m)
+						return r.Change, err
+					},
+					Show: func(v float64) string { return engine.Show(v, "1") },
+				})
+			},
+		})
+	})
+}
+
+// largestMeasured returns the continuous or peak duty in which the own bar of s
+// carries most; nil when it carries nothing in any.
+func largestMeasured(m *probe.Model, s *layout.Sensor) *layout.Duty {
+	var best *layout.Duty
+	top := 0.0
+	for i := range m.Layout.Duties {
+		d := &m.Layout.Duties[i]
+		if a := m.OwnPeakA(s, d); d.Kind != layout.Fault && a > top {
+			best, top = d, a
+		}
+	}
+	return best
+}
+
+// holding returns the iron nearest to the bar of s.
+func holding(l *layout.Layout, s *layout.Sensor) layout.ShieldIndex {
+	best, least := layout.ShieldIndex(0), -1.0
+	centre := l.Bars[s.Reads].Centre()
+	for i := range l.Shields {
+		if !l.Materials[l.Shields[i].Material].Magnetic() {
+			continue
+		}
+		if d := l.Shields[i].Region().DistanceM(centre); least < 0 || d < least {
+			best, least = layout.ShieldIndex(i), d
+		}
+	}
+	return best
+}

@@ -1,0 +1,106 @@
+package rules
+
+import (
+	"fmt"
+
+	"busgauss/model/finding"
+	"busgauss/model/layout"
+	"busgauss/model/probe"
+	"busgauss/model/si"
+	"busgauss/rules/engine"
+)
+
+// ShieldRemanence reports a shield whose iron may leave an offset after the
+// largest current that drove it.
+//
+//	Quantity  largest offset in amperes over the full scale of the nearest sensor, pure number
+//	Formula   I = Hc·l, l = mean length of the iron path: leg, floor and leg of a channel, width of a plate,
+//	          circumference of a ring less its slit; all of it is taken to act across the air at the sensor
+//	Valid     an upper bound for an open circuit, driven to saturation; undecided without a coercivity, for a ring without
+//	          a slit and for an outline
+//	Source    magnetic circuit with Hc in the iron (Fitzgerald, Kingsley, Umans, Electric Machinery, section 1.5, from
+//	          memory); limit common practice: half a per cent of full scale
+//	Not seen  smaller loops, which leave less; stress and cutting of the sheet, which raise its coercivity; other shields
+var ShieldRemanence = engine.Rule{
+	ID:    "shield-remanence",
+	Title: "the iron of a shield may keep an offset",
+	Level: finding.Warning,
+	Limits: []engine.Limit{{
+		Key: "share", Unit: "1", Default: 0.005,
+		Reason: "common practice: half a per cent of full scale",
+	}},
+	Check: checkShieldRemanence,
+}
+
+func checkShieldRemanence(run *engine.Run) {
+	eachIron(run, "keeps nothing", func(i layout.ShieldIndex, s *layout.Shield, mat *layout.Material) {
+		at := probe.NearestSensor(run.Layout, i)
+		if at == layout.None {
+			run.NotApplicable(s.ID, s.Span, "no sensor stands near shield %q", s.ID)
+			return
+		}
+		sensor := &run.Layout.Sensors[at]
+		if !mat.CoercivityAPM.Set {
+			run.Undecided(s.ID, s.MaterialSpan, "", "shield %q cannot be judged: material %q declares no coercivity", s.ID, mat.ID)
+			return
+		}
+		amps, err := run.Model.RemanenceA(i)
+		if err != nil {
+			run.Undecided(s.ID, s.Span, "", "shield %q cannot be judged: %v", s.ID, err)
+			return
+		}
+		full := run.Model.FullScaleA(sensor)
+		if full == 0 {
+			run.NotApplicable(s.ID, s.Span, "the bar of sensor %q carries no continuous or peak current, so it has no full scale", sensor.ID)
+			return
+		}
+		limit := run.Limit("share", "")
+		share := amps / full
+		run.Judge(engine.Case{
+			Object: s.ID, Others: []string{sensor.ID, run.Layout.Bars[sensor.Reads].ID}, Cause: driver(run.Model, sensor), Span: s.MaterialSpan,
+			Found: probe.Exact(share), Limit: limit,
+			Message: fmt.Sprintf("shield %q may leave up to %s at sensor %q%s: %s of its full scale of %s", s.ID,
+				si.Format(amps, "A"), sensor.ID, after(run.Model, sensor), si.Percent(share), si.Format(full, "A")),
+			Related: []finding.Related{{Span: mat.CoercivityAPM.Span, Message: "the coercivity is declared here"}},
+			Remedy: func() string {
+				// A hair less, so that the printed digits pass too.
+				return fmt.Sprintf("a material with a coercivity of %s at most instead of %s, or a reading of the zero after each fault",
+					si.Format(0.995*mat.CoercivityAPM.V*limit.Value/share, "A/m"), si.Format(mat.CoercivityAPM.V, "A/m"))
+			},
+		})
+	})
+}
+
+// strongest returns the duty in which the own bar of s carries most: the largest
+// fault, or without one the largest of the others.
+func strongest(m *probe.Model, s *layout.Sensor) (*layout.Duty, float64) {
+	var best *layout.Duty
+	top := 0.0
+	for _, fault := range []bool{true, false} {
+		for i := range m.Layout.Duties {
+			d := &m.Layout.Duties[i]
+			if a := m.OwnPeakA(s, d); (d.Kind == layout.Fault) == fault && a > top {
+				best, top = d, a
+			}
+		}
+		if best != nil {
+			break
+		}
+	}
+	return best, top
+}
+
+func driver(m *probe.Model, s *layout.Sensor) string {
+	if d, _ := strongest(m, s); d != nil {
+		return d.ID
+	}
+	return ""
+}
+
+func after(m *probe.Model, s *layout.Sensor) string {
+	d, a := strongest(m, s)
+	if d == nil {
+		return ""
+	}
+	return fmt.Sprintf(" after %s of %s duty %q", si.Format(a, "A"), d.Kind, d.ID)
+}

@@ -1,0 +1,32 @@
+package rules
+
+import (
+	"busgauss/model/layout"
+	"busgauss/rules/engine"
+)
+
+// eachIron calls do for every shield of iron in layout order; of the others it
+// says that what is asked does not apply.
+func eachIron(run *engine.Run, what string, do func(layout.ShieldIndex, *layout.Shield, *layout.Material)) {
+	for i := range run.Layout.Shields {
+		s := &run.Layout.Shields[i]
+		m := &run.Layout.Materials[s.Material]
+		if !m.Magnetic() {
+			run.NotApplicable(s.ID, s.Span, "shield %q is not magnetic and %s", s.ID, what)
+			continue
+		}
+		do(layout.ShieldIndex(i), s, m)
+	}
+}
+
+// wallSpan is where the size of the wall of a shield stands in the file.
+func wallSpan(s *layout.Shield) layout.Num {
+	switch f := &s.Form; f.Kind {
+	case layout.Channel, layout.Ring:
+		return f.WallM
+	case layout.Plate:
+		return f.ThicknessM
+	default:
+		return layout.Num{Span: f.Span}
+	}
+}

@@ -1,0 +1,98 @@
+package rules
+
+import (
+	"fmt"
+	"math"
+
+	"busgauss/model/finding"
+	"busgauss/model/layout"
+	"busgauss/model/probe"
+	"busgauss/model/si"
+	"busgauss/rules/engine"
+)
+
+// StrayWithFrequency reports a sensor that picks up more of another bar at a
+// declared frequency than it does at direct current, where it was calibrated.
+//
+//	Quantity  |ratio(f)| − |ratio(0)|, ratio = B_other·u / B_own·u per equal ampere, pure number; u = sensitive
+//	          direction; the worst bar at the worst of all frequencies: fundamental, harmonics, ripple
+//	Formula   plane field with eddy currents in all bars and shields, each insulated piece with the net current it
+//	          is given (an idle bar and a shield none)
+//	Valid     long bars; behind shields of finite depth the rise may be up to 5.5 times the plane's, and is undecided
+//	          between; where the field is not known the rule is undecided
+//	Source    common practice: two per cent of the own reading, which no calibration at direct current takes out
+//	Not seen  phase of the pick-up; net current that idle bars carry through joints which the layout does not declare
+//	          as bonded; currents in enclosures
+var StrayWithFrequency = engine.Rule{
+	ID:    "stray-with-frequency",
+	Title: "other bars disturb a sensor more at a frequency than at direct current",
+	Level: finding.Warning,
+	Limits: []engine.Limit{{
+		Key: "rise", Unit: "1", Default: 0.02,
+		Reason: "common practice: two per cent of own reading beyond what is taken out at direct current",
+	}},
+	Check: checkStrayWithFrequency,
+}
+
+func checkStrayWithFrequency(run *engine.Run) {
+	uses := run.Model.Uses()
+	eachSensor(run, func(i layout.SensorIndex, s *layout.Sensor) {
+		if len(run.Layout.Bars) < 2 {
+			run.NotApplicable(s.ID, s.Span, "no other bar stands beside sensor %q", s.ID)
+			return
+		}
+		if len(uses) == 0 {
+			run.NotApplicable(s.ID, s.Span, "no duty gives an alternating current")
+			return
+		}
+		rise := func(m *probe.Model, s *layout.Sensor, u probe.Use) (probe.StrayRise, error) {
+			return m.For(u.Duty).StrayRise(s, u.Part.FreqHz)
+		}
+		limit := run.Limit("rise", s.ID)
+		var worst probe.StrayRise
+		at, told, top := -1, "", math.Inf(-1)
+		for k, u := range uses {
+			r, err := rise(run.Model, s, u)
+			if err != nil {
+				if told != err.Error() { // one reason for many frequencies is said once
+					undecided(run, s, u.Duty.ID, err)
+				}
+				told = err.Error()
+				continue
+			}
+			high := r.Rise.High
+			if math.IsNaN(high) {
+				high = math.Inf(1)
+			}
+			if at < 0 || high > top {
+				worst, at, top = r, k, high
+			}
+		}
+		if at < 0 {
+			return // every frequency was said to be undecided
+		}
+		u := uses[at]
+		other := &run.Layout.Bars[worst.Bar]
+		message := fmt.Sprintf("bar %q adds %s of its own reading to sensor %q at direct current and %s at %s (%s of duty %q), per equal ampere",
+			other.ID, si.Percent(worst.Still.Value), s.ID, si.Percent(worst.At.Value), si.Format(u.Part.FreqHz, "Hz"), u.Part.Role, u.Duty.ID)
+		if full := run.Model.FullScaleA(s); full > 0 {
+			message += fmt.Sprintf(": %s and %s at the full scale of %s",
+				si.Format(worst.Still.Value*full, "A"), si.Format(worst.At.Value*full, "A"), si.Format(full, "A"))
+		}
+		message += fmt.Sprintf("; rise %s", signedPercent(worst.Rise.Value))
+		if worst.Rise.Value == 0 { // a uniform current density: only its bound is known
+			message += fmt.Sprintf(", at most %s", signedPercent(worst.Rise.High))
+		}
+		run.Judge(engine.Case{
+			Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID, other.ID}, Cause: u.Duty.ID, Span: s.At.Span,
+			Found: worst.Rise, Limit: limit, Message: message,
+			Related: []finding.Related{{Span: u.Duty.Span, Message: fmt.Sprintf("the duty with %s", si.Format(u.Part.FreqHz, "Hz"))}},
+			Remedy: func() string {
+				return remedy(run, i, limit, func(m *probe.Model, s *layout.Sensor) (probe.Estimate, error) {
+					r, err := rise(m, s, u)
+					return r.Rise, err
+				})
+			},
+		})
+	})
+}
