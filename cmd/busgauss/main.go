@@ -3,6 +3,7 @@ package main
 
 import (
 	"os"
+	"runtime/debug"
 
 	"github.com/spf13/cobra"
 
@@ -10,6 +11,9 @@ import (
 )
 
 func main() {
-	cobra.MousetrapHelpText = "" // a build job on Windows is no double click
+	cobra.MousetrapHelpText = "" // started by a double click, behave as in a terminal
+	if os.Getenv("GOMEMLIMIT") == "" {
+		debug.SetMemoryLimit(200 << 20) // collect rather than grow; larger layouts may still pass it
+	}
 	os.Exit(cli.Main(os.Args[1:], cli.System()))
 }

@@ -124,14 +124,16 @@ func endError(b *layout.Bar, p geom.Point3) geom.Point3 {
 		}
 		return sum
 	}
-	offsets := []filament{{weight: 1}}
-	if b.Section.Kind == layout.Rectangle {
-		offsets = gaussPoints(b.Section.WidthM.V, b.Section.ThicknessM.V)
+	rule := gaussPoints(b.Section.WidthM.V, b.Section.ThicknessM.V)
+	offsets := rule[:]
+	if b.Section.Kind != layout.Rectangle {
+		rule[0] = filament{weight: 1}
+		offsets = rule[:1]
 	}
 	var sum geom.Point3
-	half := b.LengthM.V / 2
+	half, centre := b.LengthM.V/2, b.Centre()
 	for _, o := range offsets {
-		c := b.Centre().Add(o.at.Rotate(b.TurnRad.V))
+		c := centre.Add(o.at.Rotate(b.TurnRad.V))
 		from, to := geom.Point3{X: c.X, Y: c.Y, Z: -half}, geom.Point3{X: c.X, Y: c.Y, Z: half}
 		sum = sum.Add(closedform.SegmentB(p, from, to, 1).Sub(endless(p, c)).Scale(o.weight))
 	}
@@ -147,12 +149,12 @@ type filament struct {
 // gaussPoints returns the product rule of three Gauss points each way over a
 // rectangle; its weights sum to 1. Source: M. Abramowitz, I. A. Stegun, Handbook of
 // Mathematical Functions, table 25.4.
-func gaussPoints(widthM, thicknessM float64) []filament {
-	places, weights := [3]float64{-math.Sqrt(0.6), 0, math.Sqrt(0.6)}, [3]float64{5.0 / 18, 8.0 / 18, 5.0 / 18}
-	var out []filament
+func gaussPoints(widthM, thicknessM float64) (out [9]filament) {
+	const root = 0.77459666924148337704 // √0.6
+	places, weights := [3]float64{-root, 0, root}, [3]float64{5.0 / 18, 8.0 / 18, 5.0 / 18}
 	for i, x := range places {
 		for j, y := range places {
-			out = append(out, filament{geom.Point{X: x * widthM / 2, Y: y * thicknessM / 2}, weights[i] * weights[j]})
+			out[3*i+j] = filament{geom.Point{X: x * widthM / 2, Y: y * thicknessM / 2}, weights[i] * weights[j]}
 		}
 	}
 	return out

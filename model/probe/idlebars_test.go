@@ -5,7 +5,6 @@ import (
 	"math/cmplx"
 	"testing"
 
-	"busgauss/model/layout"
 	"busgauss/model/probe"
 	"busgauss/schema/load"
 )
@@ -13,7 +12,7 @@ import (
 // threeChannels is a row of bars of 15 x 4 mm at 25 mm, each in a U of 15.2 mm
 // opening and 1.5 mm wall whose legs end 13 mm above the underside of the bar,
 // with sensors 2.5 mm above the face. iron and rest are added as they stand.
-func threeChannels(t *testing.T, iron, shields, rest string) *layout.Layout {
+func threeChannels(t *testing.T, iron, shields, rest string) *probe.Model {
 	t.Helper()
 	yaml := "layout: 1\nbars:\n"
 	for i, b := range []string{"U", "V", "W"} {
@@ -31,19 +30,19 @@ func threeChannels(t *testing.T, iron, shields, rest string) *layout.Layout {
 	if l == nil {
 		t.Fatalf("layout does not load: %v\n%s", problems, yaml+rest)
 	}
-	return l
+	return probe.NewModel(l)
 }
 
 // perHundred returns the reading of a sensor per 100 A of a bar, mT.
-func perHundred(t *testing.T, l *layout.Layout, freqHz float64, sensor, bar string) probe.Reading {
+func perHundred(t *testing.T, m *probe.Model, freqHz float64, sensor, bar string) probe.Reading {
 	t.Helper()
-	f, err := probe.NewModel(l).Precise().Field(freqHz)
+	f, err := m.Field(freqHz)
 	if err != nil {
 		t.Fatal(err)
 	}
-	s, _ := l.Sensor(sensor)
-	b, _ := l.Bar(bar)
-	r := f.PerAmpere(&l.Sensors[s], b)
+	s, _ := m.Layout.Sensor(sensor)
+	b, _ := m.Layout.Bar(bar)
+	r := f.PerAmpere(&m.Layout.Sensors[s], b)
 	r.Axis, r.B = r.Axis.Scale(1e5), r.B.Scale(1e5)
 	return r
 }
@@ -54,10 +53,10 @@ func perHundred(t *testing.T, l *layout.Layout, freqHz float64, sensor, bar stri
 // two by 0.15 and 1 per cent. The same run gives 0.137 mT for the bar two
 // pitches away; we find 0.1255 mT, and hold it to a tenth.
 func TestChannelsAtDirectCurrent(t *testing.T) {
-	l := threeChannels(t, "", "", "")
-	near(t, "own", cmplx.Abs(perHundred(t, l, 0, "SU", "U").Axis.V), 8.01, 0.003)
-	near(t, "next bar", perHundred(t, l, 0, "SU", "V").B.Norm(), 0.291, 0.012)
-	near(t, "last bar", perHundred(t, l, 0, "SU", "W").B.Norm(), 0.137, 0.1)
+	m := threeChannels(t, "", "", "")
+	near(t, "own", cmplx.Abs(perHundred(t, m, 0, "SU", "U").Axis.V), 8.01, 0.003)
+	near(t, "next bar", perHundred(t, m, 0, "SU", "V").B.Norm(), 0.291, 0.012)
+	near(t, "last bar", perHundred(t, m, 0, "SU", "W").B.Norm(), 0.137, 0.1)
 }
 
 // Common practice, no source: at 2 kHz an insulated idle bar leaves the axis of
@@ -71,9 +70,9 @@ func TestInsulatedIdleBarsLeaveNeighboursAlone(t *testing.T) {
 		{"", 0, 0.01},
 		{", conductivity: 2 MS/m", 0.0035, 0.0065},
 	} {
-		l := threeChannels(t, c.iron, "", "")
-		own := cmplx.Abs(perHundred(t, l, 2000, "SV", "V").Axis.V)
-		stray := cmplx.Abs(perHundred(t, l, 2000, "SV", "U").Axis.V) / own
+		m := threeChannels(t, c.iron, "", "")
+		own := cmplx.Abs(perHundred(t, m, 2000, "SV", "V").Axis.V)
+		stray := cmplx.Abs(perHundred(t, m, 2000, "SV", "U").Axis.V) / own
 		if !(stray >= c.low && stray < c.high) {
 			t.Errorf("iron %q: stray %.3g of own, want %g to %g", c.iron, stray, c.low, c.high)
 		}
@@ -85,14 +84,14 @@ func TestInsulatedIdleBarsLeaveNeighboursAlone(t *testing.T) {
 // idle bars are bonded to a copper shell of 1 m radius; nearer shells give less
 // (1.99 mT at 0.3 m), farther ones more, so the figure belongs to the radius.
 func TestBondedIdleBarsCarryCurrent(t *testing.T) {
-	l := threeChannels(t, "", "  shell: {form: {ring: {inner: 2 m, wall: 5 mm}}, at: [0 mm, 0 mm], material: metal}\n", "bonded: [V, W, shell]\n")
-	own := perHundred(t, l, 2000, "SU", "U").Axis.V
-	idle := perHundred(t, l, 2000, "SV", "U").Axis.V
+	m := threeChannels(t, "", "  shell: {form: {ring: {inner: 2 m, wall: 5 mm}}, at: [0 mm, 0 mm], material: metal}\n", "bonded: [V, W, shell]\n")
+	own := perHundred(t, m, 2000, "SU", "U").Axis.V
+	idle := perHundred(t, m, 2000, "SV", "U").Axis.V
 	near(t, "idle neighbour", cmplx.Abs(idle), 2.4, 0.01)
 	// The reading of the idle bar is that of a current in it: its own field per ampere is that of U.
 	near(t, "current of the idle bar, A", 100*real(idle/own), -30, 0.02)
 	// Direct current flows where it is told to, bonded or not.
-	if stray := cmplx.Abs(perHundred(t, l, 0, "SV", "U").Axis.V); !(stray < 0.01) {
+	if stray := cmplx.Abs(perHundred(t, m, 0, "SV", "U").Axis.V); !(stray < 0.01) {
 		t.Errorf("direct current: %.3g mT at the idle neighbour", stray)
 	}
 }

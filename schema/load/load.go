@@ -30,6 +30,11 @@ func Load(path string, data []byte) (*layout.Layout, []finding.Finding) {
 		r.top(root).mapping()
 		return outcome(nil, problems, r.findings)
 	}
+	if len(problems) == 0 {
+		if l := readAll(root); l != nil {
+			return l, nil
+		}
+	}
 	leaves := r.keys(root)
 	r.read(root)
 	r.leftOver(root, leaves)

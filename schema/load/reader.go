@@ -20,6 +20,9 @@ type reader struct {
 	names    names
 	judged   map[span.Pos]bool // starts of values whose text is reported already
 	spare    finding.Finding   // takes what is not worth saying twice
+	// asked holds the members of mappings that the reader looked at; nil when
+	// nobody wants to know.
+	asked map[*node.Node]bool
 }
 
 // spot is one value of the file, there or missing, with what is needed to speak
@@ -55,6 +58,7 @@ func (s *spot) at(key string) *spot {
 	}
 	if m, ok := s.n.Member(key); ok {
 		child.n, child.edit = m.Value, m.KeySpan
+		s.r.ask(m.Value)
 	}
 	return child
 }
@@ -74,6 +78,7 @@ func (s *spot) members() []*spot {
 	out := make([]*spot, len(s.n.Members))
 	for i, m := range s.n.Members {
 		out[i] = &spot{r: s.r, up: s, key: m.Key, n: m.Value, edit: m.KeySpan, id: s.id}
+		s.r.ask(m.Value)
 	}
 	return out
 }

@@ -44,11 +44,11 @@ func (r *reader) shieldMaterial(m *spot) layout.MaterialIndex {
 			return r.builtInIron(m, &iron)
 		}
 		if !declared && !r.names.open[aMaterial] {
-			var known []string
+			known := append([]string(nil), r.names.list[aMaterial]...)
 			for _, iron := range material.Irons() {
 				known = append(known, iron.Name)
 			}
-			m.unknown([]namedKind{aMaterial}, append(known, r.names.list[aMaterial]...))
+			m.unknown([]namedKind{aMaterial}, known)
 			return layout.None
 		}
 	}

@@ -68,7 +68,7 @@ func TestSlips(t *testing.T) {
 			`3:55 key-unknown: unknown key "metl" in bars/U; did you mean "metal"?; known keys: at, length, metal, run, section, temperature, turn`,
 		}},
 		{"names that differ in case or place", replace("part: flat", "part: falt", "material: iron", "material: Iron"), []string{
-			`6:89 id-unknown: material of shield "K" names no material: "Iron"; did you mean "iron"?; there are "iron"`,
+			`6:89 id-unknown: material of shield "K" names no material: "Iron"; did you mean "iron"?; there are "iron", "low-carbon-steel", "silicon-steel", "nickel-iron-50", "nickel-iron-80", "mnzn-ferrite"`,
 			`10:54 id-unknown: part of sensor "S" names no part: "falt"; did you mean "flat"?; there are "flat"`,
 		}},
 	} {

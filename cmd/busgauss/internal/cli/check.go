@@ -66,7 +66,7 @@ Findings go to standard output, everything else to standard error.`,
 	f.BoolVarP(&o.verbose, "verbose", "v", false, "say on standard error which files were read and which were passed over")
 	f.BoolVar(&o.detail, "detail", false, "print numbers, origins of limits, related places and assumed defaults")
 	f.BoolVar(&o.passes, "passes", false, "print the checks that passed, with their margins")
-	f.StringVar(&o.remedies, "remedies", "quick", "changes to try for what fails: quick, or all (also those that solve the field again a step)")
+	f.StringVar(&o.remedies, "remedies", "quick", "`SET` of changes to try for what fails: quick, or all (also those that solve the field again at each step)")
 	complete(c, "remedies", []string{"quick", "all"})
 	complete(c, "format", checkFormats)
 	complete(c, "fail-level", []string{"none", "note", "warning", "error"})
