@@ -129,7 +129,7 @@ func TestEveryTextIsOneLine(t *testing.T) {
 		}
 		_, text, _ := strings.Cut(string(data), "-- layout.yaml --\n")
 		yaml, _, _ := strings.Cut(text, "-- want --\n")
-		for _, f := range engine.Check(mustLoad(t, yaml), rules.All()) {
+		for _, f := range engine.Check(mustLoad(t, yaml), rules.All(), engine.Options{}) {
 			lines := []string{f.Message}
 			if f.Remedy != "" {
 				lines = append(lines, f.Remedy)

@@ -54,7 +54,7 @@ func runCase(t *testing.T, rule engine.Rule, kind, path string) {
 	if l == nil {
 		t.Fatalf("layout does not load: %v", problems)
 	}
-	found := engine.Check(l, []engine.Rule{rule})
+	found := engine.Check(l, []engine.Rule{rule}, engine.Options{})
 	verdicts(t, kind, found)
 	got := printed(found)
 	if *update {
@@ -165,7 +165,7 @@ func mustLoad(t testing.TB, yaml string) *layout.Layout {
 // check runs one rule over a layout written in a test.
 func check(t testing.TB, rule engine.Rule, yaml string) []finding.Finding {
 	t.Helper()
-	return engine.Check(mustLoad(t, yaml), []engine.Rule{rule})
+	return engine.Check(mustLoad(t, yaml), []engine.Rule{rule}, engine.Options{})
 }
 
 // one returns the only finding on an object.

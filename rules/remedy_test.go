@@ -167,7 +167,7 @@ func TestEveryKindOfChangeIsTrue(t *testing.T) {
 			continue
 		}
 		l := mustLoad(t, c.yaml())
-		f := one(t, engine.Check(l, []engine.Rule{c.rule}), "S")
+		f := one(t, engine.Check(l, []engine.Rule{c.rule}, engine.Options{}), "S")
 		goal := probe.Goal{Limit: f.Measure.Limit, AtLeast: f.Measure.AtLeast, Measure: measureOf(c.rule.ID),
 			Show: func(v float64) string { return engine.Show(v, f.Measure.Unit) }}
 		for _, change := range probe.Places(l, 0) {
@@ -178,7 +178,7 @@ func TestEveryKindOfChangeIsTrue(t *testing.T) {
 			after, kind := c.apply(t, line)
 			seen[kind]++
 			l2 := mustLoad(t, after.yaml())
-			again := one(t, engine.Check(l2, []engine.Rule{c.rule}), "S")
+			again := one(t, engine.Check(l2, []engine.Rule{c.rule}, engine.Options{}), "S")
 			if again.Verdict != finding.Pass {
 				t.Errorf("%s: %s gives %v: %s", c.name, line, again.Verdict, again.Message)
 			}

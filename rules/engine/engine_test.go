@@ -173,8 +173,11 @@ func TestLimitTightensOnly(t *testing.T) {
 		if b.Value != c.want || b.AtLeast != c.atLeast {
 			t.Errorf("%s: %+v, want %g", c.name, b, c.want)
 		}
-		if set := b.Value != 0.05; set != b.Span.Valid() || set != strings.Contains(b.Origin, `need "stray"`) {
+		if set := b.Value != 0.05; set != b.Span.Valid() || set != strings.HasPrefix(b.Origin, `need "stray"`) {
 			t.Errorf("%s: origin %q, span %v", c.name, b.Origin, b.Span)
+		}
+		if looser := strings.Contains(c.name, "looser"); looser != strings.Contains(b.Origin, "is looser and does not count") {
+			t.Errorf("%s: origin %q", c.name, b.Origin)
 		}
 	}
 }
@@ -226,7 +229,7 @@ func TestCheckRunsAll(t *testing.T) {
 	a.ID, b.ID = "first", "second"
 	a.Check = func(r *Run) { r.Pass("S", span.Span{}, "fine") }
 	b.Check = func(r *Run) { r.Undecided("S", span.Span{}, "d", "open"); r.Pass("S", span.Span{}, "fine") }
-	got := Check(&layout.Layout{}, []Rule{b, a})
+	got := Check(&layout.Layout{}, []Rule{b, a}, Options{})
 	if len(got) != 3 || got[0].Rule != "first" || got[1].Rule != "second" || got[2].Rule != "second" {
 		t.Errorf("%v", got)
 	}

@@ -18,11 +18,9 @@ type Options struct {
 
 // Check runs every rule over a layout and returns all that they say, in order
 // of position, rule and object, without repeats.
-func Check(l *layout.Layout, rules []Rule, o ...Options) []finding.Finding {
+func Check(l *layout.Layout, rules []Rule, o Options) []finding.Finding {
 	model := probe.NewModel(l)
-	for _, opt := range o {
-		model.AllRemedies = opt.AllRemedies
-	}
+	model.AllRemedies = o.AllRemedies
 	var all []finding.Finding
 	for i := range rules {
 		all = append(all, decide(l, model, &rules[i])...)

@@ -43,9 +43,13 @@ func (r *Run) Limit(key, channel string) Bound {
 		if l.Need == nil || channel == "" {
 			return b
 		}
-		if n, ok := r.Layout.NeedFor(channel, l.Need); ok && tighter(n.V, l) {
-			b.Value, b.Span = n.V, n.Span
-			b.Origin = fmt.Sprintf("need %q of the layout", l.NeedKey)
+		if n, ok := r.Layout.NeedFor(channel, l.Need); ok {
+			if tighter(n.V, l) {
+				b.Value, b.Span = n.V, n.Span
+				b.Origin = fmt.Sprintf("need %q of the layout", l.NeedKey)
+			} else if !math.IsNaN(n.V) && n.V != l.Default {
+				b.Origin += fmt.Sprintf("; the need %q of the layout, %s, is looser and does not count", l.NeedKey, Show(n.V, l.Unit))
+			}
 		}
 		return b
 	}
