@@ -16,7 +16,7 @@ func TestRelativeURI(t *testing.T) {
 	for path, want := range map[string]string{
 		"a/b.yaml": "a/b.yaml", "a b/#1.yaml": "a%20b/%231.yaml", "100%.yaml": "100%25.yaml", "q?.yaml": "q%3F.yaml",
 		"fähre.yaml": "f%C3%A4hre.yaml", `a\b.yaml`: "a%5Cb.yaml", "c:x.yaml": "c%3Ax.yaml", "http://x/y": "http%3A/x/y",
-		"C:/work/a.yaml": "work/a.yaml", "/work/a.yaml": "work/a.yaml", "../../a.yaml": "a.yaml", "./a//b.yaml": "a/b.yaml",
+		"C:/boards/a.yaml": "boards/a.yaml", "/boards/a.yaml": "boards/a.yaml", "../../a.yaml": "a.yaml", "./a//b.yaml": "a/b.yaml",
 		"": ".", "/": ".", "..": ".", "...": "...", "-": "-", "[a].yaml": "%5Ba%5D.yaml", "\xff": "%FF", "a\nb": "a%0Ab",
 	} {
 		if got := relativeURI(path); got != want {
