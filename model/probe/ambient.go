@@ -106,7 +106,18 @@ func (m *Model) wireOnAxis(s *layout.Sensor, w *layout.Wire) (Estimate, error) {
 		b := closedform.FilamentB(e.At.Sub(w.At.Point()), i)
 		sum += e.Sign * (b.X*s.Axis.U.X + b.Y*s.Axis.U.Y)
 	}
-	return Exact(math.Abs(sum)), nil
+	e := Exact(math.Abs(sum))
+	if w.FreqHz.V > 0 {
+		// Eddy currents of the bars change it as they change a uniform field.
+		f, err := m.Foreign(s, w.FreqHz.V)
+		if err != nil {
+			return Estimate{}, err
+		}
+		b := closedform.FilamentB(s.At.Point().Sub(w.At.Point()), i).Norm()
+		slack := b * math.Abs(f.Any().High-float64(2-len(s.Elements())))
+		e.Low, e.High = math.Max(0, e.Value-slack), e.Value+slack
+	}
+	return e, nil
 }
 
 // magnetOnAxis returns the magnitude of the reading of s, in tesla, in the field

@@ -301,7 +301,8 @@ func (f *Field) At(p geom.Point, b layout.BarIndex) Vec {
 // along +x and along +y, the field itself included.
 func (f *Field) Uniform(p geom.Point) (alongX, alongY Vec) {
 	if f.plane == nil {
-		return Vec{X: 1}, Vec{Y: 1}
+		e := f.eddy.neighbour // of idle bars in the field of something else
+		return Vec{X: 1, Bound: e.inPhase, Quad: e.quadrature}, Vec{Y: 1, Bound: e.inPhase, Quad: e.quadrature}
 	}
 	n := len(f.layout.Bars)
 	return f.plane.at(p, n, n, f.rough), f.plane.at(p, n+1, n, f.rough)

@@ -18,19 +18,13 @@ type Foreign struct {
 
 // Foreign returns the response of s to a uniform field at freqHz: 1 along its
 // axis without shields, nothing for a pair without shields, and what the plane
-// field says with them (a shielding factor).
+// field says with them (a shielding factor). Eddy currents of bars count: in
+// thin bars as a bound, else by the plane field.
 func (m *Model) Foreign(s *layout.Sensor, freqHz float64) (Foreign, error) {
 	var out Foreign
-	var f *Field
-	if len(m.Layout.Shields) > 0 {
-		var err error
-		if f, err = m.Field(freqHz); err != nil {
-			return out, err
-		}
-	} else {
-		// Eddy currents of bare bars in a foreign field are left out: they take
-		// from it at the sensor or add less than it.
-		f = &Field{layout: m.Layout}
+	f, err := m.Field(freqHz)
+	if err != nil {
+		return out, err
 	}
 	for _, e := range s.Elements() {
 		x, y := f.Uniform(e.At)

@@ -13,15 +13,6 @@ type Swing struct {
 	Low, High Estimate
 }
 
-// Largest returns the larger magnitude of the two ends.
-func (w Swing) Largest() Estimate {
-	low := w.Low.Scale(-1)
-	if low.Value > w.High.Value {
-		return low
-	}
-	return w.High
-}
-
 // ElementSwing returns, for each element of s, the range of the flux density on
 // its axis over the period of duty d, in tesla, all bars together. Harmonics
 // keep their phase against the fundamental; ripple may have any phase.

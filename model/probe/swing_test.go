@@ -62,12 +62,6 @@ func TestSwingOfOneCosine(t *testing.T) {
 	if want := (Estimate{7, 6.7, 7.3}); !close3(got.High, want) {
 		t.Errorf("high %v, want %v", got.High, want)
 	}
-	if l := got.Largest(); l.Value != 7 {
-		t.Errorf("largest %v", l)
-	}
-	if l := (Swing{Low: Exact(-9), High: Exact(7)}).Largest(); l.Value != 9 {
-		t.Errorf("largest of the low side %v", l)
-	}
 }
 
 func close3(a, b Estimate) bool {

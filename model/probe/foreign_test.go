@@ -1,0 +1,73 @@
+package probe_test
+
+import (
+	"fmt"
+	"math"
+	"math/cmplx"
+	"testing"
+
+	"busgauss/model/probe"
+)
+
+// Eddy currents of a bare round bar drive a foreign alternating field out of it
+// and past the sensor: 1 - D a²/r² of the field along the surface. D from
+// fixtures/reference/analytic-cases.yaml, solid_cylinder_transverse, copper of
+// 10 mm radius.
+func TestForeignFieldBesideBareBar(t *testing.T) {
+	for _, c := range []struct {
+		freqHz float64
+		d      complex128
+	}{
+		{50, complex(-0.094530153, -0.249049791)},
+		{1000, complex(-0.790282585, -0.186578069)},
+		{10000, complex(-0.933895216, -0.063883879)},
+	} {
+		l := mustLoad(t, fmt.Sprintf(`layout: 1
+bars: {A: {section: {diameter: 20 mm}, at: [0 mm, 0 mm], metal: m}}
+materials: {m: {conductivity: 58 MS/m}}
+sensors: {S: {reads: A, at: [0 mm, 12.5 mm], axis: 180 deg}}
+duties: {d: {kind: continuous, currents: {A: {dc: 100 A}}}}
+surroundings: {return: far, immunity: {peak: 1000 A/m, frequency: %g Hz}}
+`, c.freqHz))
+		m := probe.NewModel(l)
+		f, err := m.Foreign(&l.Sensors[0], c.freqHz)
+		if err != nil {
+			t.Fatal(err)
+		}
+		want := cmplx.Abs(1 - c.d*complex(10*10/(12.5*12.5), 0))
+		e := f.X.Abs()
+		near(t, fmt.Sprintf("%g Hz", c.freqHz), e.Value, want, 5e-3)
+		if !(e.Low <= want && want <= e.High) {
+			t.Errorf("%g Hz: %g lies outside %g to %g", c.freqHz, want, e.Low, e.High)
+		}
+		list, _, err := m.Ambient(&l.Sensors[0])
+		if err != nil || len(list) != 2 {
+			t.Fatal(list, err)
+		}
+		if least := want * 4e-7 * math.Pi * 1000 * 0.995; list[1].AxisT < least {
+			t.Errorf("%g Hz: immunity level counts %g T, at least %g", c.freqHz, list[1].AxisT, least)
+		}
+	}
+}
+
+// Where the closed form of thin bars holds, its bound covers what eddy currents do.
+func TestForeignFieldBesideThinBar(t *testing.T) {
+	l := mustLoad(t, `layout: 1
+bars: {A: {section: {diameter: 20 mm}, at: [0 mm, 0 mm], metal: m}}
+materials: {m: {conductivity: 58 MS/m}}
+sensors: {S: {reads: A, at: [0 mm, 12.5 mm], axis: 180 deg}}
+`)
+	m := probe.NewModel(l)
+	coarse, err := m.Foreign(&l.Sensors[0], 12)
+	if err != nil {
+		t.Fatal(err)
+	}
+	fine, err := m.Precise().Foreign(&l.Sensors[0], 12)
+	if err != nil {
+		t.Fatal(err)
+	}
+	a, b := coarse.X.Abs(), fine.X.Abs()
+	if a.High == a.Value || !(a.Low <= b.Low && b.High <= a.High) {
+		t.Errorf("closed form %+v, plane field %+v", a, b)
+	}
+}
