@@ -17,6 +17,7 @@ require (
 )
 
 require (
+	cel.dev/cel-go v0.33.2 // indirect
 	github.com/inconshreveable/mousetrap v1.1.0 // indirect
 	github.com/mattn/go-colorable v0.1.14 // indirect
 	github.com/mattn/go-isatty v0.0.20 // indirect

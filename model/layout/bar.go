@@ -33,6 +33,15 @@ type Place struct {
 	Span    span.Span
 }
 
+// Point3 returns the place in space; without a Z it lies in the plane of the section.
+func (p Place) Point3() geom.Point3 {
+	z := 0.0
+	if p.Z.Set {
+		z = p.Z.V
+	}
+	return geom.Point3{X: p.X.V, Y: p.Y.V, Z: z}
+}
+
 // Point returns the place in the plane.
 func (p Place) Point() geom.Point { return geom.Point{X: p.X.V, Y: p.Y.V} }
 
@@ -52,6 +61,7 @@ type Bar struct {
 	TemperatureC Num
 	LengthM      Num
 	Run          []Place
+	Cuts         []Cut
 }
 
 // roundCorners is the number of corners that stand in for a circle where a
@@ -62,16 +72,7 @@ const roundCorners = 128
 // Polygon returns the section of b in the frame of the layout, counter-clockwise.
 // A round bar becomes an inscribed polygon of 128 corners.
 func (b *Bar) Polygon() geom.Polygon {
-	var local geom.Polygon
-	switch b.Section.Kind {
-	case Rectangle:
-		local = geom.Rectangle(b.Section.WidthM.V, b.Section.ThicknessM.V)
-	case Round:
-		local = geom.Circle(b.Section.DiameterM.V/2, roundCorners)
-	default:
-		local = b.Section.Corners
-	}
-	return local.Place(b.At.Point(), b.TurnRad.V)
+	return b.SectionCorners().Place(b.At.Point(), b.TurnRad.V)
 }
 
 // AreaM2 returns the area of the section in square metres.
