@@ -103,16 +103,16 @@ func checkSight(run *engine.Run, s *layout.Sensor, list []piece) {
 	for _, e := range s.Elements() {
 		for i := range list {
 			p := &list[i]
-			if p.region.Contains(e.At) {
+			if p.region.Contains(e.At.XY()) {
 				run.Fail(s.ID, s.At.Span, []string{p.id}, fmt.Sprintf("move %s out of %v", s.ID, p),
 					"sensor %q stands inside %v", s.ID, p)
 				return
 			}
 		}
-		near := nearest(own.region.Outer, e.At)
+		near := nearest(own.region.Outer, e.At.XY())
 		for i := range list {
 			p := &list[i]
-			if p != own && between(p.region, e.At, near) {
+			if p != own && between(p.region, e.At.XY(), near) {
 				run.Fail(s.ID, s.At.Span, []string{p.id}, "put the sensor on the side of its bar",
 					"%v stands between sensor %q and its %v", p, s.ID, own)
 				return

@@ -47,6 +47,12 @@ func (p Point) Rotate(angleRad float64) Point {
 	return Point{c*p.X - s*p.Y, s*p.X + c*p.Y}
 }
 
+// XY returns the part of p in the plane of the section.
+func (p Point3) XY() Point { return Point{p.X, p.Y} }
+
+// Space returns p in the plane at height z.
+func (p Point) Space(z float64) Point3 { return Point3{p.X, p.Y, z} }
+
 // Add returns p + q.
 func (p Point3) Add(q Point3) Point3 { return Point3{p.X + q.X, p.Y + q.Y, p.Z + q.Z} }
 

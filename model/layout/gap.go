@@ -55,7 +55,7 @@ func (l *Layout) solid(id string) (parts []geom.Region, bodyM float64, ok bool) 
 			continue
 		}
 		for _, e := range s.Elements() {
-			parts = append(parts, geom.Region{Outer: geom.Polygon{e.At}})
+			parts = append(parts, geom.Region{Outer: geom.Polygon{e.At.XY()}})
 		}
 		bodyM = math.NaN()
 		if p := l.PartOf(s); p != nil && p.BodyElementHeightM.Set {

@@ -46,18 +46,18 @@ type Sensor struct {
 // Element is one sensing element: where it stands and the sign with which it
 // enters the reading.
 type Element struct {
-	At   geom.Point
+	At   geom.Point3
 	Sign float64
 }
 
 // Elements returns the element, or the two elements of a pair, the positive one first.
 func (s *Sensor) Elements() []Element {
-	p := s.At.Point()
+	p := s.At.Point3()
 	if s.Pair == nil {
 		return []Element{{At: p, Sign: 1}}
 	}
 	sin, cos := math.Sincos(s.Pair.AlongRad.V)
-	h := geom.Point{X: cos, Y: sin}.Scale(s.Pair.SpacingM.V / 2)
+	h := geom.Point3{X: cos, Y: sin}.Scale(s.Pair.SpacingM.V / 2)
 	return []Element{{At: p.Add(h), Sign: 1}, {At: p.Sub(h), Sign: -1}}
 }
 

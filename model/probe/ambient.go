@@ -103,7 +103,7 @@ func (m *Model) wireOnAxis(s *layout.Sensor, w *layout.Wire) (Estimate, error) {
 	}
 	sum := 0.0
 	for _, e := range s.Elements() {
-		b := closedform.FilamentB(e.At.Sub(w.At.Point()), i)
+		b := closedform.FilamentB(e.At.XY().Sub(w.At.Point()), i)
 		sum += e.Sign * (b.X*s.Axis.U.X + b.Y*s.Axis.U.Y)
 	}
 	e := Exact(math.Abs(sum))
@@ -129,7 +129,7 @@ func (m *Model) magnetOnAxis(s *layout.Sensor, g *layout.Magnet, steady Foreign)
 	}
 	sum := 0.0
 	for _, e := range s.Elements() {
-		b := magnetB(g, e.At, zOf(s.At))
+		b := magnetB(g, e.At.XY(), e.At.Z)
 		sum += e.Sign * b.Dot(s.Axis.U)
 	}
 	return Exact(math.Abs(sum)), nil

@@ -14,7 +14,7 @@ import (
 func (f *Field) section(s *layout.Sensor, b layout.BarIndex) Reading {
 	var sum Vec
 	for _, e := range s.Elements() {
-		sum = sum.Add(f.At(e.At, b).Scale(complex(e.Sign, 0)))
+		sum = sum.Add(f.At(e.At.XY(), b).Scale(complex(e.Sign, 0)))
 	}
 	return Reading{B: sum, Axis: OnAxis(sum, s.Axis.U)}
 }
@@ -50,12 +50,12 @@ func (f *Field) endsT(s *layout.Sensor, elements []layout.Element, b layout.BarI
 	var bare, seen Vec
 	along := 0.0
 	for _, e := range elements {
-		d := endError(bar, geom.Point3{X: e.At.X, Y: e.At.Y, Z: s.At.Z.V})
+		d := endError(bar, e.At)
 		sign := complex(e.Sign, 0)
 		bare = bare.Add(Vec{X: complex(d.X, 0), Y: complex(d.Y, 0)}.Scale(sign))
 		along += e.Sign * d.Z
 		if len(f.layout.Shields) > 0 {
-			x, y := quick.Uniform(e.At)
+			x, y := quick.Uniform(e.At.XY())
 			seen = seen.Add(x.Scale(complex(d.X, 0)).Add(y.Scale(complex(d.Y, 0))).Scale(sign))
 		}
 	}

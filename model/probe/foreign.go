@@ -27,7 +27,7 @@ func (m *Model) Foreign(s *layout.Sensor, freqHz float64) (Foreign, error) {
 		return out, err
 	}
 	for _, e := range s.Elements() {
-		x, y := f.Uniform(e.At)
+		x, y := f.Uniform(e.At.XY())
 		out.X = out.X.Add(OnAxis(x, s.Axis.U).Scale(complex(e.Sign, 0)))
 		out.Y = out.Y.Add(OnAxis(y, s.Axis.U).Scale(complex(e.Sign, 0)))
 		out.Z += e.Sign * s.Axis.U.Z

@@ -103,7 +103,7 @@ func (m *Model) planeOwn(s *layout.Sensor) (Phasor, error) {
 	}
 	var sum Phasor
 	for _, e := range s.Elements() {
-		sum = sum.Add(OnAxis(f.At(e.At, s.Reads), s.Axis.U).Scale(complex(e.Sign, 0)))
+		sum = sum.Add(OnAxis(f.At(e.At.XY(), s.Reads), s.Axis.U).Scale(complex(e.Sign, 0)))
 	}
 	return sum, nil
 }

@@ -59,7 +59,7 @@ func planeProblem(l *layout.Layout, iron []muRange, pick func(muRange) float64) 
 	}
 	for i := range l.Sensors {
 		for _, e := range l.Sensors[i].Elements() {
-			p.Sensors = append(p.Sensors, e.At)
+			p.Sensors = append(p.Sensors, e.At.XY())
 		}
 	}
 	return p

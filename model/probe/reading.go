@@ -46,12 +46,15 @@ type Reading struct {
 	Axis Phasor
 }
 
-// OnAxis returns the component of v along u. A field in the plane has no z
-// component, so an axis that leans out of the plane reads less.
+// OnAxis returns the component of v along the unit vector u. A field in the plane
+// has no z component, so an axis that leans out of the plane reads less.
 func OnAxis(v Vec, u geom.Point3) Phasor {
-	n := math.Hypot(u.X, u.Y)
+	n := 1.0
+	if v.Z == 0 {
+		n = math.Hypot(u.X, u.Y)
+	}
 	return Phasor{
-		V:     v.X*complex(u.X, 0) + v.Y*complex(u.Y, 0),
+		V:     v.X*complex(u.X, 0) + v.Y*complex(u.Y, 0) + v.Z*complex(u.Z, 0),
 		Bound: v.Bound * n, Quad: v.Quad * n,
 	}
 }
@@ -66,7 +69,7 @@ func (f *Field) PerAmpere(s *layout.Sensor, b layout.BarIndex) Reading {
 func (f *Field) ElementPerAmpere(s *layout.Sensor, b layout.BarIndex) []Phasor {
 	var out []Phasor
 	for _, e := range s.Elements() {
-		v := f.At(e.At, b)
+		v := f.At(e.At.XY(), b)
 		r := finiteDepth(f.layout, s, b, Reading{B: v, Axis: OnAxis(v, s.Axis.U)})
 		out = append(out, f.finiteEnds(s, []layout.Element{{At: e.At, Sign: 1}}, b, r).Axis)
 	}

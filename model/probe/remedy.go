@@ -202,12 +202,12 @@ func buildable(l *layout.Layout, at layout.SensorIndex) bool {
 	least := clearOfMetalM(l, at) * 0.999
 	for _, e := range l.Sensors[at].Elements() {
 		for b := range l.Bars {
-			if l.Bars[b].DistanceM(e.At) < least {
+			if l.Bars[b].DistanceM(e.At.XY()) < least {
 				return false
 			}
 		}
 		for i := range l.Shields {
-			if l.Shields[i].Region().DistanceM(e.At) < least {
+			if l.Shields[i].Region().DistanceM(e.At.XY()) < least {
 				return false
 			}
 		}

@@ -172,7 +172,7 @@ func (m *Model) stateReading(s *layout.Sensor, currentsA []float64) (Reading, er
 	}
 	var sum Vec
 	for _, e := range s.Elements() {
-		sum = sum.Add(stateAt(n, e.At, m.rough).Scale(complex(e.Sign, 0)))
+		sum = sum.Add(stateAt(n, e.At.XY(), m.rough).Scale(complex(e.Sign, 0)))
 	}
 	return Reading{B: sum, Axis: OnAxis(sum, s.Axis.U)}, nil
 }
@@ -236,7 +236,7 @@ func (m *Model) stateSwing(s *layout.Sensor, parts []layout.Component) ([]Swing,
 			return nil, err
 		}
 		for e := range elements {
-			v := stateAt(n, elements[e].At, m.rough)
+			v := stateAt(n, elements[e].At.XY(), m.rough)
 			r := finiteDepth(m.Layout, s, s.Reads, Reading{B: v, Axis: OnAxis(v, s.Axis.U)})
 			values[e] = append(values[e], real(r.Axis.V))
 			bounds[e] = math.Max(bounds[e], r.Axis.Bound)

@@ -176,7 +176,7 @@ func roomFor(was, is *layout.Layout, i layout.ShieldIndex) bool {
 	for k := range is.Sensors {
 		least := clearOfMetalM(is, layout.SensorIndex(k)) * 0.999
 		for _, e := range is.Sensors[k].Elements() {
-			if now.DistanceM(e.At) < math.Min(least, old.DistanceM(e.At)) {
+			if now.DistanceM(e.At.XY()) < math.Min(least, old.DistanceM(e.At.XY())) {
 				return false
 			}
 		}
