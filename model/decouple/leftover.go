@@ -1,0 +1,121 @@
+package decouple
+
+import (
+	"math"
+	"math/cmplx"
+)
+
+// Leftover is the error that an inverse leaves: E[j][k] is what channel j reads
+// too much, in amperes for each ampere of bar k, as a complex share.
+type Leftover struct {
+	E [][]complex128
+}
+
+// LeftoverOf returns what is left where the inverse made for one matrix is used
+// while a holds, such as the inverse at direct current at a frequency:
+//
+//	E = inverse · a − 1
+//
+// Currents i then read (1 + E) i. Both are square of one size, inverse with a row
+// for each bar, a with a row for each sensor; otherwise it panics. Entries that
+// are not finite go into E.
+func LeftoverOf(inverse, a [][]complex128) Leftover {
+	n, sensors := shape(inverse)
+	if rows, columns := shape(a); n == 0 || rows != sensors || columns != n {
+		panic("decouple: inverse and matrix do not fit")
+	}
+	e := make([][]complex128, n)
+	for j := range e {
+		e[j] = make([]complex128, n)
+		for k := range n {
+			sum := complex128(0)
+			for i := range sensors {
+				sum += inverse[j][i] * a[i][k]
+			}
+			if j == k {
+				sum--
+			}
+			e[j][k] = sum
+		}
+	}
+	return Leftover{E: e}
+}
+
+// OwnAmplitude returns by which share channel j reads the amplitude of its own
+// bar too high, |1 + E_jj| − 1, a pure number.
+func (l Leftover) OwnAmplitude(j int) float64 { return cmplx.Abs(1+l.E[j][j]) - 1 }
+
+// OwnPhaseRad returns by which angle channel j leads its own current,
+// arg(1 + E_jj), in radians from −π to π; negative where it lags.
+func (l Leftover) OwnPhaseRad(j int) float64 { return cmplx.Phase(1 + l.E[j][j]) }
+
+// Crosstalk returns |E_jk|, the amperes that channel j reads for each ampere of
+// bar k; a pure number, the own error for j = k.
+func (l Leftover) Crosstalk(j, k int) float64 { return cmplx.Abs(l.E[j][k]) }
+
+// CrosstalkSum returns Σ|E_jk| over k ≠ j, a pure number: the amperes that
+// channel j reads where every other bar carries one ampere in the worst phase.
+func (l Leftover) CrosstalkSum(j int) float64 {
+	sum := 0.0
+	for k := range l.E[j] {
+		if k != j {
+			sum += cmplx.Abs(l.E[j][k])
+		}
+	}
+	return sum
+}
+
+// ErrorA returns what channel j reads too much, a phasor in amperes, while the
+// bars carry the phasors currentsA.
+func (l Leftover) ErrorA(j int, currentsA []complex128) complex128 {
+	if len(currentsA) != len(l.E) {
+		panic("decouple: a current for each bar is wanted")
+	}
+	sum := complex128(0)
+	for k, i := range currentsA {
+		sum += l.E[j][k] * i
+	}
+	return sum
+}
+
+// Extreme is a value with its sign and the index of the matrix that gives it.
+type Extreme struct {
+	Value  float64
+	Matrix int
+}
+
+// ChannelExtremes is the worst of one channel over several matrices, each
+// quantity by itself. The units are those of the methods of Leftover.
+type ChannelExtremes struct {
+	OwnAmplitude Extreme
+	OwnPhaseRad  Extreme
+	CrosstalkSum Extreme
+}
+
+// Worst returns, for each channel, the largest leftover in magnitude over the
+// matrices, such as those of a board moved within its tolerance; of equal ones
+// the first. A value that is not a number is the largest. No matrices give NaN
+// with the index −1.
+func Worst(inverse [][]complex128, matrices [][][]complex128) []ChannelExtremes {
+	none := Extreme{Value: math.NaN(), Matrix: -1}
+	out := make([]ChannelExtremes, len(inverse))
+	for j := range out {
+		out[j] = ChannelExtremes{none, none, none}
+	}
+	for m, a := range matrices {
+		l := LeftoverOf(inverse, a)
+		for j := range out {
+			out[j].OwnAmplitude.take(l.OwnAmplitude(j), m)
+			out[j].OwnPhaseRad.take(l.OwnPhaseRad(j), m)
+			out[j].CrosstalkSum.take(l.CrosstalkSum(j), m)
+		}
+	}
+	return out
+}
+
+// take keeps the larger in magnitude.
+func (x *Extreme) take(v float64, matrix int) {
+	if x.Matrix < 0 || math.IsNaN(v) && !math.IsNaN(x.Value) || math.Abs(v) > math.Abs(x.Value) {
+		*x = Extreme{Value: v, Matrix: matrix}
+	}
+}
