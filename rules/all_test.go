@@ -47,7 +47,7 @@ func TestFourCases(t *testing.T) {
 			t.Fatal(err)
 		}
 		for _, f := range files {
-			switch f.Name() {
+			switch strings.TrimPrefix(f.Name(), "space-") {
 			case "clean.txtar", "inside.txtar", "outside.txtar", "undecided.txtar", "undecided.md":
 			default:
 				t.Errorf("testdata/%s/%s is read by no test", folder.Name(), f.Name())

@@ -30,6 +30,11 @@ var kinds = []string{"clean", "inside", "outside", "undecided"}
 func TestCases(t *testing.T) {
 	for _, rule := range rules.All() {
 		for _, kind := range kinds {
+			// Cases in space, where the rule has more to say there.
+			space := filepath.Join("testdata", rule.ID, "space-"+kind+".txtar")
+			if _, err := os.Stat(space); err == nil {
+				t.Run(rule.ID+"/space-"+kind, func(t *testing.T) { runCase(t, rule, kind, space) })
+			}
 			path := filepath.Join("testdata", rule.ID, kind+".txtar")
 			if reasoned(t, rule.ID, kind) {
 				continue

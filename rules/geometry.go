@@ -8,17 +8,20 @@ import (
 	"busgauss/model/geom"
 	"busgauss/model/layout"
 	"busgauss/model/si"
-	"busgauss/model/span"
 	"busgauss/rules/engine"
 )
 
-// Geometry reports metal that overlaps or touches without being bonded, a sensor
-// inside metal, and metal between a sensor and its bar.
+// Geometry reports metal that overlaps or touches without being bonded, a run that
+// meets itself, a sensor inside metal or beyond the end of its bar, and metal between
+// a sensor and its bar.
 //
-//	Quantity  overlap of sections, place of each element, the straight line from it to the nearest point of its bar
-//	Formula   plane polygons; a round bar and a ring stand as 128 corners
-//	Valid     the plane section of the layout; undecided where a round piece comes nearer to another than its corners lie
-//	          off the circle, 3e-4 of the radius
+//	Quantity  overlap of bars and shields in space, place of each element, the straight line from it to the nearest point
+//	          of its bar's section, at the sensor's z
+//	Formula   plane polygons from z to z; bends, mitres and cuts as convex pieces; a round bar and a ring stand as 128
+//	          corners, a round cut as 64
+//	Valid     all z where no length, run or depth is declared; undecided where a round piece or cut comes nearer to another
+//	          piece than its corners lie off the circle, 3e-4 and 1.2e-3 of the radius, and where an outline of more than
+//	          400 corners bends
 //	Source    common practice: two solid pieces cannot share a place
 //	Not seen  parts of the drawing that the file does not name
 var Geometry = engine.Rule{
@@ -27,38 +30,6 @@ var Geometry = engine.Rule{
 	Level: finding.Error,
 	Check: checkGeometry,
 }
-
-// piece is a bar or a shield as a region of the plane.
-type piece struct {
-	word, id string
-	span     span.Span
-	region   geom.Region
-	bar      layout.BarIndex
-	slackM   float64 // how far corners that stand for a circle may lie off it
-}
-
-func (p *piece) String() string { return fmt.Sprintf("%s %q", p.word, p.id) }
-
-func pieces(l *layout.Layout) []piece {
-	var out []piece
-	for i := range l.Bars {
-		b := &l.Bars[i] // the diameter is 0 for any other section
-		out = append(out, piece{"bar", b.ID, b.At.Span, geom.Region{Outer: b.Polygon()}, layout.BarIndex(i), offCircleM(b.Section.DiameterM.V / 2)})
-	}
-	for i := range l.Shields {
-		s := &l.Shields[i]
-		slack := 0.0
-		if s.Form.Kind == layout.Ring {
-			slack = offCircleM(s.Form.InnerM.V/2 + s.Form.WallM.V)
-		}
-		out = append(out, piece{"shield", s.ID, s.At.Span, s.Region(), layout.None, slack})
-	}
-	return out
-}
-
-// offCircleM returns how far inside a circle of radius rM the middle of a side of
-// its inscribed polygon of 128 corners lies: r·(1 - cos(π/128)), 3.0e-4 of r.
-func offCircleM(rM float64) float64 { return rM * (1 - math.Cos(math.Pi/128)) }
 
 func checkGeometry(run *engine.Run) {
 	list := pieces(run.Layout)
@@ -69,6 +40,7 @@ func checkGeometry(run *engine.Run) {
 				bad[i], bad[j] = true, true
 			}
 		}
+		bad[i] = !checkSelf(run, &list[i]) || bad[i]
 	}
 	for i := range list {
 		if !bad[i] {
@@ -81,19 +53,59 @@ func checkGeometry(run *engine.Run) {
 // checkTwo reports two pieces that share a place, and two that touch without
 // being bonded: they are then one conductor, or their insulation is not drawn.
 func checkTwo(run *engine.Run, p, q *piece) bool {
-	if geom.OverlapRegions(p.region, q.region) {
-		run.Fail(p.id, p.span, []string{q.id}, "move one of the two, or make it smaller", "%v overlaps %v", p, q)
+	c, err := meet(p, q)
+	if err != nil {
+		run.Undecided(p.id, p.span, q.id, "whether %v meets %v is not known: %v", p, q, err)
 		return false
 	}
-	gap, _, _ := geom.GapRegionsM(p.region, q.region)
-	if slack := p.slackM + q.slackM; slack > 0 && gap < slack {
-		run.Undecided(p.id, p.span, q.id, "%v touches %v or nearly: circles are only followed to %s here", p, q, si.Format(slack, "m"))
+	a, b := p.String(), q.String()
+	at := p.span
+	if c.p != nil {
+		a, b, at = a+c.p.name, b+c.q.name, c.p.span
+	}
+	if c.overlap {
+		way := "move one of the two, or make it smaller"
+		if c.p.name != "" || c.q.name != "" {
+			way = "lead the run clear of it, or move one of the two"
+		}
+		run.Fail(p.id, at, []string{q.id}, way, "%s overlaps %s", a, b)
 		return false
 	}
-	if gap == 0 && !run.Layout.AreBonded(p.id, q.id) {
-		run.Fail(p.id, p.span, []string{q.id}, fmt.Sprintf("draw the insulation as a gap, or say bonded: [%s, %s] where the two are joined", p.id, q.id),
-			"%v touches %v", p, q)
+	if slack := p.slackM + q.slackM; slack > 0 && c.gapM < slack {
+		run.Undecided(p.id, at, q.id, "%s touches %s or nearly: circles are only followed to %s here", a, b, si.Format(slack, "m"))
 		return false
+	}
+	if c.gapM == 0 && !run.Layout.AreBonded(p.id, q.id) {
+		run.Fail(p.id, at, []string{q.id}, fmt.Sprintf("draw the insulation as a gap, or say bonded: [%s, %s] where the two are joined", p.id, q.id),
+			"%s touches %s", a, b)
+		return false
+	}
+	return true
+}
+
+// checkSelf reports a run that comes back to where the bar already is. Pieces that
+// follow each other meet in their mitre and nowhere else.
+func checkSelf(run *engine.Run, p *piece) bool {
+	for j := range p.parts {
+		for i := 0; i+1 < j; i++ {
+			overlap, gap, err := p.parts[i].meet(&p.parts[j], p.slackM)
+			word := "touches"
+			switch {
+			case err != nil: // said where it meets another piece, or nothing is known of it
+				run.Undecided(p.id, p.span, "itself", "whether %v meets itself is not known: %v", p, err)
+				return false
+			case overlap:
+				word = "runs into"
+			case p.slackM > 0 && gap < p.slackM:
+				run.Undecided(p.id, p.parts[j].span, "itself", "%v%s touches itself%s or nearly: circles are only followed to %s here",
+					p, p.parts[j].name, p.parts[i].name, si.Format(p.slackM, "m"))
+				return false
+			case gap > 0:
+				continue
+			}
+			run.Fail(p.id, p.parts[j].span, nil, "bend the run clear of itself", "%v%s %s itself%s", p, p.parts[j].name, word, p.parts[i].name)
+			return false
+		}
 	}
 	return true
 }
@@ -103,24 +115,49 @@ func checkSight(run *engine.Run, s *layout.Sensor, list []piece) {
 	for _, e := range s.Elements() {
 		for i := range list {
 			p := &list[i]
-			if p.region.Contains(e.At.XY()) {
+			if p.holds(e.At) {
 				run.Fail(s.ID, s.At.Span, []string{p.id}, fmt.Sprintf("move %s out of %v", s.ID, p),
 					"sensor %q stands inside %v", s.ID, p)
 				return
 			}
 		}
+		if !checkEnds(run, s, own, e.At.Z) {
+			return
+		}
 		near := nearest(own.region.Outer, e.At.XY())
 		for i := range list {
 			p := &list[i]
-			if p != own && between(p.region, e.At.XY(), near) {
+			if p != own && p.between(e.At, near) {
 				run.Fail(s.ID, s.At.Span, []string{p.id}, "put the sensor on the side of its bar",
 					"%v stands between sensor %q and its %v", p, s.ID, own)
 				return
 			}
 		}
 	}
-	run.Pass(s.ID, s.At.Span, "sensor %q stands free, %s from its %v", s.ID,
-		si.Format(run.Layout.Bars[s.Reads].DistanceM(s.At.Point()), "m"), own)
+	run.Pass(s.ID, s.At.Span, "sensor %q stands free, %s from its %v", s.ID, si.Format(own.distanceM(s.At.Point3()), "m"), own)
+}
+
+// checkEnds reports a sensor beyond the straight piece of its bar that passes the
+// section.
+func checkEnds(run *engine.Run, s *layout.Sensor, own *piece, zM float64) bool {
+	over, end, side := own.lowM-zM, own.lowM, "more"
+	bend := own.bentLow
+	if zM-own.highM > over {
+		over, end, side, bend = zM-own.highM, own.highM, "less", own.bentHigh
+	}
+	if !(over > layout.OffPlaceM) {
+		return true
+	}
+	what, way := "end", fmt.Sprintf("move %s to z = %.6g mm or %s", s.ID, 1e3*end, side)
+	if bend {
+		what = "bend"
+	}
+	if b := own.bar; b.LengthM.Set {
+		way += fmt.Sprintf(", or make %s %.6g mm long", own.id, 2e3*math.Abs(zM))
+	}
+	run.Fail(s.ID, s.At.Span, []string{own.id}, way, "sensor %q stands %s beyond the %s of its %v at z = %s",
+		s.ID, si.Format(over, "m"), what, own, si.Format(end, "m"))
+	return false
 }
 
 // between reports whether the straight line from a to b runs through region r;

@@ -1,7 +1,6 @@
 package layout
 
 import (
-	"errors"
 	"fmt"
 	"math"
 
@@ -43,13 +42,17 @@ func (b *Bar) Legs() ([]Leg, error) {
 		return []Leg{{at.Sub(half), at.Add(half), z, u, v, z, z}}, nil
 	}
 	home := b.SectionLeg() - 1
+	if home < 0 {
+		return nil, &RunError{Text: "has no piece with a length"}
+	}
 	legs := make([]Leg, len(b.Run)-1)
 	for i := range legs {
 		from, to := b.Run[i].Point3(), b.Run[i+1].Point3()
 		d := to.Sub(from)
 		legs[i] = Leg{From: from, To: to, Along: d.Scale(1 / d.Norm())}
 	}
-	if legs[home].Along.Z < 0 { // listed against the current
+	against := legs[home].Along.Z < 0 // listed against the current
+	if against {
 		n := len(legs)
 		for i := range n / 2 {
 			legs[i], legs[n-1-i] = legs[n-1-i], legs[i]
@@ -59,8 +62,8 @@ func (b *Bar) Legs() ([]Leg, error) {
 		}
 		home = n - 1 - home
 	}
-	if !(math.Hypot(legs[home].Along.X, legs[home].Along.Y) <= straight) {
-		return nil, errors.New("its run is not along z where it passes the section")
+	if !alongZ(legs[home].Along) {
+		return nil, &RunError{Point: b.SectionLeg() - 1, Text: "is not along z where it passes the section"}
 	}
 	legs[home].Along = z
 	legs[home].U, legs[home].V = u, v
@@ -70,11 +73,12 @@ func (b *Bar) Legs() ([]Leg, error) {
 	for i := home - 1; i >= 0; i-- {
 		legs[i].U, legs[i].V = carried(&legs[i+1], legs[i].Along), carriedV(&legs[i+1], legs[i].Along)
 	}
-	return legs, b.mitre(legs)
+	return legs, b.mitre(legs, against)
 }
 
-// mitre sets the planes that cut the ends of the legs.
-func (b *Bar) mitre(legs []Leg) error {
+// mitre sets the planes that cut the ends of the legs; against says that the legs
+// stand in the other order than the points of the run.
+func (b *Bar) mitre(legs []Leg, against bool) error {
 	setback := make([]float64, len(legs)) // how far the planes of a leg reach into it, both ends
 	n := len(legs)
 	legs[0].FromNormal, legs[n-1].ToNormal = legs[0].Along, legs[n-1].Along
@@ -83,7 +87,11 @@ func (b *Bar) mitre(legs []Leg) error {
 		sum := p.Along.Add(q.Along)
 		size := sum.Norm()
 		if !(size > straight) {
-			return fmt.Errorf("its run turns straight back at point %d", i+1)
+			point := i
+			if against {
+				point = n - i
+			}
+			return &RunError{Point: point, Text: "turns straight back"}
 		}
 		m := sum.Scale(1 / size)
 		p.ToNormal, q.FromNormal = m, m
@@ -100,8 +108,12 @@ func (b *Bar) mitre(legs []Leg) error {
 	}
 	for i := range legs {
 		if length := legs[i].To.Sub(legs[i].From).Norm(); !(setback[i] <= length*(1+straight)) {
-			return fmt.Errorf("its run is bent tighter than its section allows: a piece of %.4g mm between bends that take %.4g mm of it",
-				1e3*length, 1e3*setback[i])
+			point := i + 1
+			if against {
+				point = n - i
+			}
+			return &RunError{Point: point, Text: fmt.Sprintf(
+				"is bent tighter than its section allows: a piece of %.4g mm, of which its bends take %.4g mm", 1e3*length, 1e3*setback[i])}
 		}
 	}
 	return nil
@@ -133,22 +145,6 @@ func (b *Bar) SectionCorners() geom.Polygon {
 		return geom.Circle(b.Section.DiameterM.V/2, roundCorners)
 	}
 	return b.Section.Corners
-}
-
-// SectionLeg returns the piece of the run of b that comes nearest to its place in
-// the plane section, as the index of its second point; 0 without a run.
-func (b *Bar) SectionLeg() int {
-	at := geom.Point3{X: b.At.X.V, Y: b.At.Y.V}
-	leg, least := 0, math.Inf(1)
-	for i := 1; i < len(b.Run); i++ {
-		from, to := b.Run[i-1].Point3(), b.Run[i].Point3()
-		d := to.Sub(from)
-		t := math.Min(1, math.Max(0, at.Sub(from).Dot(d)/d.Dot(d)))
-		if r := at.Sub(from.Add(d.Scale(t))).Norm(); r < least {
-			leg, least = i, r
-		}
-	}
-	return leg
 }
 
 // Edge returns the ends of the edge of the leg that runs through the section's

@@ -7,6 +7,7 @@ import (
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
+	"busgauss/model/span"
 )
 
 // Options steer Check. The zero value is usable.
@@ -14,6 +15,10 @@ type Options struct {
 	// AllRemedies also tries changes that take a solution of the field a step,
 	// such as the pitch of bars in shields. Default: those that do not.
 	AllRemedies bool
+	// Limit gives what a house standard sets for a limit of a rule, for the
+	// channel of a sensor (empty: of none), with its origin in words and, where a
+	// report can show it, its place. Default: nothing is set.
+	Limit func(rule, key, channel string) (value float64, origin string, at span.Span, ok bool)
 }
 
 // Check runs every rule over a layout and returns all that they say, in order
@@ -23,7 +28,7 @@ func Check(l *layout.Layout, rules []Rule, o Options) []finding.Finding {
 	model.AllRemedies = o.AllRemedies
 	var all []finding.Finding
 	for i := range rules {
-		all = append(all, decide(l, model, &rules[i])...)
+		all = append(all, decide(l, model, &rules[i], o)...)
 	}
 	return Sorted(all)
 }
@@ -31,9 +36,9 @@ func Check(l *layout.Layout, rules []Rule, o Options) []finding.Finding {
 // decide runs one rule, and again with smaller bounds while a limit lies inside
 // a bound and the model can do better. Refinement goes no further than verdicts
 // need.
-func decide(l *layout.Layout, model *probe.Model, rule *Rule) []finding.Finding {
+func decide(l *layout.Layout, model *probe.Model, rule *Rule, o Options) []finding.Finding {
 	for {
-		run := Run{Layout: l, Model: model, rule: rule}
+		run := Run{Layout: l, Model: model, rule: rule, limit: o.Limit}
 		rule.Check(&run)
 		finer, ok := model.Refined()
 		if !run.unsure || !ok {

@@ -16,6 +16,7 @@ type Run struct {
 	Layout *layout.Layout
 	Model  *probe.Model
 	rule   *Rule
+	limit  func(rule, key, channel string) (float64, string, span.Span, bool)
 	out    []finding.Finding
 	// unsure says that a limit lay inside a bound, so that a smaller bound may
 	// decide.
@@ -32,7 +33,8 @@ type Bound struct {
 }
 
 // Limit returns the limit called key for the channel of a sensor; channel may be
-// empty. A need of the layout counts where it is tighter than the default.
+// empty. What the house standard sets takes the place of the default. A need of
+// the layout counts where it is tighter than either.
 func (r *Run) Limit(key, channel string) Bound {
 	for i := range r.rule.Limits {
 		l := &r.rule.Limits[i]
@@ -40,14 +42,19 @@ func (r *Run) Limit(key, channel string) Bound {
 			continue
 		}
 		b := Bound{Value: l.Default, Unit: l.Unit, AtLeast: l.AtLeast, Origin: "default: " + l.Reason}
+		if r.limit != nil {
+			if v, origin, at, ok := r.limit(r.rule.ID, key, channel); ok {
+				b.Value, b.Origin, b.Span = v, origin, at
+			}
+		}
 		if l.Need == nil || channel == "" {
 			return b
 		}
 		if n, ok := r.Layout.NeedFor(channel, l.Need); ok {
-			if tighter(n.V, l) {
+			if tighter(n.V, b) {
 				b.Value, b.Span = n.V, n.Span
 				b.Origin = fmt.Sprintf("need %q of the layout", l.NeedKey)
-			} else if !math.IsNaN(n.V) && n.V != l.Default {
+			} else if !math.IsNaN(n.V) && n.V != b.Value {
 				b.Origin += fmt.Sprintf("; the need %q of the layout, %s, is looser and does not count", l.NeedKey, Show(n.V, l.Unit))
 			}
 		}
@@ -56,11 +63,11 @@ func (r *Run) Limit(key, channel string) Bound {
 	panic("engine: rule asks for a limit it does not declare")
 }
 
-func tighter(v float64, l *Limit) bool {
-	if l.AtLeast {
-		return v > l.Default
+func tighter(v float64, b Bound) bool {
+	if b.AtLeast {
+		return v > b.Value
 	}
-	return v < l.Default
+	return v < b.Value
 }
 
 // Case is one comparison: what was found for one object, against what.

@@ -119,6 +119,13 @@ func FuzzLoad(f *testing.F) {
 	}
 	f.Add(full(f))
 	f.Add([]byte(base))
+	for _, keys := range []string{
+		"run: [[20 mm, 0 mm, 150 mm], [20 mm, 0 mm, 50 mm], [0 mm, 0 mm, 50 mm], [0 mm, 0 mm, -50 mm]], cuts: [{hole: {along: -47 mm, diameter: 4 mm}}]",
+		"cuts: [{neck: {length: 10 mm, width: 6 mm}}, {hole: {diameter: 7 mm}}, {notch: {along: 8 mm, length: 8 mm, depth: 12 mm, side: right}}]",
+		"length: 60 mm, cuts: [{slot: {across: 1 mm, along: 25 mm, width: 3 mm, length: 20 mm}}]",
+	} {
+		f.Add([]byte(strings.Replace(base, "metal: copper}", "metal: copper, "+keys+"}", 1)))
+	}
 	for _, text := range []string{"", "{}", "layout: 1\nbar: {U: {}}\n", "bars: &a {U: *a}\n", "layout: 1\nbars: {U: {section: {outline: [[1 mm, 2 mm]]}}}", "{\"layout\": 1, \"bars\": {\"~/\": {\"a/b~\": 1}}}"} {
 		f.Add([]byte(text))
 	}

@@ -43,6 +43,8 @@ func (r *reader) bar(s *spot) layout.Bar {
 	case !long.present() && !bends.present():
 		r.assume(s.edit, b.ID, "bar %s is long", quote(b.ID))
 	}
+	checkRun(s.at("run"), &b)
+	b.Cuts = cuts(s.at("cuts"), &b)
 	return b
 }
 
@@ -167,29 +169,4 @@ func (r *reader) checkSigma(s *spot, b *layout.Bar, sigma20SPerM float64) {
 		s.at("temperature").problem(ruleRange, "%s is %s: with a temperature coefficient of %s the resistivity is not positive there",
 			s.at("temperature").label(), clip(s.at("temperature").n.Text), si.Format(b.AlphaPerK, "1/K"))
 	}
-}
-
-// run reads the centre line of a bar with bends.
-func run(s *spot) []layout.Place {
-	points, ok := s.items()
-	if !ok {
-		return nil
-	}
-	if len(points) < 2 {
-		s.problem(ruleForm, "%s has %s: a centre line needs two or more", s.label(), count(len(points), "point"))
-		return nil
-	}
-	out := make([]layout.Place, len(points))
-	for i, p := range points {
-		p.called("point %d of %s", i+1, s.label())
-		out[i] = p.place(3, 3)
-		if i > 0 && samePlace(out[i-1], out[i]) {
-			p.problem(ruleRange, "%s is the one before it: a piece of no length", p.label())
-		}
-	}
-	return out
-}
-
-func samePlace(a, b layout.Place) bool {
-	return a.X.V == b.X.V && a.Y.V == b.Y.V && a.Z.V == b.Z.V
 }

@@ -8,7 +8,7 @@ import (
 
 // One slip gives one finding: it neither hides the next nor starts an avalanche.
 func TestSlips(t *testing.T) {
-	const topKeys = "$schema, bars, bonded, duties, insulation, layout, materials, needs, parts, readout, sensors, shields, surroundings, title"
+	const topKeys = "$schema, bars, bonded, calibration, duties, insulation, layout, materials, needs, parts, phase-sums, readout, sensors, shields, surroundings, title"
 	replace := func(pairs ...string) string { return strings.NewReplacer(pairs...).Replace(base) }
 	for _, c := range []struct {
 		name, text string
@@ -27,7 +27,7 @@ func TestSlips(t *testing.T) {
 			`10:3 key-missing: sensor "S" needs "reads"`,
 		}},
 		{"a key that stands twice, once misspelt", replace("metal: copper", "metal: copper, metl: brass"), []string{
-			`3:82 key-unknown: unknown key "metl" in bars/U; did you mean "metal"?; known keys: at, length, metal, run, section, temperature, turn`,
+			`3:82 key-unknown: unknown key "metl" in bars/U; did you mean "metal"?; known keys: at, cuts, length, metal, run, section, temperature, turn`,
 		}},
 		{"a broken bar counts as known", replace("U: {section: {width: 20 mm, thickness: 3 mm}, at: [0 mm, 0 mm], metal: copper}", "U: 7"), []string{
 			`3:6 value-form: bar "U" must be a mapping, not the number 7`,
@@ -65,7 +65,7 @@ func TestSlips(t *testing.T) {
 			`2:8 value-form: the name of a bar must not be empty`,
 		}},
 		{"an alias with a slip", "layout: 1\nbars:\n  U: &u {section: {diameter: 8 mm}, at: [0 mm, 0 mm], metl: copper}\n  V: *u\n", []string{
-			`3:55 key-unknown: unknown key "metl" in bars/U; did you mean "metal"?; known keys: at, length, metal, run, section, temperature, turn`,
+			`3:55 key-unknown: unknown key "metl" in bars/U; did you mean "metal"?; known keys: at, cuts, length, metal, run, section, temperature, turn`,
 		}},
 		{"names that differ in case or place", replace("part: flat", "part: falt", "material: iron", "material: Iron"), []string{
 			`6:89 id-unknown: material of shield "K" names no material: "Iron"; did you mean "iron"?; there are "iron", "low-carbon-steel", "silicon-steel", "nickel-iron-50", "nickel-iron-80", "mnzn-ferrite"`,
@@ -105,7 +105,7 @@ func TestColumnsAreCodePoints(t *testing.T) {
 	_, problems := Load("bad.yaml", []byte(text))
 	got := lines(problems)
 	want := []string{
-		`4:53 key-unknown: unknown key "größe_🚠" in bars/V; known keys: at, length, metal, run, section, temperature, turn`,
+		`4:53 key-unknown: unknown key "größe_🚠" in bars/V; known keys: at, cuts, length, metal, run, section, temperature, turn`,
 		`4:74 id-unknown: metal of bar "V" names no material: "irn"; did you mean "iron"?; there are "copper", "aluminium", "brass", "iron"`,
 	}
 	if !slices.Equal(got, want) {

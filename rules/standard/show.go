@@ -1,0 +1,46 @@
+package standard
+
+import (
+	"cmp"
+	"maps"
+	"slices"
+
+	"busgauss/model/finding"
+	"busgauss/model/span"
+	"busgauss/rules/engine"
+)
+
+// Row is one effective value of a standard. Key is a limit of the rule or
+// "level". Scope is empty for all layouts, or the globs of layouts or the class.
+type Row struct {
+	Scope, Rule, Key, Value, Origin string
+	Span                            span.Span // not valid for defaults and presets
+}
+
+// Rows lists every value with its origin: for all layouts first, defaults
+// included, then for paths, then for classes, in the order in which later ones
+// win; inside, by rule and key.
+func (e *Effective) Rows() []Row {
+	var out []Row
+	for i := range e.layers {
+		l := &e.layers[i]
+		var rows []Row
+		for _, k := range slices.SortedFunc(maps.Keys(l.limits), func(a, b limitKey) int {
+			return cmp.Or(cmp.Compare(a.rule, b.rule), cmp.Compare(a.key, b.key))
+		}) {
+			v := l.limits[k]
+			unit := limitOf(e.known.rule(k.rule), k.key).Unit
+			rows = append(rows, Row{l.name, k.rule, k.key, engine.Show(v.value, unit), v.origin, v.at})
+		}
+		for _, rule := range slices.Sorted(maps.Keys(l.levels)) {
+			g := l.levels[rule]
+			if g.def && e.pin > 0 && e.known.edition(rule) > e.pin && g.level > finding.Note {
+				g.level, g.origin = finding.Note, "the rule is newer than the edition pinned at "+where(e.pinAt)
+			}
+			rows = append(rows, Row{l.name, rule, "level", g.level.String(), g.origin, g.at})
+		}
+		slices.SortStableFunc(rows, func(a, b Row) int { return cmp.Compare(a.Rule, b.Rule) })
+		out = append(out, rows...)
+	}
+	return out
+}
