@@ -10,6 +10,8 @@ import (
 
 func set(v float64) layout.Num { return layout.Num{V: v, Set: true} }
 
+func say[T any](v T) layout.Choice[T] { return layout.Choice[T]{V: v, Set: true} }
+
 // ferry is a layout with one channel, all that the layout can say about it said.
 func ferry() (*layout.Layout, *layout.Sensor) {
 	l := &layout.Layout{
@@ -18,19 +20,20 @@ func ferry() (*layout.Layout, *layout.Sensor) {
 			ID: "plover-20", LinearLowT: set(-20e-3), LinearHighT: set(20e-3),
 			SensitivityVPerT: set(90), SensitivityFromVPT: set(60), SensitivityToVPT: set(120), SensitivityTol: set(0.01),
 			SensitivityPerK: set(120e-6), SensitivityLife: set(0.005),
-			ZeroV: set(2.5), LowV: set(0.4), HighV: set(4.6), RatiometricSet: true, OffsetV: set(-6e-3), OffsetVPerK: set(40e-6),
+			ZeroV: set(2.5), LowV: set(0.4), HighV: set(4.6), RatiometricSet: true, OffsetV: set(-6e-3), OffsetVPerK: set(40e-6), OffsetLifeV: set(2e-3),
 			NoiseV: set(1.1e-3), BandwidthHz: set(180e3), Order: layout.Num{V: 1}, DelayS: set(2.2e-6),
 			HysteresisT: set(10e-6), NonLinearity: set(0.002), TemperatureFromC: set(-40), TemperatureToC: set(105),
 		}},
 	}
 	r := &l.Readout
 	r.Given = true
-	r.Converter.LowV, r.Converter.HighV, r.Converter.Bits = set(0), set(3.3), set(12)
-	r.Divider.TopOhm, r.Divider.BottomOhm = set(10e3), set(22e3)
-	r.Filter.CornerHz, r.Filter.Order = set(20e3), set(2)
-	r.Sampling.RateHz, r.Sampling.DelayS = set(20e3), set(3e-6)
+	r.Converter = layout.Converter{LowV: set(0), HighV: set(3.3), Bits: set(12), Tol: set(0.004), NoiseCounts: set(0.6)}
+	r.Divider = layout.Divider{TopOhm: set(10e3), BottomOhm: set(22e3), Tol: set(0.001), FootV: set(0)}
+	r.Filter = layout.Filter{CornerHz: set(20e3), Order: set(2), Shape: say(layout.EqualPoles), Tol: set(0.05)}
+	r.Sampling = layout.Sampling{RateHz: set(20e3), DelayS: set(3e-6), Hold: say(false), ApertureS: set(1e-6), CarrierHz: set(10e3), ShiftS: set(2e-6)}
 	r.Number.Signed, r.Number.SignedSet, r.Number.Width, r.Number.PerCountA = true, true, set(16), set(0.1)
 	r.Firmware.SlopeAPerCount, r.Firmware.ZeroCounts = set(0.4), set(2133)
+	l.Calibrations = []layout.Calibration{{Channel: "all", TemperatureC: set(30)}}
 	return l, &l.Sensors[0]
 }
 
@@ -47,14 +50,8 @@ func keys(m []Missing, undecided bool) []string {
 func TestFromLayoutFull(t *testing.T) {
 	l, s := ferry()
 	c, missing := FromLayout(l, s, Field{SlopeTPerA: 22e-6, SlopeTol: 0.02})
-	// What is still open is what the layout has no key for.
-	if got, want := keys(missing, true), []string{"parts.plover-20.offset.life"}; !slices.Equal(got, want) {
-		t.Errorf("undecided: %v, want %v", got, want)
-	}
-	want := []string{"calibration.temperature", "readout.divider.tolerance", "readout.divider.foot",
-		"readout.converter.tolerance", "readout.converter.noise", "readout.sampling.hold", "readout.sampling.aperture"}
-	if got := keys(missing, false); !slices.Equal(got, want) {
-		t.Errorf("assumed: %v, want %v", got, want)
+	if len(missing) > 0 {
+		t.Errorf("undecided: %v, assumed: %v", keys(missing, true), keys(missing, false))
 	}
 	// 22 uT/A · 90 V/T = 1.98 mV/A, · 0.6875 = 1.36125 mV/A; 3.3/4096 V a count.
 	zero, perA := c.Counts()
@@ -69,7 +66,18 @@ func TestFromLayoutFull(t *testing.T) {
 	near(t, "clip at worst, A", p.LeastA, 20e-3/22e-6/1.02, 1e-9)
 	d, _ := c.CheckFirmware()
 	near(t, "firmware", d.Relative, 0.4*perA-1, 1e-12)
-	near(t, "span, K", c.Drift.SpanK, 80, 0) // 25 − (−40) = 65, 105 − 25 = 80
+	near(t, "span, K", c.Drift.SpanK, 75, 0) // 30 − (−40) = 70, 105 − 30 = 75
+	near(t, "offset over life, V", c.Drift.ZeroLifeV, 2e-3, 0)
+	near(t, "reference", c.Converter.Tol, 0.004, 0)
+	near(t, "converter noise", c.Noise.ConverterRMSCount, 0.6, 0)
+	near(t, "resistors", c.Divider.Tol, 0.001, 0)
+	near(t, "corner", c.Timing.FilterTol, 0.05, 0)
+	near(t, "aperture, s", c.Timing.ApertureS, 1e-6, 0)
+	near(t, "carrier, Hz", c.Timing.CarrierHz, 10e3, 0)
+	near(t, "shift, s", c.Timing.ShiftS, 2e-6, 0)
+	if c.Timing.Hold || !c.Timing.Filter.EqualPoles || c.Timing.Part.EqualPoles || c.DividerFirst || c.Converter.SignedCode || c.Converter.Ratiometric {
+		t.Errorf("words: %+v", c)
+	}
 	near(t, "offset, V", c.Output.ZeroTolV, 6e-3, 0)
 	// Everything that does not hang on what is missing has a number.
 	if r := c.Resolution(); math.IsNaN(r.NoiseA) {
@@ -126,6 +134,25 @@ func TestFromLayoutEachKey(t *testing.T) {
 			func(c *Chain) float64 { return c.Timing.At(10, 1).LagRad }},
 		{"parts.plover-20.hysteresis", true, func(l *layout.Layout) { l.Parts[0].HysteresisT = none },
 			func(c *Chain) float64 { return c.Sources()[1].ZeroA }},
+		{"parts.plover-20.offset.life", true, func(l *layout.Layout) { l.Parts[0].OffsetLifeV = none },
+			func(c *Chain) float64 { return c.Drift.ZeroLifeV }},
+		{"calibration.all.temperature", false, func(l *layout.Layout) { l.Calibrations = nil }, nil},
+		{"calibration.SU.temperature", false, func(l *layout.Layout) {
+			l.Calibrations[0].Channel, l.Calibrations[0].TemperatureC = "SU", none
+		}, nil},
+		{"parts.plover-20.bandwidth.shape", false, func(l *layout.Layout) { l.Parts[0].Order = set(2) }, nil},
+		{"readout.filter.shape", false, func(l *layout.Layout) { l.Readout.Filter.Shape.Set = false }, nil},
+		{"readout.filter.tolerance", false, func(l *layout.Layout) { l.Readout.Filter.Tol = none }, nil},
+		{"readout.divider.tolerance", false, func(l *layout.Layout) { l.Readout.Divider.Tol = none }, nil},
+		{"readout.divider.foot", false, func(l *layout.Layout) { l.Readout.Divider.FootV = none }, nil},
+		{"readout.converter.tolerance", false, func(l *layout.Layout) { l.Readout.Converter.Tol = none }, nil},
+		{"readout.converter.noise", false, func(l *layout.Layout) { l.Readout.Converter.NoiseCounts = none }, nil},
+		{"readout.converter.code", false, func(l *layout.Layout) { l.Readout.Converter.LowV = set(-3.3) }, nil},
+		{"readout.converter.minus", false, func(l *layout.Layout) { l.Readout.Converter.LowV = set(-3.3) }, nil},
+		{"readout.sampling.hold", false, func(l *layout.Layout) { l.Readout.Sampling.Hold.Set = false }, nil},
+		{"readout.sampling.aperture", false, func(l *layout.Layout) { l.Readout.Sampling.ApertureS = none }, nil},
+		{"readout.sampling.shift", false, func(l *layout.Layout) { l.Readout.Sampling.ShiftS = none }, nil},
+		{"readout.number.zero", false, func(l *layout.Layout) { l.Readout.Number.Signed = false }, nil},
 		{"parts.plover-20.sensitivity.tolerance", false, func(l *layout.Layout) { l.Parts[0].SensitivityTol = none }, nil},
 		{"parts.plover-20.offset", false, func(l *layout.Layout) { l.Parts[0].OffsetV = none }, nil},
 		{"parts.plover-20.output.ratiometric", false, func(l *layout.Layout) { l.Parts[0].RatiometricSet = false }, nil},
@@ -172,6 +199,11 @@ func TestFromLayoutAmplifierAndPair(t *testing.T) {
 	l.Readout.Amplifier.Gain = set(-2)
 	s.Pair = &layout.Pair{}
 	c, missing := FromLayout(l, s, Field{SlopeTPerA: 22e-6})
+	for _, k := range []string{"reference", "tolerance", "offset", "noise", "zero"} {
+		if !slices.Contains(keys(missing, false), "readout.amplifier."+k) {
+			t.Errorf("%s of the amplifier is not named", k)
+		}
+	}
 	for _, k := range []string{"readout.amplifier.low", "readout.amplifier.high", "sensors.SU.pair"} {
 		if !slices.Contains(keys(missing, true), k) {
 			t.Errorf("%s is not named", k)
@@ -185,5 +217,54 @@ func TestFromLayoutAmplifierAndPair(t *testing.T) {
 	}
 	if got := c.Polarity(); got != -1 {
 		t.Errorf("polarity %d behind an amplifier that inverts", got)
+	}
+}
+
+// TestFromLayoutWords reads what the words of the readout change.
+func TestFromLayoutWords(t *testing.T) {
+	l, s := ferry()
+	r := &l.Readout
+	r.Amplifier = layout.Amplifier{Gain: set(2), ZeroV: set(1.5), ReferenceV: set(2.5), LowV: set(0.1), HighV: set(3.2),
+		GainTol: set(0.002), OffsetV: set(0.4e-3), NoiseVPerRtHz: set(15e-9)}
+	r.Divider.Place, r.Divider.FootV = say(layout.BeforeAmplifier), set(2.5)
+	r.Converter.LowV, r.Converter.MinusV, r.Converter.Code = set(-1), set(1.5), say(layout.StraightCode)
+	r.Number.Signed, r.Number.Zero = false, set(32768)
+	c, missing := FromLayout(l, s, Field{SlopeTPerA: 22e-6})
+	if len(missing) > 0 {
+		t.Errorf("open: %v, %v", keys(missing, true), keys(missing, false))
+	}
+	want := Amplifier{Gain: 2, GainTol: 0.002, ReferenceV: 2.5, ZeroV: 1.5, InputTolV: 0.4e-3, LowV: 0.1, HighV: 3.2}
+	if *c.Amplifier != want || !c.DividerFirst || c.Divider.FootV != 2.5 || c.Noise.AmplifierVPerRtHz != 15e-9 {
+		t.Errorf("amplifier %+v, divider %+v first %v, noise %g", c.Amplifier, c.Divider, c.DividerFirst, c.Noise.AmplifierVPerRtHz)
+	}
+	if c.Converter.SignedCode || c.Converter.MinusV != 1.5 || c.Number.ZeroCount != 32768 {
+		t.Errorf("converter %+v, number %+v", c.Converter, c.Number)
+	}
+	// At no current: 2.5 V on a divider that stands on 2.5 V, 1.5 V behind the
+	// amplifier, 0 V against the negative input: (0 + 1)/4.3 of 4096 counts.
+	zero, _ := c.Counts()
+	near(t, "counts at no current", zero, 4096/4.3, 1e-12)
+
+	// A converter that follows the supply asks how far the supply goes, and has no
+	// reference of its own.
+	r.Converter.Ratiometric, r.Converter.Tol = say(true), layout.Num{}
+	c, missing = FromLayout(l, s, Field{SlopeTPerA: 22e-6})
+	if got := keys(missing, false); !c.Converter.Ratiometric || !slices.Equal(got, []string{"parts.plover-20.output.supply-tolerance"}) {
+		t.Errorf("ratiometric %v, assumed %v", c.Converter.Ratiometric, got)
+	}
+}
+
+// TestFromLayoutChannel names keys of a stage under the channel that has it.
+func TestFromLayoutChannel(t *testing.T) {
+	l, s := ferry()
+	own := layout.ChannelReadout{Channel: "SU"}
+	own.Converter = layout.Converter{Stage: layout.Stage{Given: true, OfChannel: true}, HighV: set(5)}
+	l.Readout.Channels = []layout.ChannelReadout{own}
+	c, missing := FromLayout(l, s, Field{SlopeTPerA: 22e-6})
+	if got := keys(missing, true); !slices.Equal(got, []string{"readout.channels.SU.converter.bits"}) {
+		t.Errorf("undecided: %v", got)
+	}
+	if c.Converter.HighV != 5 || c.Divider.BottomOhm != 22e3 {
+		t.Errorf("converter %+v, divider %+v", c.Converter, c.Divider)
 	}
 }

@@ -10,10 +10,27 @@ type Timing struct {
 	Part       LowPass
 	PartDelayS float64
 	Filter     LowPass // before the converter; the zero value is none
+	FilterTol  float64 // share, of its corner
 	RateHz     float64 // samples per second; 0: not sampled
 	Hold       bool    // the number is used as a staircase between samples
 	ApertureS  float64 // window over which the converter averages; 0: a moment
 	DelayS     float64 // from the middle of the window to the number
+	CarrierHz  float64 // sampling keeps step with it; 0: not in step
+	ShiftS     float64 // how late a sample is of the middle of a slope of its ripple
+}
+
+// Slowest returns t with the corner of the filter at the low end of its tolerance,
+// where lag and delay are largest.
+func (t Timing) Slowest() Timing {
+	t.Filter.CornerHz *= 1 - t.FilterTol
+	return t
+}
+
+// Quickest returns t with the corner of the filter at the high end of its tolerance,
+// where noise and ripple pass it most.
+func (t Timing) Quickest() Timing {
+	t.Filter.CornerHz *= 1 + t.FilterTol
+	return t
 }
 
 // Lateness is what one cause adds at one frequency.

@@ -16,6 +16,15 @@ type Num struct {
 	Span span.Span
 }
 
+// Choice is a word or a truth value of the layout. Set is false when the file did
+// not give it; V then holds the default. Span is the word's text, or the place
+// where it could be added.
+type Choice[T any] struct {
+	V    T
+	Set  bool
+	Span span.Span
+}
+
 // BarIndex, ShieldIndex, MaterialIndex, PartIndex and SensorIndex are positions
 // in the slices of a Layout. None means "no such object".
 type (
@@ -46,6 +55,8 @@ type Layout struct {
 	Surroundings Surroundings
 	Insulation   []Insulation
 	Needs        []Need
+	PhaseSums    []PhaseSum
+	Calibrations []Calibration
 	Bonded       []Bond
 	Assumed      []finding.Assumption
 }

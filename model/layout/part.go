@@ -25,13 +25,15 @@ type Part struct {
 	SupplyTol          Num
 	OffsetV            Num
 	OffsetVPerK        Num
+	OffsetLifeV        Num // change over life, to each side
 	NoiseV             Num // rms
 	NoiseVPerRtHz      Num
 	BandwidthHz        Num
 	Order              Num // of the low-pass that BandwidthHz belongs to
+	Shape              Choice[Shape]
 	DelayS             Num
 	HysteresisT        Num
-	NonLinearity       Num // share of full range
+	NonLinearity       Num // to each side, as a share of the whole range from LinearLowT to LinearHighT
 	TemperatureFromC   Num
 	TemperatureToC     Num
 	BodyWidthM         Num
@@ -39,33 +41,11 @@ type Part struct {
 	BodyElementHeightM Num // of the element above the side that faces the bar
 }
 
-// Readout is what stands between the part's output and the number.
-type Readout struct {
-	Given     bool
-	Span      span.Span
-	Converter struct {
-		LowV, HighV, Bits Num
-	}
-	Divider struct {
-		TopOhm, BottomOhm Num
-	}
-	Amplifier struct {
-		Gain, ZeroV Num
-	}
-	Filter struct {
-		CornerHz, Order Num
-	}
-	Sampling struct {
-		RateHz, DelayS Num
-	}
-	Number struct {
-		Signed    bool
-		SignedSet bool
-		Width     Num
-		PerCountA Num
-	}
-	Firmware struct {
-		SlopeAPerCount Num
-		ZeroCounts     Num
-	}
-}
+// Shape is the form of a low-pass of an order above one.
+type Shape string
+
+// The two forms of a low-pass.
+const (
+	Butterworth Shape = "butterworth"
+	EqualPoles  Shape = "equal-poles" // stages of resistor and capacitor behind buffers
+)

@@ -133,8 +133,13 @@ func objectName(pointer string) string {
 		return ""
 	}
 	switch tokens[1] {
-	case "readout", "insulation", "bonded":
+	case "insulation", "bonded", "phase-sums":
 		return ""
+	case "readout":
+		if len(tokens) < 4 || tokens[2] != "channels" {
+			return ""
+		}
+		return unescape(tokens[3])
 	case "surroundings":
 		if len(tokens) < 4 || tokens[2] != "wires" && tokens[2] != "magnets" {
 			return ""

@@ -110,6 +110,8 @@ func (r *reader) read(root *node.Node) {
 	r.surroundings(top.at("surroundings"))
 	r.insulation(top.at("insulation"))
 	r.needs(top.at("needs"))
+	r.phaseSums(top.at("phase-sums"))
+	r.calibration(top.at("calibration"))
 	r.bonded(top.at("bonded"))
 	slices.SortStableFunc(r.out.Assumed, func(a, b finding.Assumption) int {
 		return cmp.Or(

@@ -3,22 +3,13 @@ package load
 import (
 	"busgauss/model/layout"
 	"busgauss/model/si"
-	"busgauss/schema/node"
 )
-
-// everyChannel is the word of needs for all sensors.
-const everyChannel = "all"
 
 // needs reads what channels must do.
 func (r *reader) needs(section *spot) {
 	for _, s := range section.members() {
 		s.name = "need of " + quote(s.key)
-		if s.key != everyChannel {
-			s.id = s.key
-			channel := &spot{r: r, up: section, key: s.key, edit: s.edit, id: s.id, name: "a need",
-				n: &node.Node{Kind: node.Text, Text: s.key, Span: s.edit}}
-			channel.reference(aSensor)
-		}
+		s.channel("a need", true)
 		r.out.Needs = append(r.out.Needs, need(s))
 	}
 }
@@ -36,6 +27,18 @@ func need(s *spot) layout.Need {
 	trip.mapping()
 	n.TripA = trip.at("current").need().quantity(si.Current, positive())
 	n.TripWithinS = trip.at("within").need().quantity(si.Time, positive())
+	n.TripBy = choice(trip.at("by"), layout.TapNumber, layout.TapOutput, layout.TapFilter)
+	n.TripSwitchingS = trip.at("switching").quantity(si.Time, notNegative())
+	n.TripSupplyV = trip.at("supply").quantity(si.Voltage, positive())
+	n.TripInductanceH = trip.at("inductance").quantity(si.Inductance, positive())
+	lag := s.at("lag")
+	lag.mapping()
+	n.LagRad = lag.at("angle").need().quantity(si.Angle, bounds{kind: moreThanLo, unit: "rad"})
+	n.LagAtHz = lag.at("at").need().quantity(si.Frequency, ripple())
+	battery := s.at("battery")
+	battery.mapping()
+	n.BatteryChargeAs = battery.at("charge").need().quantity(si.Charge, positive())
+	n.BatteryPerDay = battery.at("per-day").share(budget())
 	n.Stray = s.at("stray").share(budget())
 	n.AmbientA = s.at("ambient").quantity(si.Current, positive())
 	n.Placement = s.at("placement").share(budget())

@@ -23,9 +23,9 @@ func (r *reader) part(s *spot) layout.Part {
 	p.LinearLowT, p.LinearHighT = linearRange(s.at("linear-range"))
 	sensitivity(s.at("sensitivity"), &p)
 	output(s.at("output"), &p)
-	p.OffsetV, p.OffsetVPerK = offset(s.at("offset"))
+	offset(s.at("offset"), &p)
 	p.NoiseV, p.NoiseVPerRtHz = noise(s.at("noise"))
-	p.BandwidthHz, p.Order = lowPass(s.at("bandwidth"))
+	bandwidth(s.at("bandwidth"), &p)
 	if p.BandwidthHz.Set && !p.Order.Set {
 		r.assume(s.at("bandwidth").edit, p.ID, "bandwidth of part %s is that of a low-pass of order 1", quote(p.ID))
 	}
@@ -141,15 +141,19 @@ func output(s *spot, p *layout.Part) {
 	}
 }
 
-func offset(s *spot) (initial, drift layout.Num) {
-	mapping, ok := s.scalarOr("a voltage or a mapping with initial and drift")
+func offset(s *spot, p *layout.Part) {
+	p.OffsetV, p.OffsetVPerK, p.OffsetLifeV = s.none(), s.none(), s.none()
+	mapping, ok := s.scalarOr("a voltage or a mapping with initial, drift and life")
 	switch {
 	case !ok:
-		return s.none(), s.none()
+		return
 	case !mapping:
-		return s.quantity(si.Voltage, bounds{}), s.none()
+		p.OffsetV = s.quantity(si.Voltage, bounds{})
+		return
 	}
-	return s.at("initial").quantity(si.Voltage, bounds{}), s.at("drift").quantity(si.VoltagePerKelvin, bounds{})
+	p.OffsetV = s.at("initial").quantity(si.Voltage, bounds{})
+	p.OffsetVPerK = s.at("drift").quantity(si.VoltagePerKelvin, bounds{})
+	p.OffsetLifeV = s.at("life").quantity(si.Voltage, notNegative())
 }
 
 func noise(s *spot) (rms, density layout.Num) {
@@ -167,24 +171,33 @@ func noise(s *spot) (rms, density layout.Num) {
 // well below it (common practice).
 const highestOrder = 12
 
-// lowPass reads a corner frequency, or a mapping of corner and order. The order
-// is 1 unless the file says otherwise.
-func lowPass(s *spot) (corner, order layout.Num) {
-	mapping, ok := s.scalarOr("a frequency or a mapping with corner and order")
+// bandwidth reads a corner frequency, or a mapping of corner, order and shape. The
+// order is 1 unless the file says otherwise.
+func bandwidth(s *spot, p *layout.Part) {
+	p.BandwidthHz, p.Order = s.none(), s.unset(1)
+	p.Shape = layout.Choice[layout.Shape]{V: layout.Butterworth, Span: s.where()}
+	mapping, ok := s.scalarOr("a frequency or a mapping with corner, order and shape")
 	switch {
 	case !ok:
-		return s.none(), s.unset(1)
+		return
 	case !mapping:
-		return s.quantity(si.Frequency, positive()), s.unset(1)
+		p.BandwidthHz = s.quantity(si.Frequency, positive())
+		return
 	}
-	return s.at("corner").need().quantity(si.Frequency, positive()), or(s.at("order").whole(between(1, highestOrder)), 1)
+	p.BandwidthHz = s.at("corner").need().quantity(si.Frequency, positive())
+	p.Order = or(s.at("order").whole(between(1, highestOrder)), 1)
+	p.Shape = shape(s.at("shape"))
+}
+
+// useTemperature takes temperatures of a part.
+func useTemperature() bounds {
+	return bounds{kind: moreThanLo, lo: absoluteZeroC, unit: "°C", why: "absolute zero"}
 }
 
 func useRange(s *spot) (from, to layout.Num) {
-	known := bounds{kind: moreThanLo, lo: absoluteZeroC, unit: "°C", why: "absolute zero"}
 	s.mapping()
-	from = s.at("from").need().quantity(si.Temperature, known)
-	to = s.at("to").need().quantity(si.Temperature, known)
+	from = s.at("from").need().quantity(si.Temperature, useTemperature())
+	to = s.at("to").need().quantity(si.Temperature, useTemperature())
 	s.rising("from", from, "to", to)
 	return from, to
 }

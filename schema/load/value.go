@@ -221,3 +221,25 @@ func andList(words []string) string {
 	last := len(words) - 1
 	return fmt.Sprintf("%s and %s", strings.Join(words[:last], ", "), words[last])
 }
+
+// choice reads one of words; the first one is the default.
+func choice[T ~string](s *spot, words ...T) layout.Choice[T] {
+	plain := make([]string, len(words))
+	for i, w := range words {
+		plain[i] = string(w)
+	}
+	out := layout.Choice[T]{V: words[0], Span: s.where()}
+	if w, ok := s.word(plain...); ok {
+		out.V, out.Set = T(w), true
+	}
+	return out
+}
+
+// truth reads true or false, with its default.
+func truth(s *spot, missing bool) layout.Choice[bool] {
+	out := layout.Choice[bool]{V: missing, Span: s.where()}
+	if v, ok := s.flag(); ok {
+		out.V, out.Set = v, true
+	}
+	return out
+}

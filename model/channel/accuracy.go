@@ -1,0 +1,222 @@
+package channel
+
+import (
+	"busgauss/model/layout"
+	"busgauss/model/probe"
+	"busgauss/model/uncertainty"
+)
+
+// After is a kind of calibration after which the accuracy of a channel is told.
+// Each kind has those before it in it: one point is a zero and one known current, two
+// points are the same current in both directions, a matrix is that in each bar in turn.
+type After uint8
+
+// The kinds, in the order in which they are done.
+const (
+	AfterNothing After = iota
+	AfterZero
+	AfterOnePoint
+	AfterTwoPoint
+	AfterMatrix            // of the coupling at direct current
+	AfterMatrixAtFrequency // of the coupling at the frequency of use
+	afters                 // their number
+)
+
+// Afters returns every kind in order.
+func Afters() []After {
+	return []After{AfterNothing, AfterZero, AfterOnePoint, AfterTwoPoint, AfterMatrix, AfterMatrixAtFrequency}
+}
+
+// String returns the words for people.
+func (a After) String() string {
+	switch a {
+	case AfterNothing:
+		return "before calibration"
+	case AfterZero:
+		return "after zero"
+	case AfterOnePoint:
+		return "after one-point"
+	case AfterTwoPoint:
+		return "after two-point"
+	case AfterMatrix:
+		return "after matrix at direct current"
+	case AfterMatrixAtFrequency:
+		return "after matrix at frequency"
+	}
+	return "after no known calibration"
+}
+
+// Left is, for each kind of calibration, the share of a part of a line that is
+// left. A sign other than that before calibration turns the part round.
+type Left [afters]float64
+
+// What a kind and all behind it take away, or bring in.
+var (
+	always       = Left{1, 1, 1, 1, 1, 1}
+	tillZero     = Left{1, 0, 0, 0, 0, 0}
+	tillOnePoint = Left{1, 1, 0, 0, 0, 0}
+	tillMatrix   = Left{1, 1, 1, 1, 0, 0}
+)
+
+// AccuracyLine is one cause of error of a channel:
+//
+//	error in amperes at the current I = x (ZeroPerUnit LeftZero + SharePerUnit LeftGain I)
+//
+// x lies within the spread, or is the known value Half of a line that is Known: an
+// error that is computed and that nobody takes out.
+type AccuracyLine struct {
+	Name string
+	// Unit is that of x; "1" for a share, "count" for counts.
+	Unit   string
+	Spread uncertainty.Spread
+	Known  bool
+	// ZeroPerUnit is the error in amperes per unit of x at no current, SharePerUnit
+	// what each ampere of the own current adds to it.
+	ZeroPerUnit, SharePerUnit float64
+	LeftZero, LeftGain        Left
+	// Fixed says that the part at no current keeps its sign when the current turns
+	// round.
+	Fixed bool
+	// Field says that the line is a doubt of the field model, which a finer solution
+	// makes smaller.
+	Field bool
+	// Cause is what moves the line together with others; empty: nothing.
+	Cause string
+	// Missing are the keys of the layout without which the line is not known.
+	Missing []string
+}
+
+// perUnit returns the sensitivity coefficient in amperes per unit of x.
+func (n *AccuracyLine) perUnit(currentA float64, after After, zeroSign float64) float64 {
+	if !n.Fixed {
+		zeroSign = 1
+	}
+	return times(n.LeftZero[after], zeroSign*n.ZeroPerUnit) + times(n.LeftGain[after], n.SharePerUnit*currentA)
+}
+
+// Accuracy is what the number of one channel may be off by, line by line, while the
+// bars carry the currents of one duty.
+//
+// The result of the budget is the current that the controller tells while the own
+// bar carries I. The other bars keep their currents of the duty at every I: in a
+// three-phase set two phases are near their peak while the third passes through
+// nothing.
+//
+// The temperature of a bar is in no line: it changes the resistance of the bar, but
+// not the field of a given direct current.
+//
+// Left out, each small against what is counted: errors of other channels that the
+// inverse of a matrix lets in, products of two errors, noise of the calibration,
+// which is averaged away. A zero and a gain are taken on the bench: fields
+// of the place of use stay, and the Earth's field of the bench comes in.
+//
+// Source: JCGM 100:2008, clauses 4.3, 5.1 and 5.2; known errors that are not
+// corrected add to the expanded uncertainty by magnitude (F.2.4.5, which shows the
+// way as a makeshift; it is on the safe side).
+type Accuracy struct {
+	Sensor string
+	Duty   string // empty: no current flows in other bars
+	FreqHz float64
+	FullA  float64 // full range
+	Lines  []AccuracyLine
+	// Declared is the kind of calibration that the layout declares.
+	Declared After
+}
+
+// Level is a current at which the accuracy is told.
+type Level struct {
+	Name     string
+	CurrentA float64
+}
+
+// Levels returns full range, a tenth of it and, where it is needed, the smallest
+// current.
+func (a *Accuracy) Levels(smallestA float64) []Level {
+	out := []Level{{"full range", a.FullA}, {"10 %", a.FullA / 10}}
+	if smallestA > 0 {
+		out = append(out, Level{"smallest", smallestA})
+	}
+	return out
+}
+
+// declared returns the kind that a set-up stands for.
+func (s *Setup) declared() After {
+	switch s.By {
+	case ByZero:
+		return AfterZero
+	case ByOnePoint:
+		return AfterOnePoint
+	case ByTwoPoint:
+		return AfterTwoPoint
+	case ByMatrix:
+		if s.FreqHz > 0 {
+			return AfterMatrixAtFrequency
+		}
+		return AfterMatrix
+	}
+	return AfterNothing
+}
+
+// AccuracyOf returns the lines of sensor s in duty d, at whose currents other bars
+// stray; nil for d leaves the others without current. The full range is that of the
+// needs, else the largest current of the own bar in continuous and peak duties. The
+// error is a *probe.Unknown where the field is not known, and where there is no
+// full range.
+func AccuracyOf(m *probe.Model, s *layout.Sensor, d *layout.Duty) (*Accuracy, error) {
+	x, err := Of(m, s)
+	if err != nil {
+		return nil, err
+	}
+	l := m.Layout
+	setup, open := SetupFromLayout(l, s)
+	b := accuracyBuilder{m: m, s: s, d: d, x: x, setup: setup, setupOpen: open, slopeTPerA: x.PerA.Value}
+	b.out = &Accuracy{Sensor: s.ID, Declared: setup.declared(), FullA: m.FullScaleA(s)}
+	if n, ok := l.NeedFor(s.ID, func(n *layout.Need) layout.Num { return n.RangeA }); ok {
+		b.out.FullA = n.V
+	}
+	if !(b.out.FullA > 0) {
+		return nil, &probe.Unknown{Reason: "neither a duty nor needs.range says how far the channel reaches"}
+	}
+	if d != nil {
+		b.out.Duty = d.ID
+	}
+	b.chain()
+	for _, step := range []func() error{b.stray, b.model, b.placement, b.ambient, b.shields, b.frequency} {
+		if err := step(); err != nil {
+			return nil, err
+		}
+	}
+	b.calibration()
+	return b.out, nil
+}
+
+// accuracyBuilder gathers the lines.
+type accuracyBuilder struct {
+	m          *probe.Model
+	s          *layout.Sensor
+	d          *layout.Duty
+	x          *Sensed
+	setup      Setup
+	setupOpen  []Missing
+	slopeTPerA float64
+	main       layout.Component // in which the own bar carries most; direct without one
+	out        *Accuracy
+}
+
+func (b *accuracyBuilder) add(n AccuracyLine) { b.out.Lines = append(b.out.Lines, n) }
+
+// zeroLine is a line of amperes at no current.
+func zeroLine(name string, spread uncertainty.Spread, left Left) AccuracyLine {
+	return AccuracyLine{Name: name, Unit: "A", Spread: spread, ZeroPerUnit: 1, LeftZero: left}
+}
+
+// shareLine is a line that is a share of the current.
+func shareLine(name string, spread uncertainty.Spread, left Left) AccuracyLine {
+	return AccuracyLine{Name: name, Unit: "1", Spread: spread, SharePerUnit: 1, LeftGain: left}
+}
+
+// known makes a line one whose value is known.
+func known(n AccuracyLine, value float64) AccuracyLine {
+	n.Known, n.Spread = true, uncertainty.Spread{Half: value}
+	return n
+}

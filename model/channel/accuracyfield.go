@@ -1,0 +1,327 @@
+package channel
+
+import (
+	"fmt"
+	"math"
+	"math/cmplx"
+	"strings"
+
+	"busgauss/model/geom"
+	"busgauss/model/layout"
+	"busgauss/model/probe"
+	"busgauss/model/uncertainty"
+)
+
+// EarthAtCalibration is the line of the field in which a zero is taken.
+const EarthAtCalibration = "Earth at the calibration"
+
+// moved is what a place within the tolerances changes: a share of the own reading,
+// and the stray in amperes, in phase with the own current and out of it.
+type moved struct {
+	share, inPhaseA, otherA float64
+}
+
+// axisOf is one tolerance of placement.
+type axisOf struct {
+	name, unit string
+	num        layout.Num
+	shift      func(x float64) (geom.Point, float64)
+}
+
+// placement adds the lines of a shifted and tilted board. The coefficients are
+// secants of the field model over the whole tolerance, (f(+a) − f(−a))/2a. Where
+// the reading has its peak near the middle, the slope says nothing: the second order
+// q = (f(+a) + f(−a))/2 − f(0) of a rectangular input has the mean q/3, which is a known
+// error, and the variance q² 4/45. Products of two shifts are left out.
+//
+// Source: JCGM 100:2008, 5.1.2, note, and 5.1.3, note 2; moments of x² for a
+// rectangular x.
+func (b *accuracyBuilder) placement() error {
+	p := b.s.Placement
+	if p == nil {
+		p = &layout.Placement{Span: b.s.Span}
+	}
+	axes := []axisOf{
+		{"x", "m", p.XM, func(x float64) (geom.Point, float64) { return geom.Point{X: x}, 0 }},
+		{"y", "m", p.YM, func(x float64) (geom.Point, float64) { return geom.Point{Y: x}, 0 }},
+		{"tilt", "rad", p.TiltRad, func(x float64) (geom.Point, float64) { return geom.Point{}, x }},
+	}
+	for _, axis := range axes {
+		if err := b.placed(axis); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (b *accuracyBuilder) placed(axis axisOf) error {
+	name := "placement " + axis.name
+	own := AccuracyLine{Name: name, Unit: axis.unit, Cause: name, LeftGain: tillOnePoint}
+	let := AccuracyLine{Name: "stray let in by " + name, Unit: axis.unit, Cause: name, LeftZero: tillMatrix}
+	if !axis.num.Set {
+		own.SharePerUnit, own.Spread = 1, uncertainty.Within(math.NaN())
+		own.Missing = []string{"sensors." + b.s.ID + ".placement." + axis.name}
+		b.add(own)
+		if len(b.m.Layout.Bars) > 1 && b.d != nil {
+			let.ZeroPerUnit, let.Spread, let.Missing = 1, own.Spread, own.Missing
+			b.add(let)
+		}
+		return nil
+	}
+	a := axis.num.V
+	if a == 0 {
+		return nil
+	}
+	up, err := b.change(axis.shift(a))
+	if err != nil {
+		return err
+	}
+	down, err := b.change(axis.shift(-a))
+	if err != nil {
+		return err
+	}
+	own.Spread, let.Spread = uncertainty.Within(a), uncertainty.Within(a)
+	own.SharePerUnit = (up.share - down.share) / (2 * a)
+	let.ZeroPerUnit = (up.inPhaseA - down.inPhaseA) / (2 * a)
+	b.add(own)
+	if let.ZeroPerUnit != 0 {
+		b.add(let)
+	}
+	if q := (up.share + down.share) / 2; q != 0 {
+		b.add(shareLine("bow of "+name, bow(q), tillOnePoint))
+		b.add(known(shareLine("mean of the bow of "+name, uncertainty.Spread{}, tillOnePoint), q/3))
+	}
+	if q := (up.inPhaseA + down.inPhaseA) / 2; q != 0 {
+		b.add(zeroLine("bow of stray let in by "+name, bow(q), tillMatrix))
+	}
+	if other := max(up.otherA, down.otherA); other > 0 {
+		// Rectangular although it is also a sinusoid: on the safe side.
+		b.add(zeroLine("stray out of phase let in by "+name, uncertainty.Within(other), tillMatrix))
+	}
+	return nil
+}
+
+// bow is the spread of q x² about its mean for a rectangular x within ±1.
+func bow(q float64) uncertainty.Spread {
+	return uncertainty.WithinSigmas(math.Abs(q), math.Sqrt(45)/2)
+}
+
+// change returns what a shift of the sensor changes.
+func (b *accuracyBuilder) change(d geom.Point, tiltRad float64) (moved, error) {
+	s := b.s.Moved(d, tiltRad)
+	still, err := b.at(b.s, 0)
+	if err != nil {
+		return moved{}, err
+	}
+	shifted, err := b.at(&s, 0)
+	if err != nil {
+		return moved{}, err
+	}
+	slope := still[b.s.Reads]
+	out := moved{share: real(shifted[b.s.Reads]/slope) - 1}
+	if b.d == nil {
+		return out, nil
+	}
+	parts := b.m.Layout.Components(b.d)
+	for i := range parts {
+		c := &parts[i]
+		before, err := b.at(b.s, c.FreqHz)
+		if err != nil {
+			return moved{}, err
+		}
+		after, err := b.at(&s, c.FreqHz)
+		if err != nil {
+			return moved{}, err
+		}
+		var sum complex128
+		for k, current := range c.PeakA {
+			if layout.BarIndex(k) != b.s.Reads {
+				sum += (after[k] - before[k]) / slope * current
+			}
+		}
+		sum *= complex(b.damping(c.FreqHz), 0)
+		own := c.PeakA[b.s.Reads]
+		switch {
+		case c.Role == b.main.Role && own != 0:
+			sum *= cmplx.Conj(own / complex(cmplx.Abs(own), 0))
+			out.inPhaseA += real(sum)
+			out.otherA += math.Abs(imag(sum))
+		case c.FreqHz == 0:
+			out.inPhaseA += real(sum)
+		default:
+			out.otherA += cmplx.Abs(sum)
+		}
+	}
+	return out, nil
+}
+
+// ambient adds foreign fields: the Earth's and other steady ones within their
+// largest value of either sign, alternating ones as sinusoids.
+func (b *accuracyBuilder) ambient() error {
+	list, _, err := b.m.Ambient(b.s)
+	if err != nil {
+		return err
+	}
+	perA := math.Abs(b.slopeTPerA)
+	for _, o := range list {
+		fieldT := o.Amperes.High * perA // the bound of a shielded field is in it
+		line := AccuracyLine{Name: o.Name, Unit: "T", ZeroPerUnit: 1 / perA, LeftZero: always, Spread: uncertainty.Within(fieldT)}
+		if o.Name == "immunity level" || b.alternatingWire(o.Name) {
+			line.Spread = uncertainty.Sinusoid(fieldT)
+		}
+		b.add(line)
+		if o.Name == "Earth" || o.Name == "declared uniform field" && !b.m.Layout.Surroundings.Uniform.DirectionRad.Set {
+			line.Name, line.LeftZero = EarthAtCalibration, Left{0, 1, 1, 1, 1, 1}
+			b.add(line)
+		}
+	}
+	return nil
+}
+
+func (b *accuracyBuilder) alternatingWire(name string) bool {
+	for _, w := range b.m.Layout.Surroundings.Wires {
+		if name == fmt.Sprintf("wire %q", w.ID) {
+			return w.FreqHz.V > 0
+		}
+	}
+	return false
+}
+
+// shields adds what iron keeps and where it bends: of the shield nearest to the
+// sensor, and of every shield to which no sensor is nearer.
+func (b *accuracyBuilder) shields() error {
+	l := b.m.Layout
+	near, least := layout.ShieldIndex(layout.None), math.Inf(1)
+	iron := false
+	for i := range l.Shields {
+		if !l.Materials[l.Shields[i].Material].Magnetic() {
+			continue
+		}
+		iron = true
+		if d := l.Shields[i].Region().DistanceM(b.s.At.Point()); d < least {
+			near, least = layout.ShieldIndex(i), d
+		}
+	}
+	for i := range l.Shields {
+		sh := &l.Shields[i]
+		mat := &l.Materials[sh.Material]
+		nearest := probe.NearestSensor(l, layout.ShieldIndex(i))
+		if !mat.Magnetic() || layout.ShieldIndex(i) != near && (nearest == layout.None || &l.Sensors[nearest] != b.s && l.Sensors[nearest].ID != b.s.ID) {
+			continue
+		}
+		amps, err := b.m.RemanenceA(layout.ShieldIndex(i))
+		line := zeroLine(fmt.Sprintf("remanence of shield %q", sh.ID), uncertainty.Within(amps), always)
+		if err != nil {
+			line.Missing = []string{"materials." + mat.ID + ".coercivity"}
+			if mat.CoercivityAPM.Set {
+				line.Missing = []string{"shields." + sh.ID + ".form (" + err.Error() + ")"}
+			}
+		}
+		b.add(line)
+	}
+	if !iron {
+		return nil
+	}
+	worst := 0.0
+	for i := range l.Duties {
+		d := &l.Duties[i]
+		if d.Kind == layout.Fault || b.m.OwnPeakA(b.s, d) == 0 {
+			continue
+		}
+		r, err := b.m.Linearity(b.s, d)
+		if err != nil {
+			return err
+		}
+		worst = max(worst, r.Change.High)
+	}
+	b.add(shareLine("iron at the peak", uncertainty.Within(worst), always))
+	return nil
+}
+
+// frequency adds the change of the amplitude between the frequency of calibration
+// and that of use, by bar, shield, part, filter and window of the converter: known,
+// and its certainty.
+func (b *accuracyBuilder) frequency() error {
+	if !(b.out.FreqHz > 0) && !(b.setup.FreqHz > 0) {
+		return nil
+	}
+	use, open, err := b.amplitude(b.out.FreqHz)
+	if err != nil {
+		return err
+	}
+	atCal := probe.Exact(1)
+	if b.setup.FreqHz > 0 {
+		var more []string
+		if atCal, more, err = b.amplitude(b.setup.FreqHz); err != nil {
+			return err
+		}
+		open = append(open, more...)
+	}
+	name := "gain at " + hertz(b.out.FreqHz)
+	if len(open) > 0 {
+		line := shareLine(name, uncertainty.Within(math.NaN()), always)
+		line.Missing = compact(open)
+		b.add(line)
+		return nil
+	}
+	ratio := use.Value/atCal.Value - 1
+	half := max(math.Abs(use.Value-1), math.Abs(ratio))
+	line := shareLine(name, uncertainty.Spread{}, always)
+	if half > 0 {
+		for _, a := range []After{AfterNothing, AfterZero, AfterMatrix} {
+			line.LeftGain[a] = (use.Value - 1) / half
+		}
+		line.LeftGain[AfterOnePoint], line.LeftGain[AfterTwoPoint] = ratio/half, ratio/half
+		line.LeftGain[AfterMatrixAtFrequency] = 0
+		switch b.setup.declared() {
+		case AfterMatrixAtFrequency:
+			line.LeftGain[AfterMatrixAtFrequency] = ratio / half
+		}
+		b.add(known(line, half))
+	}
+	if w := use.Certainty() + atCal.Certainty(); w > 0 {
+		line := shareLine("certainty of the "+name, uncertainty.Within(w), always)
+		line.LeftGain[AfterMatrixAtFrequency] = 0
+		line.Field = true
+		b.add(line)
+	}
+	return nil
+}
+
+// amplitude returns the response at freqHz against direct current, and the keys that
+// it hangs on and that are open.
+func (b *accuracyBuilder) amplitude(freqHz float64) (probe.Estimate, []string, error) {
+	if !(freqHz > 0) {
+		return probe.Exact(1), nil, nil
+	}
+	g, err := b.m.Gain(b.s, freqHz)
+	if err != nil {
+		return probe.Estimate{}, nil, err
+	}
+	// The staircase between samples acts on the number, whose steps are the reading.
+	t := b.x.Chain.Timing
+	t.Hold = false
+	a := t.At(freqHz, 1).Amplitude
+	if math.IsNaN(a) {
+		open := b.x.openTails([]string{"part", "bandwidth", "bandwidth.shape", "filter.", "sampling."})
+		if len(open) == 0 {
+			open = []string{"parts.bandwidth"}
+		}
+		return probe.Estimate{}, open, nil
+	}
+	return g.Change.Plus(probe.Exact(1)).Scale(a), nil, nil
+}
+
+// hertz prints a frequency for the name of a line.
+func hertz(freqHz float64) string { return fmt.Sprintf("%.4g Hz", freqHz) }
+
+// compact drops repeated keys.
+func compact(keys []string) []string {
+	var out []string
+	for _, k := range keys {
+		if !strings.Contains("\x00"+strings.Join(out, "\x00")+"\x00", "\x00"+k+"\x00") {
+			out = append(out, k)
+		}
+	}
+	return out
+}

@@ -1,0 +1,255 @@
+package channel
+
+import (
+	"fmt"
+	"math"
+	"math/cmplx"
+
+	"busgauss/model/layout"
+	"busgauss/model/uncertainty"
+)
+
+// leftover is what an inverse of the coupling matrix leaves of the field of other
+// bars: by bar, in T/A of the own channel, or a reason why there is no inverse.
+type leftover struct {
+	perBarT []complex128
+	missing string
+}
+
+// stray adds a line for each other bar and each component of the duty. Amperes are
+// those of the channel: reading over own reading per ampere.
+//
+// In the component in which the own bar carries most, and in direct current, phases
+// are known, so the errors are: their sum S is a known phasor, and each bar has its
+// projection on it, so that the lines add up to |S|, the largest error that the sum
+// makes at any moment, with the sign of its part in phase with the own current. Every
+// other component has no known phase against the moment of the reading: arcsine
+// with the amplitude |S|, its bars moved by one cause. Part, filter and window of the
+// converter damp an alternating component where they are known.
+//
+// What a matrix leaves is taken from the inverse at direct current, or at the
+// frequency of use, times the matrix at the frequency of the component, less one
+// (decouple.LeftoverOf), with the columns of bars that no sensor reads too.
+func (b *accuracyBuilder) stray() error {
+	b.main = layout.Component{Role: "direct"}
+	if b.d == nil {
+		return nil
+	}
+	parts := b.m.Layout.Components(b.d)
+	for i := range parts {
+		if own := parts[i].PeakA[b.s.Reads]; b.main.PeakA == nil || cmplx.Abs(own) > cmplx.Abs(b.main.PeakA[b.s.Reads]) {
+			b.main = parts[i]
+		}
+	}
+	if cmplx.Abs(b.main.PeakA[b.s.Reads]) == 0 {
+		b.main = layout.Component{Role: "none", FreqHz: math.NaN()}
+	} else {
+		b.out.FreqHz = b.main.FreqHz
+	}
+	for i := range parts {
+		if err := b.strayOf(&parts[i]); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (b *accuracyBuilder) strayOf(c *layout.Component) error {
+	md := b.m.For(b.d)
+	split, err := md.Read(b.s, c)
+	if err != nil {
+		return err
+	}
+	own, err := md.OwnPerAmpere(b.s)
+	if err != nil {
+		return err
+	}
+	slope := math.Copysign(own.Value, b.slopeTPerA)
+	still, err := b.leftover(c, 0)
+	if err != nil {
+		return err
+	}
+	moving := still
+	if at := b.matrixHz(); at != 0 {
+		if moving, err = b.leftover(c, at); err != nil {
+			return err
+		}
+	}
+	turn := complex(1, 0)
+	inStep := c.FreqHz == b.main.FreqHz && c.Role == b.main.Role
+	if inStep {
+		turn = cmplx.Conj(c.PeakA[b.s.Reads] / complex(cmplx.Abs(c.PeakA[b.s.Reads]), 0))
+	}
+	damped := complex(b.damping(c.FreqHz), 0)
+	var all []strayBar
+	for k, i := range c.PeakA {
+		if layout.BarIndex(k) == b.s.Reads || i == 0 {
+			continue
+		}
+		one := strayBar{id: b.m.Layout.Bars[k].ID}
+		one.errorA[0] = split.PerBar[k].V * turn * damped / complex(slope, 0)
+		one.errorA[1] = still.perBarT[k] * i * turn * damped / complex(slope, 0)
+		one.errorA[2] = moving.perBarT[k] * i * turn * damped / complex(slope, 0)
+		all = append(all, one)
+	}
+	b.strayLines(c, all, inStep, [3]string{"", still.missing, moving.missing})
+	bound := 0.0
+	for k := range split.PerBar {
+		if layout.BarIndex(k) != b.s.Reads {
+			bound += math.Hypot(split.PerBar[k].Bound, split.PerBar[k].Quad)
+		}
+	}
+	if bound > 0 {
+		line := zeroLine("certainty of the stray field, "+c.Role, uncertainty.Within(bound/own.Value), tillMatrix)
+		if c.FreqHz > 0 {
+			line.LeftZero[AfterMatrix] = 1
+		}
+		line.Field = true
+		b.add(line)
+	}
+	return nil
+}
+
+// strayBar is what one bar adds before a matrix, after one at direct current and
+// after one at frequency, in amperes; phasors against the own current.
+type strayBar struct {
+	id     string
+	errorA [3]complex128
+}
+
+// roundOff is the share of a stray field below which arithmetic alone keeps it from
+// nothing.
+const roundOff = 1e-12
+
+func (b *accuracyBuilder) strayLines(c *layout.Component, all []strayBar, inStep bool, missing [3]string) {
+	var unit [3]complex128
+	for k := range unit {
+		var sum complex128
+		for i := range all {
+			sum += all[i].errorA[k]
+		}
+		unit[k] = 1
+		if n := cmplx.Abs(sum); n > 0 {
+			unit[k] = sum / complex(n, 0)
+		}
+	}
+	isKnown := inStep || c.FreqHz == 0
+	for _, one := range all {
+		var along [3]float64
+		half := 0.0
+		for k := range along {
+			if cmplx.Abs(one.errorA[k]) < roundOff*cmplx.Abs(one.errorA[0]) {
+				continue // a matrix takes it away
+			}
+			along[k] = real(one.errorA[k] * cmplx.Conj(unit[k]))
+			if isKnown && real(unit[k]) < 0 {
+				along[k] = -along[k]
+			}
+			half = max(half, math.Abs(along[k]))
+		}
+		if half == 0 {
+			continue
+		}
+		line := zeroLine(fmt.Sprintf("bar %q, %s", one.id, c.Role), uncertainty.Sinusoid(half), always)
+		for _, a := range Afters() {
+			line.LeftZero[a] = along[0] / half
+		}
+		line.LeftZero[AfterMatrix], line.LeftZero[AfterMatrixAtFrequency] = along[1]/half, along[2]/half
+		for k, a := range []After{AfterMatrix, AfterMatrixAtFrequency} {
+			if missing[k+1] != "" {
+				line.LeftZero[a] = math.NaN()
+			}
+		}
+		if isKnown {
+			line = known(line, half)
+			line.Fixed = !inStep
+		} else {
+			line.Cause = c.Role + " of the duty"
+		}
+		b.add(line)
+	}
+}
+
+// matrixHz is the frequency of a matrix at frequency: that of the calibration where
+// one is declared, else that of use.
+func (b *accuracyBuilder) matrixHz() float64 {
+	if b.setup.declared() == AfterMatrixAtFrequency {
+		return b.setup.FreqHz
+	}
+	return b.out.FreqHz
+}
+
+// leftover returns what the inverse of the matrix at atHz leaves of each bar at
+// the frequency of c.
+func (b *accuracyBuilder) leftover(c *layout.Component, atHz float64) (leftover, error) {
+	nan := leftover{perBarT: make([]complex128, len(b.m.Layout.Bars))}
+	made, err := b.m.Coupling(atHz)
+	if err != nil {
+		return nan, err
+	}
+	used, err := b.m.Coupling(c.FreqHz)
+	if err != nil {
+		return nan, err
+	}
+	if made.NoInverse != "" {
+		for k := range nan.perBarT {
+			nan.perBarT[k] = cmplx.NaN()
+		}
+		nan.missing = made.NoInverse
+		return nan, nil
+	}
+	out := nan
+	for row, bar := range made.Bars {
+		if bar != b.s.Reads {
+			continue
+		}
+		for k := range out.perBarT {
+			var sum complex128
+			for i := range used.PerBar {
+				sum += made.Inverse[row][i] * used.PerBar[i][k].V
+			}
+			out.perBarT[k] = sum * complex(b.slopeTPerA, 0)
+		}
+	}
+	return out, nil
+}
+
+// damping returns what part, filter and window leave of an alternating component; 1
+// where they are not known.
+func (b *accuracyBuilder) damping(freqHz float64) float64 {
+	if freqHz == 0 {
+		return 1
+	}
+	t := b.x.Chain.Timing
+	t.Hold, t.DelayS = false, 0
+	if a := t.At(freqHz, 1).Amplitude; a <= 1 {
+		return a
+	}
+	return 1
+}
+
+// model adds the doubt of the field model itself about the own field.
+func (b *accuracyBuilder) model() error {
+	line := shareLine("certainty of the own field", uncertainty.Within(b.x.Certainty), tillOnePoint)
+	line.Field = true
+	b.add(line)
+	return nil
+}
+
+// at returns the reading per ampere of each bar at a place of the sensor, at the
+// frequency of a component, with iron in the state of the duty.
+func (b *accuracyBuilder) at(s *layout.Sensor, freqHz float64) ([]complex128, error) {
+	m := b.m
+	if b.d != nil {
+		m = m.For(b.d)
+	}
+	f, err := m.Field(freqHz)
+	if err != nil {
+		return nil, err
+	}
+	out := make([]complex128, len(b.m.Layout.Bars))
+	for k := range out {
+		out[k] = f.PerAmpere(s, layout.BarIndex(k)).Axis.V
+	}
+	return out, nil
+}

@@ -1,0 +1,154 @@
+package channel
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"unicode/utf8"
+
+	"busgauss/model/si"
+	"busgauss/model/uncertainty"
+)
+
+// Table returns the budget as lines of text: the ranked contributors at full range
+// after the declared calibration, what is left of each line after every kind, and
+// the accuracy at each level.
+func (a *Accuracy) Table(smallestA float64) []string {
+	var out []string
+	levels := a.Levels(smallestA)
+	head := fmt.Sprintf("budget of channel %q at %s (full range)", a.Sensor, si.Format(a.FullA, "A"))
+	if a.Duty != "" {
+		head += fmt.Sprintf(", other bars as in duty %q", a.Duty)
+	}
+	out = append(out, fmt.Sprintf("%s, %s; amounts are k = %d times the standard uncertainty, known errors as they are", head, a.Declared, coverage))
+	now := a.At(a.FullA, a.Declared)
+	out = append(out, a.ranked(now)...)
+	if len(now.Missing) > 0 {
+		out = append(out, "not known: "+strings.Join(now.Missing, ", "))
+	}
+	rows := [][]string{{"line", "before", "zero", "one-point", "two-point", "matrix 0 Hz", "matrix at " + hertz(a.FreqHz)}}
+	for i := range a.Lines {
+		row := []string{a.Lines[i].Name}
+		for _, after := range Afters() {
+			row = append(row, a.left(&a.Lines[i], after))
+		}
+		rows = append(rows, row)
+	}
+	out = append(out, "what each calibration leaves of each line at full range, as such amounts")
+	out = append(out, aligned(rows)...)
+	rows = [][]string{{"at", "of", "after", "known", "expanded", "total", "of reading", "worst case"}}
+	for _, level := range levels {
+		for _, after := range Afters() {
+			o := a.At(level.CurrentA, after)
+			row := []string{si.Format(level.CurrentA, "A"), level.Name, after.String()}
+			if len(o.Missing) > 0 {
+				row = append(row, "", "", "over "+si.Format(o.AtLeastA, "A"), "over "+si.Percent(o.AtLeastA/level.CurrentA), "not known")
+			} else {
+				row = append(row, si.Format(o.KnownA, "A"), si.Format(o.ExpandedA, "A"), si.Format(o.TotalA, "A"),
+					si.Percent(o.TotalA/level.CurrentA), si.Format(o.WorstA, "A"))
+			}
+			rows = append(rows, row)
+		}
+	}
+	out = append(out, "accuracy of the channel")
+	return append(out, aligned(rows)...)
+}
+
+// ranked lists contributors, and below one of several lines its lines.
+func (a *Accuracy) ranked(o Outcome) []string {
+	rows := [][]string{{"amount", "worst case", "variance", "line", "half width", "distribution", "per unit", "cause"}}
+	for _, c := range o.Ranked {
+		if math.Abs(c.AmountA) < 1e-5*o.AtLeastA {
+			break // nothing that the digits show
+		}
+		row := []string{si.Format(c.AmountA, "A"), si.Format(c.WorstA, "A"), si.Percent(c.Share)}
+		if c.Known {
+			row[2] = "-"
+		}
+		if len(c.Lines) == 1 {
+			rows = append(rows, append(row, a.details(c.Lines[0], o)...))
+			continue
+		}
+		rows = append(rows, append(row, c.Name+", together", "", "", "", ""))
+		for _, i := range c.Lines {
+			rows = append(rows, append([]string{"", "", ""}, a.details(i, o)...))
+		}
+	}
+	return aligned(rows)
+}
+
+// details returns the input of a line as it goes into an outcome.
+func (a *Accuracy) details(i int, o Outcome) []string {
+	n := &a.Lines[i]
+	per := n.perUnit(o.CurrentA, o.After, 1)
+	shape := n.Spread.Shape.String()
+	if n.Known {
+		shape = "known"
+	}
+	coefficient := si.Format(per, "A")
+	switch n.Unit {
+	case "A":
+		coefficient = si.Format(per, "1") + " A/A"
+	case "1":
+		coefficient = si.Format(per/100, "A") + "/%"
+	case "rad":
+		coefficient = si.Format(per*math.Pi/180, "A") + "/deg"
+	case "m":
+		coefficient = si.Format(per*1e-3, "A") + "/mm"
+	case "T":
+		coefficient = si.Format(per*1e-3, "A") + "/mT"
+	case "V":
+		coefficient = si.Format(per*1e-3, "A") + "/mV"
+	default:
+		coefficient += "/" + n.Unit
+	}
+	half := n.Spread.Half
+	if n.Spread.Shape == uncertainty.Normal {
+		half = n.Spread.StandardUncertainty()
+		shape = "normal, 1 sigma"
+	}
+	shown := si.Format(half, n.Unit)
+	switch n.Unit {
+	case "1":
+		shown = si.Percent(half)
+	case "count":
+		shown = si.Format(half, "1") + " count"
+	}
+	return []string{n.Name, shown, shape, coefficient, n.Cause}
+}
+
+// left returns what a calibration leaves of a line at full range.
+func (a *Accuracy) left(n *AccuracyLine, after After) string {
+	c := n.perUnit(a.FullA, after, 1)
+	switch {
+	case c == 0:
+		return "-"
+	case len(n.Missing) > 0 || math.IsNaN(c) || math.IsNaN(n.Spread.Half):
+		return "not known"
+	case n.Known:
+		return si.Format(c*n.Spread.Half, "A")
+	}
+	return si.Format(coverage*math.Abs(c)*n.Spread.StandardUncertainty(), "A")
+}
+
+// aligned sets rows in columns two blanks apart, indented by two.
+func aligned(rows [][]string) []string {
+	var widths []int
+	for _, row := range rows {
+		for k, cell := range row {
+			if k == len(widths) {
+				widths = append(widths, 0)
+			}
+			widths[k] = max(widths[k], utf8.RuneCountInString(cell))
+		}
+	}
+	var out []string
+	for _, row := range rows {
+		var b strings.Builder
+		for k, cell := range row {
+			b.WriteString("  " + cell + strings.Repeat(" ", widths[k]-utf8.RuneCountInString(cell)))
+		}
+		out = append(out, strings.TrimRight(b.String(), " "))
+	}
+	return out
+}

@@ -1,0 +1,54 @@
+// Package iron computes the static field of iron pieces of finite depth in space,
+// linear or saturating, driven by any source field.
+//
+// # Equation
+//
+// The pieces are prisms along z, cut in tetrahedra. H_s is the source in empty space,
+// M the magnetisation, φ the total scalar potential in the iron:
+//
+//	H = −∇φ + R        M = χ(|H|) H        φ = φ_s + (1/4π) ∫ M·(r−r')/|r−r'|³ dV'
+//
+// φ is linear in each tetrahedron, so that H and M are constant there and the potential
+// of a tetrahedron is M·∮ n dS'/|r−r'|, in closed form. The equation is asked at the
+// nodes (collocation). Only the iron is meshed: space is open without a boundary, the
+// field outside is that of the magnetised tetrahedra, and the total potential, unlike
+// the reduced one, loses no digits at high permeability.
+//
+// φ_s is fitted to the line integrals of H_s along the edges of the mesh. What cannot be
+// fitted is the circulation of a current that the iron encloses, or of a bar with open
+// ends; the lowest edge elements carry it into the tetrahedra as R. A closed ring round a
+// wire has nothing but R.
+//
+// Why this and not finite elements: no mesh of the air between bars, shields and
+// sensors, some hundred unknowns instead of some ten thousand, a smooth field at the
+// sensor. Why tetrahedra and not a thin shell: outlines are free, walls may be thick.
+//
+// Sources: M. J. Friedman, SIAM J. Appl. Math. 39 (1980) 14 (the equation and its
+// solution in non-linear iron); J. Simkin, C. W. Trowbridge, Int. J. Numer. Methods Eng.
+// 14 (1979) 423 (total against reduced potential); O. Chadebec, J.-L. Coulomb, F. Janet,
+// IEEE Trans. Magn. 42 (2006) 515 (review of integral methods) (references from memory).
+//
+// # Two meshes
+//
+// Every problem is solved on a coarse mesh and on the one with all its cells cut in
+// eight. Values are the limit extrapolated from both, bounds come from their difference;
+// see bound.go. The meshes are coarse on purpose: alone the fine one is off by a few per
+// cent. The diagonals of its cells lean to alternate sides, because cells that all lean one way
+// guide the flux to that side.
+//
+// The bound is an estimate tested against reference values, not a proof. It is relative
+// to the field outside: of what a closed shield leaves inside, one part in a hundred, it
+// may be several times as large.
+//
+// # Symmetry
+//
+// Pieces that share a mid-plane are meshed to one side of it. A linear source is split
+// in its even and odd part about the plane, and only the parts that exist are solved.
+// Saturating iron keeps the mirror when the source is even or odd as a whole; otherwise
+// both halves are meshed. Pieces of equal shape share what they do to themselves.
+//
+// # Not seen
+//
+// Eddy currents, hysteresis, sheets (the iron is the same in all directions), gaps
+// between sheets. Permeability below 1.
+package iron

@@ -1,0 +1,168 @@
+package iron
+
+import (
+	"math"
+	"slices"
+	"sync"
+
+	"busgauss/model/geom"
+	"busgauss/model/si"
+)
+
+// answer is the magnetised iron of one mesh, for each source. The lower half of a
+// mirrored mesh is kept as its mirror image.
+type answer struct {
+	l   *level
+	mag [2][][]geom.Point3 // upper, lower; by source; of each tetrahedron, A/m
+	b   [2][][]geom.Point3 // flux density, T
+}
+
+// Linear holds the answers of linear iron to unit sources.
+type Linear struct {
+	scale   float64
+	sources []Source
+	levels  [2]*answer
+
+	mu    sync.Mutex
+	cache map[geom.Point3][]reading
+}
+
+// Linear solves for linear iron: one factorisation a mesh and parity, all sources on
+// it. mu are the relative permeabilities of the pieces, above 1; nil takes MuRel, or
+// where that is 0 the initial permeability of the curve.
+func (p *Problem) Linear(mu []float64, sources []Source) (*Linear, error) {
+	if mu == nil {
+		for i := range p.pieces {
+			mu = append(mu, p.pieces[i].muRel())
+		}
+	}
+	if len(mu) != len(p.pieces) {
+		panic("iron: one permeability for each piece")
+	}
+	for i, m := range mu {
+		if !(m > 1 && !math.IsInf(m, 1)) {
+			return nil, &InputError{p.pieces[i].Name, "relative permeability must be above 1 and finite"}
+		}
+	}
+	out := &Linear{sources: sources, scale: p.scale, cache: map[geom.Point3][]reading{}}
+	for i, l := range p.levels {
+		a, err := l.linear(mu, sources)
+		if err != nil {
+			return nil, err
+		}
+		out.levels[i] = a
+	}
+	return out, nil
+}
+
+// linear solves (I + K χ) φ = φ_s + (1/4π) Σ G χ R for every source.
+func (l *level) linear(mu []float64, sources []Source) (*answer, error) {
+	m := l.m
+	parities := make([][]parity, len(sources))
+	var solved [2][][]geom.Point3 // field H by parity and source
+	for s, src := range sources {
+		parities[s] = []parity{even}
+		if m.mirror {
+			if _, hasOdd := m.parities(src); hasOdd {
+				parities[s] = []parity{even, odd}
+			}
+		}
+	}
+	for _, par := range []parity{even, odd} {
+		solved[par] = make([][]geom.Point3, len(sources))
+		var of []int
+		for s := range sources {
+			if len(parities[s]) > int(par) {
+				of = append(of, s)
+			}
+		}
+		if len(of) == 0 {
+			continue
+		}
+		fields, err := l.solve(mu, sources, of, par, parities)
+		if err != nil {
+			return nil, err
+		}
+		for k, s := range of {
+			solved[par][s] = fields[k]
+		}
+	}
+	a := &answer{l: l}
+	for s := range sources {
+		for side := range 2 {
+			if side == 1 && !m.mirror {
+				break
+			}
+			if side == 1 && solved[odd][s] == nil {
+				a.mag[1], a.b[1] = append(a.mag[1], a.mag[0][s]), append(a.b[1], a.b[0][s])
+				continue
+			}
+			mag, b := make([]geom.Point3, len(m.tets)), make([]geom.Point3, len(m.tets))
+			for e := range m.tets {
+				h := solved[even][s][e]
+				if o := solved[odd][s]; o != nil {
+					h = h.Add(o[e].Scale(float64(1 - 2*side)))
+				}
+				r := mu[m.piece[e]]
+				mag[e], b[e] = h.Scale(r-1), h.Scale(si.Mu0HPerM*r)
+			}
+			a.mag[side], a.b[side] = append(a.mag[side], mag), append(a.b[side], b)
+		}
+	}
+	return a, nil
+}
+
+// solve returns the field H in A/m of the sources named, for one parity.
+func (l *level) solve(mu []float64, sources []Source, of []int, par parity, parities [][]parity) ([][]geom.Point3, error) {
+	m := l.m
+	n := len(m.nodes)
+	op := newLinearOperator(m, l.kernel(par), mu)
+	drives := make([]drive, len(of))
+	var rests [][]geom.Point3
+	for j, s := range of {
+		d, err := m.drive(sources[s], par, len(parities[s]) > 1)
+		if err != nil {
+			return nil, err
+		}
+		drives[j] = d
+		if d.rest != nil {
+			v := make([]geom.Point3, len(m.tets))
+			for e := range v {
+				v[e] = d.rest[e].Scale(mu[m.piece[e]] - 1)
+			}
+			rests = append(rests, v)
+		}
+	}
+	var extra [][]float64
+	if rests != nil {
+		extra = m.apply(par, rests)
+	}
+	out := make([][]geom.Point3, len(of))
+	for j := range drives {
+		right := slices.Clone(drives[j].phi)
+		if drives[j].rest != nil {
+			for i, v := range extra[0] {
+				right[i] += v
+			}
+			extra = extra[1:]
+		}
+		phi, _, err := gmres(op, right, make([]float64, n), linearResidual)
+		if err != nil {
+			return nil, err
+		}
+		out[j] = m.fieldOf(phi, drives[j].rest)
+	}
+	return out, nil
+}
+
+// fieldOf returns −∇φ + rest in every tetrahedron.
+func (m *tetra) fieldOf(phi []float64, rest []geom.Point3) []geom.Point3 {
+	h := make([]geom.Point3, len(m.tets))
+	for e := range h {
+		h[e] = m.gradient(e, phi).Scale(-1)
+		if rest != nil {
+			h[e] = h[e].Add(rest[e])
+		}
+	}
+	return h
+}

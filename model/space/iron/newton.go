@@ -1,0 +1,195 @@
+package iron
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/mat"
+
+	"busgauss/model/geom"
+)
+
+const (
+	newtonSteps     = 60
+	newtonTolerance = 1e-6 // residual of the potential over the potential of the source
+	innerTolerance  = 3e-3 // of each linear system, relative to the residual
+	shortestStep    = 1.0 / 256
+	staleSteps      = 25 // inner steps that call for new factors
+)
+
+// NotConvergedError says that Newton's method stopped short. State is the best found;
+// its numbers are no result.
+type NotConvergedError struct {
+	Steps               int
+	Residual, Tolerance float64
+	State               *State
+}
+
+func (e *NotConvergedError) Error() string {
+	return fmt.Sprintf("iron: no convergence after %d steps: residual %.2g, asked %.2g", e.Steps, e.Residual, e.Tolerance)
+}
+
+// newton is the saturating problem on one mesh,
+//
+//	F(φ) = φ − φ_s − (1/4π) Σ_e G_e·M(−∇φ + R) = 0.
+type newton struct {
+	m    *tetra
+	laws []law
+	raw  []float32
+	d    drive
+	size float64 // norm of φ_s, without its mean
+
+	matrix  []float64 // of the last Jacobian
+	factors *blocks   // of the last one or of an earlier one; nil: make new ones
+}
+
+// point is a potential with what follows from it.
+type point struct {
+	phi      []float64
+	h, mag   []geom.Point3
+	bends    []bend
+	residual []float64
+	norm     float64 // of the residual, over the size
+}
+
+func (n *newton) at(phi []float64) *point {
+	m := n.m
+	p := &point{phi: phi, h: m.fieldOf(phi, n.d.rest)}
+	p.mag, p.bends = make([]geom.Point3, len(m.tets)), make([]bend, len(m.tets))
+	each(len(m.tets), func(_, e int) {
+		p.mag[e], p.bends[e] = n.laws[m.piece[e]].magnetise(p.h[e])
+	})
+	p.residual = make([]float64, len(phi))
+	n.sum(p.mag, p.residual)
+	for i := range p.residual {
+		p.residual[i] = phi[i] - n.d.phi[i] - p.residual[i]
+	}
+	p.norm = norm(p.residual) / n.size
+	return p
+}
+
+// sum sets out to (1/4π) Σ G·v at every node.
+func (n *newton) sum(v []geom.Point3, out []float64) {
+	flat := make([]float64, 3*len(v))
+	for e, x := range v {
+		flat[3*e], flat[3*e+1], flat[3*e+2] = x.X, x.Y, x.Z
+	}
+	width := len(flat)
+	each(len(out), func(_, i int) {
+		row := n.raw[i*width : (i+1)*width]
+		var s0, s1, s2 float64
+		for k := 0; k+3 <= len(row) && k+3 <= len(flat); k += 3 {
+			s0 += float64(row[k]) * flat[k]
+			s1 += float64(row[k+1]) * flat[k+1]
+			s2 += float64(row[k+2]) * flat[k+2]
+		}
+		out[i] = s0 + s1 + s2
+	})
+}
+
+// jacobian is I + (1/4π) Σ G·(dM/dH)∇, with block factors that may belong to an earlier
+// step.
+type jacobian struct {
+	*blocks
+	a []float64
+}
+
+func (n *newton) jacobian(bends []bend) *jacobian {
+	m := n.m
+	size := len(m.nodes)
+	if n.matrix == nil {
+		n.matrix = make([]float64, size*size)
+	}
+	width := 3 * len(m.tets)
+	each(size, func(_, i int) {
+		row := n.matrix[i*size : (i+1)*size]
+		clear(row)
+		g := n.raw[i*width : (i+1)*width]
+		for e := range m.tets {
+			b := &bends[e]
+			x, y, z := float64(g[3*e]), float64(g[3*e+1]), float64(g[3*e+2])
+			f := (b.slope - b.secant) * (x*b.along.X + y*b.along.Y + z*b.along.Z)
+			x, y, z = b.secant*x+f*b.along.X, b.secant*y+f*b.along.Y, b.secant*z+f*b.along.Z
+			c, d := &m.tets[e], &m.grad[e]
+			for k := range 4 {
+				row[c[k]] += x*d[k].X + y*d[k].Y + z*d[k].Z
+			}
+		}
+		row[i]++
+	})
+	if n.factors == nil {
+		n.factors = &blocks{m: m}
+		for _, r := range m.nodeRange {
+			own := make([]float64, 0, (r[1]-r[0])*(r[1]-r[0]))
+			for i := r[0]; i < r[1]; i++ {
+				own = append(own, n.matrix[i*size+r[0]:i*size+r[1]]...)
+			}
+			lu := new(mat.LU)
+			lu.Factorize(mat.NewDense(r[1]-r[0], r[1]-r[0], own))
+			n.factors.lu = append(n.factors.lu, lu)
+		}
+	}
+	return &jacobian{n.factors, n.matrix}
+}
+
+func (j *jacobian) multiply(x, y []float64) {
+	n := len(x)
+	each(n, func(_, i int) { y[i] = dot(j.a[i*n:(i+1)*n], x) })
+}
+
+// solve runs Newton's method with a line search from a start. Where the full slope
+// gives no descent, a step with secants instead of slopes is tried.
+//
+// Source: C. T. Kelley, Iterative Methods for Linear and Nonlinear Equations, SIAM
+// 1995, section 8.1 (line search).
+func (n *newton) solve(phi []float64) (*point, int, bool) {
+	now := n.at(phi)
+	for step := range newtonSteps {
+		if now.norm <= newtonTolerance {
+			return now, step, true
+		}
+		next := n.search(now, now.bends)
+		if next == nil {
+			secants := slices.Clone(now.bends)
+			for e := range secants {
+				secants[e].slope = secants[e].secant
+			}
+			if next = n.search(now, secants); next == nil {
+				return now, step, false
+			}
+		}
+		now = next
+	}
+	return now, newtonSteps, now.norm <= newtonTolerance
+}
+
+// search returns a point with a smaller residual along the step of a Jacobian, nil when
+// there is none.
+func (n *newton) search(now *point, bends []bend) *point {
+	if math.IsNaN(now.norm) {
+		return nil
+	}
+	fresh := n.factors == nil
+	step, inner, err := gmres(n.jacobian(bends), now.residual, make([]float64, len(now.phi)), innerTolerance)
+	if err != nil && !fresh {
+		n.factors = nil
+		step, inner, err = gmres(n.jacobian(bends), now.residual, make([]float64, len(now.phi)), innerTolerance)
+	}
+	if err != nil {
+		return nil
+	}
+	if inner > staleSteps {
+		n.factors = nil
+	}
+	for t := 1.0; t >= shortestStep; t /= 2 {
+		phi := slices.Clone(now.phi)
+		for i := range phi {
+			phi[i] -= t * step[i]
+		}
+		if next := n.at(phi); next.norm < (1-1e-3*t)*now.norm {
+			return next
+		}
+	}
+	return nil
+}

@@ -1,0 +1,198 @@
+package iron
+
+import (
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+// operator is a square matrix that can be multiplied and approximately inverted.
+type operator interface {
+	multiply(x, y []float64)  // y = A x
+	precondition(x []float64) // x = M⁻¹ x, M close to A
+}
+
+// blocks are the factors of what each piece does to itself: a good approximation of
+// the whole, because pieces act on one another weakly.
+type blocks struct {
+	m  *tetra
+	lu []*mat.LU // of each piece; equal pieces share
+}
+
+func (b *blocks) precondition(x []float64) {
+	for p, lu := range b.lu {
+		r := b.m.nodeRange[p]
+		v := mat.NewVecDense(r[1]-r[0], x[r[0]:r[1]])
+		// A poor condition is for the residual to judge.
+		_ = lu.SolveVecTo(v, false, v)
+	}
+}
+
+// linearOperator is I + K χ.
+type linearOperator struct {
+	blocks
+	k   []float64
+	chi []float64 // of each node
+	in  []float64
+}
+
+func newLinearOperator(m *tetra, k, mu []float64) *linearOperator {
+	n := len(m.nodes)
+	o := &linearOperator{k: k, chi: make([]float64, n), in: make([]float64, n)}
+	o.m = m
+	for i, p := range m.nodePiece {
+		o.chi[i] = mu[p] - 1
+	}
+	for p, r := range m.nodeRange {
+		if q := m.twin[p]; int(q) != p && mu[p] == mu[q] {
+			o.lu = append(o.lu, o.lu[q])
+			continue
+		}
+		size := r[1] - r[0]
+		a := make([]float64, size*size)
+		for i := range size {
+			row := a[i*size : (i+1)*size]
+			for j, v := range k[(r[0]+i)*n+r[0] : (r[0]+i)*n+r[1]] {
+				row[j] = (mu[p] - 1) * v
+			}
+			row[i]++
+		}
+		lu := new(mat.LU)
+		lu.Factorize(mat.NewDense(size, size, a))
+		o.lu = append(o.lu, lu)
+	}
+	return o
+}
+
+func (o *linearOperator) multiply(x, y []float64) {
+	n := len(x)
+	for j := range x {
+		o.in[j] = o.chi[j] * x[j]
+	}
+	each(n, func(_, i int) {
+		y[i] = x[i] + dot(o.k[i*n:(i+1)*n], o.in)
+	})
+}
+
+// dot adds in four lanes: a chain of single additions would wait for each.
+func dot(a, b []float64) float64 {
+	var s0, s1, s2, s3 float64
+	i := 0
+	for ; i+4 <= len(a) && i+4 <= len(b); i += 4 {
+		s0 += a[i] * b[i]
+		s1 += a[i+1] * b[i+1]
+		s2 += a[i+2] * b[i+2]
+		s3 += a[i+3] * b[i+3]
+	}
+	for ; i < len(a); i++ {
+		s0 += a[i] * b[i]
+	}
+	return (s0 + s1) + (s2 + s3)
+}
+
+const (
+	linearResidual = 1e-9
+	gmresSteps     = 120
+)
+
+// SolveError says that the linear system did not come to its tolerance.
+type SolveError struct {
+	Steps               int
+	Residual, Tolerance float64 // relative to the right-hand side
+}
+
+func (e *SolveError) Error() string {
+	return fmt.Sprintf("iron: linear system did not converge in %d steps: residual %.2g, asked %.2g", e.Steps, e.Residual, e.Tolerance)
+}
+
+// gmres solves A x = b from the start x, preconditioned on the right, until the
+// residual is below tol of b. It returns x and the steps taken.
+//
+// Source: Y. Saad, Iterative Methods for Sparse Linear Systems, 2nd ed., algorithm 9.5.
+func gmres(a operator, b, x []float64, tol float64) ([]float64, int, error) {
+	n := len(b)
+	size := norm(b)
+	if size == 0 {
+		clear(x)
+		return x, 0, nil
+	}
+	r := make([]float64, n)
+	a.multiply(x, r)
+	for i := range r {
+		r[i] = b[i] - r[i]
+	}
+	beta := norm(r)
+	if beta <= tol*size {
+		return x, 0, nil
+	}
+	basis := [][]float64{scaled(r, 1/beta)}
+	var h [][]float64 // columns of the triangular factor
+	var cs, sn []float64
+	g := []float64{beta}
+	for k := 0; k < gmresSteps; k++ {
+		z := append([]float64(nil), basis[k]...)
+		a.precondition(z)
+		w := make([]float64, n)
+		a.multiply(z, w)
+		col := make([]float64, k+2)
+		for range 2 { // twice is enough for orthogonality
+			for i, v := range basis {
+				d := dot(v, w)
+				col[i] += d
+				for j := range w {
+					w[j] -= d * v[j]
+				}
+			}
+		}
+		col[k+1] = norm(w)
+		last := col[k+1]
+		for i := range k {
+			col[i], col[i+1] = cs[i]*col[i]+sn[i]*col[i+1], -sn[i]*col[i]+cs[i]*col[i+1]
+		}
+		l := math.Hypot(col[k], col[k+1])
+		cs, sn = append(cs, col[k]/l), append(sn, col[k+1]/l)
+		col[k] = l
+		h = append(h, col)
+		g = append(g, -sn[k]*g[k])
+		g[k] *= cs[k]
+		done := math.Abs(g[k+1]) <= tol*size
+		if !done && k+1 < gmresSteps && last > 0 {
+			basis = append(basis, scaled(w, 1/last))
+			continue
+		}
+		y := make([]float64, k+1)
+		for i := k; i >= 0; i-- {
+			y[i] = g[i]
+			for j := i + 1; j <= k; j++ {
+				y[i] -= h[j][i] * y[j]
+			}
+			y[i] /= h[i][i]
+		}
+		clear(w)
+		for i, f := range y {
+			for j := range w {
+				w[j] += f * basis[i][j]
+			}
+		}
+		a.precondition(w)
+		for i := range x {
+			x[i] += w[i]
+		}
+		if !done {
+			return x, k + 1, &SolveError{k + 1, math.Abs(g[k+1]) / size, tol}
+		}
+		return x, k + 1, nil
+	}
+	return x, gmresSteps, &SolveError{gmresSteps, math.Abs(g[len(g)-1]) / size, tol}
+}
+
+func norm(v []float64) float64 { return math.Sqrt(dot(v, v)) }
+
+func scaled(v []float64, f float64) []float64 {
+	out := make([]float64, len(v))
+	for i := range v {
+		out[i] = f * v[i]
+	}
+	return out
+}

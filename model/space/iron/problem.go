@@ -1,0 +1,123 @@
+package iron
+
+import (
+	"errors"
+	"math"
+	"sync"
+
+	"busgauss/model/geom"
+)
+
+// Problem is an arrangement of iron with its two meshes. The kernels, which hang on the
+// geometry alone, are computed when first needed and kept. A Problem may be used from
+// several goroutines.
+type Problem struct {
+	pieces []Piece
+	points []geom.Point3
+	opt    Options
+	scale  float64   // of the meshes; 1 is the standard
+	levels [2]*level // coarse, fine
+
+	mu    sync.Mutex
+	other [2]*Problem // for saturating duties that need them: without mirror, with mirror
+}
+
+// level is one mesh with its kernels.
+type level struct {
+	m       *tetra
+	mu      sync.Mutex
+	kernels [2][]float64 // by parity
+	raws    [2][]float32
+	walls   [][]station // of each piece
+}
+
+// New meshes the pieces twice. points are the places where the field matters: the mesh
+// is finer where one lies close to the iron.
+func New(pieces []Piece, points []geom.Point3, opt Options) (*Problem, error) {
+	opt, err := opt.resolved()
+	if err != nil {
+		return nil, err
+	}
+	if len(pieces) == 0 {
+		return nil, &InputError{What: "no pieces"}
+	}
+	if err := checkPieces(pieces); err != nil {
+		return nil, err
+	}
+	return newProblem(pieces, points, opt, sharesPlane(pieces))
+}
+
+func newProblem(pieces []Piece, points []geom.Point3, opt Options, mirror bool) (*Problem, error) {
+	p := &Problem{pieces: pieces, points: points, opt: opt}
+	g := standardGrading()
+	g.scale = math.Max(finest, math.Pow(opt.Certainty/defaultCertainty, 1/assumedOrder))
+	g.scale = math.Min(g.scale, 1)
+	for {
+		m, fine, err := buildPair(pieces, points, g, mirror, opt.MaxNodes)
+		var large *TooLargeError
+		if errors.As(err, &large) && g.scale < coarsest {
+			g.scale *= 1.15
+			continue
+		}
+		if err != nil {
+			return nil, err
+		}
+		p.levels, p.scale = [2]*level{newLevel(m), newLevel(fine)}, g.scale
+		return p, nil
+	}
+}
+
+// standardGrading is the grading of the coarse mesh for a certainty of one per cent.
+func standardGrading() grading {
+	return grading{scale: 1, corner: 1, far: 3, endZ: 1, endZMax: 3, farZ: 8, growth: 1, nearestShare: 0.8}
+}
+
+const (
+	finest   = 0.55 // of the standard sizes
+	coarsest = 2.5
+)
+
+// buildPair returns the coarse mesh and its refinement.
+func buildPair(pieces []Piece, points []geom.Point3, g grading, mirror bool, maxNodes int) (coarse, fine *tetra, err error) {
+	b, err := build(pieces, points, g, mirror)
+	if err != nil {
+		return nil, nil, err
+	}
+	if n := b.refinedNodes(); n > maxNodes {
+		return nil, nil, &TooLargeError{n, maxNodes}
+	}
+	coarse = b.mesh()
+	return coarse, coarse.refined(), nil
+}
+
+func newLevel(m *tetra) *level {
+	l := &level{m: m}
+	for i := range m.columns {
+		l.walls = append(l.walls, stationsOf(m.columns[i].s))
+	}
+	return l
+}
+
+// Unknowns returns the number of unknowns of the coarse and of the fine mesh.
+func (p *Problem) Unknowns() (coarse, fine int) {
+	return len(p.levels[0].m.nodes), len(p.levels[1].m.nodes)
+}
+
+func (l *level) kernel(par parity) []float64 {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if l.kernels[par] == nil {
+		l.kernels[par] = l.m.kernel(par)
+	}
+	return l.kernels[par]
+}
+
+func (l *level) raw(par parity) []float32 {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if l.raws[par] == nil {
+		l.raws[1-par] = nil // one at a time: they are large
+		l.raws[par] = l.m.raw(par)
+	}
+	return l.raws[par]
+}

@@ -1,0 +1,174 @@
+package iron
+
+import (
+	"math"
+
+	"busgauss/model/geom"
+	"busgauss/model/si"
+)
+
+// tensor is a 3 × 3 matrix, row by row.
+type tensor [9]float64
+
+func (t *tensor) times(v geom.Point3) geom.Point3 {
+	return geom.Point3{
+		X: t[0]*v.X + t[1]*v.Y + t[2]*v.Z,
+		Y: t[3]*v.X + t[4]*v.Y + t[5]*v.Z,
+		Z: t[6]*v.X + t[7]*v.Y + t[8]*v.Z,
+	}
+}
+
+// scatter returns the field in A/m at r of the tetrahedra magnetised by each of mags.
+// Far ones by dipole and octupole,
+//
+//	H = (V/4π) ∇∇[1/R + (3/2) d·Qd/R⁵] M
+//
+// near ones by the closed form of their faces.
+func (m *tetra) scatter(r geom.Point3, mags [][]geom.Point3) []geom.Point3 {
+	out := make([]geom.Point3, len(mags))
+	faces := map[int32]geom.Point3{}
+	for e := range m.tets {
+		d := r.Sub(m.centre[e])
+		r2 := d.Dot(d)
+		var t tensor
+		if n := m.nearM[e]; r2 < n*n {
+			for _, f := range m.tetFaces[e] {
+				v, ok := faces[f]
+				if !ok {
+					c := &m.faces[f]
+					v = triangleField(r, m.nodes[c[0]], m.nodes[c[1]], m.nodes[c[2]], m.normal[f])
+					faces[f] = v
+				}
+				n := m.normal[f]
+				if m.sides[f][0] != int32(e) {
+					n = n.Scale(-1)
+				}
+				for i, x := range [3]float64{v.X, v.Y, v.Z} {
+					t[3*i] += perFourPi * x * n.X
+					t[3*i+1] += perFourPi * x * n.Y
+					t[3*i+2] += perFourPi * x * n.Z
+				}
+			}
+		} else {
+			q := &m.second[e]
+			w := geom.Point3{X: q[0]*d.X + q[3]*d.Y + q[4]*d.Z, Y: q[3]*d.X + q[1]*d.Y + q[5]*d.Z, Z: q[4]*d.X + q[5]*d.Y + q[2]*d.Z}
+			i2 := 1 / r2
+			f := perFourPi * m.vol[e] * i2 * math.Sqrt(i2)
+			s := w.Dot(d) * i2 * i2
+			// ∇∇(1/R) = (3 dd/R² − 1)/R³; ∇∇(s R⁻⁵) with s = d·Qd.
+			dd := f * i2 * (3 + 52.5*s)
+			id := -f * (1 + 7.5*s)
+			qq := 3 * f * i2
+			wd := -15 * f * i2 * i2
+			t[0] = dd*d.X*d.X + id + qq*q[0] + 2*wd*w.X*d.X
+			t[4] = dd*d.Y*d.Y + id + qq*q[1] + 2*wd*w.Y*d.Y
+			t[8] = dd*d.Z*d.Z + id + qq*q[2] + 2*wd*w.Z*d.Z
+			t[1] = dd*d.X*d.Y + qq*q[3] + wd*(w.X*d.Y+d.X*w.Y)
+			t[2] = dd*d.X*d.Z + qq*q[4] + wd*(w.X*d.Z+d.X*w.Z)
+			t[5] = dd*d.Y*d.Z + qq*q[5] + wd*(w.Y*d.Z+d.Y*w.Z)
+			t[3], t[6], t[7] = t[1], t[2], t[5]
+		}
+		for k := range mags {
+			out[k] = out[k].Add(t.times(mags[k][e]))
+		}
+	}
+	return out
+}
+
+// holder returns the tetrahedron that holds r, -1 when none does.
+func (m *tetra) holder(r geom.Point3) int {
+	const tol = 1e-9
+	for e := range m.tets {
+		d := r.Sub(m.centre[e])
+		reach := m.nearM[e] / nearFactor
+		if d.Dot(d) > reach*reach*(1+tol) {
+			continue
+		}
+		in := true
+		for k := range 4 {
+			if 0.25+m.grad[e][k].Dot(d) < -tol {
+				in = false
+				break
+			}
+		}
+		if in {
+			return e
+		}
+	}
+	return -1
+}
+
+// at returns the flux density of every source at r, T. air is what each source has
+// there in empty space.
+func (a *answer) at(r geom.Point3, air []geom.Point3) []geom.Point3 {
+	m := a.l.m
+	if e := m.holder(r); e >= 0 {
+		out := make([]geom.Point3, len(air))
+		for s := range out {
+			out[s] = a.b[0][s][e]
+		}
+		return out
+	}
+	if m.mirror {
+		if e := m.holder(m.reflect(r)); e >= 0 {
+			out := make([]geom.Point3, len(air))
+			for s := range out {
+				out[s] = flip(a.b[1][s][e])
+			}
+			return out
+		}
+	}
+	out := m.scatter(r, a.mag[0])
+	var below []geom.Point3
+	if m.mirror {
+		below = m.scatter(m.reflect(r), a.mag[1])
+	}
+	for s := range out {
+		if below != nil {
+			out[s] = out[s].Add(flip(below[s]))
+		}
+		out[s] = air[s].Add(out[s].Scale(si.Mu0HPerM))
+	}
+	return out
+}
+
+// reading is the field of one source at a point with its bound.
+type reading struct {
+	b      geom.Point3
+	boundT float64
+}
+
+const cachedPoints = 4096
+
+// B returns the flux density at q of a source, iron and source together, in tesla per
+// unit of the source, and a bound of its error as the length of a vector. Inside the
+// iron it is that of the cell which holds q, which is of lower order. Safe for
+// concurrent use; all sources are computed at once and remembered.
+func (l *Linear) B(q geom.Point3, source int) (b geom.Point3, boundT float64) {
+	l.mu.Lock()
+	r, ok := l.cache[q]
+	l.mu.Unlock()
+	if !ok {
+		r = readings(&l.levels, l.scale, q, l.sources)
+		l.mu.Lock()
+		if len(l.cache) >= cachedPoints {
+			clear(l.cache)
+		}
+		l.cache[q] = r
+		l.mu.Unlock()
+	}
+	return r[source].b, r[source].boundT
+}
+
+func readings(levels *[2]*answer, scale float64, q geom.Point3, sources []Source) []reading {
+	air := make([]geom.Point3, len(sources))
+	for s, src := range sources {
+		air[s] = src(q)
+	}
+	coarse, fine := levels[0].at(q, air), levels[1].at(q, air)
+	out := make([]reading, len(sources))
+	for s := range out {
+		out[s].b, out[s].boundT = limit3(coarse[s], fine[s], fine[s].Sub(air[s]).Norm(), scale)
+	}
+	return out
+}

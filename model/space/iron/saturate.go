@@ -1,0 +1,200 @@
+package iron
+
+import (
+	"math"
+
+	"busgauss/model/geom"
+	"busgauss/model/si"
+)
+
+// State is the answer of saturating iron to one source, all currents together. It may
+// be used from several goroutines.
+type State struct {
+	Steps    int     // of Newton's method, on both meshes
+	Residual float64 // larger of both meshes, relative to the potential of the source
+
+	p      *Problem // whose meshes these are
+	source Source
+	par    parity
+	levels [2]*answer
+	phi    [2][]float64
+}
+
+// Saturate solves for iron that follows its curves; pieces without one stay linear. The
+// source is that of all currents together. start, a state of the same Problem close to
+// the one asked for, shortens the work; nil starts from nothing. The error is a
+// NotConvergedError when Newton's method stops short.
+func (p *Problem) Saturate(source Source, start *State) (*State, error) {
+	q, par, err := p.saturable(source)
+	if err != nil {
+		return nil, err
+	}
+	s := &State{p: q, source: source, par: par}
+	if start != nil && (start.p != q || start.par != par) {
+		start = nil
+	}
+	laws := make([]law, len(p.pieces))
+	for i := range laws {
+		laws[i] = newLaw(&p.pieces[i])
+	}
+	for k, l := range q.levels {
+		m := l.m
+		d, err := m.drive(source, par, false)
+		if err != nil {
+			return nil, err
+		}
+		n := &newton{m: m, laws: laws, raw: l.raw(par), d: d, size: spread(d.phi)}
+		if par == odd {
+			n.size = norm(d.phi)
+		}
+		var phi []float64
+		switch {
+		case start != nil:
+			phi = start.phi[k]
+		case k == 1:
+			phi = q.prolong(s.phi[0])
+		default:
+			phi = make([]float64, len(m.nodes))
+		}
+		var at *point
+		steps, ok := 0, true
+		if n.size == 0 && d.rest == nil { // nothing drives this iron
+			n.size = 1
+			at = n.at(make([]float64, len(m.nodes)))
+		} else {
+			if n.size == 0 {
+				n.size = norm(restSize(m, d.rest))
+			}
+			at, steps, ok = n.solve(phi)
+		}
+		s.Steps += steps
+		s.Residual = math.Max(s.Residual, at.norm)
+		s.phi[k] = at.phi
+		s.levels[k] = newAnswer(l, at, par)
+		if !ok {
+			if k == 0 {
+				s.phi[1], s.levels[1] = at.phi, s.levels[0]
+			}
+			return nil, &NotConvergedError{s.Steps, at.norm, newtonTolerance, s}
+		}
+	}
+	return s, nil
+}
+
+// newAnswer keeps magnetisation and flux density of a state; both halves are alike, or
+// opposite.
+func newAnswer(l *level, at *point, par parity) *answer {
+	a := &answer{l: l}
+	b := make([]geom.Point3, len(at.h))
+	for e := range b {
+		b[e] = at.h[e].Add(at.mag[e]).Scale(si.Mu0HPerM)
+	}
+	a.mag[0], a.b[0] = [][]geom.Point3{at.mag}, [][]geom.Point3{b}
+	if !l.m.mirror {
+		return a
+	}
+	a.mag[1], a.b[1] = a.mag[0], a.b[0]
+	if par == odd {
+		a.mag[1], a.b[1] = [][]geom.Point3{negative(at.mag)}, [][]geom.Point3{negative(b)}
+	}
+	return a
+}
+
+func negative(v []geom.Point3) []geom.Point3 {
+	out := make([]geom.Point3, len(v))
+	for i := range v {
+		out[i] = v[i].Scale(-1)
+	}
+	return out
+}
+
+// spread is the norm of a potential less its mean.
+func spread(phi []float64) float64 {
+	mean := 0.0
+	for _, v := range phi {
+		mean += v
+	}
+	mean /= float64(len(phi))
+	sum := 0.0
+	for _, v := range phi {
+		sum += (v - mean) * (v - mean)
+	}
+	return math.Sqrt(sum)
+}
+
+// restSize turns a field without potential into potentials of its size.
+func restSize(m *tetra, rest []geom.Point3) []float64 {
+	out := make([]float64, len(rest))
+	for e, v := range rest {
+		out[e] = v.Norm() * m.nearM[e]
+	}
+	return out
+}
+
+// saturable returns the problem to solve a source on and its parity: with the mirror
+// only when the source keeps it, and of limited size, because every tetrahedron counts
+// apart.
+func (p *Problem) saturable(source Source) (*Problem, parity, error) {
+	l := p.levels[1].m
+	mirror, par := l.mirror, even
+	if mirror {
+		switch hasEven, hasOdd := l.parities(source); {
+		case hasEven && hasOdd:
+			mirror = false
+		case hasOdd:
+			par = odd
+		}
+	}
+	if mirror == l.mirror && (len(l.nodes) <= saturableNodes || l.columns == nil) {
+		return p, par, nil
+	}
+	if l.columns == nil {
+		return nil, even, &InputError{What: "a source without the symmetry of the mesh"}
+	}
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	at := 0
+	if mirror {
+		at = 1
+	}
+	if p.other[at] == nil {
+		opt := p.opt
+		opt.MaxNodes = min(opt.MaxNodes, saturableNodes)
+		q, err := newProblem(p.pieces, p.points, opt, mirror)
+		if err != nil {
+			return nil, even, err
+		}
+		p.other[at] = q
+	}
+	return p.other[at], par, nil
+}
+
+// saturableNodes keeps the vectors of a mesh below 150 MB.
+const saturableNodes = 1700
+
+// prolong carries a potential from the coarse to the fine mesh.
+func (p *Problem) prolong(coarse []float64) []float64 {
+	m := p.levels[1].m
+	fine := make([]float64, len(m.nodes))
+	for i, par := range m.parents {
+		sum := 0.0
+		for _, j := range par {
+			sum += coarse[j]
+		}
+		fine[i] = sum / 4
+	}
+	return fine
+}
+
+// B returns the flux density at q, iron and source together, in tesla, and a bound of
+// its error as the length of a vector. See Linear.B.
+func (s *State) B(q geom.Point3) (b geom.Point3, boundT float64) {
+	r := readings(&s.levels, s.p.scale, q, []Source{s.source})[0]
+	return r.b, r.boundT
+}
+
+// Wall returns the flux densities in a piece.
+func (s *State) Wall(piece int) Wall {
+	one := []complex128{1}
+	return wallLimit(s.levels[0].wall(piece, one), s.levels[1].wall(piece, one), s.p.scale)
+}

@@ -1,0 +1,221 @@
+package iron
+
+import (
+	"math"
+	"math/cmplx"
+
+	"busgauss/model/geom"
+)
+
+// station is a chord through a wall, from the middle of a boundary edge of the section
+// to the opposite side, with the triangles that it crosses.
+type station struct {
+	at     geom.Point // middle of the chord
+	along  geom.Point // unit vector along the wall, across the chord
+	tris   []int32
+	shares []float64 // of the chord, by triangle; they add up to 1
+	thickM float64
+}
+
+func stationsOf(s *section) []station {
+	var out []station
+	for _, e := range s.rim {
+		a, b := s.pts[e[0]], s.pts[e[1]]
+		d := b.Sub(a)
+		mid := a.Add(d.Scale(0.5))
+		n := leftNormal(d)
+		depth := s.depthAlong(mid, n)
+		if math.IsInf(depth, 1) {
+			continue
+		}
+		st := station{at: mid.Add(n.Scale(depth / 2)), along: d.Scale(1 / d.Norm()), thickM: depth}
+		sum := 0.0
+		for k, t := range s.tris {
+			if l := clip(mid, n, depth, s.pts[t[0]], s.pts[t[1]], s.pts[t[2]]); l > 1e-9*depth {
+				st.tris, st.shares = append(st.tris, int32(k)), append(st.shares, l)
+				sum += l
+			}
+		}
+		for k := range st.shares {
+			st.shares[k] /= sum
+		}
+		out = append(out, st)
+	}
+	return out
+}
+
+// depthAlong returns how far the boundary of the mesh lies from p along n.
+func (s *section) depthAlong(p, n geom.Point) float64 {
+	best := math.Inf(1)
+	for _, e := range s.rim {
+		a, b := s.pts[e[0]].Sub(p), s.pts[e[1]].Sub(p)
+		sa, sb := n.Cross(a), n.Cross(b)
+		if (sa > 0) == (sb > 0) {
+			continue
+		}
+		g := sa / (sa - sb)
+		if depth := n.Dot(a.Add(b.Sub(a).Scale(g))); depth > 1e-9*s.o.extent && depth < best {
+			best = depth
+		}
+	}
+	return best
+}
+
+// clip returns the length of the part of the segment p + x n, 0 <= x <= lengthM, in a
+// triangle.
+func clip(p, n geom.Point, lengthM float64, corners ...geom.Point) float64 {
+	from, to := 0.0, lengthM
+	for k, a := range corners {
+		d := corners[(k+1)%len(corners)].Sub(a)
+		// Inside is where d × (p + x n − a) >= 0.
+		c0, c1 := d.Cross(p.Sub(a)), d.Cross(n)
+		switch {
+		case c1 > 0:
+			from = math.Max(from, -c0/c1)
+		case c1 < 0:
+			to = math.Min(to, -c0/c1)
+		case c0 < 0:
+			return 0
+		}
+	}
+	return math.Max(0, to-from)
+}
+
+// Wall is the flux density in the wall of a piece, in tesla, with bounds. Means over the
+// thickness are taken along chords from face to face, so that the infinite field of
+// sharp corners has no part in them.
+type Wall struct {
+	PeakT, PeakBoundT float64     // largest along the wall of the mean over thickness and depth
+	At                geom.Point3 // where that is: middle of the wall at mid-plane
+	MidT, MidBoundT   float64     // largest along the wall of the mean over thickness at the mid-plane
+	EndT, EndBoundT   float64     // largest along the wall and over z of the mean over thickness
+	RmsT, RmsBoundT   float64     // root of the mean square of |B| over the volume
+}
+
+// profile returns the mean over the thickness of B along the wall in each layer, upper
+// and lower half averaged, for one station and source.
+func (a *answer) profile(piece int, st *station, source int, out []float64) {
+	c := &a.l.m.columns[piece]
+	nt := len(c.s.tris)
+	clear(out)
+	for side := range 2 {
+		if len(a.b[side]) == 0 {
+			continue
+		}
+		b := a.b[side][source]
+		for l := range out {
+			for k, t := range st.tris {
+				e := c.first + 3*(l*nt+int(t))
+				sum := geom.Point{X: b[e].X + b[e+1].X + b[e+2].X, Y: b[e].Y + b[e+1].Y + b[e+2].Y}
+				out[l] += st.shares[k] / 3 * sum.Dot(st.along)
+			}
+		}
+	}
+	if a.l.m.mirror {
+		for l := range out {
+			out[l] /= 2
+		}
+	}
+}
+
+// wall returns the figures of one mesh.
+func (a *answer) wall(piece int, weights []complex128) (w Wall) {
+	m := a.l.m
+	c := &m.columns[piece]
+	layers := len(c.z) - 1
+	profile := make([]float64, layers)
+	sum := make([]complex128, layers)
+	depth := c.z[layers] - c.z[0]
+	for i := range a.l.walls[piece] {
+		st := &a.l.walls[piece][i]
+		clear(sum)
+		for s, f := range weights {
+			if f == 0 {
+				continue
+			}
+			a.profile(piece, st, s, profile)
+			for l, v := range profile {
+				sum[l] += f * complex(v, 0)
+			}
+		}
+		var mean complex128
+		for l, v := range sum {
+			mean += v * complex((c.z[l+1]-c.z[l])/depth, 0)
+			w.EndT = math.Max(w.EndT, cmplx.Abs(v))
+		}
+		if v := cmplx.Abs(mean); v > w.PeakT {
+			w.PeakT = v
+			w.At = geom.Point3{X: st.at.X, Y: st.at.Y, Z: m.middleOf(c)}
+		}
+		w.MidT = math.Max(w.MidT, cmplx.Abs(m.middle(c, sum)))
+	}
+	w.EndT = math.Max(w.EndT, w.MidT)
+	square, volume := 0.0, 0.0
+	for e := range m.tets {
+		if int(m.piece[e]) != piece {
+			continue
+		}
+		for side := range 2 {
+			if len(a.b[side]) == 0 {
+				continue
+			}
+			var b [3]complex128
+			for s, f := range weights {
+				v := a.b[side][s][e]
+				b[0], b[1], b[2] = b[0]+f*complex(v.X, 0), b[1]+f*complex(v.Y, 0), b[2]+f*complex(v.Z, 0)
+			}
+			for _, v := range b {
+				square += m.vol[e] * (real(v)*real(v) + imag(v)*imag(v))
+			}
+			volume += m.vol[e]
+		}
+	}
+	w.RmsT = math.Sqrt(square / volume)
+	return w
+}
+
+func (m *tetra) middleOf(c *columns) float64 {
+	if m.mirror {
+		return m.midM
+	}
+	return (c.z[0] + c.z[len(c.z)-1]) / 2
+}
+
+// middle returns the value at the mid-plane from the values at the middles of layers:
+// with a mirror a parabola even about it, otherwise a straight line between the two
+// layers beside it.
+func (m *tetra) middle(c *columns, v []complex128) complex128 {
+	at := func(l int) float64 { return (c.z[l] + c.z[l+1]) / 2 }
+	if len(v) == 1 {
+		return v[0]
+	}
+	mid := m.middleOf(c)
+	if m.mirror {
+		z1, z2 := at(0)-mid, at(1)-mid
+		return v[0] + (v[0]-v[1])*complex(z1*z1/(z2*z2-z1*z1), 0)
+	}
+	l := 0
+	for l+2 < len(v) && at(l+1) < mid {
+		l++
+	}
+	f := (mid - at(l)) / (at(l+1) - at(l))
+	return v[l] + (v[l+1]-v[l])*complex(f, 0)
+}
+
+// Wall returns the flux densities in a piece when source k has weight weights[k]
+// (amperes, say; peak phasors give peak values).
+func (l *Linear) Wall(piece int, weights []complex128) Wall {
+	if len(weights) != len(l.sources) {
+		panic("iron: one weight for each source")
+	}
+	return wallLimit(l.levels[0].wall(piece, weights), l.levels[1].wall(piece, weights), l.scale)
+}
+
+func wallLimit(coarse, fine Wall, scale float64) Wall {
+	w := fine
+	w.PeakT, w.PeakBoundT = limit1(coarse.PeakT, fine.PeakT, scale)
+	w.MidT, w.MidBoundT = limit1(coarse.MidT, fine.MidT, scale)
+	w.EndT, w.EndBoundT = limit1(coarse.EndT, fine.EndT, scale)
+	w.RmsT, w.RmsBoundT = limit1(coarse.RmsT, fine.RmsT, scale)
+	return w
+}
