@@ -58,6 +58,23 @@ var (
 	tillMatrix   = Left{1, 1, 1, 1, 0, 0}
 )
 
+// Group says what a line is about, for views that take some lines only.
+type Group uint8
+
+// The groups.
+const (
+	GroupGain      Group = iota // of the part, the field per ampere and what stands behind
+	GroupZero                   // of the part and what stands behind, as delivered
+	GroupDrift                  // over temperature, life, supply and history
+	GroupFrequency              // gain at the frequency of use against that of the calibration
+	GroupStray                  // field of other bars
+	GroupLetIn                  // what a shifted sensor lets in of it
+	GroupForeign                // Earth, wires, magnets, remanence
+	GroupBench                  // what a calibration brings in
+	GroupForm                   // departure from the straight line, none at no current
+	GroupRandom                 // noise and steps, which averaging takes out
+)
+
 // AccuracyLine is one cause of error of a channel:
 //
 //	error in amperes at the current I = x (ZeroPerUnit LeftZero + SharePerUnit LeftGain I)
@@ -65,7 +82,8 @@ var (
 // x lies within the spread, or is the known value Half of a line that is Known: an
 // error that is computed and that nobody takes out.
 type AccuracyLine struct {
-	Name string
+	Name  string
+	Group Group
 	// Unit is that of x; "1" for a share, "count" for counts.
 	Unit   string
 	Spread uncertainty.Spread
@@ -77,6 +95,8 @@ type AccuracyLine struct {
 	// Fixed says that the part at no current keeps its sign when the current turns
 	// round.
 	Fixed bool
+	// Alternating says that the line has no mean over time.
+	Alternating bool
 	// Field says that the line is a doubt of the field model, which a finer solution
 	// makes smaller.
 	Field bool
@@ -206,13 +226,13 @@ type accuracyBuilder struct {
 func (b *accuracyBuilder) add(n AccuracyLine) { b.out.Lines = append(b.out.Lines, n) }
 
 // zeroLine is a line of amperes at no current.
-func zeroLine(name string, spread uncertainty.Spread, left Left) AccuracyLine {
-	return AccuracyLine{Name: name, Unit: "A", Spread: spread, ZeroPerUnit: 1, LeftZero: left}
+func zeroLine(name string, group Group, spread uncertainty.Spread, left Left) AccuracyLine {
+	return AccuracyLine{Name: name, Group: group, Unit: "A", Spread: spread, ZeroPerUnit: 1, LeftZero: left}
 }
 
 // shareLine is a line that is a share of the current.
-func shareLine(name string, spread uncertainty.Spread, left Left) AccuracyLine {
-	return AccuracyLine{Name: name, Unit: "1", Spread: spread, SharePerUnit: 1, LeftGain: left}
+func shareLine(name string, group Group, spread uncertainty.Spread, left Left) AccuracyLine {
+	return AccuracyLine{Name: name, Group: group, Unit: "1", Spread: spread, SharePerUnit: 1, LeftGain: left}
 }
 
 // known makes a line one whose value is known.

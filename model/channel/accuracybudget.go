@@ -54,6 +54,22 @@ func (a *Accuracy) AtOf(currentA float64, after After, count func(*AccuracyLine)
 	return worseOf(a.directed(currentA, after, 1, count), a.directed(currentA, after, -1, count))
 }
 
+// Gain returns the part of the accuracy that is a share of the own current: At one
+// ampere tells the share.
+func (a *Accuracy) Gain() *Accuracy {
+	out := *a
+	out.Lines = slices.Clone(a.Lines)
+	for i := range out.Lines {
+		out.Lines[i].LeftZero = Left{}
+	}
+	return &out
+}
+
+// InGroups counts the lines of some groups, for AtOf.
+func InGroups(groups ...Group) func(*AccuracyLine) bool {
+	return func(n *AccuracyLine) bool { return slices.Contains(groups, n.Group) }
+}
+
 func worseOf(a, b Outcome) Outcome {
 	if b.AtLeastA > a.AtLeastA {
 		return b

@@ -80,19 +80,19 @@ func (b *accuracyBuilder) calibration() {
 	if !withCurrent {
 		return
 	}
-	reference := shareLine("reference of the calibration", uncertainty.Within(b.setup.Tol), Left{0, 0, 1, 1, 1, 1})
+	reference := shareLine("reference of the calibration", GroupBench, uncertainty.Within(b.setup.Tol), Left{0, 0, 1, 1, 1, 1})
 	reference.Missing = b.openSetup("tolerance")
 	b.add(reference)
 	switch coil := b.setup.CoilError(b.m.Layout, b.s); {
 	case math.IsNaN(coil):
-		line := shareLine("coil in place of the bar", uncertainty.Within(coil), Left{0, 0, 1, 1, 1, 1})
+		line := shareLine("coil in place of the bar", GroupBench, uncertainty.Within(coil), Left{0, 0, 1, 1, 1, 1})
 		line.Missing = b.openSetup("pitch")
 		if line.Missing == nil {
 			line.Missing = []string{"bars." + b.m.Layout.Bars[b.s.Reads].ID + ".section (a coil is compared with a rectangle or a round)"}
 		}
 		b.add(line)
 	case coil != 0:
-		b.add(known(shareLine("coil in place of the bar", uncertainty.Spread{}, Left{0, 0, 1, 1, 1, 1}), coil))
+		b.add(known(shareLine("coil in place of the bar", GroupBench, uncertainty.Spread{}, Left{0, 0, 1, 1, 1, 1}), coil))
 	}
 }
 
@@ -106,7 +106,7 @@ func (b *accuracyBuilder) readings(what, unit string, half, perUnit, calA float6
 		{"zero of the calibration", -1, Left{0, 1, 1, 0.5, 0.5, 0.5}},
 		{"current of the calibration", 1, Left{0, 0, 0, 0.5, 0.5, 0.5}},
 	} {
-		line := AccuracyLine{Name: one.name + ", " + what, Unit: unit, Spread: uncertainty.Within(half), Missing: open,
+		line := AccuracyLine{Name: one.name + ", " + what, Group: GroupBench, Unit: unit, Spread: uncertainty.Within(half), Missing: open,
 			ZeroPerUnit: perUnit, SharePerUnit: one.sign * perUnit / calA, LeftZero: one.zero, LeftGain: Left{0, 0, 1, 0.5, 0.5, 0.5}}
 		if len(open) > 0 {
 			line.Spread.Half, line.ZeroPerUnit, line.SharePerUnit = math.NaN(), 1, 1

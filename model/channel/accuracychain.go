@@ -26,7 +26,7 @@ func (b *accuracyBuilder) chain() {
 	data := chainData(c)
 	open := b.x.openTails(structure)
 	if len(open) > 0 {
-		line := zeroLine("chain behind the field", uncertainty.Within(math.NaN()), always)
+		line := zeroLine("chain behind the field", GroupZero, uncertainty.Within(math.NaN()), always)
 		line.Missing = open
 		b.add(line)
 	}
@@ -35,7 +35,7 @@ func (b *accuracyBuilder) chain() {
 		if !ok {
 			continue // the field's part has lines of its own
 		}
-		line := AccuracyLine{Name: src.Name, Unit: d.unit, Spread: uncertainty.Within(d.half), Cause: src.Cause, Fixed: true,
+		line := AccuracyLine{Name: src.Name, Group: groupOf(src.Name), Unit: d.unit, Spread: uncertainty.Within(d.half), Cause: src.Cause, Fixed: true,
 			Missing: b.x.openTails(d.tails)}
 		switch {
 		case src.Shape == Normal:
@@ -69,10 +69,10 @@ func (b *accuracyBuilder) firmware() {
 	if !ok || math.IsNaN(f.Relative) {
 		return
 	}
-	slope := shareLine("declared slope against computed", uncertainty.Spread{}, tillOnePoint)
+	slope := shareLine("declared slope against computed", GroupGain, uncertainty.Spread{}, tillOnePoint)
 	b.add(known(slope, f.Relative))
 	if !math.IsNaN(f.ZeroErrorA) {
-		zero := zeroLine("declared zero against computed", uncertainty.Spread{}, tillZero)
+		zero := zeroLine("declared zero against computed", GroupZero, uncertainty.Spread{}, tillZero)
 		zero.Fixed = true
 		b.add(known(zero, f.ZeroErrorA))
 	}
@@ -88,6 +88,21 @@ func partOf(name string) (zero, share float64) {
 		return 1, 1
 	}
 	return 1, 0
+}
+
+// groupOf returns the group of a source of the chain.
+func groupOf(name string) Group {
+	switch name {
+	case "offset", "amplifier offset":
+		return GroupZero
+	case "sensitivity over temperature", "sensitivity over life", "offset over temperature", "offset over life", "supply", "hysteresis":
+		return GroupDrift
+	case "non-linearity":
+		return GroupForm
+	case "converter step", "step of the number", "noise":
+		return GroupRandom
+	}
+	return GroupGain
 }
 
 // chainData returns the data behind each source of the chain.

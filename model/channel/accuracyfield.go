@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"math/cmplx"
-	"strings"
 
 	"busgauss/model/geom"
 	"busgauss/model/layout"
@@ -56,8 +55,8 @@ func (b *accuracyBuilder) placement() error {
 
 func (b *accuracyBuilder) placed(axis axisOf) error {
 	name := "placement " + axis.name
-	own := AccuracyLine{Name: name, Unit: axis.unit, Cause: name, LeftGain: tillOnePoint}
-	let := AccuracyLine{Name: "stray let in by " + name, Unit: axis.unit, Cause: name, LeftZero: tillMatrix}
+	own := AccuracyLine{Name: name, Group: GroupGain, Unit: axis.unit, Cause: name, LeftGain: tillOnePoint}
+	let := AccuracyLine{Name: "stray let in by " + name, Group: GroupLetIn, Unit: axis.unit, Cause: name, LeftZero: tillMatrix}
 	if !axis.num.Set {
 		own.SharePerUnit, own.Spread = 1, uncertainty.Within(math.NaN())
 		own.Missing = []string{"sensors." + b.s.ID + ".placement." + axis.name}
@@ -88,15 +87,15 @@ func (b *accuracyBuilder) placed(axis axisOf) error {
 		b.add(let)
 	}
 	if q := (up.share + down.share) / 2; q != 0 {
-		b.add(shareLine("bow of "+name, bow(q), tillOnePoint))
-		b.add(known(shareLine("mean of the bow of "+name, uncertainty.Spread{}, tillOnePoint), q/3))
+		b.add(shareLine("bow of "+name, GroupGain, bow(q), tillOnePoint))
+		b.add(known(shareLine("mean of the bow of "+name, GroupGain, uncertainty.Spread{}, tillOnePoint), q/3))
 	}
 	if q := (up.inPhaseA + down.inPhaseA) / 2; q != 0 {
-		b.add(zeroLine("bow of stray let in by "+name, bow(q), tillMatrix))
+		b.add(zeroLine("bow of stray let in by "+name, GroupLetIn, bow(q), tillMatrix))
 	}
 	if other := max(up.otherA, down.otherA); other > 0 {
 		// Rectangular although it is also a sinusoid: on the safe side.
-		b.add(zeroLine("stray out of phase let in by "+name, uncertainty.Within(other), tillMatrix))
+		b.add(zeroLine("stray out of phase let in by "+name, GroupLetIn, uncertainty.Within(other), tillMatrix))
 	}
 	return nil
 }
@@ -165,13 +164,13 @@ func (b *accuracyBuilder) ambient() error {
 	perA := math.Abs(b.slopeTPerA)
 	for _, o := range list {
 		fieldT := o.Amperes.High * perA // the bound of a shielded field is in it
-		line := AccuracyLine{Name: o.Name, Unit: "T", ZeroPerUnit: 1 / perA, LeftZero: always, Spread: uncertainty.Within(fieldT)}
+		line := AccuracyLine{Name: o.Name, Group: GroupForeign, Unit: "T", ZeroPerUnit: 1 / perA, LeftZero: always, Spread: uncertainty.Within(fieldT)}
 		if o.Name == "immunity level" || b.alternatingWire(o.Name) {
-			line.Spread = uncertainty.Sinusoid(fieldT)
+			line.Spread, line.Alternating = uncertainty.Sinusoid(fieldT), true
 		}
 		b.add(line)
 		if o.Name == "Earth" || o.Name == "declared uniform field" && !b.m.Layout.Surroundings.Uniform.DirectionRad.Set {
-			line.Name, line.LeftZero = EarthAtCalibration, Left{0, 1, 1, 1, 1, 1}
+			line.Name, line.Group, line.LeftZero = EarthAtCalibration, GroupBench, Left{0, 1, 1, 1, 1, 1}
 			b.add(line)
 		}
 	}
@@ -210,7 +209,7 @@ func (b *accuracyBuilder) shields() error {
 			continue
 		}
 		amps, err := b.m.RemanenceA(layout.ShieldIndex(i))
-		line := zeroLine(fmt.Sprintf("remanence of shield %q", sh.ID), uncertainty.Within(amps), always)
+		line := zeroLine(fmt.Sprintf("remanence of shield %q", sh.ID), GroupForeign, uncertainty.Within(amps), always)
 		if err != nil {
 			line.Missing = []string{"materials." + mat.ID + ".coercivity"}
 			if mat.CoercivityAPM.Set {
@@ -234,94 +233,6 @@ func (b *accuracyBuilder) shields() error {
 		}
 		worst = max(worst, r.Change.High)
 	}
-	b.add(shareLine("iron at the peak", uncertainty.Within(worst), always))
+	b.add(shareLine("iron at the peak", GroupGain, uncertainty.Within(worst), always))
 	return nil
-}
-
-// frequency adds the change of the amplitude between the frequency of calibration
-// and that of use, by bar, shield, part, filter and window of the converter: known,
-// and its certainty.
-func (b *accuracyBuilder) frequency() error {
-	if !(b.out.FreqHz > 0) && !(b.setup.FreqHz > 0) {
-		return nil
-	}
-	use, open, err := b.amplitude(b.out.FreqHz)
-	if err != nil {
-		return err
-	}
-	atCal := probe.Exact(1)
-	if b.setup.FreqHz > 0 {
-		var more []string
-		if atCal, more, err = b.amplitude(b.setup.FreqHz); err != nil {
-			return err
-		}
-		open = append(open, more...)
-	}
-	name := "gain at " + hertz(b.out.FreqHz)
-	if len(open) > 0 {
-		line := shareLine(name, uncertainty.Within(math.NaN()), always)
-		line.Missing = compact(open)
-		b.add(line)
-		return nil
-	}
-	ratio := use.Value/atCal.Value - 1
-	half := max(math.Abs(use.Value-1), math.Abs(ratio))
-	line := shareLine(name, uncertainty.Spread{}, always)
-	if half > 0 {
-		for _, a := range []After{AfterNothing, AfterZero, AfterMatrix} {
-			line.LeftGain[a] = (use.Value - 1) / half
-		}
-		line.LeftGain[AfterOnePoint], line.LeftGain[AfterTwoPoint] = ratio/half, ratio/half
-		line.LeftGain[AfterMatrixAtFrequency] = 0
-		switch b.setup.declared() {
-		case AfterMatrixAtFrequency:
-			line.LeftGain[AfterMatrixAtFrequency] = ratio / half
-		}
-		b.add(known(line, half))
-	}
-	if w := use.Certainty() + atCal.Certainty(); w > 0 {
-		line := shareLine("certainty of the "+name, uncertainty.Within(w), always)
-		line.LeftGain[AfterMatrixAtFrequency] = 0
-		line.Field = true
-		b.add(line)
-	}
-	return nil
-}
-
-// amplitude returns the response at freqHz against direct current, and the keys that
-// it hangs on and that are open.
-func (b *accuracyBuilder) amplitude(freqHz float64) (probe.Estimate, []string, error) {
-	if !(freqHz > 0) {
-		return probe.Exact(1), nil, nil
-	}
-	g, err := b.m.Gain(b.s, freqHz)
-	if err != nil {
-		return probe.Estimate{}, nil, err
-	}
-	// The staircase between samples acts on the number, whose steps are the reading.
-	t := b.x.Chain.Timing
-	t.Hold = false
-	a := t.At(freqHz, 1).Amplitude
-	if math.IsNaN(a) {
-		open := b.x.openTails([]string{"part", "bandwidth", "bandwidth.shape", "filter.", "sampling."})
-		if len(open) == 0 {
-			open = []string{"parts.bandwidth"}
-		}
-		return probe.Estimate{}, open, nil
-	}
-	return g.Change.Plus(probe.Exact(1)).Scale(a), nil, nil
-}
-
-// hertz prints a frequency for the name of a line.
-func hertz(freqHz float64) string { return fmt.Sprintf("%.4g Hz", freqHz) }
-
-// compact drops repeated keys.
-func compact(keys []string) []string {
-	var out []string
-	for _, k := range keys {
-		if !strings.Contains("\x00"+strings.Join(out, "\x00")+"\x00", "\x00"+k+"\x00") {
-			out = append(out, k)
-		}
-	}
-	return out
 }

@@ -100,11 +100,11 @@ func (b *accuracyBuilder) strayOf(c *layout.Component) error {
 		}
 	}
 	if bound > 0 {
-		line := zeroLine("certainty of the stray field, "+c.Role, uncertainty.Within(bound/own.Value), tillMatrix)
+		line := zeroLine("certainty of the stray field, "+c.Role, GroupStray, uncertainty.Within(bound/own.Value), tillMatrix)
 		if c.FreqHz > 0 {
 			line.LeftZero[AfterMatrix] = 1
 		}
-		line.Field = true
+		line.Field, line.Alternating = true, c.FreqHz > 0
 		b.add(line)
 	}
 	return nil
@@ -150,7 +150,7 @@ func (b *accuracyBuilder) strayLines(c *layout.Component, all []strayBar, inStep
 		if half == 0 {
 			continue
 		}
-		line := zeroLine(fmt.Sprintf("bar %q, %s", one.id, c.Role), uncertainty.Sinusoid(half), always)
+		line := zeroLine(fmt.Sprintf("bar %q, %s", one.id, c.Role), GroupStray, uncertainty.Sinusoid(half), always)
 		for _, a := range Afters() {
 			line.LeftZero[a] = along[0] / half
 		}
@@ -160,6 +160,7 @@ func (b *accuracyBuilder) strayLines(c *layout.Component, all []strayBar, inStep
 				line.LeftZero[a] = math.NaN()
 			}
 		}
+		line.Alternating = c.FreqHz > 0
 		if isKnown {
 			line = known(line, half)
 			line.Fixed = !inStep
@@ -199,17 +200,8 @@ func (b *accuracyBuilder) leftover(c *layout.Component, atHz float64) (leftover,
 		return nan, nil
 	}
 	out := nan
-	for row, bar := range made.Bars {
-		if bar != b.s.Reads {
-			continue
-		}
-		for k := range out.perBarT {
-			var sum complex128
-			for i := range used.PerBar {
-				sum += made.Inverse[row][i] * used.PerBar[i][k].V
-			}
-			out.perBarT[k] = sum * complex(b.slopeTPerA, 0)
-		}
+	for k := range out.perBarT {
+		out.perBarT[k] = inverseTimes(made, used, b.s.Reads, layout.BarIndex(k)) * complex(b.slopeTPerA, 0)
 	}
 	return out, nil
 }
@@ -230,7 +222,7 @@ func (b *accuracyBuilder) damping(freqHz float64) float64 {
 
 // model adds the doubt of the field model itself about the own field.
 func (b *accuracyBuilder) model() error {
-	line := shareLine("certainty of the own field", uncertainty.Within(b.x.Certainty), tillOnePoint)
+	line := shareLine("certainty of the own field", GroupGain, uncertainty.Within(b.x.Certainty), tillOnePoint)
 	line.Field = true
 	b.add(line)
 	return nil

@@ -120,6 +120,9 @@ type Finding struct {
 	Message string    // lower case, one line, no full stop
 	Remedy  string    // one line; empty when nothing is proposed
 	Related []Related
+	// Details are lines of a table behind the number, such as the budget of a
+	// channel, in columns that stand below one another; empty for most findings.
+	Details []string
 }
 
 // Assumption is a default that the layout left open.

@@ -1,0 +1,137 @@
+package channel
+
+import (
+	"math"
+	"math/cmplx"
+
+	"busgauss/model/layout"
+	"busgauss/model/probe"
+)
+
+// Trio is three channels of a balanced set, in the order in which the phases follow
+// one another.
+type Trio struct {
+	Sensors [3]*layout.Sensor // nil for a phase that is not measured
+	Bars    [3]layout.BarIndex
+	Derived int // of the phase that is minus the sum of the others; −1: none
+}
+
+// TrioOf returns the channels of a sum in the order of the bars of duty d; false
+// where d gives those bars no balanced set.
+func TrioOf(l *layout.Layout, sum *layout.PhaseSum, d *layout.Duty) (Trio, bool) {
+	out := Trio{Derived: -1}
+	if d.ThreePhase == nil {
+		return out, false
+	}
+	for p, bar := range d.ThreePhase.Bars {
+		found := false
+		for k, c := range sum.Channels {
+			of := sum.DerivedBar
+			var s *layout.Sensor
+			if c != layout.None {
+				s = &l.Sensors[c]
+				of = s.Reads
+			}
+			if of != bar || of == layout.None {
+				continue
+			}
+			found = true
+			out.Bars[p] = bar
+			if k == 2 && sum.Measured.V == 2 {
+				out.Derived = p
+			} else {
+				out.Sensors[p] = s
+			}
+		}
+		if !found {
+			return out, false
+		}
+	}
+	return out, true
+}
+
+// Phases returns what each channel tells per ampere in each phase beside the truth,
+// at freqHz, after a kind of calibration: field of bar and shield, part, filter and
+// window, lag included; crosstalk of the other two phases. Gain and zero are those
+// of nominal data. A chain whose response is not known counts as ideal, and unknown
+// says so.
+func (x *Trio) Phases(m *probe.Model, freqHz float64, after After) (p *Phases, unknown []string, err error) {
+	still, err := m.Coupling(0)
+	if err != nil {
+		return nil, nil, err
+	}
+	moving, err := m.Coupling(freqHz)
+	if err != nil {
+		return nil, nil, err
+	}
+	var inverse *probe.Coupling
+	switch after {
+	case AfterMatrix:
+		inverse = still
+	case AfterMatrixAtFrequency:
+		inverse = moving
+	}
+	if inverse != nil && inverse.NoInverse != "" {
+		return nil, nil, &probe.Unknown{Reason: inverse.NoInverse}
+	}
+	p = &Phases{Derived: x.Derived}
+	for k, s := range x.Sensors {
+		if s == nil {
+			continue
+		}
+		row, _ := m.Layout.Sensor(s.ID)
+		of, err := Of(m, s)
+		if err != nil {
+			return nil, nil, err
+		}
+		response := complex(1, 0)
+		if freqHz > 0 {
+			t := of.Chain.Timing
+			t.Hold = false
+			r := t.At(freqHz, 1)
+			if math.IsNaN(r.Amplitude) || math.IsNaN(r.LagRad) {
+				unknown = append(unknown, of.openTails([]string{"part", "bandwidth", "delay", "filter.", "sampling.rate", "sampling.delay"})...)
+			} else if after != AfterMatrixAtFrequency {
+				response = cmplx.Rect(r.Amplitude, -r.LagRad)
+			}
+		}
+		slope := still.PerBar[row][s.Reads].V
+		for j, bar := range x.Bars {
+			v := moving.PerBar[row][bar].V / slope
+			if inverse != nil {
+				v = inverseTimes(inverse, moving, s.Reads, bar)
+			}
+			p.Gain[k][j] = v * response
+			if j == k {
+				p.Gain[k][j]--
+			}
+		}
+	}
+	return p, compact(unknown), nil
+}
+
+// inverseTimes returns what the inverse row of bar own makes of the column of a bar.
+func inverseTimes(inverse, used *probe.Coupling, own, of layout.BarIndex) complex128 {
+	var sum complex128
+	for row, bar := range inverse.Bars {
+		if bar != own {
+			continue
+		}
+		for i := range used.PerBar {
+			sum += inverse.Inverse[row][i] * used.PerBar[i][of].V
+		}
+	}
+	return sum
+}
+
+// LagTol returns the half width in radians of the lag that the tolerance of the
+// filter's corner leaves at freqHz; NaN where the filter is not known.
+func (t *Timing) LagTol(freqHz float64) float64 {
+	if t.Filter.passesAll() || freqHz == 0 {
+		return 0
+	}
+	slow, quick := t.Slowest(), t.Quickest()
+	_, late := slow.Filter.Lag(freqHz)
+	_, early := quick.Filter.Lag(freqHz)
+	return (late - early) / 2
+}
