@@ -26,5 +26,14 @@ func All() []engine.Rule {
 		BarHeating,
 		Creepage,
 		Clearance,
+		OutputChain,
+		Resolution,
+		Response,
+		Trip,
+		Zeroing,
+		ChannelAccuracy,
+		PhaseSum,
+		Calibration,
+		BatteryView,
 	}
 }

@@ -11,16 +11,18 @@ import (
 )
 
 // Polarity reports a sensor whose output falls when the current of its bar
-// rises, and names limits that differ between the two directions.
+// rises, or whose number does behind an amplifier and firmware that are declared, and
+// names limits that differ between the two directions.
 //
-//	Quantity  sign of own flux density on the axis times sensitivity, per ampere along +z
-//	Formula   B_own·u × sensitivity > 0
+//	Quantity  sign of own flux density on the axis times sensitivity, gain of the amplifier, declared slope of the
+//	          firmware and step of the number, per ampere along +z
+//	Formula   B_own·u × sensitivity × gain × slope > 0, each as far as it is declared
 //	Valid     long bars; undecided where the sign is within the bound, or the field is not known
 //	Source    common practice: positive current gives rising output
-//	Not seen  a sign that firmware turns round on purpose
+//	Not seen  a sign that firmware turns round and does not declare
 var Polarity = engine.Rule{
 	ID:    "polarity",
-	Title: "positive current gives falling output",
+	Title: "positive current gives a falling output or number",
 	Level: finding.Error,
 	Check: checkPolarity,
 }
@@ -34,25 +36,57 @@ func checkPolarity(run *engine.Run) {
 		}
 		own := f.PerAmpere(s, s.Reads)
 		v, bound := real(own.Axis.V), own.Axis.Bound+1e-6*own.B.Norm()
-		sense := 1.0
 		part := run.Layout.PartOf(s)
-		if part != nil && (part.SensitivityVPerT.V < 0 || part.SensitivityFromVPT.V < 0 || part.SensitivityToVPT.V < 0) {
-			sense = -1 // all that are set have one sign
-		}
+		turns := signsOf(run, s, part)
 		bar := run.Layout.Bars[s.Reads].ID
 		switch {
 		case math.Abs(v) <= bound:
 			run.Undecided(s.ID, s.Axis.Span, "", "sensor %q reads nothing of bar %q: its axis lies across the field", s.ID, bar)
-		case v*sense < 0:
+		case v*turns.sense < 0:
 			turned := math.Mod(math.Atan2(-s.Axis.U.Y, -s.Axis.U.X)*180/math.Pi+360, 360)
 			run.Fail(s.ID, s.Axis.Span, []string{bar},
-				fmt.Sprintf("turn the axis of %s by half a turn to %.4g deg, or turn the sign round in the readout and deviate from this rule", s.ID, turned),
-				"output of sensor %q falls as the current of bar %q rises: %s on the axis per ampere", s.ID, bar, si.Format(v, "T"))
+				fmt.Sprintf("turn the axis of %s by half a turn to %.4g deg, or %s", s.ID, turned, turns.remedy),
+				"%s of sensor %q falls as the current of bar %q rises: %s on the axis per ampere%s", turns.what, s.ID, bar, si.Format(v, "T"), turns.words)
 		default:
-			run.Pass(s.ID, s.Axis.Span, "output of sensor %q rises with the current of bar %q: %s per ampere%s",
-				s.ID, bar, si.Format(v, "T"), asymmetry(part, v))
+			run.Pass(s.ID, s.Axis.Span, "%s of sensor %q rises with the current of bar %q: %s per ampere%s%s",
+				turns.what, s.ID, bar, si.Format(v, "T"), turns.words, asymmetry(part, v))
 		}
 	})
+}
+
+// signs are what a chain makes of the sign of the field on its axis.
+type signs struct {
+	sense  float64 // +1 or -1
+	what   string  // that rises or falls: output or number
+	words  string  // names what turns the sign round
+	remedy string
+}
+
+// signsOf follows the sign from the part to the last stage whose sign is declared.
+func signsOf(run *engine.Run, s *layout.Sensor, p *layout.Part) signs {
+	out := signs{sense: 1, what: "output", remedy: "turn the sign round in the readout (readout.firmware.slope)"}
+	turn := func(v float64, stage string) {
+		if v < 0 {
+			out.sense = -out.sense
+			out.words += ", turned round by the " + stage
+		}
+	}
+	if p != nil && (p.SensitivityVPerT.V < 0 || p.SensitivityFromVPT.V < 0 || p.SensitivityToVPT.V < 0) {
+		out.sense = -1 // all that are set have one sign
+	}
+	r := run.Layout.ReadoutOf(s)
+	if r.Amplifier.Gain.Set {
+		out.what = "signal behind the amplifier"
+		turn(r.Amplifier.Gain.V, "gain of the amplifier")
+	}
+	if r.Firmware.SlopeAPerCount.Set {
+		out.what, out.remedy = "number", "turn the sign of readout.firmware.slope round"
+		turn(r.Firmware.SlopeAPerCount.V, "slope of the firmware")
+		if r.Number.PerCountA.Set {
+			turn(r.Number.PerCountA.V, "step of the number")
+		}
+	}
+	return out
 }
 
 // asymmetry names the current at each end of a range that is not symmetric.

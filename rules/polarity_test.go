@@ -4,7 +4,9 @@ import (
 	"strings"
 	"testing"
 
+	"busgauss/model/channel"
 	"busgauss/model/finding"
+	"busgauss/model/probe"
 	"busgauss/rules"
 )
 
@@ -27,6 +29,37 @@ func TestPolarity(t *testing.T) {
 		yaml := strings.NewReplacer("4.5 mm", c.y, "180 deg", c.axis, "200 mV/mT", c.sensitivity).Replace(smallBar(2.5, ""))
 		if f := one(t, check(t, rules.Polarity, yaml), "S"); f.Verdict != c.want {
 			t.Errorf("%s: %v, want %v: %s", c.name, f.Verdict, c.want, f.Message)
+		}
+	}
+}
+
+// Gain, firmware and number each turn the sign round where they are declared negative;
+// the rule and the chain must say the same. Sign rules of products.
+func TestPolarityOfTheChannel(t *testing.T) {
+	for _, c := range []struct {
+		name, axis, readout, what string
+		want                      finding.Verdict
+	}{
+		{"inverting amplifier", "180 deg", "amplifier: {gain: -2, reference: 2.5 V, zero: 1.6 V}, ", "signal behind the amplifier", finding.Fail},
+		{"inverting amplifier against the field", "0 deg", "amplifier: {gain: -2, reference: 2.5 V, zero: 1.6 V}, ", "signal behind the amplifier", finding.Pass},
+		{"negative slope", "180 deg", "firmware: {slope: -10 mA}, ", "number", finding.Fail},
+		{"negative slope against the field", "0 deg", "firmware: {slope: -10 mA}, ", "number", finding.Pass},
+		{"turned twice", "180 deg", "amplifier: {gain: -2, reference: 2.5 V, zero: 1.6 V}, firmware: {slope: -10 mA}, ", "number", finding.Pass},
+		{"negative step", "180 deg", "firmware: {slope: 10 mA}, number: {signed: true, width: 16, per-count: -10 mA}, ", "number", finding.Fail},
+		{"straight", "180 deg", "firmware: {slope: 10 mA}, ", "number", finding.Pass},
+	} {
+		yaml := strings.Replace(channelBar(10e-3, "", c.readout+threeVolts, ""), "180 deg", c.axis, 1)
+		f := one(t, check(t, rules.Polarity, yaml), "S")
+		if f.Verdict != c.want || !strings.HasPrefix(f.Message, c.what+` of sensor "S"`) {
+			t.Errorf("%s: %v, want %v: %s", c.name, f.Verdict, c.want, f.Message)
+		}
+		l := mustLoad(t, yaml)
+		x, err := channel.Of(probe.NewModel(l), &l.Sensors[0])
+		if err != nil {
+			t.Fatal(err)
+		}
+		if rises := x.Chain.Polarity() > 0; rises != (c.want == finding.Pass) {
+			t.Errorf("%s: the chain says %+d", c.name, x.Chain.Polarity())
 		}
 	}
 }

@@ -182,6 +182,32 @@ func TestLimitTightensOnly(t *testing.T) {
 	}
 }
 
+// What a layout demands of itself takes the place of a default that nobody set, but
+// loosens no limit of a house.
+func TestDemandTakesThePlaceOfDefault(t *testing.T) {
+	at := span.Span{File: "f", Start: span.Pos{Line: 1, Column: 1}, End: span.Pos{Line: 1, Column: 2}}
+	looser, tight := layout.Num{V: 0.5, Set: true, Span: at}, layout.Num{V: 0.01, Set: true, Span: at}
+	rule := good()
+	run := newRun(&layout.Layout{}, &rule)
+	if b := run.Limit("most", "S"); !b.IsDefault() || b.Over(layout.Num{V: 0.5}, "accuracy") != b {
+		t.Errorf("a demand that is not set: %+v", b)
+	}
+	for _, n := range []layout.Num{looser, tight} {
+		if b := run.Limit("most", "S").Over(n, "accuracy"); b.Value != n.V || b.Span != at || b.Origin != `"accuracy" of the layout` || b.IsDefault() {
+			t.Errorf("over the default: %+v", b)
+		}
+	}
+	run.limit = func(string, string, string) (float64, string, span.Span, bool) {
+		return 0.05, "house standard", span.Span{}, true
+	}
+	if b := run.Limit("most", "S").Over(looser, "accuracy"); b.Value != 0.05 || b.Origin != "house standard" || b.IsDefault() {
+		t.Errorf("over a house: %+v", b)
+	}
+	if b := run.Limit("most", "S").Over(tight, "accuracy"); b.Value != 0.01 {
+		t.Errorf("tighter than a house: %+v", b)
+	}
+}
+
 func TestLimitUndeclaredPanics(t *testing.T) {
 	defer func() {
 		if recover() == nil {

@@ -3,6 +3,7 @@ package engine
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"busgauss/model/finding"
 	"busgauss/model/layout"
@@ -41,7 +42,7 @@ func (r *Run) Limit(key, channel string) Bound {
 		if l.Key != key {
 			continue
 		}
-		b := Bound{Value: l.Default, Unit: l.Unit, AtLeast: l.AtLeast, Origin: "default: " + l.Reason}
+		b := Bound{Value: l.Default, Unit: l.Unit, AtLeast: l.AtLeast, Origin: defaultOrigin + l.Reason}
 		if r.limit != nil {
 			if v, origin, at, ok := r.limit(r.rule.ID, key, channel); ok {
 				b.Value, b.Origin, b.Span = v, origin, at
@@ -82,6 +83,7 @@ type Case struct {
 	// Remedy is asked only when the case fails.
 	Remedy  func() string
 	Related []finding.Related
+	Details []string      // see finding.Finding
 	Level   finding.Level // None: the rule's own
 }
 
@@ -90,7 +92,7 @@ type Case struct {
 func (r *Run) Judge(c Case) finding.Verdict {
 	f := finding.Finding{
 		Rule: r.rule.ID, Object: c.Object, Others: c.Others, Cause: c.Cause, Span: c.Span,
-		Related: c.Related,
+		Related: c.Related, Details: c.Details,
 		Measure: &finding.Measure{
 			Value: c.Found.Value, Limit: c.Limit.Value, Unit: c.Limit.Unit, AtLeast: c.Limit.AtLeast,
 			Certainty: c.Found.Certainty(), Origin: c.Limit.Origin,
@@ -197,6 +199,31 @@ func (r *Run) Undecided(object string, at span.Span, cause, format string, args 
 		Rule: r.rule.ID, Verdict: finding.Undecided, Level: finding.Warning, Object: object, Cause: cause,
 		Span: at, Message: fmt.Sprintf(format, args...),
 	})
+}
+
+// Finer asks for the rule to be run again with a smaller bound, where there is one:
+// for numbers in which the doubt of the field model has too large a part.
+func (r *Run) Finer() { r.unsure = true }
+
+// Over puts a number that the layout itself demands in the place of a default, which
+// is no limit of a house, and in the place of a looser one.
+func (b Bound) Over(n layout.Num, key string) Bound {
+	if n.Set && (strings.HasPrefix(b.Origin, defaultOrigin) || tighter(n.V, b)) {
+		b.Value, b.Span, b.Origin = n.V, n.Span, fmt.Sprintf("%q of the layout", key)
+	}
+	return b
+}
+
+// IsDefault reports whether neither a house standard nor the layout set the limit.
+func (b Bound) IsDefault() bool { return strings.HasPrefix(b.Origin, defaultOrigin) }
+
+// defaultOrigin begins the origin of a limit that nobody set.
+const defaultOrigin = "default: "
+
+// UndecidedTable is Undecided with the lines of a table; see finding.Finding.
+func (r *Run) UndecidedTable(object string, at span.Span, cause string, details []string, format string, args ...any) {
+	r.Undecided(object, at, cause, format, args...)
+	r.out[len(r.out)-1].Details = details
 }
 
 // Pass keeps a pass that has no number.

@@ -1,0 +1,177 @@
+package rules
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"busgauss/model/channel"
+	"busgauss/model/finding"
+	"busgauss/model/layout"
+	"busgauss/model/probe"
+	"busgauss/model/si"
+	"busgauss/rules/engine"
+)
+
+// Calibration reports a channel whose calibration makes its gain wrong, or that is
+// used too far from the temperature at which it was calibrated.
+//
+//	Quantity  error of the gain that the calibration sets, pure number: a coil that stood in for the bar, the gain at the
+//	          frequency of use against that of the calibration, the reference, and the readings of zero and current by
+//	          step and hysteresis over the current; drift of the gain from the temperature of calibration to the ends of
+//	          use, pure number
+//	Formula   coil: 1/(1 + e) − 1, e = (mean of the turns' fields)/(field of the bar) − 1, turns centred where the bar was;
+//	          frequency: amplitude of bar, shield, part, filter and window; readings: half a step and the hysteresis over
+//	          the current; known errors by magnitude, the others k = 2
+//	Valid     a coil beside a rectangular or round bar without iron; undecided where current, reference, pitch or a
+//	          tolerance is not given
+//	Source    fields of filaments and of a rectangular bar in closed form; limits common practice
+//	Not seen  ends and way back of a coil; a sensor that is moved after its calibration
+var Calibration = engine.Rule{
+	ID:    "calibration",
+	Title: "a calibration sets a wrong gain, or is left too far behind",
+	Level: finding.Error,
+	Limits: []engine.Limit{{
+		Key: "gain", Unit: "1", Default: 0.01,
+		Reason: "common practice: one per cent, as a calibration is done to be better than the part",
+	}, {
+		Key: "temperature", Unit: "1", Default: 0.02,
+		Reason: "common practice: two per cent of gain over the range of temperature",
+	}},
+	Check: checkCalibration,
+}
+
+func checkCalibration(run *engine.Run) {
+	eachSensor(run, func(_ layout.SensorIndex, s *layout.Sensor) {
+		declared, ok := run.Layout.CalibrationOf(s.ID)
+		setup, missing := channel.SetupFromLayout(run.Layout, s)
+		if !ok || setup.By < channel.ByOnePoint {
+			run.NotApplicable(s.ID, s.Span, "no calibration with a current is declared for sensor %q", s.ID)
+			return
+		}
+		at := declared.Kind.Span
+		if setup.Conductor == layout.ConductorBar && setup.Turns > 1 {
+			run.Fail(s.ID, declared.Turns.Span, []string{run.Layout.Bars[s.Reads].ID},
+				"calibrate with the whole current once through the bar, or declare the coil (conductor: ribbon or bundle)",
+				"%.0f turns cannot flow in bar %q, which is one turn: the calibration of sensor %q says conductor: bar", setup.Turns, run.Layout.Bars[s.Reads].ID, s.ID)
+			return
+		}
+		a, duty, err := worstAccuracy(run.Model, s)
+		if err != nil {
+			undecided(run, s, duty, err)
+			return
+		}
+		if open := undecidedOnly(missing); len(open) > 0 {
+			withoutData(run, s, "", "the calibration", open)
+			return
+		}
+		if setup.Conductor != layout.ConductorBar && math.IsNaN(setup.CoilError(run.Layout, s)) {
+			run.Undecided(s.ID, at, "", "the calibration of sensor %q cannot be judged: a coil is compared with a bar of rectangular or round section alone", s.ID)
+			return
+		}
+		judgeSetGain(run, s, a, &setup, &declared)
+		judgeTemperature(run, s, &setup, &declared)
+	})
+}
+
+// judgeSetGain compares what the calibration itself puts into the gain.
+func judgeSetGain(run *engine.Run, s *layout.Sensor, a *channel.Accuracy, setup *channel.Setup, declared *layout.Calibration) {
+	o := a.Gain().AtOf(1, a.Declared, channel.InGroups(channel.GroupBench, channel.GroupFrequency))
+	if len(o.Missing) > 0 {
+		run.Undecided(s.ID, declared.Kind.Span, "gain", "the calibration of sensor %q cannot be judged: add %s", s.ID, strings.Join(o.Missing, ", "))
+		return
+	}
+	var words []string
+	for _, c := range o.Ranked[:min(3, len(o.Ranked))] {
+		words = append(words, c.Name+" "+si.Percent(c.AmountA))
+	}
+	coil := setup.CoilError(run.Layout, s)
+	at := declared.Kind.Span
+	message := fmt.Sprintf("the %s calibration of sensor %q sets its gain to within %s", declared.Kind.V, s.ID, si.Percent(o.TotalA))
+	if coil != 0 {
+		at = declared.Conductor.Span
+		message = fmt.Sprintf("%.0f turns of %s in place of bar %q read %s against it, so the gain of sensor %q is set %s off, with all else %s", setup.Turns, setup.Conductor,
+			run.Layout.Bars[s.Reads].ID, signedPercent(1/(1+coil)-1), s.ID, signedPercent(coil), si.Percent(o.TotalA))
+	}
+	if len(words) > 0 {
+		message += " (" + strings.Join(words, ", ") + ")"
+	}
+	message += "; " + againstUse(a, setup)
+	found := probe.Exact(o.TotalA)
+	if least := a.Gain().AtOf(1, a.Declared, func(n *channel.AccuracyLine) bool {
+		return notField(n) && channel.InGroups(channel.GroupBench, channel.GroupFrequency)(n)
+	}).TotalA; least < found.Low {
+		found.Low = least
+	}
+	run.Judge(engine.Case{
+		Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID}, Cause: "gain", Span: at, Found: found, Limit: run.Limit("gain", s.ID),
+		Message: message, Remedy: func() string { return gainRemedy(a, setup, o, coil) },
+	})
+}
+
+// againstUse sets current and frequency of the calibration beside those of use.
+func againstUse(a *channel.Accuracy, setup *channel.Setup) string {
+	turns := ""
+	if setup.Turns > 1 {
+		turns = fmt.Sprintf("%.0f times ", setup.Turns)
+	}
+	return fmt.Sprintf("calibrated with %s%s at %s for %s at %s", turns, si.Format(setup.CurrentA, "A"), si.Format(setup.FreqHz, "Hz"),
+		si.Format(a.FullA, "A"), si.Format(a.FreqHz, "Hz"))
+}
+
+func gainRemedy(a *channel.Accuracy, setup *channel.Setup, o channel.Outcome, coil float64) string {
+	if coil != 0 && math.Abs(coil) >= o.TotalA/2 {
+		return "calibrate with the current in the bar itself; no factor turns a coil into a bar"
+	}
+	for _, c := range o.Ranked {
+		switch {
+		case strings.HasPrefix(c.Name, "gain at") || strings.HasPrefix(c.Name, "certainty of the gain"):
+			return "calibrate at the frequency of use, " + si.Format(a.FreqHz, "Hz")
+		case strings.HasPrefix(c.Name, "reference"):
+			return fmt.Sprintf("a reference better than %s", si.Percent(setup.Tol))
+		case strings.Contains(c.Name, "of the calibration"):
+			return fmt.Sprintf("calibrate with more current than %s: readings are off by as much, so their share falls with it", si.Format(setup.CurrentA*setup.Turns, "A"))
+		}
+	}
+	return "calibrate with the current in the bar itself, at the frequency and near the size of use"
+}
+
+// judgeTemperature compares the drift of the gain from the temperature of
+// calibration.
+func judgeTemperature(run *engine.Run, s *layout.Sensor, setup *channel.Setup, declared *layout.Calibration) {
+	p := run.Layout.PartOf(s)
+	if p == nil || !p.TemperatureFromC.Set || !p.TemperatureToC.Set || !p.SensitivityPerK.Set {
+		run.Undecided(s.ID, declared.Kind.Span, "temperature", "the temperature of the calibration of sensor %q cannot be judged: add %s", s.ID, temperatureKeys(p))
+		return
+	}
+	drift := math.Abs(p.SensitivityPerK.V)
+	span := math.Max(math.Abs(p.TemperatureFromC.V-setup.TemperatureC), math.Abs(p.TemperatureToC.V-setup.TemperatureC))
+	middle := (p.TemperatureFromC.V + p.TemperatureToC.V) / 2
+	least := drift * (p.TemperatureToC.V - p.TemperatureFromC.V) / 2
+	limit := run.Limit("temperature", s.ID)
+	run.Judge(engine.Case{
+		Object: s.ID, Cause: "temperature", Span: declared.Kind.Span, Found: probe.Exact(drift * span), Limit: limit,
+		Message: fmt.Sprintf("the gain of sensor %q drifts up to %s over the %s between its calibration at %s and the ends of use, %s and %s",
+			s.ID, si.Percent(drift*span), si.Format(span, "K"), si.Format(setup.TemperatureC, "°C"), si.Format(p.TemperatureFromC.V, "°C"), si.Format(p.TemperatureToC.V, "°C")),
+		Remedy: func() string {
+			if least <= limit.Value {
+				return fmt.Sprintf("calibrate at %s, the middle of the range: %s is left", si.Format(middle, "°C"), si.Percent(least))
+			}
+			return fmt.Sprintf("calibrate at two temperatures: one in the middle, at %s, still leaves %s", si.Format(middle, "°C"), si.Percent(least))
+		},
+	})
+}
+
+func temperatureKeys(p *layout.Part) string {
+	if p == nil {
+		return "a part"
+	}
+	var keys []string
+	if !p.SensitivityPerK.Set {
+		keys = append(keys, "parts."+p.ID+".sensitivity.drift")
+	}
+	if !p.TemperatureFromC.Set || !p.TemperatureToC.Set {
+		keys = append(keys, "parts."+p.ID+".temperature")
+	}
+	return strings.Join(keys, ", ")
+}

@@ -1,0 +1,90 @@
+package rules
+
+import (
+	"fmt"
+	"math"
+
+	"busgauss/model/channel"
+	"busgauss/model/layout"
+	"busgauss/model/si"
+	"busgauss/rules/engine"
+)
+
+// judgeFirmware compares the conversion that is declared with the chain's.
+func judgeFirmware(run *engine.Run, s *layout.Sensor, x *channel.Sensed, largestA float64) {
+	if x.Chain.Firmware == nil {
+		return
+	}
+	limit, w := run.Limit("constant", s.ID), run.Layout.ReadoutOf(s).Firmware
+	d, ok := x.Chain.CheckFirmware()
+	if !ok || math.IsNaN(d.Relative) {
+		withoutData(run, s, "firmware", "the firmware's constant", x.Open("part", "sensitivity.set", "amplifier.", "converter", "converter.high", "converter.bits"))
+		return
+	}
+	setup, _ := channel.SetupFromLayout(run.Layout, s)
+	taken := 0.0 // what a calibration with current may have put into the constant
+	if setup.By >= channel.ByOnePoint {
+		taken = gainTolerance(x)
+	}
+	off := x.Bounded(func(c *channel.Chain) float64 {
+		d, _ := c.CheckFirmware()
+		return math.Max(0, math.Abs(d.Relative)-taken)
+	})
+	message := fmt.Sprintf("firmware of sensor %q takes %s per count, the chain gives %s: every reading %s", s.ID,
+		si.FormatDigits(x.Chain.Firmware.SlopeAPerCount, "A", 4), si.FormatDigits(d.ComputedAPerCount, "A", 4), highOrLow(d.Relative))
+	if largestA > 0 {
+		message += fmt.Sprintf(", %s at %s", si.Format(math.Abs(d.Relative)*largestA, "A"), si.Format(largestA, "A"))
+	}
+	if taken > 0 {
+		message += fmt.Sprintf("; the calibration accounts for up to %s", si.Percent(taken))
+	}
+	run.Judge(engine.Case{
+		Object: s.ID, Cause: "firmware", Span: w.SlopeAPerCount.Span, Found: off, Limit: limit, Message: message,
+		Remedy: func() string {
+			return fmt.Sprintf("a firmware slope of %s per count", si.FormatDigits(d.ComputedAPerCount, "A", 5))
+		},
+	})
+	// A zero that is taken afresh puts itself in the place of the declared one, if its
+	// window around that one reaches so far.
+	zeroing := run.Layout.ReadoutOf(s).Zeroing
+	if !w.ZeroCounts.Set || setup.By >= channel.ByZero || zeroing.WindowA.Set && math.Abs(d.ZeroErrorA) <= zeroing.WindowA.V || largestA == 0 || math.IsNaN(d.ZeroErrorA) {
+		return
+	}
+	run.Judge(engine.Case{
+		Object: s.ID, Cause: "firmware zero", Span: w.ZeroCounts.Span, Limit: limit,
+		Found: x.Bounded(func(c *channel.Chain) float64 {
+			d, _ := c.CheckFirmware()
+			return math.Abs(d.ZeroErrorA) / largestA
+		}),
+		Message: fmt.Sprintf("firmware of sensor %q takes %s counts for zero, the chain gives %s: it tells %s at no current, %s of %s", s.ID,
+			si.FormatDigits(w.ZeroCounts.V, "", 5), si.FormatDigits(d.ComputedZero, "", 5), orNone(d.ZeroErrorA, "A"),
+			si.Percent(math.Abs(d.ZeroErrorA)/largestA), si.Format(largestA, "A")),
+		Remedy: func() string {
+			return fmt.Sprintf("a firmware zero of %s counts, or a zero that is taken without current", si.FormatDigits(d.ComputedZero, "", 6))
+		},
+	})
+}
+
+func highOrLow(share float64) string {
+	switch {
+	case share < -1:
+		return "has the wrong sign"
+	case share < 0:
+		return si.Percent(-share) + " low"
+	case share > 0:
+		return si.Percent(share) + " high"
+	}
+	return "right"
+}
+
+// gainTolerance is by how much the gain of the chain may differ from nominal as it
+// is delivered: what one known current takes out, a pure number.
+func gainTolerance(x *channel.Sensed) float64 {
+	sum := 0.0
+	for _, c := range x.Chain.Sources() {
+		if c.Removed == channel.ByOnePoint && !math.IsNaN(c.Share) {
+			sum += math.Abs(c.Share)
+		}
+	}
+	return sum
+}

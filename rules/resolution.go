@@ -1,0 +1,223 @@
+package rules
+
+import (
+	"fmt"
+	"math"
+
+	"busgauss/model/channel"
+	"busgauss/model/finding"
+	"busgauss/model/layout"
+	"busgauss/model/si"
+	"busgauss/rules/engine"
+)
+
+// Resolution reports a channel that cannot tell the smallest current that it is
+// asked for from none.
+//
+//	Quantity  smallest current that one reading tells from none: three times the rms noise, and never less than one step
+//	          of the converter or of the number, A
+//	Formula   density √B over volts per ampere, B the noise bandwidth of part and filter, or the rms of the part taken
+//	          down by the filter; amplifier and converter; step/√12 for each step; root of the sum of squares
+//	Valid     white noise; the filter's corner at the upper end of its tolerance, all else nominal; undecided where
+//	          noise, step or bandwidth is not known
+//	Source    three times the rms: common practice (0.27 % of readings of normal noise lie beyond); step/√12:
+//	          W. R. Bennett, Bell System Technical Journal 27 (1948) 446
+//	Not seen  averaging in firmware, noise of the supply, interference, the offset
+var Resolution = engine.Rule{
+	ID:    "resolution",
+	Title: "a channel does not resolve the smallest current",
+	Level: finding.Warning,
+	Check: checkResolution,
+}
+
+// noiseFactor is how many times its rms a current must stand above noise.
+const noiseFactor = 3
+
+var resolutionTails = []string{"part", "sensitivity.set", "noise", "converter", "converter.high", "converter.bits", "number.width", "number.per-count"}
+
+func checkResolution(run *engine.Run) {
+	eachSensor(run, func(_ layout.SensorIndex, s *layout.Sensor) {
+		if !readable(run, s) {
+			return
+		}
+		x, ok := chainOf(run, s)
+		if !ok {
+			return
+		}
+		r := resolved(x.Chain)
+		smallest, asked := run.Layout.NeedFor(s.ID, func(n *layout.Need) layout.Num { return n.SmallestCurrentA })
+		if !asked {
+			run.NotApplicable(s.ID, s.Span, "no smallest current is asked of sensor %q: %s", s.ID, resolutionWords(r))
+			return
+		}
+		found := x.Bounded(func(c *channel.Chain) float64 { return resolved(c).SmallestA(noiseFactor) })
+		limit := engine.Bound{Value: smallest.V, Unit: "A", Origin: `need "smallest-current" of the layout`, Span: smallest.Span}
+		// A step alone can be too coarse whatever the noise is.
+		if step := max(r.StepA, r.NumberStepA); !finite(found.Value) && step > limit.Value {
+			found = x.Bounded(func(c *channel.Chain) float64 { r := resolved(c); return max(r.StepA, r.NumberStepA) })
+		}
+		if !finite(found.Value) || x.Chain.Converter == nil {
+			missing := x.Open(resolutionTails...)
+			if math.IsNaN(r.BandwidthHz) {
+				missing = append(missing, x.Open("bandwidth")...)
+			}
+			if math.IsInf(r.AnalogNoiseA, 1) {
+				missing = append(missing, channel.Missing{Key: "readout.filter", Span: run.Layout.ReadoutOf(s).Span, Text: "nothing is known to limit the noise of the amplifier"})
+			}
+			withoutData(run, s, "", "the resolution", missing)
+			return
+		}
+		run.Judge(engine.Case{
+			Object: s.ID, Span: s.Span, Found: found, Limit: limit,
+			Message: fmt.Sprintf("sensor %q tells no less than %s from none: %s", s.ID, si.Format(found.Value, "A"), resolutionWords(r)),
+			Remedy:  func() string { return finerWays(run, s, x, limit.Value) },
+		})
+	})
+}
+
+// resolved is the resolution with the filter's corner at its upper end.
+func resolved(c *channel.Chain) channel.Resolution {
+	quick := *c
+	quick.Timing = c.Timing.Quickest()
+	return quick.Resolution()
+}
+
+func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
+
+// resolutionWords says what is known: "350 mA per step, 120 mA rms of noise in 23.6 kHz".
+func resolutionWords(r channel.Resolution) string {
+	words := ""
+	add := func(v float64, format string) {
+		if !finite(v) || v == 0 {
+			return
+		}
+		if words != "" {
+			words += ", "
+		}
+		words += fmt.Sprintf(format, si.Format(v, "A"))
+	}
+	add(r.StepA, "%s per step of the converter")
+	add(r.NumberStepA, "%s per count of the number")
+	add(r.PartNoiseA, "%s rms of the part")
+	add(r.AnalogNoiseA, "%s rms of amplifier and converter")
+	add(r.QuantisationA, "%s rms of the steps")
+	if words == "" {
+		return "neither step nor noise is known"
+	}
+	if finite(r.BandwidthHz) {
+		words += ", noise bandwidth " + si.Format(r.BandwidthHz, "Hz")
+	}
+	return words
+}
+
+// finerWays names each single change that resolves limitA, tried as printed.
+func finerWays(run *engine.Run, s *layout.Sensor, x *channel.Sensed, limitA float64) string {
+	fits := func(y *channel.Sensed) bool {
+		return y.Bounded(func(c *channel.Chain) float64 { return resolved(c).SmallestA(noiseFactor) }).High <= limitA
+	}
+	way := orWay(
+		moreSensitivity(run, s, x, fits),
+		moreBits(x, fits),
+		lowerCorner(x, fits),
+		finerNumber(x, fits),
+	)
+	if way == "" {
+		return "no single change of sensitivity, bits, filter or number passes: average readings, or take a part of less noise"
+	}
+	return way
+}
+
+// moreSensitivity raises the sensitivity as far as needed, and not so far that the
+// channel would clip.
+func moreSensitivity(run *engine.Run, s *layout.Sensor, x *channel.Sensed, fits func(*channel.Sensed) bool) string {
+	p := x.Chain.Output
+	if p == nil {
+		return ""
+	}
+	need := currentsOf(run.Layout, s, layout.Continuous, layout.Peak, layout.Fault)
+	top := x.Chain.LargestSensitivityVPerT(need.positiveA, need.negativeA)
+	if !(math.Abs(top) > math.Abs(p.SensitivityVPerT)) {
+		return ""
+	}
+	for k := 1; k < 400; k++ {
+		v := neat(p.SensitivityVPerT*math.Pow(1.02, float64(k)), true)
+		y := x.Edited(func(c *channel.Chain) { c.Output.SensitivityVPerT = v; followed(c) })
+		if math.Abs(v) > math.Abs(top) || !carries(y, need, 1) {
+			return ""
+		}
+		if !fits(y) {
+			continue
+		}
+		if p.Settable(v) {
+			return fmt.Sprintf("program a sensitivity of %s instead of %s%s", si.Format(v, "V/T"), si.Format(p.SensitivityVPerT, "V/T"), slopeAfter(y))
+		}
+		return fmt.Sprintf("a part with a sensitivity of %s instead of %s%s", si.Format(v, "V/T"), si.Format(p.SensitivityVPerT, "V/T"), slopeAfter(y))
+	}
+	return ""
+}
+
+func moreBits(x *channel.Sensed, fits func(*channel.Sensed) bool) string {
+	if x.Chain.Converter == nil {
+		return ""
+	}
+	was := x.Chain.Converter.Bits
+	for bits := was + 1; bits <= 24; bits++ {
+		y := x.Edited(func(c *channel.Chain) {
+			c.Converter.Bits = bits
+			c.Noise.ConverterRMSCount *= math.Exp2(bits - was) // the noise stays in volts
+			followed(c)
+		})
+		if fits(y) {
+			return fmt.Sprintf("a converter of %.0f bits instead of %.0f%s", bits, was, slopeAfter(y))
+		}
+	}
+	return ""
+}
+
+// lowerCorner names the highest corner of a filter that lets through little enough
+// noise.
+func lowerCorner(x *channel.Sensed, fits func(*channel.Sensed) bool) string {
+	t := x.Chain.Timing
+	at := func(hz float64) *channel.Sensed {
+		return x.Edited(func(c *channel.Chain) {
+			c.Timing.Filter.CornerHz = hz
+			if c.Timing.Filter.Order == 0 {
+				c.Timing.Filter.Order = 1
+			}
+		})
+	}
+	top := t.Filter.CornerHz
+	if t.Filter.Order == 0 {
+		top = t.Part.CornerHz
+	}
+	if !(top > 0) || !fits(at(top*1e-9)) {
+		return ""
+	}
+	low, high := top*1e-9, top
+	for range 60 {
+		if mid := math.Sqrt(low * high); fits(at(mid)) {
+			low = mid
+		} else {
+			high = mid
+		}
+	}
+	hz := neat(low, false)
+	if hz < 1e-3 {
+		return ""
+	}
+	return fmt.Sprintf("a filter of %s, which makes the channel slower: see response", si.Format(hz, "Hz"))
+}
+
+func finerNumber(x *channel.Sensed, fits func(*channel.Sensed) bool) string {
+	n := x.Chain.Number
+	if n == nil {
+		return ""
+	}
+	for k := 1; k < 200; k++ {
+		step := neat(n.PerCountA*math.Pow(0.95, float64(k)), false)
+		if fits(x.Edited(func(c *channel.Chain) { c.Number.PerCountA = step })) {
+			return fmt.Sprintf("a number of %s per count instead of %s, as wide as its range then asks", si.Format(step, "A"), si.Format(n.PerCountA, "A"))
+		}
+	}
+	return ""
+}

@@ -1,0 +1,264 @@
+package rules
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"busgauss/model/channel"
+	"busgauss/model/finding"
+	"busgauss/model/layout"
+	"busgauss/model/probe"
+	"busgauss/model/si"
+	"busgauss/model/span"
+	"busgauss/rules/engine"
+)
+
+// Response reports a channel that tells its current too late or too small at a
+// frequency of its duties, or shows a ripple as another current.
+//
+//	Quantity  lag, rad, and change of the amplitude against direct current, pure number, at the worst fundamental of a
+//	          continuous or peak duty; lag at the frequency of a need; bandwidth, Hz; current that sampling makes of a
+//	          ripple over the largest continuous or peak current, pure number
+//	Formula   product of bar and shields (field with eddy currents), low-pass and delay of the part, filter, aperture,
+//	          hold and time from sample to number; a ripple at f appears at |f − k f_s|; sampled in step with the
+//	          carrier it reads 4 I f |t| beside the mean, t late of the middle of a slope
+//	Valid     steady sines; the filter's corner at the worse end of its tolerance; undecided where a datum is not known
+//	          that could turn the verdict
+//	Source    common practice: ten degrees, which hide 1.5 % of an active current and show 17 % of a reactive one (cosine
+//	          and sine); five per cent of the amplitude; one per cent of ripple read as current
+//	Not seen  what firmware does to the number: averaging, correction of a known lag, observers
+var Response = engine.Rule{
+	ID:    "response",
+	Title: "a channel is too slow, or shows ripple as current",
+	Level: finding.Warning,
+	Limits: []engine.Limit{{
+		Key: "lag", Unit: "rad", Default: 10 * math.Pi / 180,
+		Reason: "common practice: ten degrees at the fundamental; a need for lag takes its place",
+	}, {
+		Key: "amplitude", Unit: "1", Default: 0.05,
+		Reason: "common practice: five per cent of the amplitude at the fundamental",
+	}, {
+		Key: "alias", Unit: "1", Default: 0.01,
+		Reason: "common practice: one per cent of the largest current",
+	}},
+	Check: checkResponse,
+}
+
+func checkResponse(run *engine.Run) {
+	eachSensor(run, func(_ layout.SensorIndex, s *layout.Sensor) {
+		if !readable(run, s) {
+			return
+		}
+		x, ok := chainOf(run, s)
+		if !ok {
+			return
+		}
+		asked := lagNeed(run, s, x)
+		asked = bandwidthNeed(run, s, x) || asked
+		told := fundamentals(run, s, x)
+		rippled := aliases(run, s, x)
+		if !asked && !told && !rippled {
+			run.NotApplicable(s.ID, s.Span, "no duty gives the bar of sensor %q an alternating current, and no need asks for a response", s.ID)
+		}
+	})
+}
+
+// timingTails are the data without which it is not known how late a channel is.
+var timingTails = []string{"part", "bandwidth", "delay", "sampling.rate", "sampling.delay"}
+
+// knownOnly returns the timing with what is not known left out: no later and no
+// smaller than the true one. complete says that nothing was left out.
+func knownOnly(t channel.Timing) (out channel.Timing, complete bool) {
+	complete = true
+	if math.IsNaN(t.Part.CornerHz) {
+		t.Part, complete = channel.LowPass{}, false
+	}
+	for _, v := range []*float64{&t.PartDelayS, &t.DelayS} {
+		if math.IsNaN(*v) {
+			*v, complete = 0, false
+		}
+	}
+	if math.IsNaN(t.RateHz) {
+		t.RateHz, t.DelayS, complete = 0, 0, false
+	}
+	return t, complete
+}
+
+// late is the response of a channel at one frequency with the bounds of the field.
+type late struct {
+	channel.Response
+	lag      probe.Estimate // rad
+	change   probe.Estimate // of the amplitude
+	complete bool
+}
+
+// responseAt returns the response at freqHz; m is the model of the duty.
+func responseAt(m *probe.Model, s *layout.Sensor, t channel.Timing, freqHz float64) (late, error) {
+	g, err := m.Gain(s, freqHz)
+	if err != nil {
+		return late{}, err
+	}
+	t, complete := knownOnly(t)
+	out := late{Response: t.At(freqHz, channel.FieldGain(g)), complete: complete}
+	electric := t.At(freqHz, 1)
+	out.lag = g.LagRad.Plus(probe.Exact(electric.LagRad))
+	out.change = g.Change.Plus(probe.Exact(1)).Scale(electric.Amplitude).Plus(probe.Exact(-1))
+	return out, nil
+}
+
+// parts says where the lag comes from, smallest parts left out.
+func (l *late) parts() string {
+	var words []string
+	for _, p := range l.Parts {
+		if math.Abs(p.LagRad) >= 0.01*math.Abs(l.LagRad) && math.Abs(p.LagRad) > 1e-6 {
+			words = append(words, fmt.Sprintf("%s %s", p.Cause, si.Format(p.LagRad, "rad")))
+		}
+	}
+	if len(words) == 0 {
+		return ""
+	}
+	return " (" + strings.Join(words, ", ") + ")"
+}
+
+// words says a response: how late, and what it does to the amplitude.
+func (l *late) words() string {
+	return fmt.Sprintf("%s late%s and %s in amplitude", si.Format(l.LagRad, "rad"), l.parts(), signedPercent(l.Amplitude-1))
+}
+
+func lagNeed(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
+	angle, ok := run.Layout.NeedFor(s.ID, func(n *layout.Need) layout.Num { return n.LagRad })
+	at, ok2 := run.Layout.NeedFor(s.ID, func(n *layout.Need) layout.Num { return n.LagAtHz })
+	if !ok || !ok2 {
+		return false
+	}
+	r, err := responseAt(run.Model, s, x.Chain.Timing.Slowest(), at.V)
+	if err != nil {
+		undecided(run, s, "lag", err)
+		return true
+	}
+	limit := engine.Bound{Value: angle.V, Unit: "rad", Origin: `need "lag" of the layout`, Span: angle.Span}
+	judgeLate(run, s, x, &r, "lag", r.lag.Magnitude(), limit, fmt.Sprintf("sensor %q is %s at %s", s.ID, r.words(), si.Format(at.V, "Hz")))
+	return true
+}
+
+// judgeLate judges a lag or a change of amplitude. What is not known can only add
+// to either, so what is known may fail but never pass alone.
+func judgeLate(run *engine.Run, s *layout.Sensor, x *channel.Sensed, r *late, cause string, found probe.Estimate, limit engine.Bound, message string) {
+	if !r.complete && engine.Decide(found, limit.Value, false) != finding.Fail {
+		withoutData(run, s, cause, "the response", x.Open(timingTails...))
+		return
+	}
+	if !r.complete {
+		message += ", the unknown rest left out"
+	}
+	run.Judge(engine.Case{
+		Object: s.ID, Cause: cause, Span: timingPlace(run, s), Found: found, Limit: limit, Message: message,
+		Remedy: func() string { return quicker(x, r, limit) },
+	})
+}
+
+// timingPlace is the filter where there is one, else the sampling, else the sensor.
+func timingPlace(run *engine.Run, s *layout.Sensor) span.Span {
+	r := run.Layout.ReadoutOf(s)
+	switch {
+	case r.Filter.Given:
+		return r.Filter.Span
+	case r.Sampling.Given:
+		return r.Sampling.Span
+	}
+	return s.Span
+}
+
+func bandwidthNeed(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
+	need, ok := run.Layout.NeedFor(s.ID, func(n *layout.Need) layout.Num { return n.BandwidthHz })
+	if !ok {
+		return false
+	}
+	t, complete := knownOnly(x.Chain.Timing.Slowest())
+	hz := t.BandwidthHz()
+	limit := engine.Bound{Value: need.V, Unit: "Hz", AtLeast: true, Origin: `need "bandwidth" of the layout`, Span: need.Span}
+	if math.IsInf(hz, 1) || !complete && hz >= need.V {
+		// Delays do not narrow the band.
+		if missing := x.Open("part", "bandwidth", "sampling.rate"); len(missing) > 0 {
+			withoutData(run, s, "bandwidth", "the bandwidth", missing)
+			return true
+		}
+	}
+	what := "it has fallen by 3 dB there"
+	if t.RateHz > 0 && hz >= t.RateHz/2 {
+		what = "half the sampling rate"
+	}
+	run.Judge(engine.Case{
+		Object: s.ID, Cause: "bandwidth", Span: timingPlace(run, s), Found: probe.Exact(hz), Limit: limit,
+		Message: fmt.Sprintf("the channel of sensor %q passes up to %s (%s, bar and shield apart)", s.ID, si.Format(hz, "Hz"), what),
+		Remedy:  func() string { return widerBand(x, need.V) },
+	})
+	return true
+}
+
+// fundamentals judges the worst fundamental of a continuous or peak duty.
+func fundamentals(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
+	var worst *late
+	var worstUse probe.Use
+	top, worstKey, notes := -1.0, "", []string(nil)
+	_, lagAsked := run.Layout.NeedFor(s.ID, func(n *layout.Need) layout.Num { return n.LagRad })
+	told := ""
+	any := false
+	for _, u := range run.Model.Uses() {
+		if u.Part.PeakA[s.Reads] == 0 {
+			continue
+		}
+		any = true
+		r, err := responseAt(run.Model.For(u.Duty), s, x.Chain.Timing.Slowest(), u.Part.FreqHz)
+		if err != nil {
+			if told != err.Error() {
+				undecided(run, s, u.Duty.ID, err)
+			}
+			told = err.Error()
+			continue
+		}
+		if u.Part.Role != "fundamental" || u.Duty.Kind == layout.Fault {
+			notes = append(notes, fmt.Sprintf("%s of duty %q at %s %s", u.Part.Role, u.Duty.ID, si.Format(u.Part.FreqHz, "Hz"), r.short()))
+			continue
+		}
+		for _, key := range []string{"lag", "amplitude"} {
+			if key == "lag" && lagAsked {
+				continue
+			}
+			use := r.part(key).High / run.Limit(key, s.ID).Value
+			if use > top || math.IsNaN(use) && top >= 0 {
+				r := r
+				worst, worstUse, worstKey, top = &r, u, key, use
+			}
+		}
+	}
+	if worst == nil {
+		if any && told == "" {
+			run.Pass(s.ID, s.Span, "no fundamental to judge for sensor %q; %s", s.ID, strings.Join(notes, ", "))
+		}
+		return any
+	}
+	message := fmt.Sprintf("sensor %q is %s at %s in duty %q", s.ID, worst.words(), si.Format(worstUse.Part.FreqHz, "Hz"), worstUse.Duty.ID)
+	if len(notes) > 0 {
+		message += "; not judged: " + strings.Join(notes, ", ")
+	}
+	judgeLate(run, s, x, worst, worstUse.Duty.ID, worst.part(worstKey), run.Limit(worstKey, s.ID), message)
+	return true
+}
+
+// part is the quantity that a limit is for.
+func (l *late) part(key string) probe.Estimate {
+	if key == "lag" {
+		return l.lag.Magnitude()
+	}
+	return l.change.Magnitude()
+}
+
+func (l *late) short() string {
+	text := fmt.Sprintf("%s late and %s in amplitude", si.Format(l.LagRad, "rad"), signedPercent(l.Amplitude-1))
+	if !l.complete {
+		text += " at least"
+	}
+	return text
+}

@@ -1,0 +1,163 @@
+package rules
+
+import (
+	"fmt"
+	"math"
+
+	"busgauss/model/channel"
+	"busgauss/model/layout"
+	"busgauss/model/probe"
+	"busgauss/model/si"
+	"busgauss/rules/engine"
+)
+
+// sampledRipple is what sampling makes of one component above half the rate.
+type sampledRipple struct {
+	use    probe.Use
+	peakA  float64 // of the current itself
+	readA  float64 // as the number shows it
+	inStep bool
+	alias  channel.Alias
+	shiftS float64 // moment of the sample behind the middle of a slope, lateness of part and filter counted
+}
+
+// aliases judges the worst component of a duty that sampling shows as another
+// current; false when there is none above half the rate.
+func aliases(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
+	full := currentsOf(run.Layout, s, layout.Continuous, layout.Peak)
+	fullA := full.largest()
+	t := x.Chain.Timing
+	var worst *sampledRipple
+	for _, u := range run.Model.Uses() {
+		peakA := componentA(&u, s)
+		if peakA == 0 || u.Duty.Kind == layout.Fault || u.Part.Role == "fundamental" || fullA == 0 {
+			continue
+		}
+		if math.IsNaN(t.RateHz) {
+			if u.Part.Role == "ripple" {
+				withoutData(run, s, "alias", "the ripple", x.Open("sampling.rate"))
+				return true
+			}
+			continue
+		}
+		if u.Part.FreqHz < t.RateHz/2 {
+			continue
+		}
+		g, err := run.Model.For(u.Duty).Gain(s, u.Part.FreqHz)
+		if err != nil {
+			undecided(run, s, "alias", err)
+			return true
+		}
+		r := sampled(t, u, peakA, channel.FieldGain(g))
+		if worst == nil || r.readA > worst.readA {
+			worst = &r
+		}
+	}
+	if worst == nil {
+		return false
+	}
+	known, complete := knownOnly(t)
+	limit := run.Limit("alias", s.ID)
+	found := probe.Exact(worst.readA / fullA)
+	if !complete && (worst.inStep || !(found.Value <= limit.Value)) {
+		// A lateness that is not known moves the moment either way; a low-pass that
+		// is not known would take some of the ripple away.
+		withoutData(run, s, "alias", "the ripple", x.Open(timingTails...))
+		return true
+	}
+	run.Judge(engine.Case{
+		Object: s.ID, Cause: "alias", Span: timingPlace(run, s), Found: found, Limit: limit,
+		Message: fmt.Sprintf("sampling at %s shows sensor %q the %s of duty %q (%s peak at %s) as %s %s: %s of %s",
+			si.Format(known.RateHz, "Hz"), s.ID, worst.use.Part.Role, worst.use.Duty.ID, si.Format(worst.peakA, "A"), si.Format(worst.use.Part.FreqHz, "Hz"),
+			orNone(worst.readA, "A"), worst.where(), si.Percent(worst.readA/fullA), si.Format(fullA, "A")),
+		Remedy: func() string { return aliasRemedy(t, worst, limit.Value*fullA) },
+	})
+	return true
+}
+
+func componentA(u *probe.Use, s *layout.Sensor) float64 {
+	i := u.Part.PeakA[s.Reads]
+	return math.Hypot(real(i), imag(i))
+}
+
+// where says at which frequency a component appears.
+func (r *sampledRipple) where() string {
+	switch {
+	case r.inStep:
+		return fmt.Sprintf("beside the mean, in step with the carrier and %s late of the middle of a slope", durationOf(math.Abs(r.shiftS)))
+	case r.alias.Constant:
+		return "of direct current, whatever the moment makes it"
+	}
+	return "at " + si.Format(r.alias.FreqHz, "Hz")
+}
+
+func durationOf(s float64) string {
+	if s == 0 {
+		return "not"
+	}
+	return si.Format(s, "s")
+}
+
+// sampled returns what the number shows of a component. In step with the carrier the
+// moment decides, and the worse end of the filter's tolerance counts; it is never more than the
+// component itself behind part and filter.
+func sampled(t channel.Timing, u probe.Use, peakA float64, field complex128) sampledRipple {
+	known, _ := knownOnly(t.Quickest())
+	out := sampledRipple{use: u, peakA: peakA, alias: known.AliasOf(u.Part.FreqHz, peakA, field)}
+	out.readA = out.alias.PeakA
+	hz := u.Part.FreqHz
+	if !(t.CarrierHz > 0) || math.Abs(hz/t.CarrierHz-math.Round(hz/t.CarrierHz)) > 1e-6 {
+		return out
+	}
+	out.inStep = true
+	moment := 0.0
+	for _, end := range []channel.Timing{t, t.Quickest(), t.Slowest()} {
+		end, _ = knownOnly(end)
+		shift := end.ShiftS - end.Part.DelayS() - end.PartDelayS - end.Filter.DelayS()
+		if e := channel.MomentErrorA(peakA, hz, shift); e >= moment {
+			moment, out.shiftS = e, shift
+		}
+	}
+	out.readA = math.Min(out.readA, moment)
+	return out
+}
+
+// aliasRemedy names the moment to sample at, or the filter that takes enough of
+// the component away.
+func aliasRemedy(t channel.Timing, r *sampledRipple, limitA float64) string {
+	moment := ""
+	if t.CarrierHz > 0 {
+		shift := neat(t.Part.DelayS()+t.PartDelayS+t.Filter.DelayS(), false)
+		later := t
+		later.ShiftS = shift
+		if a := sampled(later, r.use, r.peakA, 1); a.inStep && a.readA <= limitA {
+			moment = fmt.Sprintf("sample %s after the middle of a slope of the ripple, as late as part and filter are (sampling.shift)", si.Format(shift, "s"))
+		}
+	} else {
+		moment = "sample in step with the carrier, in the middle of a slope of its ripple (sampling.carrier, sampling.shift)"
+	}
+	filter := ""
+	attenuated := func(hz float64) float64 {
+		f := t
+		f.Filter.CornerHz = hz
+		if f.Filter.Order == 0 {
+			f.Filter.Order = 1
+		}
+		f.CarrierHz = 0
+		return sampled(f, r.use, r.peakA, 1).readA
+	}
+	if low, high := r.use.Part.FreqHz*1e-6, r.use.Part.FreqHz; attenuated(low) <= limitA {
+		for range 60 {
+			if mid := math.Sqrt(low * high); attenuated(mid) <= limitA {
+				low = mid
+			} else {
+				high = mid
+			}
+		}
+		filter = fmt.Sprintf("a filter of %s, which makes the channel slower", si.Format(neat(low*0.995, false), "Hz"))
+	}
+	if moment == "" && filter == "" {
+		return "a higher sampling rate, with a filter below half of it"
+	}
+	return orWay(moment, filter)
+}

@@ -1,0 +1,129 @@
+package rules
+
+import (
+	"fmt"
+	"math"
+
+	"busgauss/model/channel"
+	"busgauss/model/finding"
+	"busgauss/model/layout"
+	"busgauss/model/probe"
+	"busgauss/model/si"
+	"busgauss/rules/engine"
+)
+
+// normalUse is the largest reading of normal use.
+type normalUse struct {
+	duty                 string
+	ownA, rippleA        float64
+	strayA               probe.Estimate
+	noiseA, reachA, sumA float64
+}
+
+// judgeNormal holds the trip against the largest reading of normal use.
+func (t *tripCase) judgeNormal() {
+	noiseA := t.noiseA()
+	use, err := t.normal()
+	if err != nil {
+		undecided(t.run, t.s, "normal use", err)
+		return
+	}
+	if use.duty == "" {
+		return // the range has been judged; there is no normal use to compare with
+	}
+	quiet := finite(noiseA)
+	use.noiseA = channel.NoiseCrest * noiseA
+	if !quiet {
+		use.noiseA = 0
+	}
+	limit := t.run.Limit("normal", t.s.ID)
+	top := use.strayA.Plus(t.errorA).Plus(probe.Exact(use.ownA + use.rippleA + use.noiseA))
+	share := top.Scale(1 / t.trip.CurrentA)
+	if (!quiet || !t.sound) && engine.Decide(share, limit.Value, false) != finding.Fail {
+		missing := []channel.Missing(nil)
+		if !quiet {
+			missing = append(missing, t.dataFor("part", "noise", "bandwidth", "sensitivity.set", "converter", "converter.high", "converter.bits")...)
+		}
+		if !t.sound {
+			missing = append(missing, t.dataFor(errorTails...)...)
+		}
+		withoutData(t.run, t.s, "normal use", "the distance of the trip from normal use", missing)
+		return
+	}
+	t.run.Judge(engine.Case{
+		Object: t.s.ID, Others: []string{t.run.Layout.Bars[t.s.Reads].ID}, Cause: "normal use", Span: t.at, Found: share, Limit: limit,
+		Message: fmt.Sprintf("duty %q brings sensor %q to %s, %s of its trip of %s: peak %s, ripple %s, other bars %s, noise %s, error %s", use.duty, t.s.ID,
+			si.Format(top.Value, "A"), si.Percent(share.Value), si.Format(t.trip.CurrentA, "A"), orNone(use.ownA, "A"), orNone(use.rippleA, "A"), orNone(use.strayA.Value, "A"),
+			orNone(use.noiseA, "A"), orNone(t.errorA.Value, "A")),
+		Remedy: func() string { return t.normalWays(use, top, limit.Value) },
+	})
+}
+
+// noiseA is the rms noise in amperes at the tap.
+func (t *tripCase) noiseA() float64 {
+	r := resolved(t.x.Chain)
+	return r.NoiseA
+}
+
+// normal returns the continuous or peak duty that comes nearest to the trip.
+func (t *tripCase) normal() (normalUse, error) {
+	var worst normalUse
+	l := t.run.Layout
+	for i := range l.Duties {
+		d := &l.Duties[i]
+		if d.Kind == layout.Fault {
+			continue
+		}
+		low, high, _ := channel.OwnSwing(l, t.s, d)
+		u := normalUse{duty: d.ID, ownA: math.Max(math.Abs(low), math.Abs(high))}
+		for _, c := range l.Components(d) {
+			if c.Role != "ripple" || c.PeakA[t.s.Reads] == 0 {
+				continue
+			}
+			i := c.PeakA[t.s.Reads]
+			a, err := t.passed(d, c.FreqHz)
+			if err != nil {
+				return u, err
+			}
+			u.rippleA += math.Hypot(real(i), imag(i)) * a
+		}
+		if len(l.Bars) > 1 {
+			stray, err := t.run.Model.Stray(t.s, d)
+			if err != nil {
+				return u, err
+			}
+			u.strayA = stray.StrayA
+		}
+		u.sumA = u.ownA + u.rippleA + u.strayA.High
+		if worst.duty == "" || u.sumA > worst.sumA || math.IsNaN(u.sumA) {
+			worst = u
+		}
+	}
+	return worst, nil
+}
+
+// passed is the share of a ripple that comes through to the tap; what is not known
+// takes nothing away.
+func (t *tripCase) passed(d *layout.Duty, freqHz float64) (float64, error) {
+	g, err := t.run.Model.For(d).Gain(t.s, freqHz)
+	if err != nil {
+		return 0, err
+	}
+	timing, _ := knownOnly(t.x.Chain.Timing.Quickest())
+	timing.Hold = false
+	return timing.At(freqHz, channel.FieldGain(g)).Amplitude, nil
+}
+
+// normalWays names the least trip current that normal use does not reach.
+func (t *tripCase) normalWays(use normalUse, top probe.Estimate, limit float64) string {
+	errorShare := t.errorA.High / t.trip.CurrentA
+	if errorShare >= limit {
+		return fmt.Sprintf("the error of %s must fall first: calibrate, or take a part of smaller tolerances", si.Format(t.errorA.Value, "A"))
+	}
+	least := neat((top.High-t.errorA.High)/(limit-errorShare), true)
+	way := fmt.Sprintf("a trip of %s", si.Format(least, "A"))
+	if use.rippleA > 0.05*use.ownA {
+		way += ", or a filter that takes the ripple away"
+	}
+	return way
+}

@@ -1,0 +1,89 @@
+package rules
+
+import (
+	"fmt"
+	"math"
+
+	"busgauss/model/channel"
+	"busgauss/model/layout"
+	"busgauss/model/probe"
+	"busgauss/model/si"
+)
+
+// quickerWays names each single change that brings the delay to withinS.
+func (t *tripCase) quickerWays(withinS float64) string {
+	fits := func(timing channel.Timing, tap channel.Tap) bool {
+		trip := *t.trip
+		trip.Tap = tap
+		if math.IsNaN(trip.ActS) {
+			trip.ActS = 0
+		}
+		timing, _ = knownOnly(timing)
+		timing = timing.Slowest()
+		_, total := timing.Delays(&trip)
+		return total <= withinS
+	}
+	now := t.x.Chain.Timing
+	filter, rate, tap := "", "", ""
+	if t.trip.Tap >= channel.TapFilter && now.Filter.CornerHz > 0 {
+		hz := leastCorner(now.Filter.CornerHz, func(hz float64) bool {
+			u := now
+			u.Filter.CornerHz = hz
+			return fits(u, t.trip.Tap)
+		})
+		if finite(hz) {
+			filter = fmt.Sprintf("a filter of %s instead of %s", si.Format(hz, "Hz"), si.Format(now.Filter.CornerHz, "Hz"))
+		}
+	}
+	if t.trip.Tap == channel.TapNumber {
+		if now.RateHz > 0 {
+			hz := leastCorner(now.RateHz, func(hz float64) bool {
+				u := now
+				u.RateHz = hz
+				return fits(u, t.trip.Tap)
+			})
+			if finite(hz) {
+				rate = fmt.Sprintf("a sampling rate of %s instead of %s", si.Format(hz, "Hz"), si.Format(now.RateHz, "Hz"))
+			}
+		}
+		bare := now
+		bare.Filter = channel.LowPass{}
+		switch {
+		case fits(now, channel.TapFilter):
+			tap = "a comparator behind the filter (by: filter)"
+		case fits(bare, channel.TapOutput):
+			tap = "a comparator at the output of the part (by: output)"
+		}
+	}
+	ask := fmt.Sprintf("a time of %s", si.Format(neat(t.totalS, true), "s"))
+	if !t.whole {
+		ask += " or more"
+	}
+	return orWay(filter, rate, tap, ask)
+}
+
+// rangeWays names each single change that lets the channel see the fault through.
+func (t *tripCase) rangeWays(end probe.Estimate, overshootA, limit float64) string {
+	lower, quicker := "", ""
+	errorShare := t.errorA.High / t.trip.CurrentA
+	if a := neat((end.Low*limit-overshootA)/(1+errorShare), false); a > 0 {
+		lower = fmt.Sprintf("a trip of %s", si.Format(a, "A"))
+	}
+	if s := t.trip.LargestDelayS(end.Low*limit, t.errorA.High); s > 0 && finite(s) {
+		quicker = fmt.Sprintf("a delay of %s in all instead of %s", si.Format(neat(s, false), "s"), si.Format(t.totalS, "s"))
+	}
+	topA := t.trip.CurrentA + overshootA + t.errorA.High
+	need := bothWays{positiveA: topA, negativeA: topA, positiveWhat: "the trip", negativeWhat: "the trip"}
+	both := currentsOf(t.run.Layout, t.s, layout.Continuous, layout.Peak, layout.Fault)
+	if both.positiveA == 0 && both.negativeA > 0 {
+		need.positiveA = 0
+	}
+	if both.negativeA == 0 && both.positiveA > 0 {
+		need.negativeA = 0
+	}
+	way := orWay(sensitivityWay(t.x, need, limit), dividerWay(t.x, need, limit), partWay(t.x, need, limit), lower, quicker)
+	if way == "" {
+		return fmt.Sprintf("no single change of sensitivity, divider, part, trip or delay passes: the overshoot of %s comes first, by a trip nearer to the part or more inductance", si.Format(overshootA, "A"))
+	}
+	return way
+}

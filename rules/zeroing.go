@@ -1,0 +1,162 @@
+package rules
+
+import (
+	"fmt"
+	"math"
+
+	"busgauss/model/channel"
+	"busgauss/model/finding"
+	"busgauss/model/layout"
+	"busgauss/model/si"
+	"busgauss/rules/engine"
+)
+
+// Zeroing reports a zero that the controller takes for itself in a window so wide
+// that it swallows a real current, or so narrow that it refuses a sound channel.
+//
+//	Quantity  largest current that the window takes for none over the largest continuous or peak current, pure number;
+//	          least window that a sound channel needs, A
+//	Formula   I = W + |o|: a reading I + o within ±W is taken for zero, and an offset of the other sign hides as much.
+//	          Least window |o| + current that flows + 6 times the rms noise
+//	Valid     o is the sum of what shifts the zero: offset as delivered, over temperature and life, amplifier,
+//	          hysteresis, Earth and declared surroundings; undecided where one of them is not known
+//	Source    common practice: five per cent, as much as a channel is off before calibration
+//	Not seen  a controller that knows by other means that no current flows
+var Zeroing = engine.Rule{
+	ID:    "zeroing",
+	Title: "taking zero swallows a current or refuses a sound channel",
+	Level: finding.Warning,
+	Limits: []engine.Limit{{
+		Key: "swallowed", Unit: "1", Default: 0.05,
+		Reason: "common practice: five per cent of the largest current, as much as a channel is off before calibration",
+	}},
+	Check: checkZeroing,
+}
+
+var zeroTails = []string{"part", "sensitivity.set", "offset.drift", "offset.life", "hysteresis", "temperature"}
+
+func checkZeroing(run *engine.Run) {
+	eachSensor(run, func(_ layout.SensorIndex, s *layout.Sensor) {
+		z, missing := channel.ZeroingFromLayout(run.Layout, s)
+		if z == nil {
+			run.NotApplicable(s.ID, s.Span, "no zero is taken by the controller of sensor %q", s.ID)
+			return
+		}
+		x, ok := chainOf(run, s)
+		if !ok {
+			return
+		}
+		at := run.Layout.ReadoutOf(s).Zeroing
+		_, surroundings, err := run.Model.Ambient(s)
+		if err != nil {
+			undecided(run, s, "", err)
+			return
+		}
+		offset := func(c *channel.Chain) float64 { return zeroShiftA(c, false) }
+		known := zeroShiftA(x.Chain, true)
+		total := x.Bounded(offset).Plus(surroundings)
+		z.OffsetA = total.Value
+		open := append(x.Open(zeroTails...), undecidedOnly(missing)...)
+		limit := run.Limit("swallowed", s.ID)
+		full := currentsOf(run.Layout, s, layout.Continuous, layout.Peak)
+		fullA := full.largest()
+		if fullA == 0 {
+			run.NotApplicable(s.ID, at.Span, "no duty gives the bar of sensor %q a current to compare with", s.ID)
+			return
+		}
+		message := func(swallowedA, offsetA float64) string {
+			return fmt.Sprintf("taking zero of sensor %q in a window of ±%s swallows a current of up to %s, %s of %s: offset and surroundings hide %s more",
+				s.ID, si.Format(z.WindowA, "A"), si.Format(swallowedA, "A"), si.Percent(swallowedA/fullA), si.Format(fullA, "A"), si.Format(offsetA, "A"))
+		}
+		if math.IsNaN(total.Low) || math.IsNaN(total.High) {
+			// What is known may be too much already.
+			z.OffsetA = known + surroundings.Low
+			if a := z.SwallowedA(); a/fullA > limit.Value {
+				f := x.Bounded(func(c *channel.Chain) float64 { return (z.WindowA + zeroShiftA(c, true) + surroundings.Low) / fullA })
+				run.Judge(engine.Case{Object: s.ID, Span: at.WindowA.Span, Found: f, Limit: limit,
+					Message: message(a, z.OffsetA) + " at least", Remedy: func() string { return zeroingWay(s, fullA, limit.Value) }})
+				return
+			}
+			withoutData(run, s, "", "the zeroing", open)
+			return
+		}
+		swallowed := total
+		swallowed.Value, swallowed.Low, swallowed.High = swallowed.Value+z.WindowA, swallowed.Low+z.WindowA, swallowed.High+z.WindowA
+		share := swallowed.Scale(1 / fullA)
+		verdict := run.Judge(engine.Case{
+			Object: s.ID, Span: at.WindowA.Span, Found: share, Limit: limit,
+			Message: message(swallowed.Value, z.OffsetA) + leftWords(z),
+			Remedy: func() string {
+				w := neat(limit.Value*fullA-total.High, false)
+				least := leastWindow(z, total.High)
+				if w > 0 && w >= least {
+					return fmt.Sprintf("a window of %s instead of %s; it needs %s", si.Format(w, "A"), si.Format(z.WindowA, "A"), si.Format(least, "A"))
+				}
+				return zeroingWay(s, fullA, limit.Value)
+			},
+		})
+		if verdict == finding.Fail {
+			return
+		}
+		found := total
+		more := math.Abs(z.CurrentA) + channel.NoiseCrest*z.NoiseA
+		found.Value, found.Low, found.High = found.Value+more, found.Low+more, found.High+more
+		run.Judge(engine.Case{
+			Object: s.ID, Cause: "window", Span: at.WindowA.Span, Found: found,
+			Limit: engine.Bound{Value: z.WindowA, Unit: "A", Origin: "the window that the layout declares", Span: at.WindowA.Span},
+			Message: fmt.Sprintf("a sound channel of sensor %q may stand %s off when zero is taken (offset and surroundings %s, current %s, noise): the window must hold it",
+				s.ID, si.Format(found.Value, "A"), si.Format(total.Value, "A"), orNone(z.CurrentA, "A")),
+			Remedy: func() string {
+				return fmt.Sprintf("a window of %s instead of %s", si.Format(neat(found.High, true), "A"), si.Format(z.WindowA, "A"))
+			},
+		})
+	})
+}
+
+// leftWords says what stays after zeroing.
+func leftWords(z *channel.Zeroing) string {
+	if left := z.LeftA(); left > 0 {
+		return fmt.Sprintf("; %s stay of the current and the noise that are declared", si.Format(left, "A"))
+	}
+	return ""
+}
+
+func leastWindow(z *channel.Zeroing, offsetA float64) float64 {
+	w := *z
+	w.OffsetA = offsetA
+	return w.LeastWindowA()
+}
+
+// zeroingWay says what to do where no window is narrow and wide enough.
+func zeroingWay(s *layout.Sensor, fullA, limit float64) string {
+	return fmt.Sprintf("no window is both wide enough for the offset and below %s of %s: calibrate the zero of %s once and check it against a window around that, or take a part of less offset",
+		si.Percent(limit), si.Format(fullA, "A"), s.ID)
+}
+
+// zeroShiftA is the largest shift of the zero that the channel itself can have, in
+// amperes: all sources that act at no current, each at its worst. With known, those that
+// are not known count as none; otherwise they make it NaN.
+func zeroShiftA(c *channel.Chain, known bool) float64 {
+	sum := 0.0
+	for _, source := range c.Sources() {
+		switch source.Name {
+		case "noise", "converter step", "step of the number", "non-linearity":
+			continue // no shift of the zero
+		}
+		a := math.Abs(source.ZeroA)
+		if math.IsNaN(a) && (known || math.IsNaN(source.Share) && !zeroSource(source.Name)) {
+			continue
+		}
+		sum += a
+	}
+	return sum
+}
+
+// zeroSource reports whether what is not known of a source concerns the zero.
+func zeroSource(name string) bool {
+	switch name {
+	case "hysteresis", "offset", "offset over temperature", "offset over life", "amplifier offset":
+		return true
+	}
+	return false
+}

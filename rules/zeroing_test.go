@@ -1,0 +1,80 @@
+package rules_test
+
+import (
+	"regexp"
+	"strings"
+	"testing"
+
+	"busgauss/model/finding"
+	"busgauss/rules"
+)
+
+// zeroBar is a channel of 2.3 mV/A with 4.6 mV of offset, 2 A, and no drift.
+func zeroBar(zeroing, rest string) string {
+	return channelBar(2.3e-3, ", offset: {initial: 4.6 mV, drift: 0 V/K, life: 0 V}, hysteresis: 0 T, temperature: {from: 0 °C, to: 50 °C}",
+		threeVolts+", zeroing: {"+zeroing+"}", amps("continuous", 300)+rest)
+}
+
+// A window of 5 A, 2 A of offset and the Earth's 50 uT over 27.68 uT/A: 8.81 A of 300 A.
+func TestZeroingSwallows(t *testing.T) {
+	earthA := 50e-6 / smallBarT(2.5)
+	found := check(t, rules.Zeroing, zeroBar("window: 5 A", ""))
+	f := of(t, found, "S", "")
+	measured(t, f, finding.Pass, (5+2+earthA)/300, 5e-4)
+	if !strings.Contains(f.Message, "swallows a current of up to 8.81 A, 2.94 % of 300 A") {
+		t.Error(f.Message)
+	}
+	measured(t, of(t, found, "S", "window"), finding.Pass, 2+earthA, 5e-4)
+	measured(t, of(t, check(t, rules.Zeroing, zeroBar("window: 12 A", "")), "S", ""), finding.Fail, (12+2+earthA)/300, 5e-4)
+}
+
+// A window that does not hold offset, current and noise refuses a sound channel: 3.81 A +
+// 0.5 A + 6 · 0.1 A = 4.91 A.
+func TestZeroingRefuses(t *testing.T) {
+	yaml := zeroBar("window: 4.5 A, current: 0.5 A, noise: 100 mA", "")
+	f := of(t, check(t, rules.Zeroing, yaml), "S", "window")
+	measured(t, f, finding.Fail, 2+50e-6/smallBarT(2.5)+0.5+0.6, 5e-4)
+	m := regexp.MustCompile(`a window of ([\d.]+ A)`).FindStringSubmatch(f.Remedy)
+	if m == nil {
+		t.Fatal(f.Remedy)
+	}
+	for _, g := range check(t, rules.Zeroing, strings.Replace(yaml, "window: 4.5 A", "window: "+m[1], 1)) {
+		if g.Verdict != finding.Pass {
+			t.Errorf("%s gives %v %s", f.Remedy, g.Verdict, g.Message)
+		}
+	}
+	// The narrower window of the other remedy passes both ways too.
+	yaml = zeroBar("window: 12 A, current: 0.5 A, noise: 100 mA", "")
+	f = of(t, check(t, rules.Zeroing, yaml), "S", "")
+	m = regexp.MustCompile(`a window of ([\d.]+ A)`).FindStringSubmatch(f.Remedy)
+	if f.Verdict != finding.Fail || m == nil {
+		t.Fatal(f.Remedy)
+	}
+	for _, g := range check(t, rules.Zeroing, strings.Replace(yaml, "window: 12 A", "window: "+m[1], 1)) {
+		if g.Verdict != finding.Pass {
+			t.Errorf("%s gives %v %s", f.Remedy, g.Verdict, g.Message)
+		}
+	}
+}
+
+func TestZeroingNamesTheMissingKey(t *testing.T) {
+	for _, c := range []struct{ from, key string }{
+		{", drift: 0 V/K", "add parts.plover.offset.drift"},
+		{", life: 0 V", "add parts.plover.offset.life"},
+		{", hysteresis: 0 T", "add parts.plover.hysteresis"},
+		{", temperature: {from: 0 °C, to: 50 °C}", "add parts.plover.temperature"},
+	} {
+		f := one(t, check(t, rules.Zeroing, strings.Replace(zeroBar("window: 5 A", ""), c.from, "", 1)), "S")
+		if f.Verdict != finding.Undecided || !strings.Contains(f.Message, c.key) {
+			t.Errorf("without %q: %v %s", c.from, f.Verdict, f.Message)
+		}
+		// 20 A of 300 A are too much whatever the offset is.
+		f = one(t, check(t, rules.Zeroing, strings.Replace(zeroBar("window: 20 A", ""), c.from, "", 1)), "S")
+		if f.Verdict != finding.Fail || !strings.Contains(f.Message, " at least") {
+			t.Errorf("without %q: %v %s", c.from, f.Verdict, f.Message)
+		}
+	}
+	if f := one(t, check(t, rules.Zeroing, smallBar(2.5, "")), "S"); f.Verdict != finding.NotApplicable {
+		t.Errorf("%v %s", f.Verdict, f.Message)
+	}
+}
