@@ -1,8 +1,13 @@
 // Package report holds what the writers below it are given: the outcome of one
-// run as plain data. Writers print it; they do not sort, filter or decide.
+// run as plain data, and the words that several of them share. Writers print it;
+// they do not sort, filter or decide.
 package report
 
-import "busgauss/model/finding"
+import (
+	"busgauss/model/finding"
+	"busgauss/model/span"
+	"busgauss/model/standard"
+)
 
 // File is one file that was read. Path is what the user gave, with forward
 // slashes; RootPath is the same file relative to the root of the repository
@@ -18,6 +23,31 @@ type Tool struct {
 	Name, Version, InformationURI string
 }
 
+// Permission is one finding that may stand, and what permits it.
+type Permission struct {
+	Finding finding.Finding // verdict permitted
+	// Was and Level are what the finding would have without the permission: fail
+	// or undecided, and its level. Left out, it was a failure of its rule's level.
+	Was      finding.Verdict
+	Level    finding.Level
+	Reason   string        // one line
+	Until    standard.Date // the last day; zero where there is none
+	By       string        // who approved it; empty for a baseline
+	Ticket   string
+	Span     span.Span // of the deviation, or of the entry in the baseline
+	Baseline bool      // recorded in the baseline
+}
+
+// Baseline is what comparing findings with a recorded baseline gave beyond those
+// that it permits.
+type Baseline struct {
+	// Worse holds those of the findings that are recorded, but got worse.
+	Worse []finding.Finding
+	// Absent holds what is recorded and was not found any more: failures with the
+	// recorded level, in the layout's file, without a message.
+	Absent []finding.Finding
+}
+
 // Result is the outcome of a run. All slices are in the order to print:
 // by path, position, rule and object. Findings holds failures and undecided
 // verdicts; Passed and NotApplicable hold the rest, with their margins.
@@ -26,7 +56,9 @@ type Result struct {
 	Rules         []finding.Description // every enabled rule, sorted by ID
 	Files         []File                // every file read, sorted by Path
 	Findings      []finding.Finding
+	Permitted     []Permission // findings that may stand; not among Findings
 	Passed        []finding.Finding
 	NotApplicable []finding.Finding
 	Assumed       []finding.Assumption
+	Baseline      *Baseline // nil when no baseline was used
 }

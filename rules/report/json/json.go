@@ -67,6 +67,7 @@ type entry struct {
 	Message     string    `json:"message"`
 	Remedy      string    `json:"remedy"`
 	Related     []related `json:"related"`
+	Details     []string  `json:"details"` // lines of a table, in columns
 }
 
 type place struct {
@@ -108,6 +109,7 @@ func newEntry(f *finding.Finding) entry {
 		Message: finding.Clean(f.Message),
 		Remedy:  finding.Clean(f.Remedy),
 		Related: make([]related, 0, len(f.Related)),
+		Details: make([]string, 0, len(f.Details)),
 	}
 	if m := f.Measure; m != nil {
 		e.Value, e.Limit, e.AtLeast, e.Unit = report.Number(m.Value), report.Number(m.Limit), m.AtLeast, m.Unit
@@ -116,6 +118,9 @@ func newEntry(f *finding.Finding) entry {
 	}
 	for _, r := range f.Related {
 		e.Related = append(e.Related, related{place: placeOf(r.Span), Message: finding.Clean(r.Message)})
+	}
+	for _, line := range f.Details {
+		e.Details = append(e.Details, finding.Clean(line))
 	}
 	return e
 }

@@ -68,6 +68,7 @@ func TestEveryField(t *testing.T) {
 		"related": []any{map[string]any{
 			"path": "container/main bars.yaml", "line": 30., "column": 5., "end_line": 30., "end_column": 15., "message": "the nearer cable",
 		}},
+		"details": []any{"  amount  line", "  2.34 A  cable feed"},
 	}
 	if !reflect.DeepEqual(first, want) {
 		t.Errorf("got\n%v\nwant\n%v", first, want)
@@ -136,7 +137,7 @@ func hostile(s string) *report.Result {
 	place := span.Span{File: s, Start: span.Pos{Line: 1, Column: 1}, End: span.Pos{Line: 1, Column: 2}}
 	f := finding.Finding{
 		Rule: s, Verdict: finding.Fail, Level: finding.Error, Object: s, Others: []string{s}, Cause: s, Span: place,
-		Measure: &finding.Measure{Unit: s, Origin: s, Value: math.NaN()}, Message: s, Remedy: s, Related: []finding.Related{{Span: place, Message: s}},
+		Measure: &finding.Measure{Unit: s, Origin: s, Value: math.NaN()}, Message: s, Remedy: s, Related: []finding.Related{{Span: place, Message: s}}, Details: []string{s},
 	}
 	return &report.Result{Findings: []finding.Finding{f}, Assumed: []finding.Assumption{{Span: place, Object: s, Text: s}}}
 }
@@ -170,7 +171,7 @@ func TestHostileText(t *testing.T) {
 				t.Errorf("%q: a name or path became %q", s, exact)
 			}
 		}
-		for _, shown := range []string{e.Message, e.Remedy, e.LimitOrigin, e.Related[0].Message, a.Text} {
+		for _, shown := range []string{e.Message, e.Remedy, e.LimitOrigin, e.Related[0].Message, e.Details[0], a.Text} {
 			if shown != finding.Clean(s) {
 				t.Errorf("%q: text for people became %q", s, shown)
 			}

@@ -26,6 +26,7 @@ func battery() *report.Result {
 			Span:    at(file, 12, 9, 11), Message: `foreign cables move sensor "SP" by 2.34 A, budget 1.5 A`,
 			Remedy:  "cable feed from 120 to 190 mm away from SP: 2.34 A to 1.48 A",
 			Related: []finding.Related{{Span: at(file, 30, 5, 10), Message: "the nearer cable"}},
+			Details: []string{"  amount  line", "  2.34 A  cable feed"},
 		}, {
 			Rule: "clearance", Verdict: finding.Fail, Level: finding.Note, Object: "P",
 			Measure: &finding.Measure{Value: 0.0055, Limit: 0.008, Unit: "m", AtLeast: true, Certainty: math.NaN(), Origin: "IEC 60664-1"},

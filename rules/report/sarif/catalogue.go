@@ -7,6 +7,7 @@ import (
 	"unicode/utf8"
 
 	"busgauss/model/finding"
+	"busgauss/rules/report"
 )
 
 // undecidedID is the rule under which undecided verdicts are written.
@@ -32,8 +33,7 @@ type catalogue struct {
 }
 
 // newCatalogue describes every enabled rule, fired or not, in the order of
-// their identifiers. A rule that a finding names and nobody described is listed
-// under its identifier, because a result without a rule is refused by hosts.
+// their identifiers, and the rule of undecided verdicts.
 func newCatalogue(described []finding.Description, fired []finding.Finding) catalogue {
 	all := append([]finding.Description{{
 		ID:    undecidedID,
@@ -44,18 +44,32 @@ func newCatalogue(described []finding.Description, fired []finding.Finding) cata
 			"move the value away from its limit, or have the quantity determined by other means.",
 		Level: finding.Warning,
 	}}, described...)
+	failed := make([]finding.Finding, 0, len(fired))
+	for i := range fired {
+		if fired[i].Verdict == finding.Fail {
+			failed = append(failed, fired[i])
+		}
+	}
+	return ordered(all, failed)
+}
+
+// ordered lists rules in the order of their identifiers. A rule that a finding
+// names and nobody described is listed under its identifier, because a result
+// without a rule is refused by hosts.
+func ordered(described []finding.Description, fired []finding.Finding) catalogue {
+	all := append([]finding.Description(nil), described...)
 	known := make(map[string]bool, len(all))
 	for i := range all {
 		known[all[i].ID] = true
 	}
 	for i := range fired {
-		if id := fired[i].Rule; fired[i].Verdict == finding.Fail && !known[id] {
+		if id := fired[i].Rule; !known[id] {
 			known[id] = true
 			all = append(all, finding.Description{ID: id, Title: strings.ReplaceAll(id, "-", " "), Level: fired[i].Level})
 		}
 	}
 	sort.SliceStable(all, func(i, j int) bool { return all[i].ID < all[j].ID })
-	c := catalogue{index: make(map[string]int, len(all))}
+	c := catalogue{rules: []reportingDescriptor{}, index: make(map[string]int, len(all))}
 	for _, d := range all {
 		if _, double := c.index[d.ID]; double {
 			continue
@@ -75,8 +89,8 @@ func describe(d finding.Description) reportingDescriptor {
 	return reportingDescriptor{
 		ID:                   d.ID,
 		Name:                 pascal(d.ID),
-		ShortDescription:     text{Text: shorten(finding.Clean(sentence(title)), maxDescription)},
-		FullDescription:      text{Text: shorten(finding.Clean(sentence(full)), maxDescription)},
+		ShortDescription:     text{Text: report.Shorten(finding.Clean(sentence(title)), maxDescription)},
+		FullDescription:      text{Text: report.Shorten(finding.Clean(sentence(full)), maxDescription)},
 		Help:                 text{Text: cleanLines(help), Markdown: markdown(title, d.Full, d.Help)},
 		DefaultConfiguration: configuration{Level: d.Level.String()},
 	}

@@ -41,8 +41,12 @@ func problems(data []byte) []string {
 	c.rules(list(driver["rules"]))
 	c.artifacts(list(run["artifacts"]))
 	suppressed := 0
+	states := map[bool]int{}
 	for _, r := range list(run["results"]) {
 		c.result(r.(object), list(driver["rules"]), run)
+		c.suppressions(r.(object), run)
+		_, stated := r.(object)["baselineState"]
+		states[stated]++
 		if _, ok := r.(object)["suppressions"]; ok {
 			suppressed++
 		}
@@ -50,7 +54,29 @@ func problems(data []byte) []string {
 	if n := len(list(run["results"])); suppressed != 0 && suppressed != n {
 		c.add("suppressions on %d of %d results", suppressed, n)
 	}
+	if states[true] > 0 && states[false] > 0 {
+		c.add("baselineState on %d results and not on %d", states[true], states[false])
+	}
 	return c.found
+}
+
+// suppressions holds what section 3.35 asks of each, and the words of 3.27.24.
+func (c *checker) suppressions(r, run object) {
+	id, _ := r["ruleId"].(string)
+	if state, ok := r["baselineState"]; ok && !slices.Contains([]any{"new", "unchanged", "updated", "absent"}, state) {
+		c.add("result of %s: baselineState %v", id, state)
+	}
+	for _, s := range list(r["suppressions"]) {
+		s := s.(object)
+		if s["kind"] != "external" || s["status"] != "accepted" {
+			c.add("result of %s: suppression %v, %v", id, s["kind"], s["status"])
+		}
+		if text, _ := s["justification"].(string); text == "" {
+			c.add("result of %s: suppression without a justification", id)
+		}
+		where, _ := s["location"].(object)
+		c.location(id, where, run)
+	}
 }
 
 type checker struct{ found []string }

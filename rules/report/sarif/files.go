@@ -14,16 +14,12 @@ const rootID = "SRCROOT"
 
 // files finds the file of a span.
 type files struct {
-	list    []report.File
-	indexOf map[string]int // by the path as the user gave it
+	list []report.File
+	at   *report.Paths
 }
 
 func newFiles(list []report.File) *files {
-	f := &files{list: list, indexOf: make(map[string]int, len(list))}
-	for i := range list {
-		f.indexOf[list[i].Path] = i
-	}
-	return f
+	return &files{list: list, at: report.NewPaths(list)}
 }
 
 // artifacts lists every file that was read, with its digest.
@@ -43,32 +39,20 @@ func (f *files) artifacts() []artifact {
 // location returns the place of s. A span in a file that was not read, such as
 // a missing one, keeps its path without an index.
 func (f *files) location(s span.Span) location {
-	where := artifactLocation{URIBaseID: rootID}
-	if i, read := f.indexOf[s.File]; read {
-		where.URI, where.Index = relativeURI(f.list[i].RootPath), &i
-	} else {
-		where.URI = relativeURI(s.File)
+	where := artifactLocation{URI: relativeURI(f.at.Root(s.File)), URIBaseID: rootID}
+	if i, read := f.at.Index(s.File); read {
+		where.Index = &i
 	}
 	return location{PhysicalLocation: physicalLocation{ArtifactLocation: where, Region: regionOf(s)}}
 }
 
 // relativeURI returns path as a relative reference (RFC 3986, section 4.2) that
 // is never empty: "a b/#1.yaml" gives "a%20b/%231.yaml". A colon is always
-// escaped, since readers take what stands before one for a scheme or a host. A
-// root, a drive and the segments "." and ".." are dropped: hosts refuse them,
-// and they would tell about the machine.
+// escaped, since readers take what stands before one for a scheme or a host.
 func relativeURI(path string) string {
-	if len(path) >= 2 && path[1] == ':' && isLetter(path[0]) && (len(path) == 2 || path[2] == '/') {
-		path = path[2:]
-	}
-	var segments []string
-	for segment := range strings.SplitSeq(path, "/") {
-		if segment != "" && segment != "." && segment != ".." {
-			segments = append(segments, escapeSegment(segment))
-		}
-	}
-	if len(segments) == 0 {
-		return "." // the root itself: all that is known
+	segments := strings.Split(report.Relative(path), "/")
+	for i, segment := range segments {
+		segments[i] = escapeSegment(segment)
 	}
 	return strings.Join(segments, "/")
 }

@@ -1,11 +1,7 @@
 package sarif
 
 import (
-	"crypto/sha256"
-	"encoding/binary"
-	"encoding/hex"
 	"fmt"
-	"sort"
 
 	"busgauss/model/finding"
 	"busgauss/rules/report"
@@ -32,11 +28,11 @@ func newFingerprints(f *files) *fingerprints {
 // of returns the fingerprints of f. The line hash is absent when the file was
 // not read or the line is not in it.
 func (p *fingerprints) of(f *finding.Finding) map[string]string {
-	id := identity(f)
+	id := report.Identity(f)
 	key := [2]string{f.Span.File, id}
 	p.seen[key]++
 	out := map[string]string{identityName: fmt.Sprintf("%s:%d", id, p.seen[key])}
-	if i, read := p.files.indexOf[f.Span.File]; read {
+	if i, read := p.files.at.Index(f.Span.File); read {
 		hashes, done := p.lines[i]
 		if !done {
 			hashes = lineHashes(p.files.list[i].Data)
@@ -47,22 +43,4 @@ func (p *fingerprints) of(f *finding.Finding) map[string]string {
 		}
 	}
 	return out
-}
-
-// identity returns a digest of what a finding is about: rule, object, the other
-// objects in any order, and cause. It has no line, number, message or path, so
-// that it outlives edits elsewhere, changes of value and renamed files. Each
-// part goes in after its length, so that no two lists of parts read alike.
-func identity(f *finding.Finding) string {
-	others := append([]string(nil), f.Others...)
-	sort.Strings(others)
-	parts := append([]string{"1", f.Rule, f.Object, f.Cause}, others...)
-	h := sha256.New()
-	for _, part := range parts {
-		var length [8]byte
-		binary.BigEndian.PutUint64(length[:], uint64(len(part)))
-		h.Write(length[:])
-		h.Write([]byte(part))
-	}
-	return hex.EncodeToString(h.Sum(nil))
 }

@@ -124,7 +124,8 @@ type artifactLocation struct {
 	Index     *int   `json:"index,omitempty"`
 }
 
-// result is section 3.27. Only newResult makes one.
+// result is section 3.27. Only assemble makes one. Suppressions is nil except in
+// the audit form, where every result has a list, be it empty.
 type result struct {
 	RuleID              string            `json:"ruleId"`
 	RuleIndex           int               `json:"ruleIndex"`
@@ -134,7 +135,26 @@ type result struct {
 	Locations           []location        `json:"locations"`
 	RelatedLocations    []location        `json:"relatedLocations,omitempty"`
 	PartialFingerprints map[string]string `json:"partialFingerprints"`
+	BaselineState       string            `json:"baselineState,omitempty"`
+	Suppressions        *[]suppression    `json:"suppressions,omitempty"`
 	Properties          properties        `json:"properties"`
+}
+
+// suppression is section 3.35. Approver, ticket and last day have no property of
+// their own there.
+type suppression struct {
+	Kind          string                `json:"kind"`
+	Status        string                `json:"status"`
+	Justification string                `json:"justification"`
+	Location      location              `json:"location"`
+	Properties    suppressionProperties `json:"properties"`
+}
+
+type suppressionProperties struct {
+	Until    string `json:"until,omitempty"` // the last day, ISO 8601
+	Approver string `json:"approver,omitempty"`
+	Ticket   string `json:"ticket,omitempty"`
+	Baseline bool   `json:"baseline,omitempty"` // recorded in the baseline
 }
 
 // location is section 3.28.

@@ -3,10 +3,10 @@ package sarif
 import (
 	"strconv"
 	"strings"
-	"unicode"
 	"unicode/utf8"
 
 	"busgauss/model/finding"
+	"busgauss/rules/report"
 )
 
 // Lengths in code points. Hosts show the first sentence alone where room is
@@ -24,7 +24,7 @@ const ellipsis = "…"
 // shows only the places that the text links to. What does not fit is shortened
 // or, for links, left out.
 func messageText(f *finding.Finding) string {
-	message := firstOf(f.Message, f.Rule)
+	message := firstOf(f.Message, withoutMessage(f))
 	if f.Verdict == finding.Undecided {
 		message = "undecided (" + f.Rule + "): " + message
 	}
@@ -45,6 +45,16 @@ func messageText(f *finding.Finding) string {
 	return out
 }
 
+// withoutMessage returns what stands for a message that a verdict lacks, as a pass
+// may: what it is about and its number.
+func withoutMessage(f *finding.Finding) string {
+	out := firstOf(report.About(f), f.Rule)
+	if f.Verdict != finding.Fail && f.Measure != nil {
+		out += ": " + report.Numbers(*f.Measure)
+	}
+	return out
+}
+
 func relatedText(r finding.Related) string { return firstOf(r.Message, "related place") }
 
 // sentence returns s with a full stop unless it ends a sentence already.
@@ -60,36 +70,10 @@ func sentence(s string) string {
 // embedded link (section 3.11.6), in at most limit code points. The cut never
 // parts an escape, and an ellipsis marks it.
 func escaped(s string, limit int) string {
-	return fit(finding.Clean(s), limit, func(c rune) string {
+	return report.Fit(finding.Clean(s), limit, func(c rune) string {
 		if c == '[' || c == ']' || c == '\\' {
 			return `\` + string(c)
 		}
 		return string(c)
 	})
-}
-
-// shorten returns s in at most limit code points.
-func shorten(s string, limit int) string {
-	return fit(s, limit, func(c rune) string { return string(c) })
-}
-
-// fit writes every character of s in the form given, up to limit code points.
-func fit(s string, limit int, form func(rune) string) string {
-	var out strings.Builder
-	length, cut := 0, 0 // cut is where an ellipsis still fits after
-	for _, c := range s {
-		next := form(c)
-		length += utf8.RuneCountInString(next)
-		if length > limit {
-			if limit < 1 {
-				return ""
-			}
-			return strings.TrimRightFunc(out.String()[:cut], unicode.IsSpace) + ellipsis
-		}
-		out.WriteString(next)
-		if length < limit {
-			cut = out.Len()
-		}
-	}
-	return out.String()
 }

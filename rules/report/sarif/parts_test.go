@@ -88,46 +88,6 @@ func TestFit(t *testing.T) {
 	}
 }
 
-func TestIdentityHoldsOverEdits(t *testing.T) {
-	base := thruster().Findings[0]
-	id := identity(&base)
-	same := map[string]func(*finding.Finding){
-		"line":            func(f *finding.Finding) { f.Span = at(90, 1, 2) },
-		"path":            func(f *finding.Finding) { f.Span.File = "elsewhere.yaml" },
-		"message":         func(f *finding.Finding) { f.Message = "other" },
-		"remedy":          func(f *finding.Finding) { f.Remedy = "other" },
-		"number":          func(f *finding.Finding) { f.Measure = nil },
-		"level":           func(f *finding.Finding) { f.Level = finding.Note },
-		"order of others": func(f *finding.Finding) { f.Others = []string{"W", "U"} },
-	}
-	for name, change := range same {
-		f := base
-		change(&f)
-		if identity(&f) != id {
-			t.Errorf("%s changes the identity", name)
-		}
-	}
-	other := map[string]func(*finding.Finding){
-		"rule":             func(f *finding.Finding) { f.Rule = "range-use" },
-		"object":           func(f *finding.Finding) { f.Object = "SW" },
-		"cause":            func(f *finding.Finding) { f.Cause = "duty idle" },
-		"others":           func(f *finding.Finding) { f.Others = []string{"U"} },
-		"border of others": func(f *finding.Finding) { f.Others = []string{"UW", ""} },
-		"border of object": func(f *finding.Finding) { f.Object, f.Cause = f.Object+f.Cause, "" },
-	}
-	for name, change := range other {
-		f := base
-		change(&f)
-		if identity(&f) == id {
-			t.Errorf("%s does not change the identity", name)
-		}
-	}
-	base.Others = []string{"W", "U"}
-	if identity(&base); base.Others[0] != "W" {
-		t.Error("the identity sorted the caller's names")
-	}
-}
-
 func TestDuplicatesAreNumberedWithinAFile(t *testing.T) {
 	prints := newFingerprints(newFiles([]report.File{{Path: layoutPath, Data: []byte(layoutText)}}))
 	f := thruster().Findings[0]

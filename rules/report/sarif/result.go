@@ -7,26 +7,39 @@ import (
 )
 
 // results turns findings into results, in their order.
-func results(findings []finding.Finding, c catalogue, files *files) []result {
+func results(findings []finding.Finding, c catalogue, files *files, states *states) []result {
 	out := make([]result, 0, len(findings)) // never null
 	prints := newFingerprints(files)
 	for i := range findings {
-		out = append(out, newResult(&findings[i], c, files, prints))
+		one := newResult(&findings[i], c, files, prints)
+		one.BaselineState = states.of(&findings[i])
+		out = append(out, one)
 	}
 	return out
 }
 
-// newResult is the only place that makes a result, so that kind and level agree:
-// the level is "none" whenever the kind is not "fail" and never otherwise
-// (section 3.27.10).
+// newResult makes the result that hosts are given.
 func newResult(f *finding.Finding, c catalogue, files *files, prints *fingerprints) result {
-	id, level, kind := f.Rule, writtenLevel(f), "fail"
+	id, kind := f.Rule, "fail"
 	if f.Verdict == finding.Undecided {
 		id = undecidedID
 	}
-	if level == finding.None {
+	if report.ShownLevel(f) == finding.None {
 		// A house standard may take a rule's weight away without silencing it.
 		kind = "informational"
+	}
+	return assemble(f, id, kind, report.ShownLevel(f), c, files, prints)
+}
+
+// assemble is the only place that makes a result, so that kind and level agree:
+// the level is "none" whenever the kind is not "fail" and never otherwise
+// (section 3.27.10).
+func assemble(f *finding.Finding, id, kind string, level finding.Level, c catalogue, files *files, prints *fingerprints) result {
+	switch {
+	case kind != "fail":
+		level = finding.None
+	case level == finding.None:
+		level = finding.Warning // what the standard takes for granted
 	}
 	primary := files.location(f.Span)
 	if f.Object != "" {
@@ -41,17 +54,8 @@ func newResult(f *finding.Finding, c catalogue, files *files, prints *fingerprin
 		Locations:           []location{primary},
 		RelatedLocations:    relatedLocations(f.Related, files),
 		PartialFingerprints: prints.of(f),
-		Properties:          newProperties(f),
+		Properties:          newProperties(f, id),
 	}
-}
-
-// writtenLevel returns the level that a finding is written with. An undecided
-// one is always a warning, whatever level its rule has.
-func writtenLevel(f *finding.Finding) finding.Level {
-	if f.Verdict == finding.Undecided {
-		return finding.Warning
-	}
-	return f.Level
 }
 
 func relatedLocations(related []finding.Related, files *files) []location {
@@ -65,9 +69,9 @@ func relatedLocations(related []finding.Related, files *files) []location {
 	return out
 }
 
-func newProperties(f *finding.Finding) properties {
+func newProperties(f *finding.Finding, id string) properties {
 	p := properties{Verdict: f.Verdict.String(), Object: f.Object, Others: f.Others, Cause: f.Cause}
-	if f.Verdict == finding.Undecided {
+	if id != f.Rule {
 		p.Rule = f.Rule
 	}
 	if m := f.Measure; m != nil {

@@ -1,8 +1,8 @@
 // Package sarif writes the outcome of a run in the Static Analysis Results
 // Interchange Format, version 2.1.0, as code hosts accept it.
 //
-// The file holds failures and undecided verdicts only: hosts ignore the kind of
-// a result and would show a pass as an alert. It has no rank (one host takes it
+// By default the file holds failures and undecided verdicts only: hosts ignore the
+// kind of a result and would show a pass as an alert. It has no rank (one host takes it
 // for the severity), no security severity (it would turn a result into a
 // security alert), no time, no identifier that differs from run to run and no
 // absolute path.
@@ -28,6 +28,13 @@ type Options struct {
 	// the tool. A slash is added at its end when there is none: what follows the
 	// last slash would be the name of a single run (section 3.17.3).
 	Category string
+
+	// Audit writes all that was judged: passed, permitted (with who permits it and
+	// until when), undecided and absent results too, each with its kind, and as
+	// many as there are. It is for records. Hosts of code ignore kinds and
+	// suppressions and would show a pass as an alert. Default: failures and
+	// undecided verdicts alone, in the form that hosts show.
+	Audit bool
 }
 
 // maxResults is how many results hosts show of one run.
@@ -44,9 +51,18 @@ func Write(w io.Writer, r *report.Result, o Options) error {
 			return fmt.Errorf("write SARIF: finding of rule %q has the verdict %q", r.Findings[i].Rule, v)
 		}
 	}
-	kept := mostSevere(r.Findings)
-	catalogue := newCatalogue(r.Rules, kept)
-	files := newFiles(r.Files)
+	files, states := newFiles(r.Files), newStates(r.Baseline)
+	var written []result
+	var catalogue catalogue
+	leftOut := 0
+	if o.Audit {
+		written, catalogue = audited(r, files, states)
+	} else {
+		kept := mostSevere(r.Findings)
+		catalogue = newCatalogue(r.Rules, kept)
+		written = results(kept, catalogue, files, states)
+		leftOut = len(r.Findings) - len(kept)
+	}
 	category := o.Category
 	if category == "" {
 		category = r.Tool.Name
@@ -69,7 +85,7 @@ func Write(w io.Writer, r *report.Result, o Options) error {
 			Invocations: []invocation{{
 				ExecutionSuccessful: o.ExitCode == 0 || o.ExitCode == 1,
 				ExitCode:            o.ExitCode,
-				Notifications:       notifications(r, files, len(r.Findings)-len(kept)),
+				Notifications:       notifications(r, files, leftOut),
 			}},
 			AutomationDetails: automationDetails{ID: category},
 			OriginalURIBaseIDs: map[string]baseDescription{
@@ -77,7 +93,7 @@ func Write(w io.Writer, r *report.Result, o Options) error {
 			},
 			Artifacts:  files.artifacts(),
 			ColumnKind: "unicodeCodePoints",
-			Results:    results(kept, catalogue, files),
+			Results:    written,
 		}},
 	})
 }
@@ -94,7 +110,7 @@ func mostSevere(all []finding.Finding) []finding.Finding {
 		byLevel[i] = i
 	}
 	sort.SliceStable(byLevel, func(a, b int) bool {
-		return writtenLevel(&all[byLevel[a]]) > writtenLevel(&all[byLevel[b]])
+		return report.ShownLevel(&all[byLevel[a]]) > report.ShownLevel(&all[byLevel[b]])
 	})
 	byLevel = byLevel[:maxResults]
 	sort.Ints(byLevel)

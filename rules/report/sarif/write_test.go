@@ -19,14 +19,18 @@ import (
 func outputs(t *testing.T) map[string][]byte {
 	t.Helper()
 	out := map[string][]byte{
-		"findings":  written(t, thruster(), Options{ExitCode: 1}),
-		"clean":     written(t, clean(), Options{Category: "nightly"}),
-		"nothing":   written(t, &report.Result{Tool: report.Tool{Name: "busgauss"}}, Options{}),
-		"many":      written(t, many(200), Options{ExitCode: 1}),
-		"very long": written(t, hostile(strings.Repeat(`long [word]\ `, 500)), Options{ExitCode: 1}),
+		"findings":         written(t, thruster(), Options{ExitCode: 1}),
+		"clean":            written(t, clean(), Options{Category: "nightly"}),
+		"nothing":          written(t, &report.Result{Tool: report.Tool{Name: "busgauss"}}, Options{}),
+		"many":             written(t, many(200), Options{ExitCode: 1}),
+		"audit":            written(t, judged(), Options{ExitCode: 1, Audit: true}),
+		"baseline":         written(t, judged(), Options{ExitCode: 1}),
+		"audit of nothing": written(t, &report.Result{Tool: report.Tool{Name: "busgauss"}}, Options{Audit: true}),
+		"very long":        written(t, hostile(strings.Repeat(`long [word]\ `, 500)), Options{ExitCode: 1}),
 	}
 	for i, s := range hostileTexts {
 		out[fmt.Sprintf("hostile %d", i)] = written(t, hostile(s), Options{ExitCode: 1})
+		out[fmt.Sprintf("hostile audit %d", i)] = written(t, hostile(s), Options{ExitCode: 1, Audit: true})
 	}
 	return out
 }
@@ -46,17 +50,20 @@ func hostile(s string) *report.Result {
 	undecided := f
 	undecided.Verdict = finding.Undecided
 	return &report.Result{
-		Tool:     report.Tool{Name: "busgauss"},
-		Rules:    []finding.Description{{ID: "house-" + s, Title: s, Full: s, Help: s + "\n" + s, Level: finding.Error}},
-		Files:    []report.File{{Path: s, RootPath: s, Data: []byte(s)}},
-		Findings: []finding.Finding{f, undecided},
-		Assumed:  []finding.Assumption{{Span: place, Object: s, Text: s}},
+		Tool:      report.Tool{Name: "busgauss"},
+		Rules:     []finding.Description{{ID: "house-" + s, Title: s, Full: s, Help: s + "\n" + s, Level: finding.Error}},
+		Files:     []report.File{{Path: s, RootPath: s, Data: []byte(s)}},
+		Findings:  []finding.Finding{f, undecided},
+		Assumed:   []finding.Assumption{{Span: place, Object: s, Text: s}},
+		Permitted: []report.Permission{{Finding: f, Reason: s, Until: 730000, By: s, Ticket: s, Span: place}},
+		Passed:    []finding.Finding{{Rule: "house-" + s, Verdict: finding.Pass, Object: s, Cause: s, Span: place}},
+		Baseline:  &report.Baseline{Worse: []finding.Finding{f}, Absent: []finding.Finding{f}},
 	}
 }
 
 func TestHostileTextIsNeverSeenRaw(t *testing.T) {
-	for _, s := range hostileTexts {
-		data := written(t, hostile(s), Options{})
+	for i, s := range append(hostileTexts, hostileTexts...) {
+		data := written(t, hostile(s), Options{Audit: i >= len(hostileTexts)})
 		for _, c := range string(data) {
 			if c != '\n' && unicode.In(c, unicode.Cc, unicode.Cf, unicode.Zl, unicode.Zp) {
 				t.Errorf("%q: output holds %q", s, c)
@@ -232,16 +239,19 @@ func (b *breaking) Write(p []byte) (int, error) {
 }
 
 func TestWriterFailingAtEveryByte(t *testing.T) {
-	r := thruster()
-	r.Findings, r.Rules, r.Assumed = r.Findings[:1], nil, nil // short, for it is written once a byte
-	whole := len(written(t, r, Options{}))
-	for k := range whole {
-		w := &breaking{limit: k}
-		if err := Write(w, r, Options{}); !errors.Is(err, errFull) || w.after != 0 {
-			t.Fatalf("writer failing at byte %d of %d: error %v, %d calls afterwards", k, whole, err, w.after)
+	r := judged()
+	r.Findings, r.Permitted, r.Passed = r.Findings[:1], r.Permitted[:1], nil // short, for it is written once a byte
+	r.Rules, r.Assumed, r.NotApplicable, r.Baseline = nil, nil, nil, nil
+	for _, o := range []Options{{}, {Audit: true}} {
+		whole := len(written(t, r, o))
+		for k := range whole {
+			w := &breaking{limit: k}
+			if err := Write(w, r, o); !errors.Is(err, errFull) || w.after != 0 {
+				t.Fatalf("writer failing at byte %d of %d: error %v, %d calls afterwards", k, whole, err, w.after)
+			}
 		}
-	}
-	if err := Write(&breaking{limit: whole}, r, Options{}); err != nil {
-		t.Fatalf("a writer with room for all of it: %v", err)
+		if err := Write(&breaking{limit: whole}, r, o); err != nil {
+			t.Fatalf("a writer with room for all of it: %v", err)
+		}
 	}
 }

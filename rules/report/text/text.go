@@ -22,7 +22,8 @@ type Options struct {
 	Color bool // emphasis by terminal colour sequences
 
 	// Detail adds to each finding its number, limit and origin, what it is
-	// about and the related places, and lists every assumed default.
+	// about, the related places and the table behind the number, which passed
+	// checks have too, and lists every assumed default.
 	Detail bool
 
 	// Passes adds every check that passed or did not apply.
@@ -46,6 +47,14 @@ func Write(w io.Writer, r *report.Result, o Options) error {
 	p := printer{tool: r.Tool.Name, options: o, style: newStyle(o.Color)}
 	for i := range r.Findings {
 		p.finding(&r.Findings[i])
+	}
+	if o.Detail && !o.Passes {
+		// A table is worth its place whatever the verdict.
+		for i := range r.Passed {
+			if len(r.Passed[i].Details) > 0 {
+				p.pass(&r.Passed[i])
+			}
+		}
 	}
 	if o.Passes {
 		for i := range r.Passed {
@@ -76,52 +85,64 @@ type printer struct {
 }
 
 func (p *printer) finding(f *finding.Finding) {
-	fmt.Fprintf(&p.out, "%s: %s: ", p.style.path.Sprint(place(f.Span, p.tool)), p.style.level(f.Level).Sprint(f.Level))
+	fmt.Fprintf(&p.out, "%s: %s: ", p.style.path.Sprint(report.PlaceText(f.Span, p.tool)), p.style.level(f.Level).Sprint(f.Level))
 	if f.Verdict != finding.Fail {
 		fmt.Fprintf(&p.out, "%s: ", p.style.verdict(f.Verdict).Sprint(f.Verdict))
 	}
-	fmt.Fprintf(&p.out, "%s [%s]\n", clean(f.Message), clean(f.Rule))
+	fmt.Fprintf(&p.out, "%s [%s]\n", report.Line(f.Message), report.Line(f.Rule))
 	if p.options.Quiet {
 		return
 	}
 	if f.Remedy != "" {
-		p.detail("try", clean(f.Remedy))
+		p.detail("try", report.Line(f.Remedy))
 	}
 	if !p.options.Detail {
 		return
 	}
-	if about := about(f); about != "" {
+	if about := report.About(f); about != "" {
 		p.detail("about", about)
 	}
 	if f.Measure != nil {
-		p.detail("number", number(*f.Measure))
+		p.detail("number", report.Numbers(*f.Measure))
 	}
 	for _, related := range f.Related {
-		p.detail("see", place(related.Span, p.tool)+": "+clean(related.Message))
+		p.detail("see", report.PlaceText(related.Span, p.tool)+": "+report.Line(related.Message))
+	}
+	p.table(f)
+}
+
+// table writes the lines behind a number as they stand, columns and all. The bar
+// in front keeps a line from reading as a command of a build host.
+func (p *printer) table(f *finding.Finding) {
+	for _, line := range f.Details {
+		fmt.Fprintf(&p.out, "  | %s\n", report.Line(line))
 	}
 }
 
 func (p *printer) pass(f *finding.Finding) {
-	fmt.Fprintf(&p.out, "%s: %s: ", p.style.path.Sprint(place(f.Span, p.tool)), p.style.verdict(f.Verdict).Sprint(f.Verdict))
-	text := clean(f.Message)
+	fmt.Fprintf(&p.out, "%s: %s: ", p.style.path.Sprint(report.PlaceText(f.Span, p.tool)), p.style.verdict(f.Verdict).Sprint(f.Verdict))
+	text := report.Line(f.Message)
 	if text == "" {
-		text = about(f)
+		text = report.About(f)
 	}
 	if text != "" && f.Measure != nil {
 		text += ": "
 	}
 	if f.Measure != nil {
-		text += number(*f.Measure)
+		text += report.Numbers(*f.Measure)
 	}
-	fmt.Fprintf(&p.out, "%s [%s]\n", text, clean(f.Rule))
+	fmt.Fprintf(&p.out, "%s [%s]\n", text, report.Line(f.Rule))
+	if p.options.Detail {
+		p.table(f)
+	}
 }
 
 func (p *printer) assumed(a *finding.Assumption) {
-	fmt.Fprintf(&p.out, "%s: assumed: ", p.style.path.Sprint(place(a.Span, p.tool)))
+	fmt.Fprintf(&p.out, "%s: assumed: ", p.style.path.Sprint(report.PlaceText(a.Span, p.tool)))
 	if a.Object != "" {
-		fmt.Fprintf(&p.out, "%s: ", clean(a.Object))
+		fmt.Fprintf(&p.out, "%s: ", report.Line(a.Object))
 	}
-	fmt.Fprintf(&p.out, "%s\n", clean(a.Text))
+	fmt.Fprintf(&p.out, "%s\n", report.Line(a.Text))
 }
 
 // detail writes one indented line under a finding.

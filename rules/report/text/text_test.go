@@ -132,7 +132,7 @@ func hostile(s string) *report.Result {
 	place := span.Span{File: s, Start: span.Pos{Line: 1, Column: 1}, End: span.Pos{Line: 1, Column: 2}}
 	f := finding.Finding{
 		Rule: s, Verdict: finding.Fail, Level: finding.Error, Object: s, Others: []string{s, s}, Cause: s, Span: place,
-		Measure: &finding.Measure{Unit: s, Origin: s}, Message: s, Remedy: s, Related: []finding.Related{{Span: place, Message: s}},
+		Measure: &finding.Measure{Unit: s, Origin: s}, Message: s, Remedy: s, Related: []finding.Related{{Span: place, Message: s}}, Details: []string{s},
 	}
 	pass := f
 	pass.Verdict, pass.Message = finding.Pass, ""
@@ -143,9 +143,10 @@ func hostile(s string) *report.Result {
 }
 
 func TestHostileText(t *testing.T) {
-	// What one finding, one pass, one not applicable, one assumption and the
-	// two summary lines take, whatever the names hold.
-	const wantLines = 1 + 4 + 1 + 1 + 1 + 2
+	// What one finding, one pass, one not applicable, one assumption, a line of a
+	// table for the first three, and the two summary lines take, whatever the names
+	// hold.
+	const wantLines = 1 + 4 + 1 + 1 + 1 + 3 + 2
 	for _, s := range []string{
 		"a\n::error::forged", "::error file=x::forged", "  ::warning::forged", "\u00a0::notice::forged", "a\r::error::b",
 		"##[error]forged", "###[error]forged", "####vso[task.complete result=Succeeded]", "x ##vso[task.logissue]y",

@@ -1,0 +1,57 @@
+package report
+
+import (
+	"fmt"
+	"strings"
+
+	"busgauss/model/finding"
+)
+
+// Summary says in one line what was found and what was looked at:
+// "1 error, 0 warnings, 0 notes, 2 undecided; 57 checks passed in 3 files".
+func Summary(r *Result) string {
+	passed := fmt.Sprintf("%s passed in %s", Count(len(r.Passed), "check"), Count(len(r.Files), "file"))
+	if n := len(r.Permitted); n > 0 {
+		passed += fmt.Sprintf(", %d permitted", n)
+	}
+	if n := len(r.NotApplicable); n > 0 {
+		passed += fmt.Sprintf(", %d not applicable", n)
+	}
+	if len(r.Findings) == 0 {
+		return "0 findings, " + passed
+	}
+	return tally(r.Findings) + "; " + passed
+}
+
+// tally counts findings by level, and those without a decision. An undecided
+// verdict is counted as such and not with its level, so that nobody counts it
+// twice.
+func tally(findings []finding.Finding) string {
+	var byLevel [finding.Error + 1]int
+	undecided := 0
+	for i := range findings {
+		if findings[i].Verdict == finding.Fail {
+			byLevel[min(findings[i].Level, finding.Error)]++
+		} else {
+			undecided++
+		}
+	}
+	parts := []string{
+		Count(byLevel[finding.Error], "error"),
+		Count(byLevel[finding.Warning], "warning"),
+		Count(byLevel[finding.Note], "note"),
+		fmt.Sprintf("%d undecided", undecided),
+	}
+	if n := byLevel[finding.None]; n > 0 {
+		parts = append(parts, fmt.Sprintf("%d without a level", n))
+	}
+	return strings.Join(parts, ", ")
+}
+
+// Count returns "1 check" or "2 checks".
+func Count(n int, noun string) string {
+	if n == 1 {
+		return "1 " + noun
+	}
+	return fmt.Sprintf("%d %ss", n, noun)
+}
