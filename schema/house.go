@@ -66,3 +66,13 @@ func ValidateAs(format string, value any) ([]Leaf, error) {
 	}
 	return c.validate(value)
 }
+
+// ValidateWith is Validate with another schema, known as id. Reports of this program
+// are held against their published schemas with it.
+func ValidateWith(id string, schema []byte, value any) ([]Leaf, error) {
+	c, err := compile(id, schema)
+	if err != nil {
+		return nil, err
+	}
+	return c.validate(value)
+}

@@ -12,18 +12,14 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"busgauss/model/channel"
 	"busgauss/model/finding"
+	"busgauss/model/layout"
 	"busgauss/rules"
 	"busgauss/rules/engine"
 	"busgauss/rules/report"
-	"busgauss/rules/report/json"
-	"busgauss/rules/report/sarif"
-	"busgauss/rules/report/text"
 	"busgauss/schema/load"
 )
-
-// checkFormats are the formats of findings.
-var checkFormats = []string{"text", "json", "sarif"}
 
 // checkOptions are the options of check.
 type checkOptions struct {
@@ -37,6 +33,7 @@ type checkOptions struct {
 	detail    bool
 	passes    bool
 	remedies  string
+	since     string
 }
 
 func newCheck(s *Streams) *cobra.Command {
@@ -67,6 +64,7 @@ Findings go to standard output, everything else to standard error.`,
 	f.BoolVar(&o.detail, "detail", false, "print numbers, origins of limits, related places and assumed defaults")
 	f.BoolVar(&o.passes, "passes", false, "print the checks that passed, with their margins")
 	f.StringVar(&o.remedies, "remedies", "quick", "`SET` of changes to try for what fails: quick, or all (also those that solve the field again at each step)")
+	f.StringVar(&o.since, "changed-since", "", "check everything and report what changed since the work tree parted from `REV`; only new or worse findings count")
 	complete(c, "remedies", []string{"quick", "all"})
 	complete(c, "format", checkFormats)
 	complete(c, "fail-level", []string{"none", "note", "warning", "error"})
@@ -143,11 +141,22 @@ func check(ctx context.Context, s *Streams, o *checkOptions, args []string) erro
 	if len(result.Files) == 0 {
 		return &failure{status: statusTrouble} // no report: nothing was checked
 	}
-	status := statusOf(result.Findings, level)
+	counted := result.Findings
+	if o.since != "" {
+		o.passes = true // a margin that shrank is no finding yet
+		result, counted, err = changedSince(ctx, s, o.since, inputs, result, func(was []input) (*report.Result, error) {
+			r, _, err := runChecks(ctx, was, engine.Options{}, startProgress(nil, len(was)))
+			return r, err
+		})
+		if err != nil {
+			return stopped(ctx, err)
+		}
+	}
+	status := statusOf(counted, level)
 	if len(unread) > 0 {
 		status = statusTrouble
 	}
-	if err := writeReports(s, o, targets, result, status, color); err != nil {
+	if err := writeReports(s, o, targets, result, level, status, color); err != nil {
 		return &failure{statusTrouble, err}
 	}
 	if status != statusClean {
@@ -169,13 +178,42 @@ func statusOf(findings []finding.Finding, level finding.Level) int {
 	return statusClean
 }
 
-// runChecks loads and checks every input, as many at a time as there are
-// processors; each writes to its own slot, so the outcome is the same on any
-// number of them.
+// runChecks loads and checks every input and sorts what they give.
 func runChecks(ctx context.Context, inputs []input, opt engine.Options, at *progress) (*report.Result, []input, error) {
+	outcomes, err := checkEach(ctx, inputs, opt, at)
+	if err != nil {
+		return nil, nil, err
+	}
+	result := &report.Result{Tool: tool(), Rules: descriptions(rules.All())}
+	var unread []input
+	for i := range inputs {
+		if inputs[i].err != nil {
+			unread = append(unread, inputs[i])
+			continue
+		}
+		result.Files = append(result.Files, inputs[i].File)
+		result.Assumed = append(result.Assumed, outcomes[i].assumed...)
+		for _, f := range outcomes[i].said {
+			switch f.Verdict {
+			case finding.Pass:
+				result.Passed = append(result.Passed, f)
+			case finding.NotApplicable:
+				result.NotApplicable = append(result.NotApplicable, f)
+			default:
+				result.Findings = append(result.Findings, f)
+			}
+		}
+	}
+	return result, unread, nil
+}
+
+// checkEach loads and checks every input that could be read, as many at a time as
+// there are processors; each writes to its own slot, so the outcome is the same on
+// any number of them.
+func checkEach(ctx context.Context, inputs []input, opt engine.Options, at *progress) ([]outcome, error) {
 	list := rules.All()
 	if err := engine.Validate(list); err != nil {
-		return nil, nil, fmt.Errorf("rules: %w", err)
+		return nil, fmt.Errorf("rules: %w", err)
 	}
 	outcomes := make([]outcome, len(inputs))
 	next := make(chan int)
@@ -199,33 +237,14 @@ func runChecks(ctx context.Context, inputs []input, opt engine.Options, at *prog
 	close(next)
 	wait.Wait()
 	if ctx.Err() != nil {
-		return nil, nil, ctx.Err()
+		return nil, ctx.Err()
 	}
-	result := &report.Result{Tool: tool(), Rules: descriptions(list)}
-	var unread []input
-	for i := range inputs {
-		if inputs[i].err != nil {
-			unread = append(unread, inputs[i])
-			continue
-		}
-		result.Files = append(result.Files, inputs[i].File)
-		result.Assumed = append(result.Assumed, outcomes[i].assumed...)
-		for _, f := range outcomes[i].said {
-			switch f.Verdict {
-			case finding.Pass:
-				result.Passed = append(result.Passed, f)
-			case finding.NotApplicable:
-				result.NotApplicable = append(result.NotApplicable, f)
-			default:
-				result.Findings = append(result.Findings, f)
-			}
-		}
-	}
-	return result, unread, nil
+	return outcomes, nil
 }
 
 // outcome is what one file gave.
 type outcome struct {
+	layout  *layout.Layout // nil when the file could not be understood
 	said    []finding.Finding
 	assumed []finding.Assumption
 }
@@ -236,8 +255,9 @@ func checkOne(f *report.File, list []engine.Rule, opt engine.Options) outcome {
 		return outcome{said: engine.Sorted(problems)}
 	}
 	return outcome{
+		layout:  l,
 		said:    engine.Sorted(append(problems, engine.Check(l, list, opt)...)),
-		assumed: l.Assumed,
+		assumed: channel.Assumed(l),
 	}
 }
 
@@ -248,17 +268,9 @@ func descriptions(list []engine.Rule) []finding.Description {
 	return all
 }
 
-func writeReports(s *Streams, o *checkOptions, targets []target, r *report.Result, status int, color bool) error {
+func writeReports(s *Streams, o *checkOptions, targets []target, r *report.Result, level finding.Level, status int, color bool) error {
 	print := func(format string, color bool) func(io.Writer) error {
-		return func(w io.Writer) error {
-			switch format {
-			case "json":
-				return json.Write(w, r, json.Options{})
-			case "sarif":
-				return sarif.Write(w, r, sarif.Options{ExitCode: status})
-			}
-			return text.Write(w, r, text.Options{Color: color, Detail: o.detail, Passes: o.passes, Quiet: o.quiet})
-		}
+		return func(w io.Writer) error { return writeReport(w, format, r, o, level, status, color) }
 	}
 	for _, t := range targets {
 		if err := writeFile(s, t.path, print(t.format, false)); err != nil {

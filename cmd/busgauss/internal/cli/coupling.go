@@ -16,6 +16,9 @@ import (
 	"busgauss/rules/report"
 )
 
+// couplingFormats are the formats of coupling.
+var couplingFormats = []string{"text", "json", "csv", "firmware"}
+
 // The JSON of coupling: names and shapes are a contract. Keys of per_bar are
 // the bars of the layout; encoding/json sorts them.
 type couplingReport struct {
@@ -29,6 +32,13 @@ type couplingFrequency struct {
 	Sensors     []couplingSensor `json:"sensors"`
 	Inverse     []inverseBar     `json:"inverse,omitempty"`
 	NoInverse   string           `json:"no_inverse,omitempty"`
+	// Condition is the condition number of the matrix that was inverted.
+	Condition *float64 `json:"condition,omitempty"`
+	// Leftover is what the inverse at direct current leaves at this frequency;
+	// PlacementLeftover what it leaves at direct current where the sensors stand off
+	// their places.
+	Leftover          []leftoverChannel  `json:"dc_inverse_leftover,omitempty"`
+	PlacementLeftover []leftoverExtremes `json:"placement_leftover,omitempty"`
 }
 
 type couplingSensor struct {
@@ -48,39 +58,65 @@ type inverseBar struct {
 
 func newCoupling(s *Streams) *cobra.Command {
 	var format, stdinName string
+	var o firmwareOptions
 	c := &cobra.Command{
 		Use:   "coupling [flags] LAYOUT",
 		Short: "print what each sensor reads per ampere of each bar",
 		Long: `Coupling prints, for direct current and every frequency that a duty declares, the
 reading of each sensor per ampere of each bar on the sensor's axis, and the inverse that
-turns readings into currents where each bar has one sensor.`,
-		Example: "  busgauss coupling drive.yaml\n  busgauss coupling --format json drive.yaml",
+turns readings into currents where each bar has one sensor: its condition number, and what
+the inverse at direct current leaves at each frequency and within placement tolerances.
+
+The format firmware prints the inverse at direct current as constants for firmware, with a
+worked line and the hash of the layout: whole numbers where the converter is known, else
+single precision in volts or teslas.`,
+		Example: `  busgauss coupling drive.yaml
+  busgauss coupling --format json drive.yaml
+  busgauss coupling --format csv drive.yaml
+  busgauss coupling --format firmware --form fixed --width 24 drive.yaml`,
 		RunE: func(c *cobra.Command, args []string) error {
-			if !slices.Contains(tableFormats, format) {
-				return unknownFormat("--format", format, tableFormats)
+			if !slices.Contains(couplingFormats, format) {
+				return unknownFormat("--format", format, couplingFormats)
 			}
-			l, err := oneLayout(c.Context(), s, "coupling", args, stdinName)
+			if err := o.check(format, c.Flags().Changed); err != nil {
+				return err
+			}
+			l, data, err := oneFile(c.Context(), s, "coupling", args, stdinName)
 			if err != nil {
 				return err
 			}
+			if format == "firmware" {
+				constants, err := constantsOf(l, data, &o)
+				if err != nil {
+					return &failure{statusTrouble, fmt.Errorf("constants of %s: %w", finding.Clean(l.Path), err)}
+				}
+				return printed(s, constants.Format)
+			}
 			r := couplingOf(l)
 			return printed(s, func(w io.Writer) error {
-				if format == "json" {
+				switch format {
+				case "json":
 					return report.EncodeJSON(w, r)
+				case "csv":
+					return couplingCSV(w, r, l)
 				}
 				return couplingText(w, r, l)
 			})
 		},
 	}
-	c.Flags().StringVarP(&format, "format", "f", "text", "`FORMAT`: text, json")
+	c.Flags().StringVarP(&format, "format", "f", "text", "`FORMAT`: text, json, csv, firmware")
+	c.Flags().StringVar(&o.form, "form", "", "`FORM` of constants for firmware: fixed, float (default: fixed where the converter is known)")
+	c.Flags().IntVar(&o.widthBits, "width", 32, "width of fixed constants in `BITS`, 8 to 32")
 	c.Flags().StringVar(&stdinName, "stdin-name", "stdin.yaml", "`NAME` to report for standard input")
-	complete(c, "format", tableFormats)
+	complete(c, "format", couplingFormats)
+	complete(c, "form", []string{"fixed", "float"})
 	return c
 }
 
 func couplingOf(l *layout.Layout) *couplingReport {
 	r := &couplingReport{Layout: l.Path, Frequencies: []couplingFrequency{}}
 	m := probe.NewModel(l).Precise()
+	var still *decoupled
 	for _, hz := range m.Frequencies() {
 		out := couplingFrequency{FrequencyHz: rounded(hz), Sensors: []couplingSensor{}}
 		c, err := m.Coupling(hz)
@@ -96,13 +132,17 @@ func couplingOf(l *layout.Layout) *couplingReport {
 			}
 			out.Sensors = append(out.Sensors, row)
 		}
-		out.NoInverse = c.NoInverse
-		for j, row := range c.Inverse {
-			bar := inverseBar{Bar: l.Bars[c.Bars[j]].ID, PerSensor: map[string]complexT{}}
-			for i, v := range row {
-				bar.PerSensor[l.Sensors[i].ID] = pair(v)
+		d, reason := decoupledOf(c)
+		out.NoInverse = reason
+		if d != nil {
+			out.add(l, d)
+			if hz == 0 {
+				still = d
+				out.PlacementLeftover = placementLeftover(m, d)
 			}
-			out.Inverse = append(out.Inverse, bar)
+			if still != nil && hz > 0 {
+				out.Leftover = leftoverOf(l, still, d)
+			}
 		}
 		r.Frequencies = append(r.Frequencies, out)
 	}
@@ -142,6 +182,7 @@ func couplingText(w io.Writer, r *couplingReport, l *layout.Layout) error {
 		if f.NoInverse != "" {
 			fmt.Fprintf(&b, "  no inverse: %s\n", finding.Clean(f.NoInverse))
 		}
+		inverseText(&b, &f)
 	}
 	_, err := io.WriteString(w, b.String())
 	return err

@@ -55,8 +55,12 @@ func sameBytes(t *testing.T, dir string, names []string, runs int) {
 		random.Shuffle(len(names), func(a, b int) { names[a], names[b] = names[b], names[a] })
 		got := map[string]said{}
 		// One run writes all formats, so that each costs one check.
-		got["text"] = call(dir, append([]string{"check", "--detail", "--passes", "-o", "json=o.json", "-o", "sarif=o.sarif"}, names...)...)
-		for _, format := range []string{"json", "sarif"} {
+		args := []string{"check", "--detail", "--passes"}
+		for _, format := range checkFormats[1:] {
+			args = append(args, "-o", format+"=o."+format)
+		}
+		got["text"] = call(dir, append(args, names...)...)
+		for _, format := range checkFormats[1:] {
 			got[format] = said{out: read(t, dir, "o."+format)}
 		}
 		if first == nil {

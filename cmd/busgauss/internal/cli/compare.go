@@ -1,0 +1,218 @@
+package cli
+
+import (
+	"context"
+	"io"
+	"io/fs"
+	"path"
+	"path/filepath"
+	"slices"
+
+	"github.com/spf13/cobra"
+
+	"busgauss/model/finding"
+	"busgauss/rules/compare"
+	"busgauss/rules/engine"
+	"busgauss/rules/report"
+)
+
+// compareFormats are the formats of compare.
+var compareFormats = []string{"text", "json", "markdown"}
+
+type compareOptions struct {
+	format, failLevel, under string
+	outputs                  []string
+	exact, all               bool
+}
+
+func newCompare(s *Streams) *cobra.Command {
+	var o compareOptions
+	c := &cobra.Command{
+		Use:   "compare [flags] BASE [HEAD]",
+		Short: "say what a change did to the margins",
+		Long: `Compare checks the layouts that differ between two folders or git revisions and says
+for each channel what became of its margins: worse, new, better, gone. A channel that
+was not touched itself is there too when a bar, a shield or a duty beside it was. Layouts
+and objects that were moved or renamed are recognised.
+
+BASE and HEAD are folders, or else revisions of the repository that holds the working
+directory. HEAD is the work tree when it is left out. A revision as BASE stands for the
+commit where HEAD parted from it, as hosts compare a request; --exact takes its tip.
+
+Exit status 1: a finding at or above the fail level is new, or was there and got worse, or
+a layout cannot be read any more. What was there before and is no worse does not count.`,
+		Example: `  busgauss compare main
+  busgauss compare --format markdown origin/main HEAD
+  busgauss compare old/hardware new/hardware`,
+		RunE: func(c *cobra.Command, args []string) error { return compareCommand(c.Context(), s, &o, args) },
+	}
+	f := c.Flags()
+	f.StringVarP(&o.format, "format", "f", "text", "`FORMAT` on standard output: text, json, markdown")
+	f.StringArrayVarP(&o.outputs, "output", "o", nil, "write another report, as `FORMAT=FILE` (may be repeated)")
+	f.StringVar(&o.failLevel, "fail-level", "warning", "lowest `LEVEL` of a new or worse finding that gives exit status 1: none (never), note, warning, error")
+	f.BoolVar(&o.exact, "exact", false, "compare with BASE itself, not with where HEAD parted from it")
+	f.BoolVar(&o.all, "all", false, "check and list what is the same too")
+	f.StringVar(&o.under, "under", ".", "compare what lies below `FOLDER` of both sides alone")
+	complete(c, "format", compareFormats)
+	complete(c, "fail-level", []string{"none", "note", "warning", "error"})
+	return c
+}
+
+func compareCommand(ctx context.Context, s *Streams, o *compareOptions, args []string) error {
+	if len(args) == 0 || len(args) > 2 {
+		return usage("compare: name two folders or revisions, or one revision to compare the work tree with")
+	}
+	level, ok := finding.ParseLevel(o.failLevel)
+	if !ok {
+		return usage("--fail-level %q: none, note, warning or error would do", o.failLevel)
+	}
+	if !slices.Contains(compareFormats, o.format) {
+		return unknownFormat("--format", o.format, compareFormats)
+	}
+	targets, err := parseTargets(o.outputs, compareFormats)
+	if err != nil {
+		return err
+	}
+	under := path.Clean(filepath.ToSlash(o.under))
+	if !fs.ValidPath(under) {
+		return usage("--under %s: name a folder below both sides", o.under)
+	}
+	base, head, renamed, err := openSides(ctx, s, args, o.exact)
+	if err != nil {
+		return stopped(ctx, err)
+	}
+	defer base.close()
+	defer head.close()
+	before, err := base.layouts(ctx, under)
+	if err != nil {
+		return stopped(ctx, err)
+	}
+	after, err := head.layouts(ctx, under)
+	if err != nil {
+		return stopped(ctx, err)
+	}
+	if len(before)+len(after) == 0 {
+		return usage("compare: no layout on either side: a layout is a .yaml, .yml or .json file with a key such as \"layout\" or \"bars\"")
+	}
+	for _, t := range targets {
+		for _, d := range []struct {
+			*side
+			files []candidate
+		}{{base, before}, {head, after}} {
+			for _, c := range d.files {
+				if d.dir != "" && filepath.Join(d.dir, filepath.FromSlash(c.path)) == filepath.Clean(resolve(s.Dir, t.path)) {
+					return usage("--output %s=%s: the report would overwrite the layout", t.format, t.path)
+				}
+			}
+		}
+	}
+	b, a, err := checkSides(ctx, s, before, after, o.all)
+	if err != nil {
+		return err
+	}
+	r := compare.Compare(b, a, compare.Options{Renamed: renamed, All: o.all})
+	r.Base, r.Head = base.Side, head.Side
+	print := func(format string) func(io.Writer) error {
+		return func(w io.Writer) error {
+			switch format {
+			case "json":
+				return compare.WriteJSON(w, r, level)
+			case "markdown":
+				return compare.WriteMarkdown(w, r, compare.MarkdownOptions{Level: level})
+			}
+			return compare.WriteText(w, r, compare.TextOptions{Same: o.all, Level: level})
+		}
+	}
+	for _, t := range targets {
+		if err := writeFile(s, t.path, print(t.format)); err != nil {
+			return &failure{statusTrouble, err}
+		}
+	}
+	if err := writeFile(s, "-", print(o.format)); err != nil {
+		return &failure{statusTrouble, err}
+	}
+	if r.Failures(level) > 0 {
+		return &failure{status: statusFindings}
+	}
+	return nil
+}
+
+// stopped returns the interrupt where there was one, which run reports.
+func stopped(ctx context.Context, err error) error {
+	if ctx.Err() != nil {
+		return ctx.Err()
+	}
+	return err
+}
+
+// checkSides checks the layouts that may differ, each content once on however
+// many paths it stands; those whose content stands at its place on both sides are
+// checked with all only.
+func checkSides(ctx context.Context, s *Streams, before, after []candidate, all bool) (b, a []compare.Layout, err error) {
+	b, a = bareLayouts(before), bareLayouts(after)
+	settledB, settledA := map[string]bool{}, map[string]bool{}
+	if !all {
+		settledB, settledA = compare.Settled(b, a)
+	}
+	var todo []input
+	of := map[string]int{} // hash to place in todo
+	want := func(list []candidate, settled map[string]bool) {
+		for _, c := range list {
+			if _, have := of[c.hash]; !have && !settled[c.path] && c.refused == "" {
+				of[c.hash] = len(todo)
+				todo = append(todo, input{File: report.File{Path: c.path, RootPath: c.path, Data: c.data}})
+			}
+		}
+	}
+	want(after, settledA)
+	want(before, settledB)
+	var watch io.Writer
+	if s.ErrIsTerminal {
+		watch = s.Err
+	}
+	at := startProgress(watch, len(todo))
+	outcomes, err := checkEach(ctx, todo, engine.Options{}, at)
+	at.end()
+	if err != nil {
+		return nil, nil, err
+	}
+	fill := func(list []compare.Layout, settled map[string]bool) {
+		for i := range list {
+			l := &list[i]
+			if k, ok := of[l.Hash]; ok && !settled[l.Path] {
+				l.Layout, l.Findings = outcomes[k].layout, placed(outcomes[k].said, todo[k].Path, l.Path)
+			}
+		}
+	}
+	fill(b, settledB)
+	fill(a, settledA)
+	return b, a, nil
+}
+
+func bareLayouts(list []candidate) []compare.Layout {
+	out := make([]compare.Layout, len(list))
+	for i, c := range list {
+		out[i] = compare.Layout{Path: c.path, Hash: c.hash, Refused: c.refused}
+	}
+	return out
+}
+
+// placed returns findings as the same content gives them under another path.
+func placed(said []finding.Finding, from, to string) []finding.Finding {
+	if from == to {
+		return said
+	}
+	out := slices.Clone(said)
+	for i := range out {
+		if out[i].Span.File == from {
+			out[i].Span.File = to
+		}
+		out[i].Related = slices.Clone(out[i].Related)
+		for k := range out[i].Related {
+			if out[i].Related[k].Span.File == from {
+				out[i].Related[k].Span.File = to
+			}
+		}
+	}
+	return out
+}

@@ -1,0 +1,233 @@
+package cli
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"busgauss/model/decouple"
+	"busgauss/model/finding"
+	"busgauss/model/geom"
+	"busgauss/model/layout"
+	"busgauss/model/probe"
+	"busgauss/model/si"
+	"busgauss/rules/report"
+)
+
+// leftoverChannel is what an inverse leaves in the channel of one bar.
+type leftoverChannel struct {
+	Bar          string              `json:"bar"`
+	OwnAmplitude *float64            `json:"own_amplitude"`
+	OwnPhaseRad  *float64            `json:"own_phase_rad"`
+	CrosstalkSum *float64            `json:"crosstalk_sum"`
+	PerBar       map[string]complexT `json:"a_per_a"`
+}
+
+// leftoverExtremes is the worst of one channel over places of the sensors.
+type leftoverExtremes struct {
+	Bar          string   `json:"bar"`
+	OwnAmplitude *float64 `json:"own_amplitude"`
+	CrosstalkSum *float64 `json:"crosstalk_sum"`
+}
+
+// decoupled is the square part of a coupling matrix, sensors against the bars that
+// they read, and its inverse.
+type decoupled struct {
+	bars      []layout.BarIndex
+	matrix    [][]complex128
+	inverse   [][]complex128
+	condition float64
+}
+
+// decoupledOf inverts what is square of c; nil with the reason where nothing is.
+func decoupledOf(c *probe.Coupling) (*decoupled, string) {
+	if c.NoInverse != "" {
+		return nil, c.NoInverse
+	}
+	if len(c.Bars) == 0 {
+		return nil, "there is no sensor"
+	}
+	d := &decoupled{bars: c.Bars, matrix: square(c.PerBar, c.Bars)}
+	inverse, err := decouple.Inverse(d.matrix)
+	if err != nil {
+		return nil, err.Error()
+	}
+	d.inverse, d.condition = inverse, decouple.Condition(d.matrix)
+	return d, ""
+}
+
+// square picks the columns of bars.
+func square(perBar [][]probe.Phasor, bars []layout.BarIndex) [][]complex128 {
+	out := make([][]complex128, len(perBar))
+	for i := range perBar {
+		for _, b := range bars {
+			out[i] = append(out[i], perBar[i][b].V)
+		}
+	}
+	return out
+}
+
+// add puts the inverse and its condition into the report.
+func (f *couplingFrequency) add(l *layout.Layout, d *decoupled) {
+	for j, row := range d.inverse {
+		bar := inverseBar{Bar: l.Bars[d.bars[j]].ID, PerSensor: map[string]complexT{}}
+		for i, v := range row {
+			bar.PerSensor[l.Sensors[i].ID] = pair(v)
+		}
+		f.Inverse = append(f.Inverse, bar)
+	}
+	f.Condition = report.Number(d.condition)
+}
+
+// leftoverOf returns what the inverse at direct current leaves of the matrix of
+// another frequency.
+func leftoverOf(l *layout.Layout, still, at *decoupled) []leftoverChannel {
+	left := decouple.LeftoverOf(still.inverse, at.matrix)
+	var out []leftoverChannel
+	for j, b := range still.bars {
+		one := leftoverChannel{
+			Bar: l.Bars[b].ID, OwnAmplitude: report.Number(left.OwnAmplitude(j)), OwnPhaseRad: report.Number(left.OwnPhaseRad(j)),
+			CrosstalkSum: report.Number(left.CrosstalkSum(j)), PerBar: map[string]complexT{},
+		}
+		for k, other := range still.bars {
+			one.PerBar[l.Bars[other].ID] = pair(left.E[j][k])
+		}
+		out = append(out, one)
+	}
+	return out
+}
+
+// placementLeftover returns the worst that the inverse of the sensors as drawn
+// leaves where they stand elsewhere within their tolerances: each by itself, and all
+// of them shifted one way, as one board does. Nil without tolerances.
+func placementLeftover(m *probe.Model, d *decoupled) []leftoverExtremes {
+	l := m.Layout
+	f, err := m.Field(0)
+	if err != nil {
+		return nil
+	}
+	places := make([][]layout.Sensor, len(l.Sensors))
+	most := 1
+	for i := range l.Sensors {
+		places[i] = within(&l.Sensors[i])
+		most = max(most, len(places[i]))
+	}
+	if most == 1 {
+		return nil
+	}
+	rows := make([][][]complex128, len(l.Sensors)) // by sensor and place
+	for i := range places {
+		for k := range places[i] {
+			var row []complex128
+			for _, b := range d.bars {
+				row = append(row, f.PerAmpere(&places[i][k], b).Axis.V)
+			}
+			rows[i] = append(rows[i], row)
+		}
+	}
+	var matrices [][][]complex128
+	for i := range places {
+		for k := range rows[i][1:] {
+			matrices = append(matrices, replaced(d.matrix, func(j int) []complex128 {
+				if j == i {
+					return rows[i][k+1]
+				}
+				return nil
+			}))
+		}
+	}
+	for k := 1; k < most; k++ {
+		matrices = append(matrices, replaced(d.matrix, func(j int) []complex128 {
+			if k < len(rows[j]) {
+				return rows[j][k]
+			}
+			return nil
+		}))
+	}
+	var out []leftoverExtremes
+	for j, x := range decouple.Worst(d.inverse, matrices) {
+		out = append(out, leftoverExtremes{l.Bars[d.bars[j]].ID, report.Number(x.OwnAmplitude.Value), report.Number(x.CrosstalkSum.Value)})
+	}
+	return out
+}
+
+// within returns s as drawn and at either end of x, y and tilt, one at a time and
+// all at once: where a reading that bends little over its tolerances is worst.
+func within(s *layout.Sensor) []layout.Sensor {
+	out := []layout.Sensor{*s}
+	p := s.Placement
+	if p == nil {
+		return out
+	}
+	for _, x := range []float64{-1, 0, 1} {
+		for _, y := range []float64{-1, 0, 1} {
+			for _, t := range []float64{-1, 0, 1} {
+				corner := x != 0 && y != 0 && t != 0
+				alone := x*x+y*y+t*t == 1
+				if corner || alone {
+					out = append(out, s.Moved(geom.Point{X: x * p.XM.V, Y: y * p.YM.V}, t*p.TiltRad.V))
+				}
+			}
+		}
+	}
+	return out
+}
+
+// replaced returns a with the rows that row gives; nil keeps one.
+func replaced(a [][]complex128, row func(i int) []complex128) [][]complex128 {
+	out := make([][]complex128, len(a))
+	for i := range a {
+		if out[i] = row(i); out[i] == nil {
+			out[i] = a[i]
+		}
+	}
+	return out
+}
+
+// inverseText prints the inverse in amperes per millitesla, its condition and what it
+// leaves.
+func inverseText(b *strings.Builder, f *couplingFrequency) {
+	if len(f.Inverse) == 0 {
+		return
+	}
+	b.WriteString("  inverse, A/mT:\n")
+	for _, row := range f.Inverse {
+		fmt.Fprintf(b, "  %-12s", finding.Clean(row.Bar))
+		for _, s := range f.Sensors {
+			fmt.Fprintf(b, " %20s", perMilliteslaText(row.PerSensor[s.Sensor]))
+		}
+		b.WriteString("\n")
+	}
+	if f.Condition != nil {
+		fmt.Fprintf(b, "  condition number %s\n", si.Format(*f.Condition, "1"))
+	}
+	for _, x := range f.Leftover {
+		fmt.Fprintf(b, "  the inverse at 0 Hz leaves on %s: amplitude %s, phase %s, %s of all other bars at the worst phase\n",
+			finding.Clean(x.Bar), percentText(x.OwnAmplitude), degreesText(x.OwnPhaseRad), percentText(x.CrosstalkSum))
+	}
+	for _, x := range f.PlacementLeftover {
+		fmt.Fprintf(b, "  placement leaves on %s: amplitude %s, %s of all other bars at the worst signs\n", finding.Clean(x.Bar), percentText(x.OwnAmplitude), percentText(x.CrosstalkSum))
+	}
+}
+
+// perMilliteslaText prints A/T as A/mT, with its phase when it is not real.
+func perMilliteslaText(c complexT) string {
+	if c[1] == 0 {
+		return si.Format(1e-3*c[0], "1")
+	}
+	return fmt.Sprintf("%s ∠ %s", si.Format(1e-3*math.Hypot(c[0], c[1]), "1"), phaseText(complex(c[0], c[1])))
+}
+
+func percentText(v *float64) string {
+	if v == nil {
+		return "not known"
+	}
+	return si.Percent(*v)
+}
+
+func degreesText(v *float64) string {
+	if v == nil {
+		return "not known"
+	}
+	return fmt.Sprintf("%.2f deg", *v*180/math.Pi)
+}

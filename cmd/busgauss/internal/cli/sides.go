@@ -1,0 +1,278 @@
+package cli
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path"
+	"path/filepath"
+	"strings"
+
+	"busgauss/cmd/busgauss/internal/revision"
+	"busgauss/rules/compare"
+	"busgauss/schema/standard"
+)
+
+// side is one side of a comparison.
+type side struct {
+	compare.Side
+	files fs.FS          // at the root of its paths
+	tree  *revision.Tree // nil for a folder
+	below string         // where files stands below the root of the tree
+	dir   string         // the folder; empty for a revision
+	root  *os.Root       // to be closed; nil for a revision
+}
+
+func (d *side) close() {
+	if d != nil && d.root != nil {
+		d.root.Close() // nothing is written, so its error tells nothing
+	}
+}
+
+// candidate is one file that may be a layout.
+type candidate struct {
+	path    string // below the root
+	data    []byte
+	hash    string
+	refused string
+}
+
+// The largest file, and the most bytes in all, that are read of a folder.
+const (
+	maxFileBytes = 16 << 20
+	maxAllBytes  = 512 << 20
+)
+
+// layouts reads the files of a side, below a folder of it, that look like
+// layouts, in the order of their paths. A link is never followed; one that is
+// called like a layout, and a file that is too large, are refused by name.
+func (d *side) layouts(ctx context.Context, under string) ([]candidate, error) {
+	var names []string
+	refused := map[string]string{}
+	err := fs.WalkDir(d.files, under, func(name string, e fs.DirEntry, err error) error {
+		switch {
+		case errors.Is(err, fs.ErrNotExist) && name == under:
+			return fs.SkipAll
+		case err != nil:
+			return err
+		case ctx.Err() != nil:
+			return ctx.Err()
+		case e.IsDir() && e.Name() == ".git":
+			return fs.SkipDir
+		case e.IsDir(), !layoutName(name), standard.IsName(name):
+			return nil
+		case e.Type()&fs.ModeSymlink != 0:
+			refused[name] = revision.ErrLink.Error()
+		case !e.Type().IsRegular():
+			refused[name] = "it is no plain file"
+		case d.tree == nil:
+			if info, err := e.Info(); err == nil && info.Size() > maxFileBytes {
+				refused[name] = fmt.Sprintf("it has more than %d bytes", maxFileBytes)
+			}
+		}
+		names = append(names, name)
+		return nil
+	})
+	if err != nil {
+		return nil, fmt.Errorf("search %s: %w", d.Name, err)
+	}
+	if d.tree != nil {
+		all := make([]string, len(names))
+		for i, name := range names {
+			all[i] = path.Join(d.below, name)
+		}
+		if err := d.tree.Fetch(all); err != nil {
+			return nil, fmt.Errorf("read revision %s: %w", d.Name, err)
+		}
+	}
+	var out []candidate
+	total := 0
+	for _, name := range names {
+		c := candidate{path: name, refused: refused[name]}
+		if c.refused == "" {
+			data, err := fs.ReadFile(d.files, name)
+			switch {
+			case err != nil:
+				c.refused = plain(err).Error()
+			case !anyKey.Match(data):
+				continue
+			}
+			c.data = data
+			if total += len(data); total > maxAllBytes {
+				return nil, fmt.Errorf("the layouts of %s have more than %d bytes in all", d.Name, maxAllBytes)
+			}
+		}
+		c.hash = contentHash(c.data, c.refused)
+		out = append(out, c)
+	}
+	return out, nil
+}
+
+// contentHash returns a digest of a content, or of the reason why there is none.
+func contentHash(data []byte, refused string) string {
+	if refused != "" {
+		return "refused: " + refused
+	}
+	sum := sha256.Sum256(data)
+	return hex.EncodeToString(sum[:])
+}
+
+// folderSide opens a folder. Nothing outside it is read, whatever links it holds.
+func folderSide(s *Streams, name, dir string) (*side, error) {
+	root, err := os.OpenRoot(dir)
+	if err != nil {
+		return nil, &failure{statusTrouble, fmt.Errorf("open folder %s: %w", name, plain(err))}
+	}
+	return &side{Side: compare.Side{Name: filepath.ToSlash(name)}, files: root.FS(), dir: dir, root: root}, nil
+}
+
+// revisionSide lists a commit; below is the folder of it that is looked at.
+func revisionSide(ctx context.Context, r *revision.Repository, c revision.Commit, below string, merged bool) (*side, error) {
+	tree, err := r.Tree(ctx, c)
+	if err != nil {
+		return nil, err
+	}
+	out := &side{Side: compare.Side{Name: c.Name, Commit: c.ID, MergeBase: merged}, files: tree, tree: tree, below: below}
+	if below != "." && below != "" {
+		if out.files, err = fs.Sub(tree, below); err != nil {
+			return nil, err
+		}
+	}
+	return out, nil
+}
+
+// named is one argument of compare: a folder, or else a revision.
+type named struct {
+	text string
+	dir  string // absolute; empty for a revision
+}
+
+func nameOf(s *Streams, arg string) (named, error) {
+	dir := resolve(s.Dir, arg)
+	info, err := os.Stat(dir)
+	switch {
+	case err == nil && info.IsDir():
+		return named{arg, dir}, nil
+	case err == nil:
+		return named{}, usage("compare: %s is a file: name two folders or revisions, and a part of them with --under", arg)
+	}
+	return named{text: arg}, nil
+}
+
+// openSides opens what the arguments name, and says which files git takes to be
+// renamed. A revision on the side of the base stands for the commit where the
+// other side parted from it, as hosts compare a request, unless exact says
+// otherwise. With one argument the other side is the work tree.
+func openSides(ctx context.Context, s *Streams, args []string, exact bool) (base, head *side, renamed map[string]string, err error) {
+	defer func() {
+		if err != nil {
+			base.close()
+			head.close()
+			base, head = nil, nil
+		}
+	}()
+	a, err := nameOf(s, args[0])
+	if err != nil {
+		return nil, nil, nil, err
+	}
+	b := named{}
+	if len(args) == 2 {
+		if b, err = nameOf(s, args[1]); err != nil {
+			return nil, nil, nil, err
+		}
+	} else if a.dir != "" {
+		return nil, nil, nil, usage("compare: name a second folder or revision to compare %s with (a revision alone is compared with the work tree)", args[0])
+	}
+	if a.dir != "" && b.dir != "" {
+		if base, err = folderSide(s, a.text, a.dir); err == nil {
+			head, err = folderSide(s, b.text, b.dir)
+		}
+		return base, head, nil, err
+	}
+	repository, err := revision.Open(ctx, s.Dir, s.Env, revision.Limits{})
+	if err != nil {
+		if errors.Is(err, revision.ErrNoGit) {
+			return nil, nil, nil, err
+		}
+		return nil, nil, nil, fmt.Errorf("%s is no folder, so it should be a revision, but %w", args[0], err)
+	}
+	if len(args) == 1 {
+		b = named{"the work tree", repository.Root()}
+	}
+	switch {
+	case a.dir != "":
+		c, err := repository.Resolve(ctx, b.text)
+		if err != nil {
+			return nil, nil, nil, err
+		}
+		if base, err = folderSide(s, a.text, a.dir); err != nil {
+			return base, nil, nil, err
+		}
+		below, _ := underTree(repository, a.dir)
+		head, err = revisionSide(ctx, repository, c, below, false)
+		return base, head, nil, err
+	case b.dir != "":
+		below, inside := underTree(repository, b.dir)
+		if base, err = baseSide(ctx, repository, a.text, "HEAD", below, exact || !inside); err == nil {
+			head, err = folderSide(s, b.text, b.dir)
+		}
+		return base, head, nil, err
+	}
+	tip, err := repository.Resolve(ctx, b.text)
+	if err != nil {
+		return nil, nil, nil, err
+	}
+	if base, err = baseSide(ctx, repository, a.text, b.text, ".", exact); err != nil {
+		return base, nil, nil, err
+	}
+	if head, err = revisionSide(ctx, repository, tip, ".", false); err != nil {
+		return base, head, nil, err
+	}
+	renamed, err = repository.Renames(ctx, base.tree.Commit, tip)
+	return base, head, renamed, err
+}
+
+// baseSide lists the revision called name, or the commit where other parted from
+// it.
+func baseSide(ctx context.Context, r *revision.Repository, name, other, below string, exact bool) (*side, error) {
+	c, err := r.Resolve(ctx, name)
+	if err != nil {
+		return nil, err
+	}
+	merged := false
+	if !exact {
+		tip, err := r.Resolve(ctx, other)
+		if err != nil {
+			return nil, err
+		}
+		m, err := r.MergeBase(ctx, c, tip)
+		if err != nil {
+			return nil, err
+		}
+		merged = m.ID != c.ID
+		c = m
+	}
+	return revisionSide(ctx, r, c, below, merged)
+}
+
+// underTree returns a folder relative to the work tree with forward slashes, "."
+// and false for one that is not inside.
+func underTree(r *revision.Repository, dir string) (string, bool) {
+	real, err := filepath.EvalSymlinks(dir)
+	if err != nil {
+		real = dir
+	}
+	root, err := filepath.EvalSymlinks(r.Root())
+	if err != nil {
+		root = r.Root()
+	}
+	rel, err := filepath.Rel(root, real)
+	if err != nil || rel == ".." || strings.HasPrefix(rel, ".."+string(filepath.Separator)) {
+		return ".", false
+	}
+	return filepath.ToSlash(rel), true
+}

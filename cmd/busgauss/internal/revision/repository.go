@@ -1,0 +1,155 @@
+package revision
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"sync"
+
+	"busgauss/model/finding"
+)
+
+// Repository is a work tree of git and what stands behind it.
+type Repository struct {
+	git     *git
+	root    string
+	shallow bool
+
+	mu    sync.Mutex
+	blobs map[string]blob // by name of the object
+	taken int64
+}
+
+// Open finds the repository whose work tree holds dir. env gives the variables
+// of the process.
+func Open(ctx context.Context, dir string, env func(string) string, l Limits) (*Repository, error) {
+	g, err := newGit(dir, env, l)
+	if err != nil {
+		return nil, err
+	}
+	out, err := g.run(ctx, 1<<16, nil, "rev-parse", "--is-shallow-repository", "--show-toplevel")
+	if err != nil {
+		return nil, openError(dir, err)
+	}
+	lines := strings.Split(strings.TrimSuffix(string(out), "\n"), "\n")
+	if len(lines) != 2 || lines[1] == "" {
+		return nil, fmt.Errorf("%s is not in the work tree of a git repository", finding.Clean(filepath.ToSlash(dir)))
+	}
+	r := &Repository{git: g, root: filepath.FromSlash(lines[1]), shallow: lines[0] == "true", blobs: map[string]blob{}}
+	g.dir = r.root
+	return r, nil
+}
+
+func openError(dir string, err error) error {
+	var f *failure
+	switch {
+	case !errors.As(err, &f):
+		return err
+	case strings.Contains(f.said, "dubious ownership"):
+		return fmt.Errorf("git refuses the repository, for its files belong to somebody else: if you trust it, run git config --global --add safe.directory DIR")
+	case strings.Contains(f.said, "not a git repository"), strings.Contains(f.said, "must be run in a work tree"), strings.Contains(f.said, "bare repository"):
+		return fmt.Errorf("%s is not in the work tree of a git repository", finding.Clean(filepath.ToSlash(dir)))
+	}
+	return err
+}
+
+// Root returns the folder of the work tree.
+func (r *Repository) Root() string { return r.root }
+
+// Commit is a revision that was found. Name is what the user calls it.
+type Commit struct {
+	Name string
+	ID   string // of the commit, in hexadecimal
+}
+
+// Short returns the first characters of the name of the commit.
+func (c Commit) Short() string { return c.ID[:min(12, len(c.ID))] }
+
+var objectID = regexp.MustCompile(`^(?:[0-9a-f]{40}|[0-9a-f]{64})$`)
+
+// Resolve returns the commit that rev names: a branch, a tag, a commit or
+// anything else that git takes for one commit.
+func (r *Repository) Resolve(ctx context.Context, rev string) (Commit, error) {
+	shown := quote(rev)
+	switch {
+	case rev == "", strings.HasPrefix(rev, "-"), len(rev) > 1024, finding.Clean(rev) != rev:
+		return Commit{}, fmt.Errorf("%s is no name of a revision", shown)
+	case strings.Contains(rev, ".."):
+		return Commit{}, fmt.Errorf("%s is a range: name the two revisions apart", shown)
+	}
+	out, err := r.git.run(ctx, 1<<16, nil, "rev-parse", "--verify", "--quiet", "--end-of-options", rev+"^{commit}")
+	var f *failure
+	if errors.As(err, &f) {
+		hint := ": there is no such branch, tag or commit here"
+		switch {
+		case r.shallow:
+			hint += "; this clone is shallow, so fetch it first (git fetch origin NAME, or fetch-depth: 0 in the job's checkout)"
+		case !strings.Contains(rev, "/"):
+			hint += "; a branch that was only fetched is called origin/" + finding.Clean(rev)
+		}
+		return Commit{}, fmt.Errorf("revision %s is not known%s", shown, hint)
+	}
+	if err != nil {
+		return Commit{}, err
+	}
+	id := strings.TrimSpace(string(out))
+	if !objectID.MatchString(id) {
+		return Commit{}, fmt.Errorf("revision %s: git gives no commit for it", shown)
+	}
+	return Commit{Name: rev, ID: id}, nil
+}
+
+// MergeBase returns the newest commit that both revisions have behind them:
+// what hosts compare a pull request with. In a shallow clone that may be cut
+// off; then it says how to get it, and never takes another commit instead.
+//
+// Not seen: in a shallow clone, a newer common commit behind the cut where an
+// older one is there too.
+func (r *Repository) MergeBase(ctx context.Context, a, b Commit) (Commit, error) {
+	out, err := r.git.run(ctx, 1<<16, nil, "merge-base", "--end-of-options", a.ID, b.ID)
+	var f *failure
+	switch {
+	case errors.As(err, &f) && f.status == 1 && r.shallow:
+		return Commit{}, fmt.Errorf("%s and %s have no common commit in this shallow clone: "+
+			"run git fetch --unshallow (in a job: fetch-depth: 0), or compare the two as they are with --exact", quote(a.Name), quote(b.Name))
+	case errors.As(err, &f) && f.status == 1:
+		return Commit{}, fmt.Errorf("%s and %s have no common commit: compare the two as they are with --exact", quote(a.Name), quote(b.Name))
+	case err != nil:
+		return Commit{}, err
+	}
+	id, _, _ := strings.Cut(strings.TrimSpace(string(out)), "\n")
+	if !objectID.MatchString(id) {
+		return Commit{}, errors.New("git gives no common commit")
+	}
+	return Commit{Name: a.Name, ID: id}, nil
+}
+
+// Renames returns, for files that git takes to be renamed between two
+// revisions, the old path by the new one. Git compares their text.
+func (r *Repository) Renames(ctx context.Context, a, b Commit) (map[string]string, error) {
+	out, err := r.git.run(ctx, r.git.limits.ListBytes, nil, "diff-tree", "-r", "-z", "--no-commit-id", "--no-ext-diff", "--no-textconv",
+		"--ignore-submodules=all", "-M", "--diff-filter=R", "--name-status", "--end-of-options", a.ID, b.ID)
+	if err != nil {
+		return nil, err
+	}
+	renamed := map[string]string{}
+	fields := bytes.Split(bytes.TrimSuffix(out, []byte{0}), []byte{0})
+	for i := 0; i+2 < len(fields); i += 3 {
+		if len(fields[i]) == 0 || fields[i][0] != 'R' {
+			return nil, errors.New("git lists renamed files in a form that is not known")
+		}
+		renamed[string(fields[i+2])] = string(fields[i+1])
+	}
+	return renamed, nil
+}
+
+func quote(s string) string {
+	if len(s) > 80 {
+		s = s[:77] + "..."
+	}
+	return `"` + finding.Clean(s) + `"`
+}
