@@ -13,11 +13,12 @@ import (
 )
 
 // PlaneValidity reports a sensor for which the plane section is not good enough,
-// since bars end or bend near it or shields end, and says by how much.
+// since bars end, bend or neck down near it or shields end, and says by how much.
+// Where the field is computed in space all verdicts take it from there, and this is a note.
 //
 //	Quantity  largest share of the own reading by which the plane section may be off: own field, or field of another bar
 //	          on the axis at equal currents, pure number
-//	Formula   bars: law of Biot and Savart along the declared centre line less that of an endless line; shields: own field
+//	Formula   in space: difference of both fields; else bars: law of Biot and Savart along the declared centre line less that of an endless line; shields: own field
 //	          lower by 0.042·(width/1.1 depth)^1.8, other bars' field on the axis up to 5.5 times as large
 //	Valid     direct current, sensor in the middle half of a shield, shields alike to a U (its reference); what declares
 //	          no length or depth counts as long and is listed as assumed
@@ -45,10 +46,36 @@ func checkPlaneValidity(run *engine.Run) {
 		limit := run.Limit("error", s.ID)
 		run.Judge(engine.Case{
 			Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID}, Span: s.Span, Found: e.Worst, Limit: limit,
+			Level:   planeLevel(e),
 			Message: planeMessage(run, s, e),
 			Remedy:  func() string { return planeRemedy(run, s, e, limit.Value) },
 		})
 	})
+}
+
+// planeLevel makes the finding a note where verdicts do not rest on the section.
+func planeLevel(e probe.PlaneError) finding.Level {
+	if e.InSpace {
+		return finding.Note
+	}
+	return finding.None
+}
+
+// spaceMessage says what the section would have made of the values in space.
+func spaceMessage(run *engine.Run, s *layout.Sensor, e probe.PlaneError) string {
+	bar := &run.Layout.Bars[s.Reads]
+	parts := []string{fmt.Sprintf("it reads its own bar %q %s off", bar.ID, si.Percent(e.Own))}
+	if e.StrayBar != layout.None {
+		parts = append(parts, fmt.Sprintf("bar %q puts %.3g times as much on the axis, a difference of %s at equal currents",
+			run.Layout.Bars[e.StrayBar].ID, e.Factor, si.Percent(e.Stray)))
+	}
+	if e.Shield != layout.None {
+		k := &run.Layout.Shields[e.Shield]
+		parts = append(parts, fmt.Sprintf("the wall of shield %q, %s deep, carries %.3g times the flux density",
+			k.ID, si.Format(k.DepthM.V, "m"), e.Wall))
+	}
+	return fmt.Sprintf("the plane section is off by %s for sensor %q, so that values are taken in space: %s",
+		si.Percent(e.Worst.Value), s.ID, strings.Join(parts, "; "))
 }
 
 func planeMessage(run *engine.Run, s *layout.Sensor, e probe.PlaneError) string {
@@ -56,7 +83,13 @@ func planeMessage(run *engine.Run, s *layout.Sensor, e probe.PlaneError) string 
 	if e.Long {
 		return fmt.Sprintf("no bar and no shield declares an end: all are taken as long for sensor %q, and the plane section is off by 0 %%", s.ID)
 	}
+	if e.InSpace {
+		return spaceMessage(run, s, e)
+	}
 	var parts []string
+	if e.Reason != "" {
+		parts = append(parts, fmt.Sprintf("nothing is computed in space since %s", e.Reason))
+	}
 	if !math.IsInf(e.StraightM, 1) {
 		parts = append(parts, fmt.Sprintf("bar %q is straight for %s to its nearer end or bend, which moves the own reading by %s",
 			bar.ID, si.Format(e.StraightM, "m"), si.Percent(e.Ends)))
@@ -76,6 +109,12 @@ func planeMessage(run *engine.Run, s *layout.Sensor, e probe.PlaneError) string 
 // one cause alone is to blame.
 func planeRemedy(run *engine.Run, s *layout.Sensor, e probe.PlaneError, limit float64) string {
 	space := "take the values in space, not from the plane section"
+	if e.InSpace {
+		space = "nothing to mend: no verdict rests on the section"
+		if e.Shield != layout.None {
+			return space
+		}
+	}
 	switch {
 	case e.Stray > limit || e.Ends > limit && e.Depth > limit:
 		return space

@@ -89,17 +89,22 @@ func TestSaturationUnknownAndNotAsked(t *testing.T) {
 	}
 }
 
-// Without a depth the finding says which way the plane section errs; with one
-// the bounds hold what independent computations in space found
-// (space-cases.yaml: 1 + 0.55 width/depth, within a fifth), and a plane pass is
-// no pass any more.
+// Without a depth the finding says which way the plane section errs; with one it is
+// computed in space, where a plane pass may be a fail. Where space cannot be had the
+// bounds hold what independent computations in space found (space-cases.yaml: 1 +
+// 0.55 width/depth, within a fifth).
 func TestSaturationOfAShieldThatEnds(t *testing.T) {
 	yaml := uShield("relative-permeability: 1000, saturation: 2 T", "kind: fault, currents: {A: {dc: 1.2 kA}}")
 	long := one(t, check(t, rules.ShieldSaturation, yaml), "K")
 	if long.Verdict != finding.Pass || !strings.Contains(long.Message, "a long shield is assumed: a real one of depth D carries more") {
 		t.Errorf("%v: %s", long.Verdict, long.Message)
 	}
-	ends := one(t, check(t, rules.ShieldSaturation, strings.Replace(yaml, "at: [0 mm, 1.5 mm]", "at: [0 mm, 1.5 mm], depth: 25 mm", 1)), "K")
+	short := strings.Replace(yaml, "at: [0 mm, 1.5 mm]", "at: [0 mm, 1.5 mm], depth: 25 mm", 1)
+	solid := one(t, check(t, rules.ShieldSaturation, short), "K")
+	if c := solid.Measure.Certainty; solid.Verdict != finding.Fail || !(c < 0.03) {
+		t.Errorf("in space: %v: %s, certainty %.3g", solid.Verdict, solid.Message, c)
+	}
+	ends := one(t, check(t, rules.ShieldSaturation, keptInSection(short)), "K")
 	if ends.Verdict != finding.Undecided || strings.Contains(ends.Message, "assumed") {
 		t.Errorf("%v: %s", ends.Verdict, ends.Message)
 	}
@@ -107,6 +112,12 @@ func TestSaturationOfAShieldThatEnds(t *testing.T) {
 	if c := ends.Measure.Certainty; !(c > 0.95*(most-1) && c < 1.05*(most-1)) {
 		t.Errorf("certainty %.3g, want about %.3g", c, most-1)
 	}
+}
+
+// keptInSection adds a far plate without a depth, which keeps a layout in the plane
+// section.
+func keptInSection(yaml string) string {
+	return strings.Replace(yaml, "shields:\n", "shields:\n  P: {form: {plate: {width: 10 mm, thickness: 1.5 mm}}, at: [0 mm, -400 mm], material: iron}\n", 1)
 }
 
 var newWall = regexp.MustCompile(`^(?:wall|thickness) of K from [\d.]+ to ([\d.]+) mm`)

@@ -142,7 +142,8 @@ func (c *Curve) Reluctivity(fluxDensitySquaredT2 float64) (nu, slope float64) {
 }
 
 // FluxDensityAtT returns B in tesla at a field in A/m of either sign, the inverse
-// of FieldAt; for a Cubic curve by bisection to the last digits.
+// of FieldAt; for a Cubic curve by Newton's
+// method, held between bisection's ends, to the last digits.
 func (c *Curve) FluxDensityAtT(fieldAPerM float64) float64 {
 	h := math.Abs(fieldAPerM)
 	n := len(c.h) - 1
@@ -157,15 +158,25 @@ func (c *Curve) FluxDensityAtT(fieldAPerM float64) float64 {
 		return math.Copysign(c.b[i]+(h-c.h[i])*(c.b[i+1]-c.b[i])/(c.h[i+1]-c.h[i]), fieldAPerM)
 	}
 	lo, hi := c.b[i], c.b[i+1]
+	b := (lo + hi) / 2
 	for range 60 {
-		mid := (lo + hi) / 2
-		if v, _ := c.FieldAt(mid); v < h {
-			lo = mid
+		v, slope := c.FieldAt(b)
+		if v < h {
+			lo = b
 		} else {
-			hi = mid
+			hi = b
 		}
+		next := b - (v-h)/slope
+		if !(lo < next && next < hi) {
+			next = (lo + hi) / 2
+		}
+		if math.Abs(next-b) <= 1e-15*next {
+			b = next
+			break
+		}
+		b = next
 	}
-	return math.Copysign((lo+hi)/2, fieldAPerM)
+	return math.Copysign(b, fieldAPerM)
 }
 
 // MuRelMax returns the largest relative permeability B/(μ0 H) at the points of

@@ -93,6 +93,9 @@ func (m *Model) Ambient(s *layout.Sensor) ([]Outside, Estimate, error) {
 // a foreign wire.
 func (m *Model) wireOnAxis(s *layout.Sensor, w *layout.Wire) (Estimate, error) {
 	i := w.Amount.PeakValueA()
+	if m.inSpace() && len(m.Layout.Shields) > 0 {
+		return m.foreignInSpace(s, m.wireSource(w), w.FreqHz.V, i)
+	}
 	if len(m.Layout.Shields) > 0 {
 		f, err := m.Foreign(s, w.FreqHz.V)
 		if err != nil {
@@ -123,6 +126,9 @@ func (m *Model) wireOnAxis(s *layout.Sensor, w *layout.Wire) (Estimate, error) {
 // magnetOnAxis returns the magnitude of the reading of s, in tesla, in the field
 // of a magnet.
 func (m *Model) magnetOnAxis(s *layout.Sensor, g *layout.Magnet, steady Foreign) (Estimate, error) {
+	if m.inSpace() && len(m.Layout.Shields) > 0 {
+		return m.foreignInSpace(s, m.magnetSource(g), 0, 1)
+	}
 	if len(m.Layout.Shields) > 0 {
 		b := magnetB(g, s.At.Point(), zOf(s.At))
 		return m.bent(steady, b, g.At.Point(), s, g.ID)

@@ -2,6 +2,7 @@ package probe
 
 import (
 	"math"
+	"math/cmplx"
 
 	"busgauss/model/geom"
 	"busgauss/model/layout"
@@ -17,6 +18,15 @@ type Alignment struct {
 	Neighbour layout.BarIndex // None when there is no other bar
 }
 
+// shareOnAxis returns |B·u|/|B| = cos θ of a reading with |B| = n. An error of the
+// vector by its bound turns it by at most ε, sin ε = bound/n, so the share lies
+// between the cosines of θ + ε and of θ − ε.
+func shareOnAxis(r Reading, n float64) Estimate {
+	v := cmplx.Abs(r.Axis.V) / n
+	theta, e := math.Acos(math.Min(1, v)), math.Asin(r.B.Bound/n)
+	return Estimate{v, math.Max(0, math.Cos(math.Min(theta+e, math.Pi/2))), math.Cos(math.Max(0, theta-e))}
+}
+
 // Alignment returns the alignment of s at direct current.
 func (m *Model) Alignment(s *layout.Sensor) (Alignment, error) {
 	f, err := m.Field(0)
@@ -27,7 +37,7 @@ func (m *Model) Alignment(s *layout.Sensor) (Alignment, error) {
 	n := own.B.Norm()
 	out := Alignment{
 		OwnT:      n,
-		Share:     own.Axis.Abs().Over(Estimate{n, n - own.B.Bound, n + own.B.Bound}),
+		Share:     shareOnAxis(own, n),
 		BestRad:   math.Atan2(real(own.B.Y), real(own.B.X)),
 		Neighbour: layout.None,
 	}

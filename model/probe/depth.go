@@ -43,6 +43,14 @@ func depthFactor(l *layout.Layout, i layout.ShieldIndex) float64 {
 	return (1 + wallPerWidth*r) * wallSpread
 }
 
+// depthFactor is depthFactor where the plane section is used, 1 in space.
+func (m *Model) depthFactor(i layout.ShieldIndex) float64 {
+	if m.inSpace() {
+		return 1
+	}
+	return depthFactor(m.Layout, i)
+}
+
 // depthLoss returns the largest share by which the plane section may read the
 // own field of a bar too high because shields end; 0 when all are long.
 func depthLoss(l *layout.Layout) float64 {

@@ -14,7 +14,7 @@ import (
 func (f *Field) section(s *layout.Sensor, b layout.BarIndex) Reading {
 	var sum Vec
 	for _, e := range s.Elements() {
-		sum = sum.Add(f.At(e.At.XY(), b).Scale(complex(e.Sign, 0)))
+		sum = sum.Add(f.sectionAt(e.At.XY(), b).Scale(complex(e.Sign, 0)))
 	}
 	return Reading{B: sum, Axis: OnAxis(sum, s.Axis.U)}
 }
@@ -55,7 +55,7 @@ func (f *Field) endsT(s *layout.Sensor, elements []layout.Element, b layout.BarI
 		bare = bare.Add(Vec{X: complex(d.X, 0), Y: complex(d.Y, 0)}.Scale(sign))
 		along += e.Sign * d.Z
 		if len(f.layout.Shields) > 0 {
-			x, y := quick.Uniform(e.At.XY())
+			x, y := quick.sectionUniform(e.At.XY())
 			seen = seen.Add(x.Scale(complex(d.X, 0)).Add(y.Scale(complex(d.Y, 0))).Scale(sign))
 		}
 	}

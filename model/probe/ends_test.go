@@ -70,7 +70,7 @@ func TestCornerOfABar(t *testing.T) {
 	}
 }
 
-// The bounds of a reading hold the value in space, two-sided, and a bar that
+// The bounds of a reading in the plane section hold the value in space, two-sided, and a bar that
 // declares no end has none to add.
 func TestEndsWidenReadings(t *testing.T) {
 	const yaml = `layout: 1
@@ -82,7 +82,7 @@ sensors:
 `
 	for _, id := range []string{"S", "P"} {
 		l, long := mustLoad(t, yaml), mustLoad(t, strings.Replace(yaml, ", length: 60 mm", "", 1))
-		a, err := probe.NewModel(l).Field(0)
+		a, err := probe.NewModel(l).Section().Field(0)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -115,7 +115,7 @@ bars:
 sensors:
   S: {reads: A, at: %s, axis: 180 deg}
 `, section, ends, at))
-	e, err := probe.NewModel(l).PlaneError(&l.Sensors[0])
+	e, err := probe.NewModel(l).Section().PlaneError(&l.Sensors[0])
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -131,13 +131,14 @@ sensors:
   S: {reads: A, at: [0 mm, 10 mm], axis: 180 deg}
 `)
 	m := probe.NewModel(l)
-	e, err := m.PlaneError(&l.Sensors[0])
+	e, err := m.Section().PlaneError(&l.Sensors[0])
 	if err != nil {
 		t.Fatal(err)
 	}
 	near(t, "share of a short line", e.Ends, 1-20/math.Hypot(20, 20), 1e-9)
-	// 1 - L/√(L²+4d²) = 0.02 at L = 2d·0.98/√(1-0.98²).
-	near(t, "length", m.StraightFor(&l.Sensors[0], 0.02), 20e-3*0.98/math.Sqrt(1-0.98*0.98), 0.01)
+	// √(L²+4d²)/L − 1 = 0.02 at L = 2d·x/√(1-x²) with x = 1/1.02.
+	x := 1 / 1.02
+	near(t, "length", m.StraightFor(&l.Sensors[0], 0.02), 20e-3*x/math.Sqrt(1-x*x), 0.01)
 }
 
 // A U of 22 mm on 12 mm: the stated bounds of depth.go hold the independent values
@@ -154,7 +155,7 @@ sensors:
   S: {reads: A, at: [0 mm, 5 mm], axis: 180 deg}
   off: {reads: A, at: [0 mm, 5 mm, 4 mm], axis: 180 deg}
 `)
-	m := probe.NewModel(l)
+	m := probe.NewModel(l).Section()
 	e, err := m.PlaneError(&l.Sensors[0])
 	if err != nil {
 		t.Fatal(err)

@@ -7,7 +7,7 @@ import "busgauss/model/layout"
 func (m *Model) Unknowns(c *layout.Component) int {
 	if m.exactIron() && c.FreqHz == 0 {
 		if n, err := m.state(instantCurrents([]layout.Component{*c}, 0)); err == nil {
-			return n.Unknowns
+			return n.(sectionState).of.Unknowns
 		}
 	}
 	if f, err := m.Field(c.FreqHz); err == nil && f.plane != nil {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/cmplx"
+	"slices"
 	"sync"
 
 	"busgauss/model/closedform"
@@ -58,6 +59,7 @@ type Model struct {
 	// AllRemedies asks Remedy for changes that cost a solution a step.
 	AllRemedies bool
 	rough       bool // leave the bound of the plane solver out: see quick
+	draft       bool // states of iron in space from the coarse mesh: see drafted
 	level       int
 	cache       *fieldCache
 	duty        *layout.Duty // whose flux sets the state of iron; nil: small signals
@@ -71,8 +73,10 @@ type fieldCache struct {
 	errs   map[fieldKey]error
 
 	stateMu sync.Mutex // held while a state is solved
-	states  map[string]ironState
-	newton  [len(levelCertainty)]*fem.Saturating
+	states  map[string]madeState
+
+	spaceCache
+	newton [len(levelCertainty)]*fem.Saturating
 }
 
 type fieldKey struct {
@@ -84,7 +88,7 @@ type fieldKey struct {
 // NewModel returns a model of l. Nothing is computed yet.
 func NewModel(l *layout.Layout) *Model {
 	return &Model{Layout: l, cache: &fieldCache{
-		fields: map[fieldKey]*Field{}, errs: map[fieldKey]error{}, states: map[string]ironState{},
+		fields: map[fieldKey]*Field{}, errs: map[fieldKey]error{}, states: map[string]madeState{},
 	}}
 }
 
@@ -118,7 +122,7 @@ func (m *Model) Precise() *Model {
 // shields as m's layout, in the same place of memory, the fields are shared.
 func (m *Model) With(l *layout.Layout) *Model {
 	n := NewModel(l)
-	n.level, n.AllRemedies, n.duty, n.rough = m.level, m.AllRemedies, m.duty, m.rough
+	n.level, n.AllRemedies, n.duty, n.rough, n.draft = m.level, m.AllRemedies, m.duty, m.rough, m.draft
 	if sameSlice(l.Bars, m.Layout.Bars) && sameSlice(l.Shields, m.Layout.Shields) {
 		n.cache = m.cache
 	}
@@ -166,14 +170,58 @@ func (m *Model) Field(freqHz float64) (*Field, error) {
 // ironField is the field at freqHz with iron in a given range, computed once
 // for all duties that come to the same range.
 func (m *Model) ironField(freqHz float64, iron []muRange) (*Field, error) {
-	level := m.level
-	for level > 0 && levelCertainty[level-1] == levelCertainty[level] {
-		level-- // linear fields of both are the same
-	}
+	level := m.linearLevel()
 	key := fieldKey{level: level, freqHz: freqHz, duty: fmt.Sprintf("\x00%v", iron)}
 	return m.cache.get(key, func() (*Field, error) {
-		return solve(m.Layout, freqHz, level, iron)
+		if !m.inSpace() {
+			return solve(m.Layout, freqHz, level, iron)
+		}
+		return m.ironFieldInSpace(freqHz, iron)
 	})
+}
+
+// ironFieldInSpace is ironField where the layout is computed in space. The plane
+// section serves there for what changes with frequency and permeability, so that the
+// first level of it is good enough for all.
+func (m *Model) ironFieldInSpace(freqHz float64, iron []muRange) (*Field, error) {
+	if m.linearLevel() > 0 {
+		first := *m
+		first.level = 0
+		f, err := first.ironField(freqHz, iron)
+		if err != nil {
+			return nil, err
+		}
+		finer := *f
+		if f.base != nil {
+			if finer.base, err = m.ironField(0, m.smallSignal()); err != nil {
+				return nil, err
+			}
+		}
+		finer.space, err = m.spaceField()
+		return &finer, err
+	}
+	f, err := solve(m.Layout, freqHz, 0, iron)
+	if err != nil {
+		return nil, err
+	}
+	small := m.smallSignal()
+	if freqHz > 0 || !slices.Equal(iron, small) {
+		if f.base, err = m.ironField(0, small); err != nil {
+			return nil, err
+		}
+	}
+	f.space, err = m.spaceField()
+	f.Method = f.spaceMethod()
+	return f, err
+}
+
+// linearLevel is the first level whose linear fields are those of m.
+func (m *Model) linearLevel() int {
+	level := m.level
+	for level > 0 && levelCertainty[level-1] == levelCertainty[level] {
+		level--
+	}
+	return level
 }
 
 // quick returns a model whose readings have the same values as m's, but the
@@ -208,9 +256,11 @@ type Field struct {
 	FreqHz float64
 	Method string
 	layout *layout.Layout
-	eddy   eddyBound // of the closed form
-	plane  *plane    // nil where the closed form holds
-	rough  bool      // without the bound of plane
+	eddy   eddyBound   // of the closed form
+	plane  *plane      // nil where the closed form holds
+	rough  bool        // without the bound of plane
+	space  *spaceField // nil where the plane section serves
+	base   *Field      // in space: the same at 0 Hz with iron of small signals; nil where f is that one
 }
 
 // nonMagnetic is how far a relative permeability may lie above 1 for the closed
@@ -274,17 +324,23 @@ func (f *Field) farT(b layout.BarIndex) float64 {
 	return si.Mu0HPerM * d / (2 * math.Pi * farM * farM)
 }
 
-// At returns the flux density at p in tesla per ampere of bar b.
+// sectionAt returns the flux density at p in tesla per ampere of bar b in the plane
+// section, as if bars and shields had no end.
 //
 // Formula: closedform.RectangleB, CircleB or PolygonB for a long straight bar
 // with uniform current density; its bound is that of uniformDensityBound, of
 // farT, and 1e-9 of the value for rounding. With shields, and where the current
 // crowds, fem.Solve and its bound, and farT.
-func (f *Field) At(p geom.Point, b layout.BarIndex) Vec {
+func (f *Field) sectionAt(p geom.Point, b layout.BarIndex) Vec {
+	v := f.alone(p, b)
+	v.Bound += f.farT(b)
+	return v
+}
+
+// alone is sectionAt without what an enclosure far away may add.
+func (f *Field) alone(p geom.Point, b layout.BarIndex) Vec {
 	if f.plane != nil {
-		v := f.plane.at(p, int(b), len(f.layout.Bars), f.rough)
-		v.Bound += f.farT(b)
-		return v
+		return f.plane.at(p, int(b), len(f.layout.Bars), f.rough)
 	}
 	v := barPerAmpere(&f.layout.Bars[b], p)
 	out := Vec{X: complex(v.X, 0), Y: complex(v.Y, 0)}
@@ -294,14 +350,32 @@ func (f *Field) At(p geom.Point, b layout.BarIndex) Vec {
 	if idle {
 		e = f.eddy.neighbour
 	}
-	out.Bound = n*(e.inPhase+1e-9) + f.farT(b)
+	out.Bound = n * (e.inPhase + 1e-9)
 	out.Quad = n * e.quadrature
 	return out
 }
 
-// Uniform returns the flux density at p in tesla per tesla of a uniform field
-// along +x and along +y, the field itself included.
-func (f *Field) Uniform(p geom.Point) (alongX, alongY Vec) {
+// Uniform returns the flux density at q in tesla per tesla of a uniform field along
+// x, y and z, the field itself included. In the plane section a field along z
+// passes shields and bars unchanged.
+func (f *Field) Uniform(q geom.Point3) (along [3]Vec) {
+	if f.space == nil {
+		along[0], along[1] = f.sectionUniform(q.XY())
+		along[2] = Vec{Z: 1}
+		return along
+	}
+	n := len(f.layout.Bars)
+	for k := range along {
+		along[k] = f.carried(f.space.at(q, n+k, f.rough), func(g *Field) Vec {
+			x, y := g.sectionUniform(q.XY())
+			return [3]Vec{x, y, {Z: 1}}[k]
+		})
+	}
+	return along
+}
+
+// sectionUniform is Uniform in the plane section, for a field along x and along y.
+func (f *Field) sectionUniform(p geom.Point) (alongX, alongY Vec) {
 	if f.plane == nil {
 		e := f.eddy.neighbour // of idle bars in the field of something else
 		return Vec{X: 1, Bound: e.inPhase, Quad: e.quadrature}, Vec{Y: 1, Bound: e.inPhase, Quad: e.quadrature}

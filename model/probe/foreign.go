@@ -3,17 +3,14 @@ package probe
 import (
 	"fmt"
 	"math"
-	"math/cmplx"
 
 	"busgauss/model/geom"
 	"busgauss/model/layout"
 )
 
 // Foreign is what a sensor reads per tesla of a uniform field along x, y and z.
-// A field along z passes long shields and bars unchanged.
 type Foreign struct {
-	X, Y Phasor
-	Z    float64
+	X, Y, Z Phasor
 }
 
 // Foreign returns the response of s to a uniform field at freqHz: 1 along its
@@ -27,29 +24,28 @@ func (m *Model) Foreign(s *layout.Sensor, freqHz float64) (Foreign, error) {
 		return out, err
 	}
 	for _, e := range s.Elements() {
-		x, y := f.Uniform(e.At.XY())
-		out.X = out.X.Add(OnAxis(x, s.Axis.U).Scale(complex(e.Sign, 0)))
-		out.Y = out.Y.Add(OnAxis(y, s.Axis.U).Scale(complex(e.Sign, 0)))
-		out.Z += e.Sign * s.Axis.U.Z
+		along := f.Uniform(e.At)
+		for k, sum := range []*Phasor{&out.X, &out.Y, &out.Z} {
+			*sum = sum.Add(OnAxis(along[k], s.Axis.U).Scale(complex(e.Sign, 0)))
+		}
 	}
 	return out, nil
 }
 
 // reads returns the magnitude of the reading of a field along the unit vector u.
 func (f Foreign) reads(u geom.Point3) Estimate {
-	sum := f.X.Scale(complex(u.X, 0)).Add(f.Y.Scale(complex(u.Y, 0))).Add(Phasor{V: complex(f.Z*u.Z, 0)})
+	sum := f.X.Scale(complex(u.X, 0)).Add(f.Y.Scale(complex(u.Y, 0))).Add(f.Z.Scale(complex(u.Z, 0)))
 	return sum.Abs()
 }
 
 // Any returns the largest reading of a field of one tesla over all directions;
 // where the responses differ in phase, an upper bound of it.
 func (f Foreign) Any() Estimate {
-	v := math.Hypot(math.Hypot(cmplx.Abs(f.X.V), cmplx.Abs(f.Y.V)), f.Z)
-	x, y := f.X.Abs(), f.Y.Abs()
+	x, y, z := f.X.Abs(), f.Y.Abs(), f.Z.Abs()
 	return Estimate{
-		Value: v,
-		Low:   math.Hypot(math.Hypot(x.Low, y.Low), f.Z),
-		High:  math.Hypot(math.Hypot(x.High, y.High), f.Z),
+		Value: math.Hypot(math.Hypot(x.Value, y.Value), z.Value),
+		Low:   math.Hypot(math.Hypot(x.Low, y.Low), z.Low),
+		High:  math.Hypot(math.Hypot(x.High, y.High), z.High),
 	}
 }
 
@@ -76,3 +72,65 @@ func (m *Model) bent(f Foreign, b geom.Point3, from geom.Point, s *layout.Sensor
 	e.Low, e.High = math.Max(0, e.Low-slack), e.High+slack
 	return e, nil
 }
+
+// wireSource and magnetSource return the number of a foreign source in space.
+func (m *Model) wireSource(w *layout.Wire) int {
+	for i := range m.Layout.Surroundings.Wires {
+		if &m.Layout.Surroundings.Wires[i] == w {
+			return len(m.Layout.Bars) + uniforms + i
+		}
+	}
+	panic("probe: wire of another layout")
+}
+
+func (m *Model) magnetSource(g *layout.Magnet) int {
+	around := &m.Layout.Surroundings
+	for i := range around.Magnets {
+		if &around.Magnets[i] == g {
+			return len(m.Layout.Bars) + uniforms + len(around.Wires) + i
+		}
+	}
+	panic("probe: magnet of another layout")
+}
+
+// foreignInSpace returns the magnitude of the reading of s in amount units of
+// source src of the field in space, shields of finite depth included. What eddy
+// currents change at freqHz is taken from the response to a uniform field in the
+// plane section and counts into the bound.
+func (m *Model) foreignInSpace(s *layout.Sensor, src int, freqHz, amount float64) (Estimate, error) {
+	f, err := m.Field(0)
+	if err != nil {
+		return Estimate{}, err
+	}
+	var sum Phasor
+	for _, e := range s.Elements() {
+		v := f.space.at(e.At, src, f.rough)
+		if freqHz > 0 {
+			change, err := m.uniformChange(e.At, freqHz)
+			if err != nil {
+				return Estimate{}, err
+			}
+			v.Bound += change * v.Norm()
+		}
+		sum = sum.Add(OnAxis(v, s.Axis.U).Scale(complex(e.Sign*amount, 0)))
+	}
+	return sum.Abs(), nil
+}
+
+// uniformChange returns the largest relative change of the response to a uniform
+// field in the plane section from direct current to freqHz.
+func (m *Model) uniformChange(q geom.Point3, freqHz float64) (float64, error) {
+	f, err := m.Field(freqHz)
+	if err != nil {
+		return 0, err
+	}
+	still, err := m.Field(0)
+	if err != nil {
+		return 0, err
+	}
+	x0, y0 := still.sectionUniform(q.XY())
+	x, y := f.sectionUniform(q.XY())
+	return math.Max(relative(x, x0), relative(y, y0)), nil
+}
+
+func relative(v, w Vec) float64 { return (v.Add(w.Scale(-1)).Norm() + v.Bound + v.Quad) / w.Norm() }

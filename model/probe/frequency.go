@@ -76,7 +76,9 @@ type Gain struct {
 
 // Gain returns what bar and shields do to the own reading of s at freqHz. It is
 // taken from the plane section; ends of bars and shields change both readings
-// alike to first order. Part, filter and delay come on top.
+// alike to first order, and in space the change is taken to be off by as much as
+// the section itself is at steady current (see carried). Part, filter and delay
+// come on top.
 func (m *Model) Gain(s *layout.Sensor, freqHz float64) (Gain, error) {
 	still, moving, err := m.sidesAt(freqHz)
 	if err != nil {
@@ -88,6 +90,10 @@ func (m *Model) Gain(s *layout.Sensor, freqHz float64) (Gain, error) {
 		change := b.Abs().Over(a.Abs()).Plus(Exact(-1))
 		lag := -cmplx.Phase(b.V / a.V)
 		w := phaseBound(a) + phaseBound(b)
+		off := still[i].sectionOff(s, s.Reads)
+		w += off * math.Abs(lag)
+		more := off * math.Abs(change.Value)
+		change.Low, change.High = change.Low-more, change.High+more
 		side := Gain{change, Estimate{lag, lag - w, lag + w}}
 		if i == 0 {
 			out = side
@@ -96,6 +102,16 @@ func (m *Model) Gain(s *layout.Sensor, freqHz float64) (Gain, error) {
 		out.Change, out.LagRad = spanning(out.Change, side.Change), spanning(out.LagRad, side.LagRad)
 	}
 	return out, nil
+}
+
+// sectionOff returns how far the plane section is off for what s reads of bar b at
+// steady current, relative to the section: 0 where nothing is computed in space.
+func (f *Field) sectionOff(s *layout.Sensor, b layout.BarIndex) float64 {
+	if f.space == nil {
+		return 0
+	}
+	section := f.section(s, b).Axis.V
+	return cmplx.Abs(f.PerAmpere(s, b).Axis.V-section) / cmplx.Abs(section)
 }
 
 // phaseBound returns the half width of the phase of p in radians; NaN where p
@@ -145,13 +161,18 @@ func (m *Model) StrayRise(s *layout.Sensor, freqHz float64) (StrayRise, error) {
 		for i := range still {
 			side := StrayRise{Bar: layout.BarIndex(b), Still: still[i].strayShare(s, layout.BarIndex(b)), At: moving[i].strayShare(s, layout.BarIndex(b))}
 			side.Rise = side.At.Plus(side.Still.Scale(-1))
+			if still[i].space != nil {
+				side.intoSpace(still[i], moving[i], s)
+			}
 			if i == 0 {
 				one = side
 				continue
 			}
 			one.Still, one.At, one.Rise = spanning(one.Still, side.Still), spanning(one.At, side.At), spanning(one.Rise, side.Rise)
 		}
-		one.widen(depthLoss(m.Layout))
+		if !m.inSpace() {
+			one.widen(depthLoss(m.Layout))
+		}
 		// Written so that NaN counts as the worst.
 		if worst.Bar == layout.None || !(one.Rise.High <= worst.Rise.High) && !math.IsNaN(worst.Rise.High) {
 			worst = one
@@ -162,6 +183,24 @@ func (m *Model) StrayRise(s *layout.Sensor, freqHz float64) (StrayRise, error) {
 
 func (f *Field) strayShare(s *layout.Sensor, b layout.BarIndex) Estimate {
 	return f.section(s, b).Axis.Abs().Over(f.section(s, s.Reads).Axis.Abs())
+}
+
+// intoSpace replaces the shares of the plane section by those in space. The rise is
+// the difference of two shares that carry nearly the same error at steady
+// current, so its bound is that of the rise in the section, and what the change
+// with frequency itself is off by: see carried.
+func (r *StrayRise) intoSpace(still, moving *Field, s *layout.Sensor) {
+	share := func(f *Field) (Estimate, float64) {
+		stray, own := f.PerAmpere(s, r.Bar).Axis, f.PerAmpere(s, s.Reads).Axis.Abs()
+		return stray.Abs().Over(own), (stray.Bound + stray.Quad) / own.Value
+	}
+	section := r.Rise
+	var before, after float64
+	r.Still, before = share(still)
+	r.At, after = share(moving)
+	slack := math.Max(section.High-section.Value, section.Value-section.Low) + math.Max(0, after-before)
+	rise := r.At.Value - r.Still.Value
+	r.Rise = Estimate{rise, rise - slack, rise + slack}
 }
 
 // widen takes shields of finite depth into the bounds.

@@ -28,6 +28,22 @@ func saturable(l *layout.Layout) bool {
 	return false
 }
 
+// smallSignal returns the permeability of every shield for small signals.
+func (m *Model) smallSignal() []muRange {
+	out := make([]muRange, len(m.Layout.Shields))
+	for i := range out {
+		mat := &m.Layout.Materials[m.Layout.Shields[i].Material]
+		mu := 1.0
+		if curve, err := curveOf(mat); err == nil && curve != nil {
+			mu = math.Max(1, curve.MuRelInitial())
+		} else if mat.MuRel.Set {
+			mu = mat.MuRel.V
+		}
+		out[i] = muRange{mu, mu}
+	}
+	return out
+}
+
 // ironRange returns the permeability of every shield. Without a duty that is
 // the one of small signals. With a duty it runs over all secant permeabilities
 // B/(μ0 H) up to the largest flux density that the duty may bring to a wall of
@@ -36,28 +52,20 @@ func saturable(l *layout.Layout) bool {
 // times the factor by which the plane section may be low.
 func (m *Model) ironRange() ([]muRange, error) {
 	l := m.Layout
-	out := make([]muRange, len(l.Shields))
+	out := m.smallSignal()
 	curves := make([]*material.Curve, len(l.Shields))
-	top := make([]muRange, len(l.Shields))
+	top := slices.Clone(out)
 	for i := range l.Shields {
-		mat := &l.Materials[l.Shields[i].Material]
-		curve, err := curveOf(mat)
+		curve, err := curveOf(&l.Materials[l.Shields[i].Material])
 		if err != nil {
 			return nil, &Unknown{err.Error()}
 		}
 		curves[i] = curve
-		mu := 1.0
-		switch {
-		case curve != nil:
-			mu = math.Max(1, curve.MuRelInitial())
-		case mat.MuRel.Set:
-			mu = mat.MuRel.V
-		}
-		out[i], top[i] = muRange{mu, mu}, muRange{mu, mu}
 		if curve != nil {
 			most, _ := curve.MuRelMax()
-			most = math.Max(mu, most)
-			top[i] = muRange{most, most}
+			if most > out[i].high*(1+1e-6) { // else the same but for rounding
+				top[i] = muRange{most, most}
+			}
 		}
 	}
 	if m.duty == nil || !saturable(l) {
@@ -99,7 +107,9 @@ func (m *Model) widened(curves []*material.Curve, out, iron []muRange, k float64
 		if err != nil {
 			return nil, err
 		}
-		wide[i] = secants(curves[i], k*peak, wide[i])
+		if r := secants(curves[i], k*peak, wide[i]); r.open() {
+			wide[i] = r
+		}
 	}
 	return wide, nil
 }
@@ -131,11 +141,11 @@ func (m *Model) linearWallT(i layout.ShieldIndex, iron []muRange) (float64, erro
 		if err != nil {
 			return 0, err
 		}
-		w, err := f.plane.low.Wall(int(i), c.PeakA)
+		w, err := f.wall(i, c.PeakA)
 		if err != nil {
-			return 0, unknownOf(err)
+			return 0, err
 		}
-		sum += w.PeakT + w.PeakBoundT
+		sum += w.Most.High
 	}
-	return sum * depthFactor(m.Layout, i), nil
+	return sum * m.depthFactor(i), nil
 }

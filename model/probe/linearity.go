@@ -60,7 +60,7 @@ func (m *Model) Linearity(s *layout.Sensor, d *layout.Duty) (Linearity, error) {
 	out.AtPeakTPA, out.Change = cmplx.Abs(at.V), changeOf(small, at)
 	k := 1.0
 	for i := range m.Layout.Shields {
-		k = math.Max(k, depthFactor(m.Layout, layout.ShieldIndex(i)))
+		k = math.Max(k, m.depthFactor(layout.ShieldIndex(i)))
 	}
 	if k > 1 {
 		more, err := n.stateOwn(s, k*out.PeakA)
@@ -101,9 +101,13 @@ func (m *Model) planeOwn(s *layout.Sensor) (Phasor, error) {
 	if err != nil {
 		return Phasor{}, err
 	}
+	at := func(e layout.Element) Vec { return f.sectionAt(e.At.XY(), s.Reads) }
+	if f.space != nil {
+		at = func(e layout.Element) Vec { return f.At(e.At, s.Reads) }
+	}
 	var sum Phasor
 	for _, e := range s.Elements() {
-		sum = sum.Add(OnAxis(f.At(e.At.XY(), s.Reads), s.Axis.U).Scale(complex(e.Sign, 0)))
+		sum = sum.Add(OnAxis(at(e), s.Axis.U).Scale(complex(e.Sign, 0)))
 	}
 	return sum, nil
 }

@@ -61,7 +61,7 @@ func (f *Field) sum(p geom.Point, peakA []complex128) Vec {
 	var out Vec
 	for b, a := range peakA {
 		if a != 0 {
-			out = out.Add(f.At(p, layout.BarIndex(b)).Scale(a))
+			out = out.Add(f.sectionAt(p, layout.BarIndex(b)).Scale(a))
 		}
 	}
 	return out

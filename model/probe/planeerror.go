@@ -3,6 +3,7 @@ package probe
 import (
 	"fmt"
 	"math"
+	"math/cmplx"
 
 	"busgauss/model/layout"
 )
@@ -21,17 +22,22 @@ type PlaneError struct {
 	Wall      float64            // factor by which its wall may carry more than the section says
 	Factor    float64            // factor by which a neighbour's field on the axis may be larger
 	Long      bool               // no bar and no shield declares an end
+	InSpace   bool               // computed: verdicts take the values in space
+	Reason    string             // why verdicts take the plane section although something declares an end
 }
 
-// PlaneError returns the error of the plane section at s at direct current. The
-// part of bars is computed from their centre lines, that of shields is a stated
+// PlaneError returns the error of the plane section at s at direct current. Where
+// the layout is computed in space it is the difference. Else the part of bars is computed from their centre lines, that of shields is a stated
 // bound (see depthFactor). The error is an *Unknown where the field is, and where
 // s stands outside the middle half of a shield that ends.
 func (m *Model) PlaneError(s *layout.Sensor) (PlaneError, error) {
-	out := PlaneError{StrayBar: layout.None, Shield: layout.None, Wall: 1, Factor: 1, Long: true}
+	out := PlaneError{StrayBar: layout.None, Shield: layout.None, Wall: 1, Factor: 1, Long: true, Reason: m.extent().reason}
 	f, err := m.Field(0)
 	if err != nil {
 		return out, err
+	}
+	if f.space != nil {
+		return m.planeErrorInSpace(f, s)
 	}
 	l := m.Layout
 	slender := 0.0
@@ -78,6 +84,67 @@ func (m *Model) PlaneError(s *layout.Sensor) (PlaneError, error) {
 	return out, nil
 }
 
+// planeErrorInSpace compares the plane section with the field in space at s:
+//
+//	own    |P/S − 1|            P, S: what s reads of its own bar in the section and in space
+//	stray  |P_b − S_b| / |S|    the same of another bar b at an equal current
+func (m *Model) planeErrorInSpace(f *Field, s *layout.Sensor) (PlaneError, error) {
+	l := m.Layout
+	out := PlaneError{StrayBar: layout.None, Shield: layout.None, Wall: 1, Factor: 1, InSpace: true}
+	own := f.PerAmpere(s, s.Reads).Axis
+	scale := own.Abs()
+	share := func(b layout.BarIndex) Estimate {
+		section, space := f.section(s, b).Axis, f.PerAmpere(s, b).Axis
+		d := cmplx.Abs(section.V - space.V)
+		return around(d, section.Bound+space.Bound).Over(scale)
+	}
+	out.Worst = share(s.Reads)
+	out.Own, out.StraightM = out.Worst.Value, straightM(&l.Bars[s.Reads], s)
+	for b := range l.Bars {
+		if layout.BarIndex(b) == s.Reads {
+			continue
+		}
+		e := share(layout.BarIndex(b))
+		if !(e.Value <= out.Stray) {
+			out.Stray, out.StrayBar = e.Value, layout.BarIndex(b)
+			section := f.section(s, layout.BarIndex(b)).Axis.V
+			out.Factor = cmplx.Abs(f.PerAmpere(s, layout.BarIndex(b)).Axis.V) / cmplx.Abs(section)
+		}
+		if !(e.High <= out.Worst.High) {
+			out.Worst = e
+		}
+	}
+	if k := nearestIron(f, s); k != layout.None {
+		peakA := make([]complex128, len(l.Bars))
+		peakA[s.Reads] = 1
+		section, err := f.plane.wall(k, peakA)
+		if err != nil {
+			return out, err
+		}
+		solid, err := f.wall(k, peakA)
+		if err != nil {
+			return out, err
+		}
+		out.Shield, out.Wall = k, solid.Peak.Value/section.Peak.Value
+	}
+	return out, nil
+}
+
+// nearestIron returns the shield of iron in space that is nearest to s; None when
+// there is none.
+func nearestIron(f *Field, s *layout.Sensor) layout.ShieldIndex {
+	best, least := layout.ShieldIndex(layout.None), math.Inf(1)
+	for i := range f.space.piece {
+		if f.space.piece[i] < 0 {
+			continue
+		}
+		if d := f.layout.Shields[i].Region().DistanceM(s.At.Point()); d < least {
+			best, least = layout.ShieldIndex(i), d
+		}
+	}
+	return best
+}
+
 // StraightFor returns the length that a straight bar centred on the section must
 // have so that the share of the own reading of s that its ends take stays within
 // limit, in metres, rounded up to a millimetre; NaN when none up to ten metres does.
@@ -94,7 +161,7 @@ func (m *Model) StraightFor(s *layout.Sensor, limit float64) float64 {
 		bars[s.Reads].Run = nil
 		changed.layout = m.Layout.WithBars(bars)
 		_, ends := changed.endsT(s, s.Elements(), s.Reads)
-		return ends / own.Low
+		return ends / (own.Low - ends) // a straight bar reads less than an endless one
 	}
 	low, high := 0.0, 10.0
 	if !(share(high) <= limit) {

@@ -61,6 +61,13 @@ func OnAxis(v Vec, u geom.Point3) Phasor {
 
 // PerAmpere returns what sensor s reads per ampere of bar b, in T/A.
 func (f *Field) PerAmpere(s *layout.Sensor, b layout.BarIndex) Reading {
+	if f.space != nil {
+		var sum Vec
+		for _, e := range s.Elements() {
+			sum = sum.Add(f.At(e.At, b).Scale(complex(e.Sign, 0)))
+		}
+		return Reading{B: sum, Axis: OnAxis(sum, s.Axis.U)}
+	}
 	return f.finiteEnds(s, s.Elements(), b, finiteDepth(f.layout, s, b, f.section(s, b)))
 }
 
@@ -69,7 +76,11 @@ func (f *Field) PerAmpere(s *layout.Sensor, b layout.BarIndex) Reading {
 func (f *Field) ElementPerAmpere(s *layout.Sensor, b layout.BarIndex) []Phasor {
 	var out []Phasor
 	for _, e := range s.Elements() {
-		v := f.At(e.At.XY(), b)
+		if f.space != nil {
+			out = append(out, OnAxis(f.At(e.At, b), s.Axis.U))
+			continue
+		}
+		v := f.sectionAt(e.At.XY(), b)
 		r := finiteDepth(f.layout, s, b, Reading{B: v, Axis: OnAxis(v, s.Axis.U)})
 		out = append(out, f.finiteEnds(s, []layout.Element{{At: e.At, Sign: 1}}, b, r).Axis)
 	}
@@ -109,6 +120,9 @@ func (m *Model) Read(s *layout.Sensor, c *layout.Component) (Split, error) {
 	if m.exactIron() && c.FreqHz == 0 && direct(m.Layout.Components(m.duty)) {
 		if out, err = m.readState(s, c, out); err != nil {
 			return Split{}, err
+		}
+		if m.inSpace() {
+			return out, nil
 		}
 		return f.endedSplit(s, c, out), nil
 	}

@@ -180,7 +180,7 @@ func TestEddyBoundHoldsOnComputedReferences(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		v := f.At(geom.Point{X: c.x, Y: c.y}, 0)
+		v := f.At(geom.Point3{X: c.x, Y: c.y}, 0)
 		if d := math.Hypot(cmplx.Abs(v.X-c.bx), cmplx.Abs(v.Y-c.by)); !(d <= v.Bound+v.Quad) {
 			t.Errorf("(%g, %g): off by %.3g, bound %.3g", c.x, c.y, d, v.Bound+v.Quad)
 		}

@@ -1,15 +1,10 @@
 package probe
 
 import (
-	"errors"
-	"fmt"
 	"math"
 	"math/cmplx"
-	"strconv"
-	"strings"
 
 	"busgauss/model/fem"
-	"busgauss/model/geom"
 	"busgauss/model/layout"
 )
 
@@ -28,55 +23,12 @@ func (m *Model) stated() *Model {
 	return m
 }
 
-// state returns the field of saturating iron for one set of currents, one a
-// bar, in amperes, computed once. The error is an *Unknown where Newton's method
-// does not converge.
-func (m *Model) state(currentsA []float64) (*fem.Nonlinear, error) {
-	var key strings.Builder
-	fmt.Fprintf(&key, "%d", m.level)
-	for _, a := range currentsA {
-		key.WriteByte(' ')
-		key.WriteString(strconv.FormatFloat(a, 'g', -1, 64))
-	}
-	c := m.cache
-	c.stateMu.Lock()
-	defer c.stateMu.Unlock()
-	if s, ok := c.states[key.String()]; ok {
-		return s.field, s.err
-	}
-	s := m.newState(currentsA)
-	c.states[key.String()] = s
-	return s.field, s.err
-}
-
-// ironState is a solution, or the reason why there is none.
-type ironState struct {
-	field *fem.Nonlinear
-	err   error
-}
-
-func (m *Model) newState(currentsA []float64) ironState {
-	c := m.cache
-	if c.newton[m.level] == nil {
-		p, err := curvedProblem(m.Layout)
-		if err != nil {
-			return ironState{err: err}
-		}
-		z, err := fem.NewSaturating(p, fem.Options{Certainty: levelCertainty[m.level]})
-		if err != nil {
-			return ironState{err: unknownOf(err)}
-		}
-		c.newton[m.level] = z
-	}
-	n, err := c.newton[m.level].Solve(currentsA, [2]float64{})
-	var stuck *fem.NotConverged
-	if errors.As(err, &stuck) {
-		return ironState{err: &Unknown{fmt.Sprintf("the state of saturating iron was not found: %v", err)}}
-	}
-	if err != nil {
-		return ironState{err: unknownOf(err)}
-	}
-	return ironState{field: n}
+// drafted returns a model whose states of iron in space come from the coarse mesh
+// alone, without bounds: for searches, and to see which of many states matter.
+func (m *Model) drafted() *Model {
+	d := *m.stated()
+	d.draft, d.rough = true, true
+	return &d
 }
 
 // curvedProblem is planeProblem with the curves of the iron.
@@ -102,17 +54,6 @@ func curvedProblem(l *layout.Layout) (*fem.Problem, error) {
 	return p, nil
 }
 
-// stateAt returns the flux density of a state at q as a steady vector; a rough
-// one without its bound.
-func stateAt(n *fem.Nonlinear, q geom.Point, rough bool) Vec {
-	if rough {
-		x, y := n.Rough(q)
-		return Vec{X: complex(x, 0), Y: complex(y, 0)}
-	}
-	x, y, bound := n.B(q)
-	return Vec{X: complex(x, 0), Y: complex(y, 0), Bound: bound}
-}
-
 // direct reports whether a duty is direct current alone.
 func direct(parts []layout.Component) bool {
 	return len(parts) == 1 && parts[0].FreqHz == 0
@@ -121,6 +62,9 @@ func direct(parts []layout.Component) bool {
 // Method names for people how the reading of component c is computed from f.
 func (m *Model) Method(f *Field, c *layout.Component) string {
 	if m.exactIron() && c.FreqHz == 0 && direct(m.Layout.Components(m.duty)) {
+		if m.inSpace() {
+			return "volume integral equation in space, saturating iron by Newton's method"
+		}
 		return "finite elements, saturating iron by Newton's method"
 	}
 	return f.Method
@@ -148,12 +92,14 @@ func (m *Model) readState(s *layout.Sensor, c *layout.Component, linear Split) (
 		B:    total.B.Add(own.B.Scale(-1)),
 		Axis: total.Axis.Add(own.Axis.Scale(-1)),
 	}
-	own = finiteDepth(m.Layout, s, s.Reads, own)
-	other := layout.BarIndex(0)
-	if other == s.Reads {
-		other = 1
+	if !m.inSpace() {
+		own = finiteDepth(m.Layout, s, s.Reads, own)
+		other := layout.BarIndex(0)
+		if other == s.Reads {
+			other = 1
+		}
+		stray = finiteDepth(m.Layout, s, other, stray)
 	}
-	stray = finiteDepth(m.Layout, s, other, stray)
 	out := linear
 	out.Total = own.B.Add(stray.B)
 	out.Own, out.Stray = own.Axis, stray.Axis
@@ -172,7 +118,7 @@ func (m *Model) stateReading(s *layout.Sensor, currentsA []float64) (Reading, er
 	}
 	var sum Vec
 	for _, e := range s.Elements() {
-		sum = sum.Add(stateAt(n, e.At.XY(), m.rough).Scale(complex(e.Sign, 0)))
+		sum = sum.Add(n.at(e.At, m.rough).Scale(complex(e.Sign, 0)))
 	}
 	return Reading{B: sum, Axis: OnAxis(sum, s.Axis.U)}, nil
 }
@@ -207,6 +153,15 @@ func instantCurrents(parts []layout.Component, x float64) []float64 {
 	return out
 }
 
+// instantSets returns the currents at several phase angles.
+func instantSets(parts []layout.Component, angles []float64) [][]float64 {
+	out := make([][]float64, len(angles))
+	for i, x := range angles {
+		out[i] = instantCurrents(parts, x)
+	}
+	return out
+}
+
 // phases returns the phase angles at which a duty is solved.
 func phases(parts []layout.Component) []float64 {
 	for i := range parts {
@@ -230,14 +185,17 @@ func (m *Model) stateSwing(s *layout.Sensor, parts []layout.Component) ([]Swing,
 	angles := phases(parts)
 	values := make([][]float64, len(elements))
 	bounds := make([]float64, len(elements))
-	for _, x := range angles {
-		n, err := m.state(instantCurrents(parts, x))
-		if err != nil {
-			return nil, err
-		}
+	states, err := m.states(instantSets(parts, angles))
+	if err != nil {
+		return nil, err
+	}
+	for _, n := range states {
 		for e := range elements {
-			v := stateAt(n, elements[e].At.XY(), m.rough)
-			r := finiteDepth(m.Layout, s, s.Reads, Reading{B: v, Axis: OnAxis(v, s.Axis.U)})
+			v := n.at(elements[e].At, m.rough)
+			r := Reading{B: v, Axis: OnAxis(v, s.Axis.U)}
+			if !m.inSpace() {
+				r = finiteDepth(m.Layout, s, s.Reads, r)
+			}
 			values[e] = append(values[e], real(r.Axis.V))
 			bounds[e] = math.Max(bounds[e], r.Axis.Bound)
 		}
@@ -306,23 +264,23 @@ func (m *Model) elementPhasors(s *layout.Sensor, freqHz float64, peakA []complex
 func (m *Model) statePeak(i layout.ShieldIndex, parts []layout.Component) (Estimate, error) {
 	var top Estimate
 	angles := phases(parts)
-	for _, x := range angles {
-		n, err := m.state(instantCurrents(parts, x))
+	states, err := m.fullest(i, instantSets(parts, angles))
+	if err != nil {
+		return Estimate{}, err
+	}
+	for _, n := range states {
+		w, err := n.wall(i)
 		if err != nil {
 			return Estimate{}, err
 		}
-		w, err := n.Wall(int(i))
-		if err != nil {
-			return Estimate{}, unknownOf(err)
-		}
-		top = LargerOf(top, around(w.PeakT, w.PeakBoundT))
+		top = LargerOf(top, w.Peak)
 	}
 	if len(angles) > 1 {
 		top.High /= math.Cos(math.Pi / instants)
 	}
 	for k := range parts {
 		c := &parts[k]
-		if c.FreqHz == 0 {
+		if c.FreqHz == 0 || m.draft {
 			continue
 		}
 		at, err := m.linearWall(i, c.FreqHz, c.PeakA)
@@ -339,8 +297,47 @@ func (m *Model) statePeak(i layout.ShieldIndex, parts []layout.Component) (Estim
 		}
 		top.Low, top.High = math.Max(0, top.Low-slack), top.High+slack
 	}
-	top.High *= depthFactor(m.Layout, i)
+	top.High *= m.depthFactor(i)
 	return top, nil
+}
+
+// nearlyFullest is the share of the fullest wall from which on an instant may be the
+// fullest one on the fine mesh, whose walls differ from the coarse one's by some
+// per cent, all in the same direction.
+const nearlyFullest = 0.93
+
+// fullest returns the states of those sets of currents that may fill the wall of
+// shield i most. In space the coarse mesh chooses them.
+func (m *Model) fullest(i layout.ShieldIndex, sets [][]float64) ([]ironState, error) {
+	if !m.inSpace() || m.draft || len(sets) < 2 {
+		return m.states(sets)
+	}
+	drafts, err := m.drafted().states(sets)
+	if err != nil {
+		return nil, err
+	}
+	walls := make([]float64, len(sets))
+	most := 0.0
+	for k, n := range drafts {
+		w, err := n.wall(i)
+		if err != nil {
+			return nil, err
+		}
+		walls[k] = w.Peak.Value
+		most = math.Max(most, walls[k])
+	}
+	var out []ironState
+	for k, set := range sets {
+		if walls[k] < nearlyFullest*most {
+			continue
+		}
+		n, err := m.state(set)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, n)
+	}
+	return out, nil
 }
 
 func (m *Model) linearWall(i layout.ShieldIndex, freqHz float64, peakA []complex128) (Estimate, error) {
@@ -348,7 +345,7 @@ func (m *Model) linearWall(i layout.ShieldIndex, freqHz float64, peakA []complex
 	if err != nil {
 		return Estimate{}, err
 	}
-	w, err := f.plane.wall(i, peakA)
+	w, err := f.wall(i, peakA)
 	return w.Peak, err
 }
 
@@ -358,9 +355,5 @@ func (m *Model) stateWall(i layout.ShieldIndex, c *layout.Component) (Wall, erro
 	if err != nil {
 		return Wall{}, err
 	}
-	w, err := n.Wall(int(i))
-	if err != nil {
-		return Wall{}, unknownOf(err)
-	}
-	return Wall{Peak: around(w.PeakT, w.PeakBoundT), RMS: around(w.RmsT, w.RmsBoundT)}, nil
+	return n.wall(i)
 }

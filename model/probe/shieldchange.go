@@ -13,7 +13,8 @@ type ShieldGoal struct {
 	Shield  layout.ShieldIndex
 	Measure func(m *Model) (Estimate, error)
 	// Search is what the search follows: Measure of the worst duty alone. What it
-	// finds is tried with Measure.
+	// finds is tried with Measure; in space, where saturating iron takes its time, the
+	// search runs on the coarse mesh and what it finds is tried with Search.
 	Search func(m *Model) (Estimate, error)
 	Limit  float64
 	// Drive is how far the unchanged layout is above the limit were its iron
@@ -96,6 +97,10 @@ func (m *Model) few(g *ShieldGoal, before Estimate, d dimension) (float64, Estim
 	if nearest != layout.None {
 		output = ownSigned(m, nearest)
 	}
+	search, err := m.searchFor(g, before)
+	if err != nil {
+		return 0, Estimate{}, false
+	}
 	for range fewSolutions {
 		var x float64
 		if math.IsNaN(passX) {
@@ -124,7 +129,7 @@ func (m *Model) few(g *ShieldGoal, before Estimate, d dimension) (float64, Estim
 			break
 		}
 		changed := m.With(l)
-		y, err := g.Search(changed.stated())
+		y, err := search(changed)
 		if err != nil {
 			break
 		}
@@ -142,8 +147,33 @@ func (m *Model) few(g *ShieldGoal, before Estimate, d dimension) (float64, Estim
 	if math.IsNaN(passX) {
 		return 0, Estimate{}, false
 	}
-	y, err := g.Measure(m.With(m.withShield(g.Shield, d.apply(passX))))
+	changed := m.With(m.withShield(g.Shield, d.apply(passX)))
+	confirm := g.Measure
+	if m.coarseSearch() { // the worst duty serves: a state costs a second
+		changed, confirm = changed.stated(), g.Search
+	}
+	y, err := confirm(changed)
 	return passX, y, err == nil && y.High <= g.Limit
+}
+
+// coarseSearch reports whether shield changes are searched on the coarse mesh.
+func (m *Model) coarseSearch() bool { return m.inSpace() && saturable(m.Layout) }
+
+// searchFor returns what the search follows: g.Search, and where saturating iron is
+// solved in space that of the coarse mesh, scaled to the value of the unchanged layout.
+func (m *Model) searchFor(g *ShieldGoal, before Estimate) (func(*Model) (Estimate, error), error) {
+	if !m.coarseSearch() {
+		return func(n *Model) (Estimate, error) { return g.Search(n.stated()) }, nil
+	}
+	drawn, err := g.Search(m.drafted())
+	if err != nil {
+		return nil, err
+	}
+	scale := before.High / drawn.High
+	return func(n *Model) (Estimate, error) {
+		y, err := g.Search(n.drafted())
+		return y.Scale(scale), err
+	}, nil
 }
 
 // withShield returns a copy of the layout in which shield i is s.

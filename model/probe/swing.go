@@ -24,6 +24,9 @@ func (m *Model) ElementSwing(s *layout.Sensor, d *layout.Duty) ([]Swing, error) 
 		if err != nil {
 			return nil, err
 		}
+		if m.inSpace() {
+			return swings, nil
+		}
 		return m.endedSwing(s, parts, swings)
 	}
 	elements := len(s.Elements())

@@ -10,8 +10,12 @@ import (
 // through the wall over its thickness, largest along the wall (never a corner
 // value), and the area-rms of |B| over the section. Both in tesla, of the peak
 // phasor's magnitude.
+//
+// In space the flux is that through the wall over the whole depth of the shield.
+// Most is the largest over the depth, its ends included: what the permeability
+// of the fullest part hangs on.
 type Wall struct {
-	Peak, RMS Estimate
+	Peak, RMS, Most Estimate
 }
 
 // Wall returns the flux density of shield i in component c of the duty of m. In
@@ -22,7 +26,7 @@ func (m *Model) Wall(i layout.ShieldIndex, c *layout.Component) (Wall, error) {
 	if err != nil {
 		return Wall{}, err
 	}
-	w, err := f.plane.wall(i, c.PeakA)
+	w, err := f.wall(i, c.PeakA)
 	if err != nil {
 		return Wall{}, err
 	}
@@ -34,7 +38,7 @@ func (m *Model) Wall(i layout.ShieldIndex, c *layout.Component) (Wall, error) {
 	if math.IsNaN(w.RMS.Value) {
 		w.RMS = m.passiveRMS(f, i, c.PeakA)
 	}
-	if k := depthFactor(m.Layout, i); k > 1 {
+	if k := m.depthFactor(i); k > 1 {
 		w.Peak.High *= k
 		w.RMS.Low, w.RMS.High = 0, w.RMS.High*k
 	}
@@ -49,6 +53,7 @@ func (p *plane) wall(i layout.ShieldIndex, peakA []complex128) (Wall, error) {
 		return Wall{}, unknownOf(err)
 	}
 	w := Wall{Peak: around(a.PeakT, a.PeakBoundT), RMS: around(a.RmsT, a.RmsBoundT)}
+	w.Most = w.Peak
 	if p.high == nil {
 		return w, nil
 	}
@@ -56,10 +61,46 @@ func (p *plane) wall(i layout.ShieldIndex, peakA []complex128) (Wall, error) {
 	if err != nil {
 		return Wall{}, unknownOf(err)
 	}
+	peak := spanning(w.Peak, around(b.PeakT, b.PeakBoundT))
+	return Wall{Peak: peak, RMS: spanning(w.RMS, around(b.RmsT, b.RmsBoundT)), Most: peak}, nil
+}
+
+// wall returns the flux density of shield i for the given currents: in space where
+// the layout is computed there and the shield is iron.
+func (f *Field) wall(i layout.ShieldIndex, peakA []complex128) (Wall, error) {
+	if f.space == nil || f.space.iron == nil || f.space.piece[i] < 0 {
+		return f.plane.wall(i, peakA)
+	}
+	static := f.space.wall(f.space.piece[i], peakA)
+	if f.base == nil {
+		return static, nil
+	}
+	still, err := f.base.plane.wall(i, peakA)
+	if err != nil {
+		return Wall{}, err
+	}
+	moving, err := f.plane.wall(i, peakA)
+	if err != nil {
+		return Wall{}, err
+	}
 	return Wall{
-		Peak: spanning(w.Peak, around(b.PeakT, b.PeakBoundT)),
-		RMS:  spanning(w.RMS, around(b.RmsT, b.RmsBoundT)),
+		Peak: carriedWall(static.Peak, still.Peak, moving.Peak),
+		RMS:  carriedWall(static.RMS, still.RMS, moving.RMS),
+		Most: carriedWall(static.Most, still.Peak, moving.Peak),
 	}, nil
+}
+
+// carriedWall takes a flux density in space to a frequency by the factor of the
+// plane section; see carried for its model error.
+func carriedWall(static, still, moving Estimate) Estimate {
+	if still.Value == 0 {
+		return static.Plus(Estimate{moving.Value, -moving.High, moving.High})
+	}
+	k := moving.Value / still.Value
+	off := math.Abs(static.Value/still.Value - 1)
+	slack := math.Abs(k-1)*off*static.Value + (moving.High-moving.Low)/2*static.Value/still.Value
+	out := static.Scale(k)
+	return Estimate{out.Value, math.Max(0, out.Low-slack), out.High + slack}
 }
 
 // around returns v with a bound on each side; magnitudes are not negative.

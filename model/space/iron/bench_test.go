@@ -52,7 +52,7 @@ func BenchmarkThreeChannelsSaturating(b *testing.B) {
 		if err != nil {
 			b.Fatal(err)
 		}
-		s, err := p.Saturate(fault, nil)
+		s, err := p.Saturate(fault)
 		if err != nil {
 			b.Fatal(err)
 		}

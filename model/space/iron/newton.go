@@ -5,17 +5,16 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/mat"
-
 	"busgauss/model/geom"
 )
 
 const (
 	newtonSteps     = 60
-	newtonTolerance = 1e-6 // residual of the potential over the potential of the source
+	newtonTolerance = 1e-5 // residual of the potential over the potential of the source
 	innerTolerance  = 3e-3 // of each linear system, relative to the residual
 	shortestStep    = 1.0 / 256
-	staleSteps      = 25 // inner steps that call for new factors
+	staleSteps      = 25   // inner steps that call for new factors
+	chordShare      = 0.25 // of the residual may be left by a step with the matrix of an earlier one
 )
 
 // NotConvergedError says that Newton's method stopped short. State is the best found;
@@ -41,6 +40,7 @@ type newton struct {
 	size float64 // norm of φ_s, without its mean
 
 	matrix  []float64 // of the last Jacobian
+	chord   *jacobian // the last one, while its steps still serve; else nil
 	factors *blocks   // of the last one or of an earlier one; nil: make new ones
 }
 
@@ -125,9 +125,7 @@ func (n *newton) jacobian(bends []bend) *jacobian {
 			for i := r[0]; i < r[1]; i++ {
 				own = append(own, n.matrix[i*size+r[0]:i*size+r[1]]...)
 			}
-			lu := new(mat.LU)
-			lu.Factorize(mat.NewDense(r[1]-r[0], r[1]-r[0], own))
-			n.factors.lu = append(n.factors.lu, lu)
+			n.factors.lu = append(n.factors.lu, factorised(own, r[1]-r[0]))
 		}
 	}
 	return &jacobian{n.factors, n.matrix}
@@ -139,15 +137,22 @@ func (j *jacobian) multiply(x, y []float64) {
 }
 
 // solve runs Newton's method with a line search from a start. Where the full slope
-// gives no descent, a step with secants instead of slopes is tried.
+// gives no descent, a step with secants instead of slopes is tried. A step that leaves
+// little is followed by chord steps, which keep its matrix: the matrix costs many times
+// what a step with it does.
 //
 // Source: C. T. Kelley, Iterative Methods for Linear and Nonlinear Equations, SIAM
-// 1995, section 8.1 (line search).
+// 1995, sections 5.4.1 (chord method) and 8.1 (line search).
 func (n *newton) solve(phi []float64) (*point, int, bool) {
 	now := n.at(phi)
 	for step := range newtonSteps {
+
 		if now.norm <= newtonTolerance {
 			return now, step, true
+		}
+		if next := n.chordStep(now); next != nil {
+			now = next
+			continue
 		}
 		next := n.search(now, now.bends)
 		if next == nil {
@@ -158,10 +163,39 @@ func (n *newton) solve(phi []float64) (*point, int, bool) {
 			if next = n.search(now, secants); next == nil {
 				return now, step, false
 			}
+			n.chord = nil
+		}
+		if next.norm > chordShare*now.norm {
+			n.chord = nil
 		}
 		now = next
 	}
 	return now, newtonSteps, now.norm <= newtonTolerance
+}
+
+// chordStep returns the point after a full step with the last matrix; nil when there
+// is none, or when it leaves too much.
+func (n *newton) chordStep(now *point) *point {
+	if n.chord == nil {
+		return nil
+	}
+	step, _, err := gmres(n.chord, now.residual, make([]float64, len(now.phi)), innerTolerance)
+	if err == nil {
+		if next := n.at(less(now.phi, step, 1)); next.norm <= chordShare*now.norm {
+			return next
+		}
+	}
+	n.chord = nil
+	return nil
+}
+
+// less returns phi − t step.
+func less(phi, step []float64, t float64) []float64 {
+	out := slices.Clone(phi)
+	for i := range out {
+		out[i] -= t * step[i]
+	}
+	return out
 }
 
 // search returns a point with a smaller residual along the step of a Jacobian, nil when
@@ -171,10 +205,12 @@ func (n *newton) search(now *point, bends []bend) *point {
 		return nil
 	}
 	fresh := n.factors == nil
-	step, inner, err := gmres(n.jacobian(bends), now.residual, make([]float64, len(now.phi)), innerTolerance)
+	n.chord = n.jacobian(bends)
+	step, inner, err := gmres(n.chord, now.residual, make([]float64, len(now.phi)), innerTolerance)
 	if err != nil && !fresh {
 		n.factors = nil
-		step, inner, err = gmres(n.jacobian(bends), now.residual, make([]float64, len(now.phi)), innerTolerance)
+		n.chord = n.jacobian(bends)
+		step, inner, err = gmres(n.chord, now.residual, make([]float64, len(now.phi)), innerTolerance)
 	}
 	if err != nil {
 		return nil
@@ -183,11 +219,7 @@ func (n *newton) search(now *point, bends []bend) *point {
 		n.factors = nil
 	}
 	for t := 1.0; t >= shortestStep; t /= 2 {
-		phi := slices.Clone(now.phi)
-		for i := range phi {
-			phi[i] -= t * step[i]
-		}
-		if next := n.at(phi); next.norm < (1-1e-3*t)*now.norm {
+		if next := n.at(less(now.phi, step, t)); next.norm < (1-1e-3*t)*now.norm {
 			return next
 		}
 	}

@@ -15,7 +15,7 @@ func TestJacobian(t *testing.T) {
 	p := oneChannel(t)
 	l := p.levels[0]
 	bar := longBar(0, 0, 20*mm, 4*mm)
-	s, err := p.Saturate(func(r geom.Point3) geom.Point3 { return bar(r).Scale(800) }, nil)
+	s, err := p.Draft(func(r geom.Point3) geom.Point3 { return bar(r).Scale(800) })
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -24,7 +24,7 @@ func TestJacobian(t *testing.T) {
 		t.Fatal(err)
 	}
 	n := &newton{m: l.m, laws: []law{newLaw(&p.pieces[0])}, raw: l.raw(even), d: d, size: 1}
-	at := n.at(s.phi[0])
+	at := n.at(s.at.phi)
 	r := rand.New(rand.NewSource(11))
 	step := make([]float64, len(at.phi))
 	for i := range step {
@@ -52,30 +52,5 @@ func TestJacobian(t *testing.T) {
 	}
 	if most < 3 { // otherwise slope and secant are one, and nothing is tested
 		t.Errorf("iron is linear here: secant over slope %.2g", most)
-	}
-}
-
-// A start close by shortens the work and changes nothing.
-func TestStart(t *testing.T) {
-	p := oneChannel(t)
-	bar := longBar(0, 0, 20*mm, 4*mm)
-	fault := func(i float64) Source { return func(r geom.Point3) geom.Point3 { return bar(r).Scale(i) } }
-	near, err := p.Saturate(fault(1500), nil)
-	if err != nil {
-		t.Fatal(err)
-	}
-	cold, err := p.Saturate(fault(1510), nil)
-	if err != nil {
-		t.Fatal(err)
-	}
-	warm, err := p.Saturate(fault(1510), near)
-	if err != nil {
-		t.Fatal(err)
-	}
-	q := geom.Point3{Y: 4.5 * mm}
-	a, _ := cold.B(q)
-	b, _ := warm.B(q)
-	if !(a.Sub(b).Norm() <= 1e-5*a.Norm()) || warm.Steps >= cold.Steps {
-		t.Errorf("cold %v in %d steps, warm %v in %d", a, cold.Steps, b, warm.Steps)
 	}
 }

@@ -235,7 +235,7 @@ func TestSaturatingChannel(t *testing.T) {
 		{200, -10.4077, 0.0024, 527.29, 0.96, 530.64, 0.88},
 		{2000, -67.812, 0.042, 1953.81, 0.4, 1954.1, 0.4},
 	} {
-		s, err := p.Saturate(func(r geom.Point3) geom.Point3 { return bar(r).Scale(c.currentA) }, nil)
+		s, err := p.Saturate(func(r geom.Point3) geom.Point3 { return bar(r).Scale(c.currentA) })
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -45,6 +45,7 @@ func rounded(v float64) float64 {
 type fieldReport struct {
 	Layout string      `json:"layout"`
 	Duties []fieldDuty `json:"duties"`
+	Pairs  []fieldPair `json:"pairs,omitempty"`
 }
 
 type fieldDuty struct {
@@ -62,14 +63,16 @@ type fieldSensor struct {
 	Sensor    string   `json:"sensor"`
 	BX        complexT `json:"bx_t"`
 	BY        complexT `json:"by_t"`
+	BZ        complexT `json:"bz_t"`
 	Axis      complexT `json:"axis_t"`
 	Certainty *float64 `json:"certainty"`
 }
 
 type fieldPoint struct {
-	At        [2]float64 `json:"at_m"`
+	At        [3]float64 `json:"at_m"`
 	BX        complexT   `json:"bx_t"`
 	BY        complexT   `json:"by_t"`
+	BZ        complexT   `json:"bz_t"`
 	Certainty *float64   `json:"certainty"`
 }
 
@@ -92,9 +95,12 @@ func newField(s *Streams) *cobra.Command {
 		Short: "print the field at sensors and points, per duty",
 		Long: `Field prints the flux density at each sensor, and at points given with --at, for
 every duty and each of its frequencies: x and y components, and the component on the
-sensor's axis, as peak phasors. A pair shows the difference of its elements.`,
+sensor's axis, as peak phasors. A pair shows the difference of its elements, and what
+it is chosen by. Bars with ends, bends or cuts and iron of finite depth are computed in
+space, with a z component.`,
 		Example: `  busgauss field drive.yaml
-  busgauss field --at "0 mm, 6 mm" --format json drive.yaml`,
+  busgauss field --at "0 mm, 6 mm" --format json drive.yaml
+  busgauss field --at "0 mm, 6 mm, 12 mm" drive.yaml`,
 		RunE: func(c *cobra.Command, args []string) error {
 			if !slices.Contains(tableFormats, o.format) {
 				return unknownFormat("--format", o.format, tableFormats)
@@ -117,7 +123,7 @@ sensor's axis, as peak phasors. A pair shows the difference of its elements.`,
 		},
 	}
 	c.Flags().StringVarP(&o.format, "format", "f", "text", "`FORMAT`: text, json")
-	c.Flags().StringArrayVar(&o.at, "at", nil, "another `POINT`, as \"x, y\" with units, such as \"0 mm, 6 mm\" (may be repeated)")
+	c.Flags().StringArrayVar(&o.at, "at", nil, "another `POINT`, as \"x, y\" or \"x, y, z\" with units, such as \"0 mm, 6 mm\" (may be repeated)")
 	c.Flags().StringVar(&o.stdinName, "stdin-name", "stdin.yaml", "`NAME` to report for standard input")
 	complete(c, "format", tableFormats)
 	return c
@@ -131,29 +137,29 @@ func printed(s *Streams, print func(io.Writer) error) error {
 	return nil
 }
 
-func parsePoints(values []string) ([]geom.Point, error) {
-	var out []geom.Point
+func parsePoints(values []string) ([]geom.Point3, error) {
+	var out []geom.Point3
 	for _, v := range values {
-		x, y, ok := strings.Cut(v, ",")
-		if !ok || strings.Contains(y, ",") {
-			return nil, usage(`--at %q: write "x, y" with units, such as "0 mm, 6 mm"`, v)
+		texts := strings.Split(v, ",")
+		if len(texts) != 2 && len(texts) != 3 {
+			return nil, usage(`--at %q: write "x, y" or "x, y, z" with units, such as "0 mm, 6 mm"`, v)
 		}
-		px, err := si.Parse(strings.TrimSpace(x), si.Length)
-		if err != nil {
-			return nil, usage("--at %q: x: %v", v, err)
+		var at [3]float64
+		for i, text := range texts {
+			m, err := si.Parse(strings.TrimSpace(text), si.Length)
+			if err != nil {
+				return nil, usage("--at %q: %s: %v", v, []string{"x", "y", "z"}[i], err)
+			}
+			at[i] = m
 		}
-		py, err := si.Parse(strings.TrimSpace(y), si.Length)
-		if err != nil {
-			return nil, usage("--at %q: y: %v", v, err)
-		}
-		out = append(out, geom.Point{X: px, Y: py})
+		out = append(out, geom.Point3{X: at[0], Y: at[1], Z: at[2]})
 	}
 	return out, nil
 }
 
 // fieldOf computes the report. Where no method holds, a duty has its reason and
 // no sensors.
-func fieldOf(l *layout.Layout, points []geom.Point) *fieldReport {
+func fieldOf(l *layout.Layout, points []geom.Point3) *fieldReport {
 	r := &fieldReport{Layout: l.Path, Duties: []fieldDuty{}}
 	m := probe.NewModel(l).Precise()
 	for i := range l.Duties {
@@ -162,10 +168,11 @@ func fieldOf(l *layout.Layout, points []geom.Point) *fieldReport {
 			r.Duties = append(r.Duties, fieldComponent(m.For(d), d, &c, points))
 		}
 	}
+	r.Pairs = pairsOf(m)
 	return r
 }
 
-func fieldComponent(m *probe.Model, d *layout.Duty, c *layout.Component, points []geom.Point) fieldDuty {
+func fieldComponent(m *probe.Model, d *layout.Duty, c *layout.Component, points []geom.Point3) fieldDuty {
 	out := fieldDuty{
 		Duty: d.ID, FrequencyHz: rounded(c.FreqHz), Role: c.Role,
 		Sensors: []fieldSensor{}, Shields: []fieldShield{},
@@ -184,7 +191,7 @@ func fieldComponent(m *probe.Model, d *layout.Duty, c *layout.Component, points 
 		}
 		axis := r.Own.Add(r.Stray)
 		out.Sensors = append(out.Sensors, fieldSensor{
-			Sensor: s.ID, BX: pair(r.Total.X), BY: pair(r.Total.Y), Axis: pair(axis.V),
+			Sensor: s.ID, BX: pair(r.Total.X), BY: pair(r.Total.Y), BZ: pair(r.Total.Z), Axis: pair(axis.V),
 			Certainty: certainty(r.Total),
 		})
 	}
@@ -199,12 +206,12 @@ func fieldComponent(m *probe.Model, d *layout.Duty, c *layout.Component, points 
 		})
 	}
 	for _, p := range points {
-		var sum probe.Vec
-		for b, a := range c.PeakA {
-			sum = sum.Add(f.At(p, layout.BarIndex(b)).Scale(a))
+		v, err := m.TotalAt(p, c)
+		if err != nil {
+			continue
 		}
 		out.Points = append(out.Points, fieldPoint{
-			At: [2]float64{rounded(p.X), rounded(p.Y)}, BX: pair(sum.X), BY: pair(sum.Y), Certainty: certainty(sum),
+			At: [3]float64{rounded(p.X), rounded(p.Y), rounded(p.Z)}, BX: pair(v.X), BY: pair(v.Y), BZ: pair(v.Z), Certainty: certainty(v),
 		})
 	}
 	return out
@@ -227,14 +234,22 @@ func fieldText(w io.Writer, r *fieldReport) error {
 			fmt.Fprintf(&b, "  undecided: %s\n", finding.Clean(d.Undecided))
 			continue
 		}
-		fmt.Fprintf(&b, "  %-16s %14s %14s %14s %10s %10s\n", "sensor", "|Bx| peak", "|By| peak", "|B| on axis", "phase", "certainty")
+		deep := d.deep()
+		z := ""
+		if deep {
+			z = fmt.Sprintf(" %14s", "|Bz| peak")
+		}
+		fmt.Fprintf(&b, "  %-16s %14s %14s%s %14s %10s %10s\n", "sensor", "|Bx| peak", "|By| peak", z, "|B| on axis", "phase", "certainty")
 		for _, s := range d.Sensors {
 			axis := complex(s.Axis[0], s.Axis[1])
-			row(&b, s.Sensor, s.BX, s.BY, si.Format(cmplx.Abs(axis), "T"), phaseText(axis), s.Certainty)
+			row(&b, s.Sensor, s.BX, s.BY, s.BZ, deep, si.Format(cmplx.Abs(axis), "T"), phaseText(axis), s.Certainty)
 		}
 		for _, p := range d.Points {
 			name := fmt.Sprintf("%.4g, %.4g mm", p.At[0]*1e3, p.At[1]*1e3)
-			row(&b, name, p.BX, p.BY, "", "", p.Certainty)
+			if p.At[2] != 0 {
+				name = fmt.Sprintf("%.4g, %.4g, %.4g mm", p.At[0]*1e3, p.At[1]*1e3, p.At[2]*1e3)
+			}
+			row(&b, name, p.BX, p.BY, p.BZ, deep, "", "", p.Certainty)
 		}
 		if len(d.Shields) > 0 {
 			fmt.Fprintf(&b, "  %-16s %14s %14s %21s\n", "shield", "wall peak", "rms", "certainty of the wall")
@@ -243,6 +258,7 @@ func fieldText(w io.Writer, r *fieldReport) error {
 			fmt.Fprintf(&b, "  %-16s %14s %14s %21s\n", finding.Clean(s.Shield), tesla(s.WallPeakT), tesla(s.RMST), share(s.Certainty))
 		}
 	}
+	pairsText(&b, r)
 	if len(r.Duties) == 0 {
 		fmt.Fprintf(&b, "%s: no duty gives a current\n", finding.Clean(r.Layout))
 	}
@@ -250,9 +266,28 @@ func fieldText(w io.Writer, r *fieldReport) error {
 	return err
 }
 
-func row(b *strings.Builder, name string, x, y complexT, axis, phase string, certainty *float64) {
-	fmt.Fprintf(b, "  %-16s %14s %14s %14s %10s %10s\n", finding.Clean(name),
-		si.Format(math.Hypot(x[0], x[1]), "T"), si.Format(math.Hypot(y[0], y[1]), "T"), axis, phase, share(certainty))
+// deep reports whether some field of the duty has a z component.
+func (d *fieldDuty) deep() bool {
+	for _, s := range d.Sensors {
+		if s.BZ != (complexT{}) {
+			return true
+		}
+	}
+	for _, p := range d.Points {
+		if p.BZ != (complexT{}) {
+			return true
+		}
+	}
+	return false
+}
+
+func row(b *strings.Builder, name string, x, y, z complexT, deep bool, axis, phase string, certainty *float64) {
+	size := func(c complexT) string { return fmt.Sprintf("%14s", si.Format(math.Hypot(c[0], c[1]), "T")) }
+	line := size(x) + " " + size(y)
+	if deep {
+		line += " " + size(z)
+	}
+	fmt.Fprintf(b, "  %-16s %s %14s %10s %10s\n", finding.Clean(name), line, axis, phase, share(certainty))
 }
 
 // wallCertainty is that of the wall; of the mean over the section where the

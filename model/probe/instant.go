@@ -1,0 +1,91 @@
+package probe
+
+import (
+	"strings"
+
+	"busgauss/model/geom"
+	"busgauss/model/layout"
+	"busgauss/model/space/iron"
+)
+
+// states returns the states of several sets of currents. In space they answer
+// together: what hangs on a place alone is computed once for all of them.
+func (m *Model) states(sets [][]float64) ([]ironState, error) {
+	out := make([]ironState, len(sets))
+	for i, set := range sets {
+		s, err := m.state(set)
+		if err != nil {
+			return nil, err
+		}
+		out[i] = s
+	}
+	if !m.inSpace() || m.draft || len(sets) < 2 {
+		return out, nil
+	}
+	var key strings.Builder
+	for _, set := range sets {
+		key.WriteString(m.stateKey(set, 1))
+		key.WriteByte(';')
+	}
+	c := m.cache
+	c.stateMu.Lock()
+	defer c.stateMu.Unlock()
+	if g, ok := c.groups[key.String()]; ok {
+		return g, nil
+	}
+	if c.groups == nil {
+		c.groups = map[string][]ironState{}
+	}
+	grouped := together(out)
+	c.groups[key.String()] = grouped
+	return grouped, nil
+}
+
+// together joins states in space into one group; opposite ones stand in it once.
+func together(states []ironState) []ironState {
+	var members []*iron.State
+	place := map[*iron.State]int{}
+	out := make([]ironState, len(states))
+	for i, s := range states {
+		sign := 1.0
+		for {
+			o, ok := s.(opposite)
+			if !ok {
+				break
+			}
+			s, sign = o.of, -sign
+		}
+		solid := s.(solidState)
+		k, ok := place[solid.of]
+		if !ok {
+			k = len(members)
+			place[solid.of] = k
+			members = append(members, solid.of)
+		}
+		out[i] = &groupedState{solid: solid, at0: k, sign: sign}
+	}
+	group := iron.NewGroup(members)
+	for _, s := range out {
+		s.(*groupedState).group = group
+	}
+	return out
+}
+
+// groupedState is a state in space that answers together with others.
+type groupedState struct {
+	group *iron.Group
+	at0   int // its number in the group
+	sign  float64
+	solid solidState
+}
+
+func (s *groupedState) at(q geom.Point3, rough bool) Vec {
+	b, bound := s.group.B(q, s.at0)
+	v := steady(b.Scale(s.sign))
+	if !rough {
+		v.Bound = bound + s.solid.barsT(q)
+	}
+	return v
+}
+
+func (s *groupedState) wall(i layout.ShieldIndex) (Wall, error) { return s.solid.wall(i) }

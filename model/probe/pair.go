@@ -1,0 +1,87 @@
+package probe
+
+import (
+	"math"
+
+	"busgauss/model/layout"
+)
+
+// PairFigures are what a pair of elements is chosen by, at steady current.
+type PairFigures struct {
+	SignalTPerA   Estimate // difference of the two elements per ampere of the own bar, without sign
+	PerTenthMM    float64  // relative change of it when the sensor moves away by 0.1 mm
+	SignChangeM   float64  // move along Outward at which it changes sign; NaN when none does within reachM
+	CommonTPerA   float64  // mean of the two elements on the axis, per ampere of the own bar
+	Uniform       Estimate // difference per tesla of a uniform field of the worst direction
+	Neighbour     layout.BarIndex
+	NeighbourPart Estimate // largest share of another bar at an equal current: its gradient
+}
+
+// Pair returns the figures of a sensor that is a pair; false for one element.
+func (m *Model) Pair(s *layout.Sensor) (PairFigures, bool, error) {
+	out := PairFigures{Neighbour: layout.None, SignChangeM: math.NaN()}
+	if s.Pair == nil {
+		return out, false, nil
+	}
+	f, err := m.Field(0)
+	if err != nil {
+		return out, true, err
+	}
+	own := f.PerAmpere(s, s.Reads).Axis
+	out.SignalTPerA = own.Abs()
+	for _, e := range f.ElementPerAmpere(s, s.Reads) {
+		out.CommonTPerA += real(e.V) / 2
+	}
+	away := m.Layout.Outward(s)
+	reads := func(x float64) float64 {
+		moved := s.Moved(away.Scale(x), 0)
+		return real(f.quick().PerAmpere(&moved, s.Reads).Axis.V)
+	}
+	const tenth = 0.1e-3
+	out.PerTenthMM = reads(tenth)/reads(0) - 1
+	out.SignChangeM = signChange(reads)
+	foreign, err := m.Foreign(s, 0)
+	if err != nil {
+		return out, true, err
+	}
+	out.Uniform = foreign.Any()
+	for b := range m.Layout.Bars {
+		if layout.BarIndex(b) == s.Reads {
+			continue
+		}
+		share := f.PerAmpere(s, layout.BarIndex(b)).Axis.Abs().Over(out.SignalTPerA)
+		if out.Neighbour == layout.None || share.Value > out.NeighbourPart.Value {
+			out.Neighbour, out.NeighbourPart = layout.BarIndex(b), share
+		}
+	}
+	return out, true, nil
+}
+
+// signChange returns the move nearest to 0, either way and within reachM, at which
+// f changes its sign, by steps of a tenth of a millimetre and bisection; NaN when
+// there is none.
+func signChange(f func(float64) float64) float64 {
+	const step = 0.1e-3
+	start := f(0)
+	if start == 0 {
+		return 0
+	}
+	for i := 1; float64(i)*step <= reachM; i++ {
+		for _, sign := range []float64{1, -1} {
+			x := sign * float64(i) * step
+			if f(x)*start <= 0 {
+				low, high := x-sign*step, x
+				for range 30 {
+					mid := (low + high) / 2
+					if f(mid)*start > 0 {
+						low = mid
+					} else {
+						high = mid
+					}
+				}
+				return (low + high) / 2
+			}
+		}
+	}
+	return math.NaN()
+}

@@ -1,0 +1,84 @@
+package probe
+
+import (
+	"busgauss/model/closedform"
+	"busgauss/model/geom"
+	"busgauss/model/layout"
+)
+
+// Rough returns a model whose values are those of m, with the bounds of the plane
+// solver left out: they cost most of a value at a new place. For tables of many
+// places, whose bound is told at a few of them.
+func (m *Model) Rough() *Model { return m.quick() }
+
+// SectionPoint is the field of the plane section at a point, as peak phasors: A_z
+// in Wb/m, Bx and By in tesla.
+type SectionPoint struct{ AWbPerM, BxT, ByT complex128 }
+
+// Sketch returns the field of the plane section in component c of the duty of m,
+// all bars together, for drawings: isolines of A_z are flux lines. It is cheap at
+// each point and has no bound. Bars and shields are taken as long, and saturating
+// iron in the state that TotalAt takes where that state is one of the section.
+func (m *Model) Sketch(c *layout.Component) (func(geom.Point) SectionPoint, error) {
+	f, err := m.Field(c.FreqHz)
+	if err != nil {
+		return nil, err
+	}
+	if m.exactIron() && c.FreqHz == 0 && direct(m.Layout.Components(m.duty)) {
+		n, err := m.state(instantCurrents([]layout.Component{*c}, 0))
+		if err != nil {
+			return nil, err
+		}
+		sign := 1.0
+		if o, ok := n.(opposite); ok {
+			sign, n = -1, o.of
+		}
+		if s, ok := n.(sectionState); ok {
+			return func(q geom.Point) SectionPoint {
+				a, x, y := s.of.Sketch(q)
+				return SectionPoint{complex(sign*a, 0), complex(sign*x, 0), complex(sign*y, 0)}
+			}, nil
+		}
+	}
+	return func(q geom.Point) SectionPoint {
+		var sum SectionPoint
+		for b, i := range c.PeakA {
+			if i == 0 {
+				continue
+			}
+			p := f.sketch(q, layout.BarIndex(b))
+			sum.AWbPerM += i * p.AWbPerM
+			sum.BxT += i * p.BxT
+			sum.ByT += i * p.ByT
+		}
+		return sum
+	}, nil
+}
+
+// sketch is the plane section per ampere of bar b.
+func (f *Field) sketch(q geom.Point, b layout.BarIndex) SectionPoint {
+	if f.plane == nil {
+		bar := &f.layout.Bars[b]
+		v := barPerAmpere(bar, q)
+		return SectionPoint{complex(barPotential(bar, q), 0), complex(v.X, 0), complex(v.Y, 0)}
+	}
+	a, x, y := f.plane.low.Sketch(q, int(b))
+	out := SectionPoint{a, x, y}
+	if f.plane.high != nil {
+		a, x, y := f.plane.high.Sketch(q, int(b))
+		out = SectionPoint{(out.AWbPerM + a) / 2, (out.BxT + x) / 2, (out.ByT + y) / 2}
+	}
+	return out
+}
+
+// barPotential returns A_z of one ampere in a long straight bar, in Wb/m.
+func barPotential(b *layout.Bar, p geom.Point) float64 {
+	q := p.Sub(b.At.Point()).Rotate(-b.TurnRad.V)
+	switch b.Section.Kind {
+	case layout.Rectangle:
+		return closedform.RectangleAWbPerM(q, b.Section.WidthM.V, b.Section.ThicknessM.V, 1)
+	case layout.Round:
+		return closedform.CircleAWbPerM(q, b.Section.DiameterM.V/2, 1)
+	}
+	return closedform.PolygonAWbPerM(q, b.Section.Corners, 1)
+}

@@ -1,0 +1,75 @@
+package iron
+
+import (
+	"sync"
+
+	"busgauss/model/geom"
+)
+
+// Group answers for several states of one Problem at once: where they are asked at the
+// same point, what hangs on its place alone is computed once. It may be used from
+// several goroutines.
+type Group struct {
+	states []*State
+	mu     sync.Mutex
+	cache  map[geom.Point3][]reading
+}
+
+// NewGroup returns the group of states, in their order.
+func NewGroup(states []*State) *Group {
+	return &Group{states: states, cache: map[geom.Point3][]reading{}}
+}
+
+// B returns the flux density of state number at at q and its bound; see State.B.
+func (g *Group) B(q geom.Point3, at int) (b geom.Point3, boundT float64) {
+	g.mu.Lock()
+	r, ok := g.cache[q]
+	g.mu.Unlock()
+	if !ok {
+		r = g.readings(q)
+		g.mu.Lock()
+		if len(g.cache) >= cachedPoints {
+			clear(g.cache)
+		}
+		g.cache[q] = r
+		g.mu.Unlock()
+	}
+	return r[at].b, r[at].boundT
+}
+
+// readings evaluates the states mesh by mesh: two states may stand on different ones,
+// since only a source that is even in z leaves half of the iron to compute.
+func (g *Group) readings(q geom.Point3) []reading {
+	out := make([]reading, len(g.states))
+	done := make([]bool, len(g.states))
+	for i, s := range g.states {
+		if done[i] {
+			continue
+		}
+		var members []int
+		var air []geom.Point3
+		levels := [2]*answer{{l: s.levels[0].l}, {l: s.levels[1].l}}
+		for j := i; j < len(g.states); j++ {
+			o := g.states[j]
+			if o.p != s.p {
+				continue
+			}
+			done[j] = true
+			members = append(members, j)
+			air = append(air, o.source(q))
+			for k := range levels {
+				for side := range 2 {
+					if len(o.levels[k].mag[side]) > 0 {
+						levels[k].mag[side] = append(levels[k].mag[side], o.levels[k].mag[side][0])
+						levels[k].b[side] = append(levels[k].b[side], o.levels[k].b[side][0])
+					}
+				}
+			}
+		}
+		coarse, fine := levels[0].at(q, air), levels[1].at(q, air)
+		for n, j := range members {
+			out[j].b, out[j].boundT = limit3(coarse[n], fine[n], fine[n].Sub(air[n]).Norm(), s.p.scale)
+		}
+	}
+	return out
+}
