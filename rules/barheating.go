@@ -20,6 +20,8 @@ import (
 //	          factor: the even current density that loses as much
 //	Formula   J = √(F)·I/(w·t) with F the loss over that of direct current, from the plane field with eddy currents of all
 //	          bars where a section is not thin against the skin depth, else 1; loss per metre F·I²/(σ(T)·w·t)
+//	          with necks, notches, holes or slots w is the narrowest width that conducts, and the resistance they add
+//	          that of the flow in the plan, squares/(σ·t)
 //	Valid     long bars at the declared temperature; undecided where the field is not known
 //	Source    common practice: single small copper bars in still air carry about 2 to 4 A/mm² at 30 to 50 K rise
 //	          (C11000 bars of the Copper Development Association's ampacity table lie there)
@@ -78,12 +80,28 @@ func checkBarHeating(run *engine.Run) {
 		}
 		run.Judge(engine.Case{
 			Object: bar.ID, Cause: duty, Span: bar.Section.Span, Found: found, Limit: limit,
-			Message: fmt.Sprintf("bar %q carries %s rms in continuous duty %q: %s, %s (a reminder, not a temperature rise)",
-				bar.ID, si.Format(worst.RMSA, "A"), duty, si.Format(worst.DensityAPerM2, "A/m2"), loss),
+			Message: fmt.Sprintf("bar %q carries %s rms in continuous duty %q: %s%s, %s (a reminder, not a temperature rise)",
+				bar.ID, si.Format(worst.RMSA, "A"), duty, si.Format(worst.DensityAPerM2, "A/m2"), narrowest(worst), loss),
 			Remedy: func() string {
+				if worst.Cut {
+					return fmt.Sprintf("leave %s of width at z = %s, or a proof of its temperature by the standard that applies",
+						si.Format(worst.RMSA*math.Sqrt(worst.Factor)/(limit.Value*bar.Section.ThicknessM.V), "m"), si.Format(worst.AlongM, "m"))
+				}
 				return fmt.Sprintf("a section of %s, or a proof of its temperature by the standard that applies",
 					si.Format(worst.RMSA*math.Sqrt(worst.Factor)/limit.Value, "m2"))
 			},
 		})
 	}
+}
+
+// narrowest says where the density of a bar with cuts is taken, and what they add.
+func narrowest(h probe.Heat) string {
+	if !h.Cut {
+		return ""
+	}
+	text := fmt.Sprintf(" over the %s that conduct at z = %s", si.Format(h.NarrowM, "m"), si.Format(h.AlongM, "m"))
+	if !math.IsNaN(h.ExtraOhm) {
+		text += fmt.Sprintf(" (the cuts add %s, %s)", si.Format(h.ExtraOhm, "Ω"), si.Format(h.ExtraWatt, "W"))
+	}
+	return text
 }

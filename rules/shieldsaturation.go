@@ -15,10 +15,10 @@ import (
 //
 //	Quantity  flux density of the wall over the saturation polarisation of its material, pure number, in the duty that
 //	          fills it most; the wall's is the flux through it over its thickness, largest along the wall, never a corner
-//	Formula   plane field with the iron's curve, components of a duty at their worst phase; saturation as declared, else
+//	Formula   field in space, or in the plane section where shields are long, with the iron's curve, components of a duty at their worst phase; saturation as declared, else
 //	          B − μ0·H at the end of the declared curve
-//	Valid     long shields; with a depth the bounds hold what gathers beyond the ends, 1 + 0.55·width/depth within a
-//	          fifth; undecided without a saturation or a curve
+//	Valid     long shields, and such of finite depth in space; where space cannot be had the bounds hold what gathers
+//	          beyond the ends, 1 + 0.55·width/depth within a fifth; undecided without a saturation or a curve
 //	Source    common practice: eight tenths of saturation, about where the curve of sheet steel turns
 //	Not seen  flux along z, joints of the sheet, spread of the material, heat (iron at 100 °C holds a few per cent less)
 var ShieldSaturation = engine.Rule{
@@ -54,6 +54,12 @@ func checkShieldSaturation(run *engine.Run) {
 			s.ID, si.Format(worst.WallT.Value, "T"), worst.Duty.Kind, worst.Duty.ID, si.Percent(worst.Share.Value), si.Format(sat, "T"),
 			si.Format(worst.LimitA, "A"), bar, si.Format(worst.PeakA, "A"))
 		message += run.Model.LongAssumed(i)
+		if in, _ := run.Model.InSpace(); in && worst.Share.High > limit.Value {
+			if section, err := run.Model.SectionWallPeak(i, worst.Duty); err == nil {
+				message += fmt.Sprintf("; the plane section, as if it had no end, would say %s, %s",
+					si.Format(section.Value, "T"), si.Percent(section.Value/sat))
+			}
+		}
 		run.Judge(engine.Case{
 			Object: s.ID, Others: []string{bar}, Cause: worst.Duty.ID, Span: wallSpan(s).Span,
 			Found: worst.Share, Limit: limit, Message: message,

@@ -13,7 +13,7 @@ import (
 func main() {
 	cobra.MousetrapHelpText = "" // started by a double click, behave as in a terminal
 	if os.Getenv("GOMEMLIMIT") == "" {
-		debug.SetMemoryLimit(200 << 20) // collect rather than grow; larger layouts may still pass it
+		debug.SetMemoryLimit(400 << 20) // collect rather than grow; larger layouts may still pass it
 	}
 	os.Exit(cli.Main(os.Args[1:], cli.System()))
 }

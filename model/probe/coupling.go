@@ -2,9 +2,9 @@ package probe
 
 import (
 	"fmt"
-	"math/cmplx"
 	"slices"
 
+	"busgauss/model/decouple"
 	"busgauss/model/layout"
 )
 
@@ -61,56 +61,16 @@ func (c *Coupling) invert(l *layout.Layout) {
 			a[i][j] = c.PerBar[i][b].V
 		}
 	}
-	inverse, ok := invert(a)
-	if !ok {
-		c.NoInverse = "the matrix of sensors and bars is singular"
+	if n == 0 {
+		c.NoInverse = "there is no sensor"
+		return
+	}
+	inverse, err := decouple.Inverse(a)
+	if err != nil {
+		c.NoInverse = err.Error()
 		return
 	}
 	c.Inverse = inverse
-}
-
-// invert returns the inverse of a small square matrix, which it overwrites, by
-// Gauss-Jordan elimination with row pivoting (G. H. Golub, C. F. Van Loan,
-// Matrix Computations, 4th ed., section 3.4); false where a pivot is below
-// 1e-12 of the largest entry.
-func invert(a [][]complex128) ([][]complex128, bool) {
-	n := len(a)
-	inv := make([][]complex128, n)
-	largest := 0.0
-	for i := range inv {
-		inv[i] = make([]complex128, n)
-		inv[i][i] = 1
-		for _, v := range a[i] {
-			largest = max(largest, cmplx.Abs(v))
-		}
-	}
-	for k := range n {
-		p := k
-		for i := k + 1; i < n; i++ {
-			if cmplx.Abs(a[i][k]) > cmplx.Abs(a[p][k]) {
-				p = i
-			}
-		}
-		if !(cmplx.Abs(a[p][k]) > 1e-12*largest) {
-			return nil, false
-		}
-		a[k], a[p] = a[p], a[k]
-		inv[k], inv[p] = inv[p], inv[k]
-		scale := 1 / a[k][k]
-		for j := range n {
-			a[k][j] *= scale
-			inv[k][j] *= scale
-		}
-		for i := range n {
-			if f := a[i][k]; i != k && f != 0 {
-				for j := range n {
-					a[i][j] -= f * a[k][j]
-					inv[i][j] -= f * inv[k][j]
-				}
-			}
-		}
-	}
-	return inv, true
 }
 
 // Frequencies returns every frequency that a duty declares, rising, 0 Hz first

@@ -167,26 +167,13 @@ func endless(p geom.Point3, at geom.Point) geom.Point3 {
 
 func inSpace(p layout.Place) geom.Point3 { return geom.Point3{X: p.X.V, Y: p.Y.V, Z: p.Z.V} }
 
-// sectionLeg returns the piece of the run of b that comes nearest to its place in
-// the section, as the index of its second point.
-func sectionLeg(b *layout.Bar) int {
-	at := geom.Point3{X: b.At.X.V, Y: b.At.Y.V}
-	leg, least := 1, math.Inf(1)
-	for i := 1; i < len(b.Run); i++ {
-		from, to := inSpace(b.Run[i-1]), inSpace(b.Run[i])
-		d := to.Sub(from)
-		t := math.Min(1, math.Max(0, at.Sub(from).Dot(d)/d.Dot(d)))
-		if r := at.Sub(from.Add(d.Scale(t))).Norm(); r < least {
-			leg, least = i, r
-		}
-	}
-	return leg
-}
-
 // runSign returns 1 where the run of b passes the section towards +z, -1 towards
 // -z: a positive current flows towards +z there, whichever way the run is listed.
 func runSign(b *layout.Bar) float64 {
-	leg := sectionLeg(b)
+	leg := b.SectionLeg()
+	if leg == 0 {
+		return math.NaN()
+	}
 	switch d := b.Run[leg].Z.V - b.Run[leg-1].Z.V; {
 	case d > 0:
 		return 1
@@ -203,7 +190,7 @@ func straightM(b *layout.Bar, s *layout.Sensor) float64 {
 	z := s.At.Z.V
 	switch {
 	case len(b.Run) > 0:
-		leg := sectionLeg(b)
+		leg := b.SectionLeg()
 		low, high := b.Run[leg-1].Z.V, b.Run[leg].Z.V
 		if low > high {
 			low, high = high, low

@@ -12,10 +12,18 @@ type Heat struct {
 	DensityAPerM2 float64
 	LossWPerM     float64 // NaN when the conductivity is not known
 	Factor        float64 // loss over that of the same rms current as direct current
+
+	// Where necks, notches, holes or slots leave least metal:
+	Cut       bool
+	NarrowM   float64 // least conducting width of a section across the bar
+	AlongM    float64 // its place along the bar, z of the layout
+	ExtraOhm  float64 // resistance that the cuts add at direct current; NaN when the conductivity is not known
+	ExtraWatt float64 // what it loses at the rms current
 }
 
 // Heat returns the load of bar b in duty d: rms current over the area of the
-// section, and the loss per metre at the bar's own temperature. Direct current,
+// section, where the bar has cuts over that of its narrowest one, and the loss per
+// metre at the bar's own temperature. Direct current,
 // and alternating current in a thin section, spreads evenly and loses
 // I²/(σ·area); otherwise the loss is that of the plane field with the currents
 // of all bars, eddy currents of the neighbours included. The error is an
@@ -44,6 +52,11 @@ func (m *Model) Heat(b layout.BarIndex, d *layout.Duty) (Heat, error) {
 	}
 	out := Heat{RMSA: math.Sqrt(squares), LossWPerM: math.NaN(), Factor: 1}
 	out.DensityAPerM2 = out.RMSA / area
+	if len(bar.Cuts) > 0 {
+		if err := m.narrow(b, &out); err != nil {
+			return Heat{}, err
+		}
+	}
 	if bar.SigmaSPerM > 0 {
 		out.LossWPerM = loss
 		if even > 0 {
@@ -51,4 +64,30 @@ func (m *Model) Heat(b layout.BarIndex, d *layout.Duty) (Heat, error) {
 		}
 	}
 	return out, nil
+}
+
+// narrow adds what the cuts of bar b change: the density is averaged over the
+// narrowest section, for that at a corner hangs on its radius and heats nothing much.
+// The current is taken as that of steady flow in the plan.
+func (m *Model) narrow(b layout.BarIndex, h *Heat) error {
+	bars, err := m.conductors()
+	if err != nil {
+		return err
+	}
+	flow := bars[b].Flow()
+	if flow == nil {
+		return nil
+	}
+	bar := &m.Layout.Bars[b]
+	t := bar.Section.ThicknessM.V
+	h.Cut = true
+	h.NarrowM, h.AlongM = flow.NarrowestM()
+	h.DensityAPerM2 = h.RMSA / (h.NarrowM * t)
+	squares, _ := flow.ExtraSquares()
+	h.ExtraOhm = math.NaN()
+	if bar.SigmaSPerM > 0 {
+		h.ExtraOhm = squares / (bar.SigmaSPerM * t)
+	}
+	h.ExtraWatt = h.RMSA * h.RMSA * h.ExtraOhm
+	return nil
 }

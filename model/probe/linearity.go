@@ -23,7 +23,8 @@ type Linearity struct {
 //
 // with b the reading of the own bar alone at steady current, per ampere, and I
 // the largest value that its current reaches in d. From the second level on b(I)
-// is that of the true state of iron. At the first it is only known as far as the
+// is that of the true state of iron; in space the change is taken on meshes that both
+// share, so that their errors leave it. At the first it is only known as far as the
 // permeability of iron is in d; twice that bound is taken, since other bars may
 // carry flux away from the wall in d. Where a shield has a depth, its wall
 // carries up to depthFactor times the plane's flux density, so the bounds hold
@@ -58,6 +59,13 @@ func (m *Model) Linearity(s *layout.Sensor, d *layout.Duty) (Linearity, error) {
 		return out, err
 	}
 	out.AtPeakTPA, out.Change = cmplx.Abs(at.V), changeOf(small, at)
+	if d, ok, err := n.ownChange(s, out.PeakA); err != nil {
+		return out, err
+	} else if ok {
+		v := cmplx.Abs(d.V) / base.Value
+		w := (d.Bound + v*small.Bound) / base.Low
+		out.Change = Estimate{v, math.Max(0, v-w), v + w}
+	}
 	k := 1.0
 	for i := range m.Layout.Shields {
 		k = math.Max(k, m.depthFactor(layout.ShieldIndex(i)))
@@ -79,6 +87,44 @@ func changeOf(a, b Phasor) Estimate {
 	v := cmplx.Abs(b.V-a.V) / n
 	w := (a.Bound*(1+v) + b.Bound) / (n - a.Bound)
 	return Estimate{v, math.Max(0, v-w), v + w}
+}
+
+// ownChange returns by how much what s reads of its own bar per ampere changes from
+// small signals to currentA, where both stand on the same meshes in space.
+func (m *Model) ownChange(s *layout.Sensor, currentA float64) (Phasor, bool, error) {
+	if !m.inSpace() || m.draft {
+		return Phasor{}, false, nil
+	}
+	alone := make([]float64, len(m.Layout.Bars))
+	alone[s.Reads] = currentA
+	n, err := m.state(alone)
+	if err != nil {
+		return Phasor{}, false, err
+	}
+	f, err := m.spaceField()
+	if err != nil {
+		return Phasor{}, false, err
+	}
+	sign := 1.0
+	if o, ok := n.(opposite); ok {
+		n, sign = o.of, -1
+		alone[s.Reads] = -currentA
+	}
+	solid, ok := n.(solidState)
+	if !ok || f.iron == nil {
+		return Phasor{}, false, nil
+	}
+	var sum Vec
+	for _, e := range s.Elements() {
+		b, bound, ok := solid.of.Change(e.At, f.iron, alone)
+		if !ok {
+			return Phasor{}, false, nil
+		}
+		v := steady(b)
+		v.Bound = bound
+		sum = sum.Add(v.Scale(complex(e.Sign, 0)))
+	}
+	return OnAxis(sum, s.Axis.U).Scale(complex(sign/currentA, 0)), true, nil
 }
 
 // stateOwn returns what s reads of its own bar alone per ampere, in the plane

@@ -38,14 +38,17 @@ const (
 	mostWall     = 6       // times the drawn wall
 	mostOpening  = 2       // times the drawn opening
 	leastLeg     = 0.3     // of the drawn leg
+	mostDepth    = 3       // times the drawn depth, along bars that do not bend
 	shieldSpare  = 0.005   // of the limit: the same remedy on a neighbour moves it by less
 	nearLimit    = 0.97    // of the limit: near enough to stop
 	fewSolutions = 7
+	fewConfirms  = 3
 )
 
 // ShieldRemedy returns a single change of the shield that reaches the goal, with
 // its effect: the wall, grown outward so that the inner form stays; with
-// AllRemedies also a wider opening or shorter legs of a channel. Each step is a
+// AllRemedies also a wider opening or shorter legs of a channel, and in space more
+// depth. Each step is a
 // solution, so a change is followed by the secant of the logarithms: the flux
 // through a wall hardly depends on its thickness.
 func (m *Model) ShieldRemedy(g ShieldGoal) string {
@@ -80,31 +83,79 @@ func (m *Model) ShieldRemedy(g ShieldGoal) string {
 	return NoWall + " (--remedies all tries opening and legs)"
 }
 
-// few follows one dimension for at most fewSolutions solutions and returns the
-// nearest value found that passes, rounded away from the drawn one. It stops at
-// what costs the nearest sensor more than half of its output.
+// few follows one dimension and returns the nearest value found that passes, rounded
+// away from the drawn one. What the coarse mesh finds and a full solution refuses is
+// asked again of a limit that is lower by as much.
 func (m *Model) few(g *ShieldGoal, before Estimate, d dimension) (float64, Estimate, bool) {
+	search, err := m.searchFor(g, before)
+	if err != nil {
+		return 0, Estimate{}, false
+	}
+	p := m.pathOf(g, d, search)
+	p.limit = g.Limit * (1 - shieldSpare)
+	p.failX, p.failY = d.fromM, math.Max(before.High, g.Drive*g.Limit)
+	for range fewConfirms {
+		x, found := p.follow()
+		if math.IsNaN(x) {
+			break
+		}
+		changed := m.With(m.withShield(g.Shield, d.apply(x)))
+		confirm := g.Measure
+		if m.coarseSearch() { // the worst duty serves: a state costs a second
+			changed, confirm = changed.stated(), g.Search
+		}
+		y, err := confirm(changed)
+		if err != nil {
+			break
+		}
+		if y.High <= g.Limit {
+			return x, y, true
+		}
+		if !m.coarseSearch() {
+			break
+		}
+		p.failX, p.failY = x, found
+		p.limit *= (1 - shieldSpare) * g.Limit / y.High
+	}
+	return 0, Estimate{}, false
+}
+
+// path is the search along one dimension of a shield.
+type path struct {
+	m            *Model
+	g            *ShieldGoal
+	d            dimension
+	search       func(*Model) (Estimate, error)
+	limit        float64
+	failX, failY float64 // the farthest value that is known to fail
+	nearest      layout.SensorIndex
+	output       float64 // of that sensor
+}
+
+func (m *Model) pathOf(g *ShieldGoal, d dimension, search func(*Model) (Estimate, error)) *path {
+	p := &path{m: m, g: g, d: d, search: search, output: math.NaN(), nearest: NearestSensor(m.Layout, g.Shield)}
+	if p.nearest != layout.None {
+		p.output = ownSigned(m, p.nearest)
+	}
+	return p
+}
+
+// follow takes at most fewSolutions solutions and returns the nearest value found
+// that passes and what the search made of it; NaN when there is none. It stops at
+// what costs the nearest sensor more than half of its output.
+func (p *path) follow() (passX, passY float64) {
+	m, d := p.m, &p.d
 	sign := math.Copysign(1, d.toM-d.fromM)
 	round := func(x float64) float64 { // away from the drawn value
 		return sign * wallStepM * math.Ceil(sign*x/wallStepM-1e-6)
 	}
 	beyond := func(x, y float64) bool { return sign*(x-y) > wallStepM/4 }
-	limit := g.Limit * (1 - shieldSpare)
-	failX, failY := d.fromM, math.Max(before.High, g.Drive*g.Limit)
-	passX, passY := math.NaN(), Estimate{}
-	nearest := NearestSensor(m.Layout, g.Shield)
-	output := math.NaN()
-	if nearest != layout.None {
-		output = ownSigned(m, nearest)
-	}
-	search, err := m.searchFor(g, before)
-	if err != nil {
-		return 0, Estimate{}, false
-	}
+	failX, failY := p.failX, p.failY
+	passX = math.NaN()
 	for range fewSolutions {
 		var x float64
 		if math.IsNaN(passX) {
-			x = round(failX * math.Pow(failY/limit, sign))
+			x = round(failX * math.Pow(failY/p.limit, sign))
 			if !beyond(x, failX) {
 				x = round(failX + sign*wallStepM)
 			}
@@ -115,7 +166,7 @@ func (m *Model) few(g *ShieldGoal, before Estimate, d dimension) (float64, Estim
 				break
 			}
 		} else {
-			t := math.Log(failY/limit) / math.Log(failY/passY.High)
+			t := math.Log(failY/p.limit) / math.Log(failY/passY)
 			x = round(failX * math.Pow(passX/failX, t))
 			if !beyond(passX, x) {
 				x = passX - sign*wallStepM
@@ -124,36 +175,27 @@ func (m *Model) few(g *ShieldGoal, before Estimate, d dimension) (float64, Estim
 				break
 			}
 		}
-		l := m.withShield(g.Shield, d.apply(x))
-		if !roomFor(m.Layout, l, g.Shield) {
+		l := m.withShield(p.g.Shield, d.apply(x))
+		if !roomFor(m.Layout, l, p.g.Shield) {
 			break
 		}
 		changed := m.With(l)
-		y, err := search(changed)
+		y, err := p.search(changed)
 		if err != nil {
 			break
 		}
-		if y.High > limit {
+		if y.High > p.limit {
 			failX, failY = x, y.High
 			continue
 		}
-		if nearest != layout.None && !(ownSigned(changed.quick(), nearest)/output >= leastOutput) {
+		if p.nearest != layout.None && !(ownSigned(changed.quick(), p.nearest)/p.output >= leastOutput) {
 			break
 		}
-		if passX, passY = x, y; y.High >= nearLimit*limit {
+		if passX, passY = x, y.High; passY >= nearLimit*p.limit {
 			break
 		}
 	}
-	if math.IsNaN(passX) {
-		return 0, Estimate{}, false
-	}
-	changed := m.With(m.withShield(g.Shield, d.apply(passX)))
-	confirm := g.Measure
-	if m.coarseSearch() { // the worst duty serves: a state costs a second
-		changed, confirm = changed.stated(), g.Search
-	}
-	y, err := confirm(changed)
-	return passX, y, err == nil && y.High <= g.Limit
+	return passX, passY
 }
 
 // coarseSearch reports whether shield changes are searched on the coarse mesh.
@@ -232,19 +274,35 @@ func (m *Model) dimensions(i layout.ShieldIndex) []dimension {
 	wall := dimension{f.WallM.V, mostWall * f.WallM.V,
 		func(x float64) layout.Shield { return with(func(c *layout.Shield) { c.Form.WallM.V = x }) },
 		change("wall", f.WallM.V)}
+	var deeper []dimension
+	if m.inSpace() && m.straightBars() {
+		deeper = []dimension{{s.DepthM.V, mostDepth * s.DepthM.V,
+			func(x float64) layout.Shield { return with(func(c *layout.Shield) { c.DepthM.V = x }) },
+			change("depth", s.DepthM.V)}}
+	}
 	switch f.Kind {
 	case layout.Ring:
-		return []dimension{wall}
+		return append([]dimension{wall}, deeper...)
 	case layout.Channel:
-		return []dimension{wall, {f.OpeningM.V, mostOpening * f.OpeningM.V,
+		return append([]dimension{wall, {f.OpeningM.V, mostOpening * f.OpeningM.V,
 			func(x float64) layout.Shield { return with(func(c *layout.Shield) { c.Form.OpeningM.V = x }) },
 			change("opening", f.OpeningM.V)}, {f.LegM.V, leastLeg * f.LegM.V,
 			func(x float64) layout.Shield { return with(func(c *layout.Shield) { c.Form.LegM.V = x }) },
-			change("legs", f.LegM.V)}}
+			change("legs", f.LegM.V)}}, deeper...)
 	case layout.Plate:
-		return []dimension{m.thicker(s)}
+		return append([]dimension{m.thicker(s)}, deeper...)
 	}
 	return nil
+}
+
+// straightBars reports whether nothing bends away from z, where a shield may grow.
+func (m *Model) straightBars() bool {
+	for b := range m.Layout.Bars {
+		if len(m.Layout.Bars[b].Run) > 0 {
+			return false
+		}
+	}
+	return true
 }
 
 // thicker grows a plate on the side away from the nearest bar.

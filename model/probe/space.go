@@ -107,6 +107,13 @@ func (m *Model) conductors() ([]*space.Conductor, error) {
 	return c.bars, c.barsErr
 }
 
+// barBasis returns the bars as sources for iron, made once.
+func (m *Model) barBasis(bars []iron.Source) *iron.Basis {
+	c := m.cache
+	c.basisOnce.Do(func() { c.basis = iron.NewBasis(bars) })
+	return c.basis
+}
+
 // ironProblem returns the iron of the layout meshed in space for a level, nil when
 // there is none, made once.
 func (m *Model) ironProblem(level int) (*iron.Problem, []int, error) {
@@ -171,9 +178,15 @@ type spaceCache struct {
 	where  sync.Once
 	extent extent
 
+	sectionOnce sync.Once
+	section     *Model // of the same layout in the plane section
+
 	barsOnce sync.Once
 	bars     []*space.Conductor
 	barsErr  error
+
+	basisOnce sync.Once
+	basis     *iron.Basis
 
 	magnetMu sync.Mutex
 	magnets  [len(levelCertainty)]madeIron
@@ -255,7 +268,7 @@ func (m *Model) newSpaceField() (*spaceField, error) {
 	if problem == nil {
 		return f, nil
 	}
-	if f.iron, err = problem.Linear(nil, sources[:len(bars)]); err != nil {
+	if f.iron, err = problem.LinearOf(nil, m.barBasis(sources[:len(bars)])); err != nil {
 		return nil, unknownInSpace(err)
 	}
 	return f, nil

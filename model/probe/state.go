@@ -143,17 +143,12 @@ func (m *Model) spaceState(currentsA []float64) (ironState, error) {
 	if err != nil {
 		return nil, err
 	}
-	all := func(q geom.Point3) geom.Point3 {
-		var sum geom.Point3
-		for b, a := range currentsA {
-			if a != 0 {
-				v, _ := bars[b].B(q)
-				sum = sum.Add(v.Scale(a))
-			}
-		}
-		return sum
+	sources, err := m.spaceSources()
+	if err != nil {
+		return nil, err
 	}
-	d, err := m.draftOf(problem, currentsA, all)
+	basis := m.barBasis(sources[:len(bars)])
+	d, err := m.draftOf(problem, basis, currentsA)
 	if err != nil {
 		return nil, unknownInSpace(err)
 	}
@@ -176,7 +171,7 @@ func (m *Model) spaceState(currentsA []float64) (ironState, error) {
 }
 
 // draftOf returns the answer of the coarse mesh, solved once. The caller holds stateMu.
-func (m *Model) draftOf(p *iron.Problem, currentsA []float64, source iron.Source) (*iron.Draft, error) {
+func (m *Model) draftOf(p *iron.Problem, bars *iron.Basis, currentsA []float64) (*iron.Draft, error) {
 	d := *m
 	d.draft = true
 	key := d.stateKey(currentsA, 1)
@@ -184,7 +179,7 @@ func (m *Model) draftOf(p *iron.Problem, currentsA []float64, source iron.Source
 	if got, ok := c.drafts[key]; ok {
 		return got, nil
 	}
-	got, err := p.Draft(source)
+	got, err := p.DraftOf(bars, currentsA)
 	if err == nil {
 		if c.drafts == nil {
 			c.drafts = map[string]*iron.Draft{}

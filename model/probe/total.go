@@ -35,12 +35,31 @@ func (m *Model) InSpace() (in bool, reason string) {
 	return e.space, e.reason
 }
 
-// Section returns a model of the same layout that stays in the plane section.
+// Section returns a model of the same layout that stays in the plane section; its
+// fields are kept with those of m.
 func (m *Model) Section() *Model {
-	n := NewModel(m.Layout)
-	n.level, n.duty = m.level, m.duty
-	n.cache.where.Do(func() { n.cache.extent = extent{reason: "only the plane section was asked for"} })
-	return n
+	c := m.cache
+	c.sectionOnce.Do(func() {
+		c.section = NewModel(m.Layout)
+		in := c.section.cache
+		in.where.Do(func() { in.extent = extent{reason: "only the plane section was asked for"} })
+	})
+	n := *m
+	n.cache, n.draft = c.section.cache, false
+	return &n
+}
+
+// SectionWallPeak is WallPeak in the plane section, as if bars and shields had no
+// end: what a plane study promises.
+func (m *Model) SectionWallPeak(i layout.ShieldIndex, d *layout.Duty) (Estimate, error) {
+	l := *m.Layout
+	l.Shields = append([]layout.Shield(nil), l.Shields...)
+	for k := range l.Shields {
+		l.Shields[k].DepthM = layout.Num{}
+	}
+	n := m.Section()
+	n.Layout = &l
+	return n.stated().WallPeak(i, d)
 }
 
 // quick returns f without bounds.

@@ -77,7 +77,7 @@ func (m *tetra) circulation(src Source, par parity, split bool, parts int) []flo
 // carried into the tetrahedra by the lowest edge elements, at the centre.
 //
 // Source: H. Whitney's forms as edge elements: A. Bossavit, IEE Proc. A 135 (1988) 493.
-func (m *tetra) drive(src Source, par parity, split bool) (drive, error) {
+func (m *tetra) drive(src mix, par parity, split bool) (drive, error) {
 	var fixed []bool
 	if m.mirror && par == odd {
 		fixed = make([]bool, len(m.nodes))
@@ -85,9 +85,9 @@ func (m *tetra) drive(src Source, par parity, split bool) (drive, error) {
 			fixed[i] = p.Z == m.midM
 		}
 	}
-	d, left, rest, err := m.potential(m.circulation(src, par, split, 1), fixed)
+	d, left, rest, err := m.potential(src.circulation(m, par, split, 1), fixed)
 	if err == nil && slices.Contains(rest, true) { // a closer look: this may be quadrature error
-		d, left, rest, err = m.potential(m.circulation(src, par, split, 4), fixed)
+		d, left, rest, err = m.potential(src.circulation(m, par, split, 4), fixed)
 	}
 	if err != nil {
 		return d, err

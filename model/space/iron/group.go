@@ -73,3 +73,35 @@ func (g *Group) readings(q geom.Point3) []reading {
 	}
 	return out
 }
+
+// Change returns the flux density of s at q less that of linear iron for the same
+// currents, given as weights of the sources of l, and its bound. Both stand on the same
+// meshes, so that what these do to both alike leaves the difference; false where they
+// do not, since the source of s broke the symmetry of the mesh.
+func (s *State) Change(q geom.Point3, l *Linear, weights []float64) (b geom.Point3, boundT float64, ok bool) {
+	var d [2]geom.Point3
+	size := 0.0
+	for k := range d {
+		if s.levels[k].l != l.levels[k].l {
+			return b, 0, false
+		}
+		air := make([]geom.Point3, len(l.sources))
+		for i, src := range l.sources {
+			air[i] = src(q)
+		}
+		d[k] = s.levels[k].at(q, []geom.Point3{s.source(q)})[0]
+		size = d[k].Norm()
+		for i, v := range l.levels[k].at(q, air) {
+			d[k] = d[k].Sub(v.Scale(weights[i]))
+		}
+	}
+	b, boundT = limit3(d[0], d[1], d[1].Norm(), s.p.scale)
+	return b, boundT + changeShare*b.Norm() + changeFloor*size, true
+}
+
+// What a change between two states may be off by beyond what both meshes show: of the
+// change, and of the field.
+const (
+	changeShare = 0.05
+	changeFloor = 2e-4
+)

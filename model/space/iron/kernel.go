@@ -131,10 +131,25 @@ func (m *tetra) rows(par parity, twins bool, use func(i int, g []geom.Point3)) {
 
 // kernel returns K, row by row: (K φ)_i = (1/4π) Σ_e G_e(r_i)·∇φ_e. It knows the
 // geometry only; the pieces share no column, so that any permeabilities fit in later.
-func (m *tetra) kernel(par parity) []float64 {
+//
+// withRaw makes the vectors it is summed of too, three numbers a tetrahedron, divided
+// by 4π: what Newton's method needs, whose permeabilities differ from one tetrahedron
+// to the next. Seven digits of them are plenty and halve the memory.
+func (m *tetra) kernel(par parity, withRaw bool) (k []float64, raw []float32) {
 	n := len(m.nodes)
-	k := make([]float64, n*n)
+	k = make([]float64, n*n)
+	width := 3 * len(m.tets)
+	if withRaw {
+		raw = make([]float32, n*width)
+	}
 	m.rows(par, true, func(i int, all []geom.Point3) {
+		if withRaw {
+			row := raw[i*width : (i+1)*width]
+			for e := range all {
+				g := &all[e]
+				row[3*e], row[3*e+1], row[3*e+2] = float32(perFourPi*g.X), float32(perFourPi*g.Y), float32(perFourPi*g.Z)
+			}
+		}
 		row := k[i*n : (i+1)*n]
 		for e := range m.tets {
 			g := &all[e]
@@ -154,8 +169,17 @@ func (m *tetra) kernel(par parity) []float64 {
 			a, b := (own[0]+i)*n, (from[0]+i)*n
 			copy(k[a+own[0]:a+own[1]], k[b+from[0]:b+from[1]])
 		}
+		if !withRaw {
+			continue
+		}
+		a, b := 3*m.tetRange[p][0], 3*m.tetRange[q][0]
+		size := 3 * (m.tetRange[p][1] - m.tetRange[p][0])
+		for i := range own[1] - own[0] {
+			to, of := (own[0]+i)*width+a, (from[0]+i)*width+b
+			copy(raw[to:to+size], raw[of:of+size])
+		}
 	}
-	return k
+	return k, raw
 }
 
 // apply returns (1/4π) Σ_e G_e(r_i)·v_e at every node, for each field of vectors given.
@@ -173,32 +197,5 @@ func (m *tetra) apply(par parity, fields [][]geom.Point3) [][]float64 {
 			out[k][i] = perFourPi * sum
 		}
 	})
-	return out
-}
-
-// raw returns the vectors at every node, row by row, three numbers a tetrahedron,
-// divided by 4π: what Newton's method needs, whose permeabilities differ from one
-// tetrahedron to the next. Seven digits are plenty and halve the memory.
-func (m *tetra) raw(par parity) []float32 {
-	width := 3 * len(m.tets)
-	out := make([]float32, len(m.nodes)*width)
-	m.rows(par, true, func(i int, g []geom.Point3) {
-		row := out[i*width : (i+1)*width]
-		for e := range g {
-			row[3*e], row[3*e+1], row[3*e+2] = float32(perFourPi*g[e].X), float32(perFourPi*g[e].Y), float32(perFourPi*g[e].Z)
-		}
-	})
-	for p, q := range m.twin {
-		if int(q) == p {
-			continue
-		}
-		own, from := m.nodeRange[p], m.nodeRange[q]
-		a, b := 3*m.tetRange[p][0], 3*m.tetRange[q][0]
-		size := 3 * (m.tetRange[p][1] - m.tetRange[p][0])
-		for i := range own[1] - own[0] {
-			to, of := (own[0]+i)*width+a, (from[0]+i)*width+b
-			copy(out[to:to+size], out[of:of+size])
-		}
-	}
 	return out
 }

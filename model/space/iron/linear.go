@@ -31,6 +31,12 @@ type Linear struct {
 // it. mu are the relative permeabilities of the pieces, above 1; nil takes MuRel, or
 // where that is 0 the initial permeability of the curve.
 func (p *Problem) Linear(mu []float64, sources []Source) (*Linear, error) {
+	return p.LinearOf(mu, NewBasis(sources))
+}
+
+// LinearOf is Linear for the sources of a basis.
+func (p *Problem) LinearOf(mu []float64, basis *Basis) (*Linear, error) {
+	sources := basis.sources
 	if mu == nil {
 		for i := range p.pieces {
 			mu = append(mu, p.pieces[i].muRel())
@@ -46,7 +52,7 @@ func (p *Problem) Linear(mu []float64, sources []Source) (*Linear, error) {
 	}
 	out := &Linear{sources: sources, scale: p.scale, cache: map[geom.Point3][]reading{}}
 	for i, l := range p.levels {
-		a, err := l.linear(mu, sources)
+		a, err := l.linear(mu, basis)
 		if err != nil {
 			return nil, err
 		}
@@ -56,8 +62,8 @@ func (p *Problem) Linear(mu []float64, sources []Source) (*Linear, error) {
 }
 
 // linear solves (I + K χ) φ = φ_s + (1/4π) Σ G χ R for every source.
-func (l *level) linear(mu []float64, sources []Source) (*answer, error) {
-	m := l.m
+func (l *level) linear(mu []float64, basis *Basis) (*answer, error) {
+	m, sources := l.m, basis.sources
 	parities := make([][]parity, len(sources))
 	var solved [2][][]geom.Point3 // field H by parity and source
 	for s, src := range sources {
@@ -79,7 +85,7 @@ func (l *level) linear(mu []float64, sources []Source) (*answer, error) {
 		if len(of) == 0 {
 			continue
 		}
-		fields, err := l.solve(mu, sources, of, par, parities)
+		fields, err := l.solve(mu, basis, of, par, parities)
 		if err != nil {
 			return nil, err
 		}
@@ -113,14 +119,14 @@ func (l *level) linear(mu []float64, sources []Source) (*answer, error) {
 }
 
 // solve returns the field H in A/m of the sources named, for one parity.
-func (l *level) solve(mu []float64, sources []Source, of []int, par parity, parities [][]parity) ([][]geom.Point3, error) {
+func (l *level) solve(mu []float64, basis *Basis, of []int, par parity, parities [][]parity) ([][]geom.Point3, error) {
 	m := l.m
 	n := len(m.nodes)
 	op := newLinearOperator(m, l.kernel(par), mu)
 	drives := make([]drive, len(of))
 	var rests [][]geom.Point3
 	for j, s := range of {
-		d, err := m.drive(sources[s], par, len(parities[s]) > 1)
+		d, err := m.drive(basis.one(s), par, len(parities[s]) > 1)
 		if err != nil {
 			return nil, err
 		}

@@ -19,7 +19,7 @@ func TestJacobian(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	d, err := l.m.drive(func(r geom.Point3) geom.Point3 { return bar(r).Scale(800) }, even, false)
+	d, err := l.m.drive(mix{NewBasis([]Source{bar}), []float64{800}}, even, false)
 	if err != nil {
 		t.Fatal(err)
 	}

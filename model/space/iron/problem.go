@@ -28,6 +28,7 @@ type level struct {
 	mu      sync.Mutex
 	kernels [2][]float64 // by parity
 	raws    [2][]float32
+	curved  bool        // some piece follows a curve
 	walls   [][]station // of each piece
 }
 
@@ -63,6 +64,11 @@ func newProblem(pieces []Piece, points []geom.Point3, opt Options, mirror bool) 
 			return nil, err
 		}
 		p.levels, p.scale = [2]*level{newLevel(m), newLevel(fine)}, g.scale
+		for i := range pieces {
+			for _, l := range p.levels {
+				l.curved = l.curved || pieces[i].Curve != nil
+			}
+		}
 		return p, nil
 	}
 }
@@ -103,21 +109,31 @@ func (p *Problem) Unknowns() (coarse, fine int) {
 	return len(p.levels[0].m.nodes), len(p.levels[1].m.nodes)
 }
 
+// kernel returns K for one parity. Where iron saturates the vectors come with it, for
+// they cost the same work.
 func (l *level) kernel(par parity) []float64 {
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	if l.kernels[par] == nil {
-		l.kernels[par] = l.m.kernel(par)
-	}
+	l.make(par, false)
 	return l.kernels[par]
 }
 
+// raw returns the vectors for one parity, of which one at a time is kept: they are
+// large.
 func (l *level) raw(par parity) []float32 {
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	if l.raws[par] == nil {
-		l.raws[1-par] = nil // one at a time: they are large
-		l.raws[par] = l.m.raw(par)
-	}
+	l.make(par, true)
 	return l.raws[par]
+}
+
+func (l *level) make(par parity, raw bool) {
+	if l.kernels[par] != nil && (!raw || l.raws[par] != nil) {
+		return
+	}
+	k, v := l.m.kernel(par, raw || l.curved)
+	l.kernels[par] = k
+	if v != nil {
+		l.raws[par], l.raws[1-par] = v, nil
+	}
 }

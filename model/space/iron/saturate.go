@@ -11,7 +11,7 @@ import (
 // and had for a tenth of the work. It says which of many sources is worth a State.
 type Draft struct {
 	p      *Problem // whose meshes these are
-	source Source
+	source mix
 	par    parity
 	steps  int
 	at     *point
@@ -43,7 +43,13 @@ func (p *Problem) Saturate(source Source) (*State, error) {
 
 // Draft is Saturate on the coarse mesh alone.
 func (p *Problem) Draft(source Source) (*Draft, error) {
-	q, par, err := p.saturable(source)
+	return p.DraftOf(NewBasis([]Source{source}), []float64{1})
+}
+
+// DraftOf is Draft for the sum of the sources of a basis times weights.
+func (p *Problem) DraftOf(basis *Basis, weights []float64) (*Draft, error) {
+	source := mix{basis, weights}
+	q, par, err := p.saturable(source.at)
 	if err != nil {
 		return nil, err
 	}
@@ -55,7 +61,7 @@ func (p *Problem) Draft(source Source) (*Draft, error) {
 	}
 	d.of = newAnswer(q.levels[0], d.at, par)
 	if !ok {
-		stuck := &State{Steps: d.steps, Residual: d.at.norm, p: q, source: source, levels: [2]*answer{d.of, d.of}}
+		stuck := &State{Steps: d.steps, Residual: d.at.norm, p: q, source: source.at, levels: [2]*answer{d.of, d.of}}
 		return nil, &NotConvergedError{d.steps, d.at.norm, newtonTolerance, stuck}
 	}
 	return d, nil
@@ -69,7 +75,7 @@ func (d *Draft) State() (*State, error) {
 	}
 	s := &State{
 		Steps: d.steps + steps, Residual: math.Max(d.at.norm, at.norm),
-		p: d.p, source: d.source, levels: [2]*answer{d.of, newAnswer(d.p.levels[1], at, d.par)},
+		p: d.p, source: d.source.at, levels: [2]*answer{d.of, newAnswer(d.p.levels[1], at, d.par)},
 	}
 	if !ok {
 		return nil, &NotConvergedError{s.Steps, at.norm, newtonTolerance, s}
@@ -79,7 +85,7 @@ func (d *Draft) State() (*State, error) {
 
 // B returns the flux density at q in tesla, iron and source together, without a bound.
 func (d *Draft) B(q geom.Point3) geom.Point3 {
-	return d.of.at(q, []geom.Point3{d.source(q)})[0]
+	return d.of.at(q, []geom.Point3{d.source.at(q)})[0]
 }
 
 // PeakT returns the mean flux density of a wall where it is largest, without a bound.
@@ -88,7 +94,7 @@ func (d *Draft) PeakT(piece int) float64 {
 }
 
 // newton solves one mesh from the potential phi.
-func (p *Problem) newton(k int, source Source, par parity, phi []float64) (at *point, steps int, ok bool, err error) {
+func (p *Problem) newton(k int, source mix, par parity, phi []float64) (at *point, steps int, ok bool, err error) {
 	l := p.levels[k]
 	m := l.m
 	d, err := m.drive(source, par, false)

@@ -1,0 +1,82 @@
+package iron
+
+import (
+	"sync"
+
+	"busgauss/model/geom"
+)
+
+// Basis is a list of unit sources, such as bars that carry one ampere. Its line
+// integrals along the edges of a mesh are kept, so that many sums of the same sources
+// cost little. It may be used from several goroutines.
+type Basis struct {
+	sources []Source
+	mu      sync.Mutex
+	kept    map[keptKey][]float64
+}
+
+type keptKey struct {
+	m      *tetra
+	source int
+	par    parity
+	split  bool
+	parts  int
+}
+
+// NewBasis returns the basis of sources, in their order.
+func NewBasis(sources []Source) *Basis {
+	return &Basis{sources: sources, kept: map[keptKey][]float64{}}
+}
+
+// mix is a sum of the sources of a basis, times weights.
+type mix struct {
+	basis   *Basis
+	weights []float64
+}
+
+// one returns source i alone.
+func (b *Basis) one(i int) mix {
+	w := make([]float64, len(b.sources))
+	w[i] = 1
+	return mix{b, w}
+}
+
+// at returns the flux density at r in tesla.
+func (x mix) at(r geom.Point3) geom.Point3 {
+	var sum geom.Point3
+	for i, w := range x.weights {
+		if w != 0 {
+			sum = sum.Add(x.basis.sources[i](r).Scale(w))
+		}
+	}
+	return sum
+}
+
+// circulation returns the line integrals of m.circulation for the sum.
+func (x mix) circulation(m *tetra, par parity, split bool, parts int) []float64 {
+	out := make([]float64, len(m.edges))
+	for i, w := range x.weights {
+		if w == 0 {
+			continue
+		}
+		for e, v := range x.basis.circulation(m, i, par, split, parts) {
+			out[e] += w * v
+		}
+	}
+	return out
+}
+
+func (b *Basis) circulation(m *tetra, i int, par parity, split bool, parts int) []float64 {
+	key := keptKey{m, i, par, split, parts}
+	b.mu.Lock()
+	c, ok := b.kept[key]
+	b.mu.Unlock()
+	if ok {
+		return c
+	}
+	c = m.circulation(b.sources[i], par, split, parts)
+	b.mu.Lock()
+	b.kept[key] = c
+	b.mu.Unlock()
+	return c
+}
