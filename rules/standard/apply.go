@@ -28,7 +28,7 @@ type Checked struct {
 type Options struct {
 	// Day is that of the run. It must be given where there are deviations.
 	Day standard.Date
-	// Strict makes a baseline entry that nothing matches a warning. Default: a
+	// Strict makes a baseline entry that nothing matches an error. Default: a
 	// note.
 	Strict bool
 	// Exists reports whether the root has a layout. Default: layouts that were
@@ -39,12 +39,15 @@ type Options struct {
 // Permission is one finding that may stand, and what permits it.
 type Permission struct {
 	Finding finding.Finding // verdict permitted
-	Reason  string          // one line
-	Until   standard.Date   // zero for a baseline
-	By      string          // who approved it; empty for a baseline
-	Ticket  string
-	Span    span.Span // of the deviation or the entry
-	InBase  bool      // recorded in the baseline
+	// Was and Level are what the finding has without the permission.
+	Was    finding.Verdict
+	Level  finding.Level
+	Reason string        // one line
+	Until  standard.Date // zero for a baseline
+	By     string        // who approved it; empty for a baseline
+	Ticket string
+	Span   span.Span // of the deviation or the entry
+	InBase bool      // recorded in the baseline
 }
 
 // Outcome is what is left after deviations and the baseline.
@@ -55,6 +58,21 @@ type Outcome struct {
 	Findings []finding.Finding
 	// Permitted holds those that are permitted, in the same order.
 	Permitted []Permission
+	// Worse holds those of Findings that the baseline records, but got worse.
+	Worse []finding.Finding
+	// Absent holds the entries of the baseline that nothing matches although their
+	// layouts were judged, or do not exist any more.
+	Absent []standard.Entry
+}
+
+// IsRemark reports whether a rule speaks of deviations and the baseline as they
+// hold against the findings, not of a layout.
+func IsRemark(rule string) bool {
+	switch rule {
+	case ruleEnded, ruleSoon, ruleUnused, ruleLost, ruleGone:
+		return true
+	}
+	return false
 }
 
 // Apply permits what a deviation or the baseline permits, and reports
@@ -132,6 +150,7 @@ func (a *application) one(layout string, f finding.Finding) {
 		a.entries[k] = slices.Delete(slices.Clone(a.entries[k]), n, n+1)
 		if why := worse(&f, entry, a.e.slack); why != "" {
 			f.Related = append(slices.Clone(f.Related), finding.Related{Span: entry.Span, Message: why})
+			a.out.Worse = append(a.out.Worse, f)
 			return
 		}
 		a.permit(&f, Permission{Reason: "recorded in the baseline", Span: entry.Span, InBase: true}, "recorded in the baseline")
@@ -140,6 +159,7 @@ func (a *application) one(layout string, f finding.Finding) {
 }
 
 func (a *application) permit(f *finding.Finding, p Permission, words string) {
+	p.Was, p.Level = f.Verdict, f.Level
 	f.Verdict, f.Level = finding.Permitted, finding.None
 	f.Related = append(slices.Clone(f.Related), finding.Related{Span: p.Span, Message: words})
 	p.Finding = *f
@@ -195,7 +215,7 @@ func inDays(n int) string {
 func (a *application) leftOver(judged, known map[string]bool) {
 	level := finding.Note
 	if a.o.Strict {
-		level = finding.Warning
+		level = finding.Error
 	}
 	for i := range a.e.set.Baseline {
 		entry := &a.e.set.Baseline[i]
@@ -203,6 +223,7 @@ func (a *application) leftOver(judged, known map[string]bool) {
 		if a.matched[i] || !gone {
 			continue
 		}
+		a.out.Absent = append(a.out.Absent, *entry)
 		a.say(entry.Span, ruleGone, level, entry.Object, "write the baseline again, or remove the line",
 			"nothing matches the baseline's %s of %s in %s any more", entry.Rule, quote(entry.Object), cmp.Or(entry.File, "no layout"))
 	}

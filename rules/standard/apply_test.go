@@ -335,7 +335,7 @@ func TestBaselineGone(t *testing.T) {
 		want    string
 	}{
 		{[]Checked{{Layout: "a.yaml"}}, Options{}, fmt.Sprintf(gone, "note")},
-		{[]Checked{{Layout: "a.yaml"}}, Options{Strict: true}, fmt.Sprintf(gone, "warning")},
+		{[]Checked{{Layout: "a.yaml"}}, Options{Strict: true}, fmt.Sprintf(gone, "error")},
 		{[]Checked{{Layout: "a.yaml", Broken: true}}, Options{Strict: true}, ""},
 		{[]Checked{{Layout: "b.yaml"}}, Options{Strict: true}, ""},
 		{nil, Options{Exists: func(string) bool { return false }}, fmt.Sprintf(gone, "note")},

@@ -61,7 +61,6 @@ type Effective struct {
 // the level error, or the set is broken already, the result is nil: nothing may
 // be judged by such a standard.
 func New(set *standard.Set, k Known) (*Effective, []finding.Finding) {
-	k.Edition = max(1, k.Edition)
 	b := builder{e: &Effective{known: k, set: set, slack: defaultSlack}}
 	for _, f := range set.Files {
 		b.head(f)
@@ -115,8 +114,8 @@ func (b *builder) head(f *standard.File) {
 		}
 	}
 	if f.RulesEditionSpan.Valid() {
-		if f.RulesEdition > b.e.known.Edition {
-			b.add(f.RulesEditionSpan, ruleVersion, "use a newer program", "the standard pins edition %d of the rules, this program has %d", f.RulesEdition, b.e.known.Edition)
+		if newest := engine.Edition(b.e.known.Rules); f.RulesEdition > newest {
+			b.add(f.RulesEditionSpan, ruleVersion, "use a newer program", "the standard pins edition %d of the rules, this program has %d", f.RulesEdition, newest)
 		}
 		b.e.pin, b.e.pinAt = f.RulesEdition, f.RulesEditionSpan
 	}

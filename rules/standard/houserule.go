@@ -97,22 +97,45 @@ func (e *Effective) Descriptions() []finding.Description {
 	return out
 }
 
-// House runs the house rules over one layout.
+// House runs the house rules over one layout. Where bounds leave a rule open, it is
+// asked again with the smaller ones of facts that are a Finer.
 func (v *View) House(facts Facts) []finding.Finding {
 	var out []finding.Finding
+	levels := []Facts{facts}
 	for i := range v.e.house {
 		r := &v.e.house[i]
 		if r.level == finding.None {
 			continue
 		}
 		for _, o := range facts.Objects(r.kind) {
-			out = append(out, v.judge(r, o, facts))
+			var f finding.Finding
+			for i, straddles := 0, true; straddles; i++ {
+				if i == len(levels) {
+					next, ok := finer(levels[i-1])
+					if !ok {
+						break
+					}
+					levels = append(levels, next)
+				}
+				f, straddles = v.judge(r, o, levels[i])
+			}
+			out = append(out, f)
 		}
 	}
 	return engine.Sorted(out)
 }
 
-func (v *View) judge(r *houseRule, o Object, facts Facts) finding.Finding {
+func finer(facts Facts) (Facts, bool) {
+	f, ok := facts.(Finer)
+	if !ok {
+		return nil, false
+	}
+	return f.Finer()
+}
+
+// judge asks a rule about an object. straddles says that it is open because of
+// the bounds of values alone, so that smaller ones may decide it.
+func (v *View) judge(r *houseRule, o Object, facts Facts) (f finding.Finding, straddles bool) {
 	asked := map[string]Value{}
 	value := func(name string) Value {
 		got, ok := asked[name]
@@ -129,17 +152,17 @@ func (v *View) judge(r *houseRule, o Object, facts Facts) finding.Finding {
 		}
 		return out
 	}
-	f := finding.Finding{Rule: r.id, Object: o.Name, Span: o.Span,
+	f = finding.Finding{Rule: r.id, Object: o.Name, Span: o.Span,
 		Related: []finding.Related{{Span: r.at, Message: "the house rule stands here"}}}
 	if r.when != nil {
 		switch a, why := r.when.ask(values(r.when)); a {
 		case no:
 			f.Verdict, f.Message = finding.NotApplicable, "the house rule does not ask about "+r.kind.String()+" "+quote(o.Name)
-			return f
+			return f, false
 		case open:
 			f.Verdict, f.Level = finding.Undecided, min(r.level, finding.Warning)
 			f.Message = r.kind.String() + " " + quote(o.Name) + ": whether the house rule counts is not decided: " + why
-			return f
+			return f, byBounds(values(r.when))
 		}
 	}
 	a, why := r.holds.ask(values(r.holds))
@@ -155,8 +178,20 @@ func (v *View) judge(r *houseRule, o Object, facts Facts) finding.Finding {
 	default:
 		f.Verdict, f.Level = finding.Undecided, min(r.level, finding.Warning)
 		f.Message = r.title + ", " + r.kind.String() + " " + quote(o.Name) + ": " + why
+		straddles = byBounds(values(r.holds))
 	}
-	return f
+	return f, straddles
+}
+
+// byBounds reports whether every value is there, be it with bounds that are not
+// known.
+func byBounds(values map[string]Value) bool {
+	for _, v := range values {
+		if !v.Known && math.IsNaN(v.Value) {
+			return false
+		}
+	}
+	return true
 }
 
 func (v *View) value(o Object, name string, facts Facts) Value {

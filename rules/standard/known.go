@@ -18,11 +18,6 @@ import (
 // Known is what the program has that a standard can speak of.
 type Known struct {
 	Rules []engine.Rule
-	// Editions gives the edition of the set of rules in which a rule came in.
-	// Default: 1.
-	Editions map[string]int
-	// Edition is the newest edition of the set of rules. Default: 1.
-	Edition int
 	// Version is the version of the program, three numbers with points; anything
 	// else is not comparable.
 	Version string
@@ -39,7 +34,12 @@ func (k *Known) rule(id string) *engine.Rule {
 	return nil
 }
 
-func (k *Known) edition(rule string) int { return max(1, k.Editions[rule]) }
+func (k *Known) edition(rule string) int {
+	if r := k.rule(rule); r != nil {
+		return max(1, r.Edition)
+	}
+	return 1
+}
 
 func limitOf(r *engine.Rule, key string) *engine.Limit {
 	for i := range r.Limits {

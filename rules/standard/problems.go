@@ -1,6 +1,11 @@
 package standard
 
-import "busgauss/model/finding"
+import (
+	"fmt"
+
+	"busgauss/model/finding"
+	"busgauss/model/span"
+)
 
 // The rules about standards, deviations and baselines. The first four are those
 // of layouts: what they ask is the same in every file.
@@ -11,6 +16,8 @@ const (
 	ruleUnknown    = "standard-unknown"
 	ruleLooser     = "standard-looser"
 	ruleVersion    = "standard-version"
+	ruleUnusable   = "standard-unusable"
+	ruleChanged    = "standard-changed"
 	ruleExpression = "standard-expression"
 	ruleRepeated   = "deviation-repeated"
 	ruleEnded      = "deviation-ended"
@@ -19,6 +26,25 @@ const (
 	ruleLost       = "deviation-lost"
 	ruleGone       = "baseline-gone"
 )
+
+// Unusable returns what is said of a layout whose standard has errors, which the
+// first of them shows.
+func Unusable(layout, first span.Span) finding.Finding {
+	f := finding.Finding{Rule: ruleUnusable, Verdict: finding.Undecided, Level: finding.Warning, Span: layout,
+		Message: "not judged: the standard that governs the layout has errors"}
+	if first.Valid() {
+		f.Message = "not judged: the standard that governs the layout has an error at " + where(first)
+		f.Related = []finding.Related{{Span: first, Message: "the first error of the standard"}}
+	}
+	return f
+}
+
+// Changed returns what is said of a file of a standard that differs from the one
+// of the revision by which layouts are judged. how says what became of it.
+func Changed(at span.Span, path, how, revision string) finding.Finding {
+	return finding.Finding{Rule: ruleChanged, Verdict: finding.Fail, Level: finding.Note, Span: at,
+		Message: fmt.Sprintf("%s %s; layouts are judged by what revision %s has", clip(path), how, quote(revision))}
+}
 
 // Problems describes every rule about standards, deviations and baselines that
 // layouts do not have, sorted by identifier.
@@ -55,6 +81,11 @@ func Problems() []finding.Description {
 			Help: "Only layouts that were checked are asked.",
 		},
 		{
+			ID: ruleChanged, Level: finding.Note, Title: "standard, deviations or baseline that the change edits",
+			Full: "The run takes the house standard, the deviations and the baseline from a revision, and the work tree has another version of one of their files. What the work tree says counts once it is part of that revision.",
+			Help: "Whoever may change these files decides what every layout is judged by: let their owners approve the change. Files are compared byte by byte.",
+		},
+		{
 			ID: ruleExpression, Level: finding.Error, Title: "house rule whose expression or message is wrong",
 			Full: "An expression of a house rule names a quantity that does not exist, mixes units or types, compares computed numbers for equality, or gives no true or false; or a message has a placeholder that does not exist. The place inside the text is named.",
 			Help: "Expressions are in the Common Expression Language (CEL, language definition of the cel-spec project) without its loops, with amount(\"5 mT\"), abs, min and max beside it. At most 2000 characters, 40 levels and 6 numbers an expression.",
@@ -68,6 +99,11 @@ func Problems() []finding.Description {
 			ID: ruleUnknown, Level: finding.Error, Title: "rule or limit that does not exist",
 			Full: "A standard or a deviation names a rule that neither the program nor the standard has, or a limit that the rule does not have. The setting would have no effect.",
 			Help: "The catalogue of rules lists every rule with the keys of its limits.",
+		},
+		{
+			ID: ruleUnusable, Level: finding.Warning, Title: "layout that was not judged, for its standard has errors",
+			Full: "The standard, the deviations or the baseline that govern a layout have errors, so that nobody knows its limits.",
+			Help: "The errors stand among the findings, in the files of the standard. Mend them first.",
 		},
 		{
 			ID: ruleVersion, Level: finding.Error, Title: "standard that needs another version of the program",

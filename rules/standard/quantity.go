@@ -125,6 +125,13 @@ type Facts interface {
 	Value(Object, string) Value
 }
 
+// Finer is what facts have that can be computed with smaller bounds: a house rule
+// that the bounds leave open is asked again with them. False means that there are
+// no smaller ones.
+type Finer interface {
+	Finer() (Facts, bool)
+}
+
 // Built-in quantities: every object has a name, and a channel the classes of the
 // standard that it is in.
 func ownQuantities(k Kind) []Quantity {

@@ -27,7 +27,11 @@ func quantities() []Quantity {
 }
 
 func known() Known {
-	return Known{Rules: rules.All(), Version: "1.3.2", Edition: 3, Editions: map[string]int{"plane-validity": 3, "range-use": 2}, Quantities: quantities()}
+	list := rules.All()
+	for i := range list {
+		list[i].Edition = map[string]int{"plane-validity": 3, "range-use": 2}[list[i].ID]
+	}
+	return Known{Rules: list, Version: "1.3.2", Quantities: quantities()}
 }
 
 // read loads files given as names and contents; the standard is s.yaml, the

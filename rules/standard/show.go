@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"maps"
 	"slices"
+	"strings"
 
 	"busgauss/model/finding"
 	"busgauss/model/span"
@@ -42,5 +43,46 @@ func (e *Effective) Rows() []Row {
 		slices.SortStableFunc(rows, func(a, b Row) int { return cmp.Compare(a.Rule, b.Rule) })
 		out = append(out, rows...)
 	}
+	return out
+}
+
+// Pin returns the edition of the rules that the standard pins, 0 where it pins none.
+func (e *Effective) Pin() int { return e.pin }
+
+// Rows lists every value that counts for the layout with its origin, by rule and
+// key, and then what differs from it for the channels given.
+func (v *View) Rows(channels []string) []Row {
+	general := v.rows("", "")
+	out := general
+	for _, c := range channels {
+		scope := "channel " + quote(c)
+		if classes := v.Classes(c); len(classes) > 0 {
+			scope += " (class " + strings.Join(classes, ", ") + ")"
+		}
+		for i, r := range v.rows(c, scope) {
+			if g := general[i]; r.Value != g.Value || r.Origin != g.Origin {
+				out = append(out, r)
+			}
+		}
+	}
+	return out
+}
+
+func (v *View) rows(channel, scope string) []Row {
+	var out []Row
+	for i := range v.e.known.Rules {
+		r := &v.e.known.Rules[i]
+		for k := range r.Limits {
+			l := &r.Limits[k]
+			row := Row{Scope: scope, Rule: r.ID, Key: l.Key, Value: engine.Show(l.Default, l.Unit), Origin: "default: " + l.Reason}
+			if value, origin, at, ok := v.Limit(r.ID, l.Key, channel); ok {
+				row.Value, row.Origin, row.Span = engine.Show(value, l.Unit), origin, at
+			}
+			out = append(out, row)
+		}
+		level, origin := v.Level(r.ID, channel)
+		out = append(out, Row{Scope: scope, Rule: r.ID, Key: "level", Value: level.String(), Origin: origin})
+	}
+	slices.SortStableFunc(out, func(a, b Row) int { return cmp.Or(cmp.Compare(a.Rule, b.Rule), cmp.Compare(a.Key, b.Key)) })
 	return out
 }

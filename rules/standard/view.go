@@ -11,13 +11,14 @@ import (
 // View is a standard as it counts for one layout.
 type View struct {
 	e       *Effective
+	layout  string
 	layers  []*layer // for the layout: all, then paths
 	classes []*layer
 }
 
 // For returns the standard for a layout, named by its path below the root.
 func (e *Effective) For(layout string) *View {
-	v := &View{e: e}
+	v := &View{e: e, layout: layout}
 	for i := range e.layers {
 		l := &e.layers[i]
 		if len(l.files) > 0 && !matches(l.files, layout) {

@@ -3,12 +3,17 @@ package cli
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
 
+	"busgauss/model/finding"
 	"busgauss/rules"
+	"busgauss/rules/engine"
+	"busgauss/rules/standard"
 	"busgauss/schema/load"
+	files "busgauss/schema/standard"
 )
 
 func newRules(s *Streams) *cobra.Command {
@@ -16,17 +21,30 @@ func newRules(s *Streams) *cobra.Command {
 	for _, r := range rules.All() {
 		ids = append(ids, r.ID)
 	}
-	for _, p := range load.Problems() {
+	for _, p := range fileProblems() {
 		ids = append(ids, p.ID)
 	}
-	return &cobra.Command{
+	var quantities bool
+	var format string
+	c := &cobra.Command{
 		Use:   "rules [RULE]",
 		Short: "list the rules, or print one in full",
 		Long: `Rules lists every rule with its level and what it reports. With the name of a rule
-it prints quantity, formula, validity, source, limits and what the rule does not see.`,
-		Example:           "  busgauss rules\n  busgauss rules stray-ratio",
+it prints quantity, formula, validity, source, limits and what the rule does not see.
+With --quantities it lists what house rules may speak of, with unit and meaning.`,
+		Example:           "  busgauss rules\n  busgauss rules stray-ratio\n  busgauss rules --quantities",
 		ValidArgsFunction: cobra.FixedCompletions(ids, cobra.ShellCompDirectiveNoFileComp),
-		RunE: func(_ *cobra.Command, args []string) error {
+		RunE: func(c *cobra.Command, args []string) error {
+			switch {
+			case quantities && len(args) > 0:
+				return usage("rules: --quantities stands alone")
+			case !quantities && c.Flags().Changed("format"):
+				return usage("rules: --format goes with --quantities")
+			case !slices.Contains(tableFormats, format):
+				return unknownFormat("--format", format, tableFormats)
+			case quantities:
+				return writeFile(s, "-", func(w io.Writer) error { return listQuantities(w, format) })
+			}
 			switch len(args) {
 			case 0:
 				return writeFile(s, "-", listRules)
@@ -36,17 +54,29 @@ it prints quantity, formula, validity, source, limits and what the rule does not
 			return usage("rules: name one rule, or none for the list")
 		},
 	}
+	c.Flags().BoolVar(&quantities, "quantities", false, "list the quantities of house rules")
+	c.Flags().StringVarP(&format, "format", "f", "text", "`FORMAT` of the quantities: text, json")
+	return c
+}
+
+// fileProblems describes what may be wrong with files: layouts first.
+func fileProblems() []finding.Description {
+	return append(append(load.Problems(), files.Problems()...), standard.Problems()...)
 }
 
 func listRules(w io.Writer) error {
 	var b strings.Builder
-	b.WriteString("design rules\n")
+	fmt.Fprintf(&b, "design rules, edition %d\n", engine.Edition(rules.All()))
 	for _, r := range rules.All() {
 		fmt.Fprintf(&b, "  %-16s %-8s %s\n", r.ID, r.Level, r.Title)
 	}
 	b.WriteString("a file that cannot be understood\n")
 	for _, p := range load.Problems() {
 		fmt.Fprintf(&b, "  %-16s %-8s %s\n", p.ID, p.Level, p.Title)
+	}
+	b.WriteString("a house standard, its deviations and its baseline\n")
+	for _, p := range fileProblems()[len(load.Problems()):] {
+		fmt.Fprintf(&b, "  %-20s %-8s %s\n", p.ID, p.Level, p.Title)
 	}
 	b.WriteString("busgauss rules RULE prints one in full\n")
 	_, err := io.WriteString(w, b.String())
@@ -62,7 +92,7 @@ func oneRule(s *Streams, id string, ids []string) error {
 			})
 		}
 	}
-	for _, p := range load.Problems() {
+	for _, p := range fileProblems() {
 		if p.ID == id {
 			return writeFile(s, "-", func(w io.Writer) error {
 				_, err := fmt.Fprintf(w, "%s (%s): %s\n\n%s\n\n%s\n", p.ID, p.Level, p.Title, p.Full, p.Help)

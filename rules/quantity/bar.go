@@ -1,0 +1,167 @@
+package quantity
+
+import (
+	"math"
+	"math/cmplx"
+	"slices"
+
+	"busgauss/model/closedform"
+	"busgauss/model/layout"
+	"busgauss/model/probe"
+	"busgauss/rules/standard"
+)
+
+// bar is one bar with the model that answers for it.
+type bar struct {
+	*Facts
+	i layout.BarIndex
+	b *layout.Bar
+}
+
+func barQuantities() []definition[*bar] {
+	return slices.Concat([]definition[*bar]{
+		text("metal", "name of its metal", func(b *bar) string { return b.b.Metal }),
+		text("section", "form of its section: rectangle, round, outline", func(b *bar) string {
+			switch b.b.Section.Kind {
+			case layout.Rectangle:
+				return "rectangle"
+			case layout.Round:
+				return "round"
+			}
+			return "outline"
+		}),
+		number("area", "m2", "area of its full section", func(b *bar) standard.Value { return exactly(b.b.AreaM2()) }),
+		number("least_size", "m", "smaller side of its section, the diameter of a round one, the smaller side of the box of an outline",
+			func(b *bar) standard.Value { return exactly(b.leastM()) }),
+		number("temperature", "°C", "temperature that is declared, or else assumed (busgauss check --detail)",
+			func(b *bar) standard.Value { return exactly(b.b.TemperatureC.V) }),
+		number("length", "m", "declared length, or that of the centre line of its run", func(b *bar) standard.Value {
+			switch run := b.b.Run; {
+			case len(run) > 1:
+				sum := 0.0
+				for i := range run[1:] {
+					sum += run[i+1].Point3().Sub(run[i].Point3()).Norm()
+				}
+				return exactly(sum)
+			case b.b.LengthM.Set:
+				return exactly(b.b.LengthM.V)
+			}
+			return undecided("it declares neither length nor run")
+		}),
+		number("cuts", "", "number of necks, notches, holes and slots in its plan", func(b *bar) standard.Value { return exactly(float64(len(b.b.Cuts))) }),
+		number("channels", "", "number of sensors that read it", func(b *bar) standard.Value {
+			n := 0
+			for i := range b.l.Sensors {
+				if b.l.Sensors[i].Reads == b.i {
+					n++
+				}
+			}
+			return exactly(float64(n))
+		}),
+		text("nearest_bar", "the bar that stands nearest, surface to surface; empty for none", func(b *bar) string {
+			if n, _ := b.nearest(); n != layout.None {
+				return b.l.Bars[n].ID
+			}
+			return ""
+		}),
+		number("bar_distance", "m", "from its surface to that of the nearest other bar", func(b *bar) standard.Value {
+			n, gap := b.nearest()
+			if n == layout.None {
+				return undecided("there is no other bar")
+			}
+			return standard.Num(gap.HighM, gap.LowM, gap.HighM)
+		}),
+	},
+		eachKind("current", "A", "its largest current in %s duties, sum of the amplitudes of its frequencies; 0 where it carries none",
+			func(b *bar, k layout.DutyKind) standard.Value {
+				top := 0.0
+				b.duties(k, func(d *layout.Duty) {
+					sum := 0.0
+					for _, c := range b.l.Components(d) {
+						sum += cmplx.Abs(c.PeakA[b.i])
+					}
+					top = max(top, sum)
+				})
+				return exactly(top)
+			}),
+		eachKind("rms_current", "A", "its largest rms current in %s duties; 0 where it carries none",
+			func(b *bar, k layout.DutyKind) standard.Value {
+				return b.heat(k, func(h probe.Heat) float64 { return h.RMSA })
+			}),
+		eachKind("current_density", "A/m2", "largest rms current over the area of its section in %s duties",
+			func(b *bar, k layout.DutyKind) standard.Value {
+				return b.heat(k, func(h probe.Heat) float64 { return h.DensityAPerM2 })
+			}),
+		[]definition[*bar]{
+			number("heating_density", "A/m2", "even current density that would heat it as much as the crowded one, in continuous duties (rule bar-heating)",
+				func(b *bar) standard.Value {
+					return b.heat(layout.Continuous, func(h probe.Heat) float64 {
+						if h.RMSA == 0 {
+							return 0
+						}
+						return h.DensityAPerM2 * math.Sqrt(h.Factor)
+					})
+				}),
+			number("loss", "W", "heat that it makes over its length in continuous duties, eddy currents counted", func(b *bar) standard.Value {
+				length := ask(barQuantities(), "length", b)
+				switch {
+				case !length.Known:
+					return length
+				case math.IsNaN(b.b.SigmaSPerM):
+					return undecided("its material declares no conductivity")
+				}
+				return b.heat(layout.Continuous, func(h probe.Heat) float64 { return h.LossWPerM * length.Value })
+			}),
+			number("frequency", "Hz", "highest fundamental frequency of its current in all duties; 0 for direct current only",
+				func(b *bar) standard.Value { return exactly(b.highestHz(b.i)) }),
+			number("skin_ratio", "", "least_size over the skin depth at frequency; 0 at direct current", func(b *bar) standard.Value {
+				hz := b.highestHz(b.i)
+				if hz == 0 {
+					return exactly(0)
+				}
+				depth := closedform.SkinDepthM(hz, b.b.SigmaSPerM, b.b.MuRel)
+				if math.IsNaN(depth) {
+					return undecided("its material declares no conductivity")
+				}
+				return exactly(b.leastM() / depth)
+			}),
+		})
+}
+
+func (b *bar) leastM() float64 {
+	switch s := &b.b.Section; s.Kind {
+	case layout.Rectangle:
+		return min(s.WidthM.V, s.ThicknessM.V)
+	case layout.Round:
+		return s.DiameterM.V
+	default:
+		size := s.Corners.Box().Size()
+		return min(size.X, size.Y)
+	}
+}
+
+// nearest returns the bar at the least distance; None without another.
+func (b *bar) nearest() (layout.BarIndex, layout.Gap) {
+	best, least := layout.BarIndex(layout.None), layout.Gap{}
+	for i := range b.l.Bars {
+		if layout.BarIndex(i) == b.i {
+			continue
+		}
+		gap, ok := b.l.GapBetween(b.b.ID, b.l.Bars[i].ID)
+		if ok && (best == layout.None || gap.HighM < least.HighM) {
+			best, least = layout.BarIndex(i), gap
+		}
+	}
+	return best, least
+}
+
+// heat returns the largest of what pick makes of the load in duties of a kind; 0
+// where there are none.
+func (b *bar) heat(k layout.DutyKind, pick func(probe.Heat) float64) standard.Value {
+	top := largest{e: probe.Exact(0), any: true}
+	b.duties(k, func(d *layout.Duty) {
+		h, err := b.m.Heat(b.i, d)
+		top.add(probe.Exact(pick(h)), err)
+	})
+	return top.value("")
+}

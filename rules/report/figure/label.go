@@ -1,0 +1,182 @@
+package figure
+
+import "math"
+
+// box is a rectangle in drawing units, v0 above v1 on the paper.
+type box struct{ u0, v0, u1, v1 float64 }
+
+func (b box) meets(c box) bool { return b.u0 < c.u1 && c.u0 < b.u1 && b.v0 < c.v1 && c.v0 < b.v1 }
+
+func (b box) within(c box) bool { return b.u0 >= c.u0 && b.u1 <= c.u1 && b.v0 >= c.v0 && b.v1 <= c.v1 }
+
+func (b box) grow(d float64) box { return box{b.u0 - d, b.v0 - d, b.u1 + d, b.v1 + d} }
+
+func (b box) centre() spot { return spot{(b.u0 + b.u1) / 2, (b.v0 + b.v1) / 2} }
+
+// nearest returns the place of b nearest to s.
+func (b box) nearest(s spot) spot {
+	return spot{min(max(s.u, b.u0), b.u1), min(max(s.v, b.v0), b.v1)}
+}
+
+// shares returns the area that b and c have in common.
+func (b box) shares(c box) float64 {
+	return max(0, min(b.u1, c.u1)-max(b.u0, c.u0)) * max(0, min(b.v1, c.v1)-max(b.v0, c.v0))
+}
+
+// A label is text that has to find its place.
+type label struct {
+	lines []string // shortened
+	whole string
+	at    spot // what it belongs to
+	body  box  // what that covers; a label stands beside it, or inside where inside is set
+	// inside allows the middle of the body if the text fits.
+	inside bool
+	bold   bool
+}
+
+func (l label) size() (w, h float64) {
+	for _, s := range l.lines {
+		w = max(w, textWidth(s))
+	}
+	if l.bold {
+		w *= boldness
+	}
+	return w + 4, lineHeight*float64(len(l.lines)) + 2
+}
+
+// A placer puts labels one after another where they meet nothing that may not be
+// covered, near what they belong to. The search is a fixed list of places of
+// growing distance, so equal data give equal drawings.
+type placer struct {
+	room    box       // no label leaves it
+	taken   []box     // never covered
+	shy     []box     // covered only if there is nothing better: bodies of parts
+	leaders [][2]spot // never covered by later labels
+}
+
+// the sixteen ways off a body, right and left first, as unit steps.
+var ways = [...]spot{
+	{1, -0.5}, {-1, -0.5}, {1, 0.5}, {-1, 0.5}, {0, -1}, {0, 1}, {1, 0}, {-1, 0},
+	{1, -1}, {-1, -1}, {1, 1}, {-1, 1}, {0.5, -1}, {-0.5, -1}, {0.5, 1}, {-0.5, 1},
+}
+
+// reach is how far labels go from what they belong to, in drawing units.
+var reach = [...]float64{5, 16, 30, 48, 70, 96, 128, 168, 220, 290, 380, 500}
+
+// place returns where l goes and its leader, if it needs one; ok is false where
+// there is no room at all.
+func (p *placer) place(l label) (b box, leader [2]spot, led, ok bool) {
+	w, h := l.size()
+	best := math.Inf(1)
+	try := func(c box, distance float64) {
+		if !c.within(p.room) {
+			return
+		}
+		for _, t := range p.taken {
+			if c.meets(t) {
+				return
+			}
+		}
+		for _, s := range p.leaders {
+			if crosses(c, s) {
+				return
+			}
+		}
+		cost := distance
+		for _, s := range p.shy {
+			cost += 60 * c.shares(s) / (w * h)
+		}
+		ends := [2]spot{l.at, c.nearest(l.at)}
+		if l.inside { // from within the body, not from its middle
+			from := l.body.nearest(c.centre())
+			if in := l.body.grow(-5); in.u0 < in.u1 && in.v0 < in.v1 {
+				from = in.nearest(c.centre())
+			}
+			ends = [2]spot{from, c.nearest(from)}
+		}
+		lead := distance > 12
+		if lead {
+			for _, t := range p.taken {
+				if !inBox(t, ends[0]) && crosses(t, ends) {
+					cost += 400
+				}
+			}
+			for _, s := range p.leaders {
+				if cut(ends, s) {
+					cost += 200
+				}
+			}
+		}
+		if cost < best {
+			best, b, leader, led, ok = cost, c, ends, lead, true
+		}
+	}
+	if l.inside {
+		for k, f := range [...]float64{0.5, 0.3, 0.7, 0.15, 0.85} {
+			u, v := l.body.u0+f*(l.body.u1-l.body.u0), l.body.centre().v
+			if l.body.v1-l.body.v0 > l.body.u1-l.body.u0 {
+				u, v = l.body.centre().u, l.body.v0+f*(l.body.v1-l.body.v0)
+			}
+			if c := (box{u - w/2, v - h/2, u + w/2, v + h/2}); c.within(l.body) {
+				try(c, float64(k)-200)
+			}
+		}
+	}
+	for _, r := range reach {
+		if best < r {
+			break // nothing further off can cost less
+		}
+		for _, way := range ways {
+			u, v := l.at.u, l.at.v
+			if l.inside { // beside the body, not beside its middle
+				u, v = l.body.centre().u, l.body.centre().v
+			}
+			u += way.u * (r + w/2 + (l.body.u1-l.body.u0)/2)
+			v += way.v * (r + h/2 + (l.body.v1-l.body.v0)/2)
+			c := box{u - w/2, v - h/2, u + w/2, v + h/2}
+			near := c.nearest(l.at)
+			if l.inside {
+				near = c.nearest(l.body.nearest(c.centre()))
+				q := l.body.nearest(near)
+				try(c, math.Hypot(near.u-q.u, near.v-q.v))
+				continue
+			}
+			try(c, math.Hypot(near.u-l.at.u, near.v-l.at.v))
+		}
+	}
+	if ok {
+		p.taken = append(p.taken, b)
+		if led {
+			p.leaders = append(p.leaders, leader)
+		}
+	}
+	return b, leader, led, ok
+}
+
+func inBox(b box, s spot) bool { return s.u >= b.u0 && s.u <= b.u1 && s.v >= b.v0 && s.v <= b.v1 }
+
+// crosses reports whether the line s meets b (clipping after Liang and Barsky,
+// ACM Transactions on Graphics 3 (1984) 1).
+func crosses(b box, s [2]spot) bool {
+	t0, t1 := 0.0, 1.0
+	du, dv := s[1].u-s[0].u, s[1].v-s[0].v
+	for _, e := range [4][2]float64{{-du, s[0].u - b.u0}, {du, b.u1 - s[0].u}, {-dv, s[0].v - b.v0}, {dv, b.v1 - s[0].v}} {
+		switch {
+		case e[0] == 0:
+			if e[1] <= 0 {
+				return false
+			}
+		case e[0] < 0:
+			t0 = max(t0, e[1]/e[0])
+		default:
+			t1 = min(t1, e[1]/e[0])
+		}
+	}
+	return t0 < t1
+}
+
+// cut reports whether two lines cross.
+func cut(s, t [2]spot) bool {
+	side := func(a, b, c spot) float64 { return (b.u-a.u)*(c.v-a.v) - (b.v-a.v)*(c.u-a.u) }
+	return side(s[0], s[1], t[0])*side(s[0], s[1], t[1]) < 0 && side(t[0], t[1], s[0])*side(t[0], t[1], s[1]) < 0
+}

@@ -1,0 +1,182 @@
+package figure
+
+import (
+	"busgauss/model/geom"
+	"math"
+)
+
+// nameUnits is the widest a name in a drawing may be.
+const nameUnits = 190.0
+
+// labels draws dimensions between points and the names of sensors, bars,
+// shields and cuts where they have room. What found none, or has no place that is
+// a number, is listed below the view. It returns where that ends.
+func (c *canvas) labels(d Drawing, s sheet) float64 {
+	p := placer{room: box{4, s.view.v0 + 2, WidthUnits - 4, s.view.v1 - 2}}
+	for _, side := range [2]struct {
+		list []gauge
+		b    box
+	}{{s.left, box{0, 0, s.view.u0, s.foot}}, {s.right, box{s.view.u1, 0, WidthUnits, s.foot}}} {
+		if len(side.list) > 0 {
+			p.taken = append(p.taken, side.b)
+		}
+	}
+	for _, e := range d.Sensors {
+		if e.inside(s) {
+			p.taken = append(p.taken, e.reachOf(s.m))
+		}
+	}
+	for _, list := range [2][]Part{d.Bars, d.Shields} {
+		for _, q := range list {
+			for _, b := range q.boxes() {
+				p.shy = append(p.shy, s.m.units(b))
+			}
+		}
+	}
+	for _, k := range d.Cuts {
+		u0, v0 := s.m.Unit(k.FromM)
+		u1, v1 := s.m.Unit(k.ToM)
+		p.leaders = append(p.leaders, [2]spot{{u0, v0}, {u1, v1}})
+	}
+	var noRoom, noPlace, notHere []string
+	put := func(l label, class string) {
+		if len(l.lines) == 0 {
+			return
+		}
+		b, leader, led, ok := p.place(l)
+		if !ok {
+			noRoom = append(noRoom, l.whole)
+			return
+		}
+		if led {
+			c.line("fg-leader", leader[0].u, leader[0].v, leader[1].u, leader[1].v)
+		}
+		for k, t := range l.lines {
+			if k > 0 {
+				class = "fg-note"
+			}
+			c.text(class, "middle", b.centre().u, b.v0+13+lineHeight*float64(k), t, l.whole)
+		}
+	}
+	var between []label
+	for _, g := range d.Dimensions {
+		if g.sideOf() != Between || !g.inside(s.m, s.view) {
+			continue
+		}
+		u0, v0 := s.m.Unit(g.FromM)
+		u1, v1 := s.m.Unit(g.ToM)
+		if n := math.Hypot(u1-u0, v1-v0); n < arrowUnits && n > 0 {
+			a, b := (u1-u0)/n*16, (v1-v0)/n*16
+			c.arrow(u0-a, v0-b, u0, v0, "end")
+			c.arrow(u0, v0, u1, v1, "")
+			c.arrow(u1+a, v1+b, u1, v1, "end")
+		} else {
+			c.arrow(u0, v0, u1, v1, "both")
+		}
+		p.leaders = append(p.leaders, [2]spot{{u0, v0}, {u1, v1}})
+		mid := spot{(u0 + u1) / 2, (v0 + v1) / 2}
+		between = append(between, label{lines: []string{g.textOf()}, at: mid, body: box{mid.u, mid.v, mid.u, mid.v}})
+	}
+	for _, e := range d.Sensors {
+		whole := e.Name
+		if e.Note != "" {
+			whole += ": " + e.Note
+		}
+		switch {
+		case !placed(e.AtM):
+			noPlace = append(noPlace, whole)
+			continue
+		case !e.inside(s):
+			notHere = append(notHere, whole)
+			continue
+		}
+		u, v := s.m.Unit(e.AtM)
+		l := label{whole: whole, at: spot{u, v}, body: e.reachOf(s.m), bold: true}
+		if e.Name != "" {
+			l.lines = append(l.lines, shorten(e.Name, nameUnits))
+		}
+		if e.Note != "" {
+			l.lines = append(l.lines, shorten(e.Note, nameUnits))
+		}
+		put(l, "fg-bold")
+	}
+	for _, l := range between {
+		l.whole = l.lines[0]
+		put(l, "fg-value")
+	}
+	for _, list := range [2][]Part{d.Bars, d.Shields} {
+		for _, q := range list {
+			if q.NoLabel || q.Name == "" {
+				continue
+			}
+			b, ok := q.shown(s)
+			if !ok {
+				notHere = append(notHere, q.Name)
+				continue
+			}
+			put(label{lines: []string{shorten(q.Name, nameUnits)}, whole: q.Name, at: b.centre(), body: b, inside: true}, "fg-part")
+		}
+	}
+	for _, k := range d.Cuts {
+		if k.Label == "" || !placed(k.FromM, k.ToM) {
+			continue
+		}
+		u, v := s.m.Unit(k.ToM)
+		at := p.room.nearest(spot{u, v})
+		put(label{lines: []string{shorten(k.Label, nameUnits)}, whole: k.Label, at: at, body: box{at.u, at.v, at.u, at.v}}, "fg-note")
+	}
+	foot := s.foot + 4
+	foot = c.list("No room for the names of:", noRoom, foot)
+	foot = c.list("Place not known:", noPlace, foot)
+	return c.list("Not in this view:", notHere, foot)
+}
+
+// list writes names below the view, as many a line as fit.
+func (c *canvas) list(head string, names []string, foot float64) float64 {
+	line := head
+	for k, name := range names {
+		item := " " + shorten(name, 300)
+		if k < len(names)-1 {
+			item += ","
+		}
+		if textWidth(line+item) > WidthUnits-16 {
+			foot += lineHeight
+			c.text("fg-note", "start", 8, foot, line, "")
+			line = ""
+		}
+		line += item
+	}
+	if len(names) > 0 {
+		foot += lineHeight
+		c.text("fg-note", "start", 8, foot, line, "")
+	}
+	return foot
+}
+
+// boxes are what the pieces of p cover.
+func (p Part) boxes() []geom.Box {
+	var out []geom.Box
+	for _, r := range p.Regions {
+		if b := (Part{Regions: []geom.Region{r}}).box(); !b.Empty() {
+			out = append(out, b)
+		}
+	}
+	if b := (Part{CentreM: p.CentreM, RadiusM: p.RadiusM}).box(); !b.Empty() {
+		out = append(out, b)
+	}
+	return out
+}
+
+// shown returns the largest piece of p in the view, cut at its edges.
+func (p Part) shown(s sheet) (box, bool) {
+	var best box
+	area := -1.0
+	for _, g := range p.boxes() {
+		b := s.m.units(g)
+		b = box{max(b.u0, s.view.u0), max(b.v0, s.view.v0), min(b.u1, s.view.u1), min(b.v1, s.view.v1)}
+		if a := (b.u1 - b.u0) * (b.v1 - b.v0); b.u1 >= b.u0 && b.v1 >= b.v0 && a > area {
+			best, area = b, a
+		}
+	}
+	return best, area >= 0
+}
