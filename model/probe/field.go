@@ -148,6 +148,11 @@ func (m *Model) For(d *layout.Duty) *Model {
 // Field returns the field at freqHz, computed once. The error is an *Unknown
 // when no method of this program holds there.
 func (m *Model) Field(freqHz float64) (*Field, error) {
+	if m.duty != nil && m.inSpace() && m.exactIron() && direct(m.Layout.Components(m.duty)) {
+		small := *m
+		small.duty = nil // states take the place of what hangs on the permeability
+		return small.Field(freqHz)
+	}
 	key := fieldKey{level: m.level, freqHz: freqHz}
 	if m.duty != nil {
 		key.duty = m.duty.ID
@@ -200,11 +205,19 @@ func (m *Model) ironFieldInSpace(freqHz float64, iron []muRange) (*Field, error)
 		finer.space, err = m.spaceField()
 		return &finer, err
 	}
+	small := m.smallSignal()
+	if len(m.Layout.Shields) > 0 && freqHz == 0 && slices.Equal(iron, small) {
+		f := &Field{layout: m.Layout}
+		f.late = &latePlane{make: func() (*plane, error) { return solvePlane(m.Layout, 0, levelCertainty[0], small) }}
+		var err error
+		f.space, err = m.spaceField()
+		f.Method = f.spaceMethod()
+		return f, err
+	}
 	f, err := solve(m.Layout, freqHz, 0, iron)
 	if err != nil {
 		return nil, err
 	}
-	small := m.smallSignal()
 	if freqHz > 0 || !slices.Equal(iron, small) {
 		if f.base, err = m.ironField(0, small); err != nil {
 			return nil, err
@@ -257,7 +270,8 @@ type Field struct {
 	Method string
 	layout *layout.Layout
 	eddy   eddyBound   // of the closed form
-	plane  *plane      // nil where the closed form holds
+	plane  *plane      // nil where the closed form holds, and where late is set
+	late   *latePlane  // in space at 0 Hz with iron of small signals: only comparisons ask for the section
 	rough  bool        // without the bound of plane
 	space  *spaceField // nil where the plane section serves
 	base   *Field      // in space: the same at 0 Hz with iron of small signals; nil where f is that one
@@ -266,6 +280,9 @@ type Field struct {
 // nonMagnetic is how far a relative permeability may lie above 1 for the closed
 // forms, which know none: copper, aluminium and brass lie within 1e-4.
 const nonMagnetic = 1e-4
+
+// notKnown is a flux density of which nothing is known; rules find it undecided.
+var notKnown = Vec{X: complex(math.NaN(), 0), Y: complex(math.NaN(), 0), Z: complex(math.NaN(), 0), Bound: math.NaN()}
 
 // solve picks the method for one frequency: the closed form for bare bars, as
 // long as direct current or thin sections make it exact or its bound small,
@@ -299,8 +316,25 @@ func solve(l *layout.Layout, freqHz float64, level int, iron []muRange) (*Field,
 	return f, nil
 }
 
+// latePlane is a plane solution that is made when first asked for.
+type latePlane struct {
+	once  sync.Once
+	make  func() (*plane, error)
+	plane *plane
+	err   error
+}
+
+// solved returns the plane solution, nil where the closed form holds.
+func (f *Field) solved() (*plane, error) {
+	if f.late == nil {
+		return f.plane, nil
+	}
+	f.late.once.Do(func() { f.late.plane, f.late.err = f.late.make() })
+	return f.late.plane, f.late.err
+}
+
 // Bare reports whether the field is the closed form.
-func (f *Field) Bare() bool { return f.plane == nil }
+func (f *Field) Bare() bool { return f.plane == nil && f.late == nil }
 
 // farM is the distance beyond which a layout says nothing of its surroundings.
 const farM = 1.0
@@ -339,8 +373,10 @@ func (f *Field) sectionAt(p geom.Point, b layout.BarIndex) Vec {
 
 // alone is sectionAt without what an enclosure far away may add.
 func (f *Field) alone(p geom.Point, b layout.BarIndex) Vec {
-	if f.plane != nil {
-		return f.plane.at(p, int(b), len(f.layout.Bars), f.rough)
+	if section, err := f.solved(); err != nil {
+		return notKnown
+	} else if section != nil {
+		return section.at(p, int(b), len(f.layout.Bars), f.rough)
 	}
 	v := barPerAmpere(&f.layout.Bars[b], p)
 	out := Vec{X: complex(v.X, 0), Y: complex(v.Y, 0)}
@@ -376,12 +412,16 @@ func (f *Field) Uniform(q geom.Point3) (along [3]Vec) {
 
 // sectionUniform is Uniform in the plane section, for a field along x and along y.
 func (f *Field) sectionUniform(p geom.Point) (alongX, alongY Vec) {
-	if f.plane == nil {
+	section, err := f.solved()
+	if err != nil {
+		return notKnown, notKnown
+	}
+	if section == nil {
 		e := f.eddy.neighbour // of idle bars in the field of something else
 		return Vec{X: 1, Bound: e.inPhase, Quad: e.quadrature}, Vec{Y: 1, Bound: e.inPhase, Quad: e.quadrature}
 	}
 	n := len(f.layout.Bars)
-	return f.plane.at(p, n, n, f.rough), f.plane.at(p, n+1, n, f.rough)
+	return section.at(p, n, n, f.rough), section.at(p, n+1, n, f.rough)
 }
 
 // barPerAmpere returns the field of one ampere in a long straight bar.

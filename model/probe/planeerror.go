@@ -117,7 +117,11 @@ func (m *Model) planeErrorInSpace(f *Field, s *layout.Sensor) (PlaneError, error
 	if k := nearestIron(f, s); k != layout.None {
 		peakA := make([]complex128, len(l.Bars))
 		peakA[s.Reads] = 1
-		section, err := f.plane.wall(k, peakA)
+		p, err := f.solved()
+		if err != nil {
+			return out, err
+		}
+		section, err := p.wall(k, peakA)
 		if err != nil {
 			return out, err
 		}

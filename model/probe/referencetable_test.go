@@ -133,7 +133,7 @@ row belongs to, on two cores of an ordinary machine.
 const leftOut = `
 Left out, because a plane section cannot hold them or the field is as good as nothing: the half space of infinite permeability and that
 of conducting steel, whose currents spread over metres; the field on the axis of a solid cylinder behind more than four skin depths;
-the necked bar, whose current does not run along z, so that a plane section has no value to compare. Half spaces are blocks of finite size, whose
+the necked bar, whose current does not run along z (see the bars in space below). Half spaces are blocks of finite size, whose
 neglected remainder is counted with the spread of the reference.
 `
 

@@ -1,6 +1,8 @@
 package probe
 
 import (
+	"math"
+
 	"busgauss/model/closedform"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
@@ -57,15 +59,20 @@ func (m *Model) Sketch(c *layout.Component) (func(geom.Point) SectionPoint, erro
 
 // sketch is the plane section per ampere of bar b.
 func (f *Field) sketch(q geom.Point, b layout.BarIndex) SectionPoint {
-	if f.plane == nil {
+	section, err := f.solved()
+	if err != nil {
+		nan := complex(math.NaN(), 0)
+		return SectionPoint{nan, nan, nan}
+	}
+	if section == nil {
 		bar := &f.layout.Bars[b]
 		v := barPerAmpere(bar, q)
 		return SectionPoint{complex(barPotential(bar, q), 0), complex(v.X, 0), complex(v.Y, 0)}
 	}
-	a, x, y := f.plane.low.Sketch(q, int(b))
+	a, x, y := section.low.Sketch(q, int(b))
 	out := SectionPoint{a, x, y}
-	if f.plane.high != nil {
-		a, x, y := f.plane.high.Sketch(q, int(b))
+	if section.high != nil {
+		a, x, y := section.high.Sketch(q, int(b))
 		out = SectionPoint{(out.AWbPerM + a) / 2, (out.BxT + x) / 2, (out.ByT + y) / 2}
 	}
 	return out

@@ -10,9 +10,13 @@ import (
 
 // exactIron reports whether duties are computed with the true state of
 // saturating iron, by Newton's method, and no longer with a range of
-// permeabilities: from the second level on, since it costs a solution an instant.
+// permeabilities: from the second level on, since it costs a solution an instant. In
+// space a duty of direct current has one instant, and takes it at once.
 func (m *Model) exactIron() bool {
-	return m.duty != nil && m.level > 0 && saturable(m.Layout)
+	if m.duty == nil || !saturable(m.Layout) {
+		return false
+	}
+	return m.level > 0 || m.inSpace() && direct(m.Layout.Components(m.duty))
 }
 
 // stated returns a model at the first level that takes the true state of iron.

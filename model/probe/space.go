@@ -139,6 +139,9 @@ func (m *Model) ironProblem(level int) (*iron.Problem, []int, error) {
 		if curve != nil {
 			p.MuRel = math.Max(1, curve.MuRelInitial())
 		}
+		if level > 0 {
+			p.Curve = nil // states stay on the meshes of the first: see stateLevel
+		}
 		index[i] = len(pieces)
 		pieces = append(pieces, p)
 	}
@@ -291,8 +294,7 @@ func (f *spaceField) at(q geom.Point3, src int, rough bool) Vec {
 	default:
 		f.once.Do(func() { f.others, f.err = f.problem.Linear(nil, f.sources[len(f.bars):]) })
 		if f.err != nil {
-			nan := complex(math.NaN(), 0)
-			return Vec{X: nan, Y: nan, Z: nan, Bound: math.NaN()}
+			return notKnown
 		}
 		b, bound = f.others.B(q, src-len(f.bars))
 	}

@@ -69,13 +69,21 @@ func (p *plane) wall(i layout.ShieldIndex, peakA []complex128) (Wall, error) {
 // the layout is computed there and the shield is iron.
 func (f *Field) wall(i layout.ShieldIndex, peakA []complex128) (Wall, error) {
 	if f.space == nil || f.space.iron == nil || f.space.piece[i] < 0 {
-		return f.plane.wall(i, peakA)
+		section, err := f.solved()
+		if err != nil {
+			return Wall{}, err
+		}
+		return section.wall(i, peakA)
 	}
 	static := f.space.wall(f.space.piece[i], peakA)
 	if f.base == nil {
 		return static, nil
 	}
-	still, err := f.base.plane.wall(i, peakA)
+	section, err := f.base.solved()
+	if err != nil {
+		return Wall{}, err
+	}
+	still, err := section.wall(i, peakA)
 	if err != nil {
 		return Wall{}, err
 	}

@@ -109,8 +109,8 @@ func (p *Problem) Unknowns() (coarse, fine int) {
 	return len(p.levels[0].m.nodes), len(p.levels[1].m.nodes)
 }
 
-// kernel returns K for one parity. Where iron saturates the vectors come with it, for
-// they cost the same work.
+// kernel returns K for one parity. Where iron saturates the vectors of the even one,
+// which nearly all states ask for, come with it: they cost the same work.
 func (l *level) kernel(par parity) []float64 {
 	l.mu.Lock()
 	defer l.mu.Unlock()
@@ -131,7 +131,7 @@ func (l *level) make(par parity, raw bool) {
 	if l.kernels[par] != nil && (!raw || l.raws[par] != nil) {
 		return
 	}
-	k, v := l.m.kernel(par, raw || l.curved)
+	k, v := l.m.kernel(par, raw || l.curved && par == even)
 	l.kernels[par] = k
 	if v != nil {
 		l.raws[par], l.raws[1-par] = v, nil

@@ -225,16 +225,19 @@ func floorAt(a *answer, piece int, weights []complex128, x float64) Wall {
 	return (&answer{l: l, mag: a.mag, b: a.b}).wall(piece, weights)
 }
 
+// saturatingCases are those of one-u-saturating in the same file, in mT.
+var saturatingCases = []struct{ currentA, bx, u, z0, uz0, mean, um float64 }{
+	{200, -10.4077, 0.0024, 527.29, 0.96, 530.64, 0.88},
+	{2000, -67.812, 0.042, 1953.81, 0.4, 1954.1, 0.4},
+}
+
 // One channel that saturates (same file): curve by formula, 200 A below the knee and
 // 2000 A far above.
 func TestSaturatingChannel(t *testing.T) {
 	p := oneChannel(t)
 	at := geom.Point3{Y: 4.5 * mm}
 	bar := longBar(0, 0, 20*mm, 4*mm)
-	for _, c := range []struct{ currentA, bx, u, z0, uz0, mean, um float64 }{
-		{200, -10.4077, 0.0024, 527.29, 0.96, 530.64, 0.88},
-		{2000, -67.812, 0.042, 1953.81, 0.4, 1954.1, 0.4},
-	} {
+	for _, c := range saturatingCases {
 		s, err := p.Saturate(func(r geom.Point3) geom.Point3 { return bar(r).Scale(c.currentA) })
 		if err != nil {
 			t.Fatal(err)

@@ -2,6 +2,7 @@ package iron
 
 import (
 	"flag"
+	"fmt"
 	"io/fs"
 	"math"
 	"regexp"
@@ -155,6 +156,8 @@ func stationMean(a *answer, piece int32, in func(geom.Point3) bool, coordinate f
 	return math.Abs((v0*s2 - v1*s1) / (s0*s2 - s1*s1))
 }
 
+const team13Source = "measured, team13.yaml"
+
 var long = flag.Bool("long", false, "run cases of minutes too")
 
 // At 1000 ampere-turns the flux densities of the plates within 5 % of the measurement;
@@ -181,6 +184,7 @@ func TestTeam13(t *testing.T) {
 	if len(stations) != 25 {
 		t.Fatalf("%d stations, want 25", len(stations))
 	}
+	var rows []fixtures.ReferenceRow
 	x, z := func(r geom.Point3) float64 { return r.X }, func(r geom.Point3) float64 { return r.Z }
 	for _, m := range stations {
 		at, _ := strconv.ParseFloat(m[3], 64)
@@ -199,13 +203,13 @@ func TestTeam13(t *testing.T) {
 		}
 		got, bound := limit1(v[0], v[1], 1)
 		t.Logf("no %s %s %g: %.4f %.4f -> %.4f T, measured %.4f, %+.1f %%, bound %.1f %%", m[1], m[2], at, v[0], v[1], got, want, 100*(got/want-1), 100*bound/want)
-		allowed := 0.05
+		r := row1("problem 13, 1000 ampere-turns", fmt.Sprintf("station %s, %s, mean of the plate", m[1], m[2]), "T", want, got, 0.05, team13Source)
 		if slices.Contains([]string{"9", "10", "11", "18"}, m[1]) {
-			allowed = 0.08
+			r.Tolerance = 0.08
 		}
-		if !(math.Abs(got/want-1) <= allowed) && m[1] != "8" {
-			t.Errorf("station %s: %.3f T, measured %.3f", m[1], got, want)
-		}
+		// The measurement's own uncertainty is not published: the tolerance stands for it.
+		r.Bound, r.Spread, r.Reported = bound, r.Tolerance*want, m[1] == "8"
+		rows = append(rows, r)
 	}
 	if s, err = p.Saturate(func(r geom.Point3) geom.Point3 { return coil(r).Scale(3000) }); err != nil {
 		t.Fatal(err)
@@ -217,5 +221,17 @@ func TestTeam13(t *testing.T) {
 		want, _ := strconv.ParseFloat(m[2], 64)
 		got, bound := s.B(geom.Point3{X: at * mm, Y: 20 * mm, Z: 55 * mm})
 		t.Logf("air at x = %g mm: %.5f T, measured %.5f, bound %.5f", at, got.Norm(), want, bound)
+		r := row1("problem 13, 3000 ampere-turns", fmt.Sprintf("size of B in air at (%g, 20, 55) mm", at), "T", want, got.Norm(), 0, team13Source)
+		r.Bound, r.Reported = bound, true
+		rows = append(rows, r)
 	}
+	if len(rows) != 25+11 {
+		t.Errorf("%d rows", len(rows))
+	}
+	fixtures.ReferenceBlock(t, tableFile, "go test ./model/space/iron -run TestTeam13 -long -update", `
+## TEAM workshop problem 13 against measurement
+
+Steel channels round a coil (team13.yaml). *Reported* rows are held to nothing: station 8 is the very end of a plate; the codes of the workshop
+lie 6 to 20 % above the measurement in air. Stations 9 to 11 and 18 lie behind the gap of 0.5 mm and in a corner, which the mesh does not resolve.
+`, rows, "")
 }
