@@ -1,6 +1,7 @@
 package channel
 
 import (
+	"fmt"
 	"math"
 
 	"busgauss/model/uncertainty"
@@ -119,7 +120,7 @@ func chainData(c *Chain) map[string]datum {
 		out["sensitivity"] = datum{"1", p.SensitivityTol, []string{"sensitivity.tolerance"}}
 		out["sensitivity over temperature"] = datum{"K", d.SpanK, []string{"sensitivity.drift", "temperature"}}
 		out["sensitivity over life"] = datum{"1", d.SensitivityLife, []string{"sensitivity.life"}}
-		out["offset"] = datum{"V", p.ZeroTolV, []string{"offset"}}
+		out["offset"] = datum{"V", p.ZeroTolV, []string{"offset.initial"}}
 		out["offset over temperature"] = datum{"K", d.SpanK, []string{"offset.drift", "temperature"}}
 		out["offset over life"] = datum{"V", d.ZeroLifeV, []string{"offset.life"}}
 		out["supply"] = datum{"1", p.SupplyTol, []string{"output.supply-tolerance"}}
@@ -137,6 +138,27 @@ func chainData(c *Chain) map[string]datum {
 	}
 	if c.Number != nil {
 		out["step of the number"] = datum{"count", 0.5, nil}
+	}
+	return out
+}
+
+// Unstated returns the tolerances that the layout leaves open, and that are taken as
+// none, of everything that a calibration of that kind does not take away: what an
+// error of the channel must not pass without.
+func (x *Sensed) Unstated(by Calibration) []Missing {
+	var out []Missing
+	data := chainData(x.Chain)
+	for _, src := range x.Chain.Sources() {
+		d, ok := data[src.Name]
+		if !ok || src.Removed != ByNothing && src.Removed <= by {
+			continue
+		}
+		for _, m := range x.Missing {
+			if !m.Undecided && within(x.tail(m.Key), d.tails) {
+				m.Text = fmt.Sprintf("nothing says how far off the %s may be", src.Name)
+				out = append(out, m)
+			}
+		}
 	}
 	return out
 }

@@ -185,7 +185,7 @@ func TestAccuracyNamesWhatIsMissing(t *testing.T) {
 		{", drift: 150 ppm/K", "parts.wigeon.sensitivity.drift", 9},
 		{", life: 0.4 %", "parts.wigeon.sensitivity.life", 9},
 		{"    offset: {initial: 15 mV, drift: 0.1 mV/K, life: 3 mV}\n", "parts.wigeon.offset.life", 9},
-		{"initial: 15 mV, ", "parts.wigeon.offset", channel.AfterZero},
+		{"initial: 15 mV, ", "parts.wigeon.offset.initial", channel.AfterZero},
 		{", drift: 0.1 mV/K", "parts.wigeon.offset.drift", 9},
 		{"    hysteresis: 30 uT\n", "parts.wigeon.hysteresis", 9},
 		{"    non-linearity: 0.2 %\n", "parts.wigeon.non-linearity", 9},

@@ -27,15 +27,24 @@ func (a *Accuracy) Table(smallestA float64) []string {
 		out = append(out, "not known: "+strings.Join(now.Missing, ", "))
 	}
 	rows := [][]string{{"line", "before", "zero", "one-point", "two-point", "matrix 0 Hz", "matrix at " + hertz(a.FreqHz)}}
+	leastA, small := shown*now.AtLeastA, 0
 	for i := range a.Lines {
-		row := []string{a.Lines[i].Name}
+		row, largestA := []string{a.Lines[i].Name}, 0.0
 		for _, after := range Afters() {
-			row = append(row, a.left(&a.Lines[i], after))
+			amountA, known := a.leftA(&a.Lines[i], after)
+			row = append(row, leftWords(amountA, known))
+			if largestA = math.Max(largestA, math.Abs(amountA)); !known {
+				largestA = math.Inf(1)
+			}
+		}
+		if largestA < leastA {
+			small++
+			continue
 		}
 		rows = append(rows, row)
 	}
 	out = append(out, "what each calibration leaves of each line at full range, as such amounts")
-	out = append(out, aligned(rows)...)
+	out = append(out, withSmall(aligned(rows), small, leastA)...)
 	rows = [][]string{{"at", "of", "after", "known", "expanded", "total", "of reading", "worst case"}}
 	for _, level := range levels {
 		for _, after := range Afters() {
@@ -54,12 +63,27 @@ func (a *Accuracy) Table(smallestA float64) []string {
 	return append(out, aligned(rows)...)
 }
 
+// shown is the share of the total below which a line is counted and not printed.
+const shown = 1e-3
+
+// withSmall adds how many lines are not printed.
+func withSmall(lines []string, small int, leastA float64) []string {
+	if small == 0 {
+		return lines
+	}
+	return append(lines, fmt.Sprintf("  and %d more below %s each", small, si.Format(leastA, "A")))
+}
+
 // ranked lists contributors, and below one of several lines its lines.
 func (a *Accuracy) ranked(o Outcome) []string {
 	rows := [][]string{{"amount", "worst case", "variance", "line", "half width", "distribution", "per unit", "cause"}}
+	leastA, small := shown*o.AtLeastA, 0
 	for _, c := range o.Ranked {
-		if math.Abs(c.AmountA) < 1e-5*o.AtLeastA {
-			break // nothing that the digits show
+		if math.Abs(c.AmountA) < leastA {
+			if c.AmountA != 0 {
+				small++
+			}
+			continue
 		}
 		row := []string{si.Format(c.AmountA, "A"), si.Format(c.WorstA, "A"), si.Percent(c.Share)}
 		if c.Known {
@@ -74,7 +98,7 @@ func (a *Accuracy) ranked(o Outcome) []string {
 			rows = append(rows, append([]string{"", "", ""}, a.details(i, o)...))
 		}
 	}
-	return aligned(rows)
+	return withSmall(aligned(rows), small, leastA)
 }
 
 // details returns the input of a line as it goes into an outcome.
@@ -107,28 +131,39 @@ func (a *Accuracy) details(i int, o Outcome) []string {
 		half = n.Spread.StandardUncertainty()
 		shape = "normal, 1 sigma"
 	}
-	shown := si.Format(half, n.Unit)
+	width := si.Format(half, n.Unit)
 	switch n.Unit {
 	case "1":
-		shown = si.Percent(half)
+		width = si.Percent(half)
 	case "count":
-		shown = si.Format(half, "1") + " count"
+		width = si.Format(half, "1") + " count"
 	}
-	return []string{n.Name, shown, shape, coefficient, n.Cause}
+	return []string{n.Name, width, shape, coefficient, n.Cause}
 }
 
-// left returns what a calibration leaves of a line at full range.
-func (a *Accuracy) left(n *AccuracyLine, after After) string {
+// leftA returns what a calibration leaves of a line at full range; false where that is
+// not known.
+func (a *Accuracy) leftA(n *AccuracyLine, after After) (amountA float64, known bool) {
 	c := n.perUnit(a.FullA, after, 1)
 	switch {
 	case c == 0:
-		return "-"
+		return 0, true
 	case len(n.Missing) > 0 || math.IsNaN(c) || math.IsNaN(n.Spread.Half):
-		return "not known"
+		return 0, false
 	case n.Known:
-		return si.Format(c*n.Spread.Half, "A")
+		return c * n.Spread.Half, true
 	}
-	return si.Format(coverage*math.Abs(c)*n.Spread.StandardUncertainty(), "A")
+	return coverage * math.Abs(c) * n.Spread.StandardUncertainty(), true
+}
+
+func leftWords(amountA float64, known bool) string {
+	switch {
+	case !known:
+		return "not known"
+	case amountA == 0:
+		return "-"
+	}
+	return si.Format(amountA, "A")
 }
 
 // aligned sets rows in columns two blanks apart, indented by two.

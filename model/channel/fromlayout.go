@@ -100,7 +100,7 @@ func (f *filler) part(c *Chain, p *layout.Part, s *layout.Sensor, converterFollo
 	o.SensitivityVPerT = f.orUndecided(p.SensitivityVPerT, at("sensitivity.set"), "no sensitivity is set")
 	o.SensitivityTol = f.orAssumed(p.SensitivityTol, 0, at("sensitivity.tolerance"), "sensitivity is exact")
 	o.ZeroV = f.orUndecided(p.ZeroV, at("output.zero"), "the output at no field is not known")
-	o.ZeroTolV = math.Abs(f.orAssumed(p.OffsetV, 0, at("offset"), "there is no offset"))
+	o.ZeroTolV = math.Abs(f.orAssumed(p.OffsetV, 0, at("offset.initial"), "there is no offset"))
 	o.LowV = f.orUndecided(p.LowV, at("output.low"), "the lower end of the swing is not known")
 	o.HighV = f.orUndecided(p.HighV, at("output.high"), "the upper end of the swing is not known")
 	o.Ratiometric = p.Ratiometric

@@ -154,7 +154,7 @@ func TestFromLayoutEachKey(t *testing.T) {
 		{"readout.sampling.shift", false, func(l *layout.Layout) { l.Readout.Sampling.ShiftS = none }, nil},
 		{"readout.number.zero", false, func(l *layout.Layout) { l.Readout.Number.Signed = false }, nil},
 		{"parts.plover-20.sensitivity.tolerance", false, func(l *layout.Layout) { l.Parts[0].SensitivityTol = none }, nil},
-		{"parts.plover-20.offset", false, func(l *layout.Layout) { l.Parts[0].OffsetV = none }, nil},
+		{"parts.plover-20.offset.initial", false, func(l *layout.Layout) { l.Parts[0].OffsetV = none }, nil},
 		{"parts.plover-20.output.ratiometric", false, func(l *layout.Layout) { l.Parts[0].RatiometricSet = false }, nil},
 		{"parts.plover-20.output.supply-tolerance", false, func(l *layout.Layout) { l.Parts[0].Ratiometric = true }, nil},
 		{"readout.converter.ratiometric", false, func(l *layout.Layout) { l.Parts[0].Ratiometric = true }, nil},

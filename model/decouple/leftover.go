@@ -11,6 +11,17 @@ type Leftover struct {
 	E [][]complex128
 }
 
+// roundOff is the share of the terms of a sum below which the sum is none: far above
+// the rounding of an inverse that Invert gives, far below any error of a channel.
+const roundOff = 1e-12
+
+func beyond(v, terms float64) float64 {
+	if math.Abs(v) <= roundOff*terms && !math.IsInf(terms, 1) {
+		return 0
+	}
+	return v
+}
+
 // LeftoverOf returns what is left where the inverse made for one matrix is used
 // while a holds, such as the inverse at direct current at a frequency:
 //
@@ -18,7 +29,8 @@ type Leftover struct {
 //
 // Currents i then read (1 + E) i. Both are square of one size, inverse with a row
 // for each bar, a with a row for each sensor; otherwise it panics. Entries that
-// are not finite go into E.
+// are not finite go into E. A part of an entry within roundOff of the terms that
+// it is the difference of is nothing, so that equal matrices leave 0.
 func LeftoverOf(inverse, a [][]complex128) Leftover {
 	n, sensors := shape(inverse)
 	if rows, columns := shape(a); n == 0 || rows != sensors || columns != n {
@@ -28,14 +40,16 @@ func LeftoverOf(inverse, a [][]complex128) Leftover {
 	for j := range e {
 		e[j] = make([]complex128, n)
 		for k := range n {
-			sum := complex128(0)
+			sum, terms := complex128(0), 0.0
 			for i := range sensors {
-				sum += inverse[j][i] * a[i][k]
+				term := inverse[j][i] * a[i][k]
+				sum += term
+				terms += cmplx.Abs(term)
 			}
 			if j == k {
 				sum--
 			}
-			e[j][k] = sum
+			e[j][k] = complex(beyond(real(sum), terms), beyond(imag(sum), terms))
 		}
 	}
 	return Leftover{E: e}

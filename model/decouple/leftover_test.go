@@ -48,6 +48,30 @@ func TestLeftoverThree(t *testing.T) {
 	within(t, "own", l.OwnAmplitude(2), -0.05, 1e-12)
 }
 
+// Equal matrices leave nothing at all, not their rounding.
+func TestLeftoverOfItself(t *testing.T) {
+	a := [][]complex128{{21.383e-6, 0.429e-6, 0.092e-6}, {0.429e-6, 21.383e-6, 0.43e-6 + 1e-9i}, {0.092e-6, 0.43e-6, 21.38e-6}}
+	inverse, err := Inverse(a)
+	if err != nil {
+		t.Fatal(err)
+	}
+	l := LeftoverOf(inverse, a)
+	for j := range a {
+		if l.OwnAmplitude(j) != 0 || l.OwnPhaseRad(j) != 0 || l.CrosstalkSum(j) != 0 {
+			t.Errorf("channel %d: %v", j, l.E[j])
+		}
+	}
+	// One part in a thousand million is no rounding, and infinity stays.
+	a[0][1] *= 1 + 1e-9
+	if l := LeftoverOf(inverse, a); l.CrosstalkSum(0) == 0 {
+		t.Error("a change of 1e-9 is lost")
+	}
+	a[0][1] = complex(math.Inf(1), 0)
+	if v := LeftoverOf(inverse, a).CrosstalkSum(0); !math.IsNaN(v) && !math.IsInf(v, 1) {
+		t.Errorf("infinite field leaves %g", v)
+	}
+}
+
 // A first-order corner of 5 kHz at 1 kHz: 1/(1 + 0.2i), −11.3099° and 1/√1.04.
 func TestLeftoverOfALag(t *testing.T) {
 	inverse, err := Inverse([][]complex128{{2.3e-3}})

@@ -28,6 +28,8 @@ type linear[T sparse.Scalar] struct {
 	roughs map[geom.Point]*pointValue[T] // without bounds
 	cloud  *cloud[T]
 	walls  map[wallKey]wallDual
+
+	outer outer // for sketches
 }
 
 // pointValue is the reaction field at a point, for each source.

@@ -29,6 +29,7 @@ type engine interface {
 	field(q geom.Point, src int) (bx, by complex128, bound float64, total bool)
 	// rough is field without the bound.
 	rough(q geom.Point, src int) (bx, by complex128, total bool)
+	sketch(q geom.Point, src int) (a, bx, by complex128)
 	wall(piece int, currents []complex128) (Wall, error)
 	resistance(bar, src int) Resistance
 	losses(currents []complex128) []float64

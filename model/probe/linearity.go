@@ -6,6 +6,7 @@ import (
 	"math/cmplx"
 
 	"busgauss/model/layout"
+	"busgauss/model/space/iron"
 )
 
 // Linearity is how much the own output of a sensor per ampere changes between
@@ -114,17 +115,36 @@ func (m *Model) ownChange(s *layout.Sensor, currentA float64) (Phasor, bool, err
 	if !ok || f.iron == nil {
 		return Phasor{}, false, nil
 	}
+	linear := f.iron
+	if !solid.of.On(linear) {
+		if linear, err = m.linearBeside(solid.of); err != nil {
+			return Phasor{}, false, err
+		}
+	}
 	var sum Vec
 	for _, e := range s.Elements() {
-		b, bound, ok := solid.of.Change(e.At, f.iron, alone)
-		if !ok {
-			return Phasor{}, false, nil
-		}
+		b, bound := solid.of.Change(e.At, linear, alone)
 		v := steady(b)
 		v.Bound = bound
 		sum = sum.Add(v.Scale(complex(e.Sign, 0)))
 	}
 	return OnAxis(sum, s.Axis.U).Scale(complex(sign/currentA, 0)), true, nil
+}
+
+// linearBeside returns the linear field on the meshes of states whose sources break the
+// symmetry of the iron, computed once.
+func (m *Model) linearBeside(state *iron.State) (*iron.Linear, error) {
+	c := m.cache
+	c.spaceMu.Lock()
+	defer c.spaceMu.Unlock()
+	if c.beside == nil || !state.On(c.beside) {
+		l, err := state.LinearOf(c.basis)
+		if err != nil {
+			return nil, unknownInSpace(err)
+		}
+		c.beside = l
+	}
+	return c.beside, nil
 }
 
 // stateOwn returns what s reads of its own bar alone per ampere, in the plane

@@ -198,6 +198,7 @@ type spaceCache struct {
 	drafts map[string]*iron.Draft // with stateMu
 
 	spaceMu sync.Mutex
+	beside  *iron.Linear // see linearBeside
 	spaces  [len(levelCertainty)]madeSpace
 }
 

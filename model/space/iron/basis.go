@@ -74,9 +74,39 @@ func (b *Basis) circulation(m *tetra, i int, par parity, split bool, parts int) 
 	if ok {
 		return c
 	}
-	c = m.circulation(b.sources[i], par, split, parts)
+	if !split {
+		c = m.circulation(b.sources[i], parts)
+		b.mu.Lock()
+		b.kept[key] = c
+		b.mu.Unlock()
+		return c
+	}
+	both := m.splitCirculation(b.sources[i], parts)
 	b.mu.Lock()
-	b.kept[key] = c
-	b.mu.Unlock()
-	return c
+	defer b.mu.Unlock()
+	for p := range both {
+		key.par = parity(p)
+		b.kept[key] = both[p]
+	}
+	return both[par]
+}
+
+// check returns the line integrals along a few edges, every edge in so many parts.
+func (x mix) check(m *tetra, par parity, split bool, parts int, edges []int) []float64 {
+	out := make([]float64, len(edges))
+	each(len(edges), func(_, i int) {
+		e := m.edges[edges[i]]
+		out[i] = m.along(e, parts, func(r geom.Point3) geom.Point3 {
+			h := x.at(r)
+			if split {
+				other := flip(x.at(m.reflect(r)))
+				if par == odd {
+					other = other.Scale(-1)
+				}
+				h = h.Add(other).Scale(0.5)
+			}
+			return h
+		})
+	})
+	return out
 }

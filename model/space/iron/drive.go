@@ -1,6 +1,7 @@
 package iron
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -16,10 +17,12 @@ type drive struct {
 }
 
 const (
-	restShare  = 3e-5 // of the largest field: circulation below this is quadrature error
-	evenShare  = 1e-9 // of the largest field: difference to the mirror image below this is rounding
-	fitSteps   = 4000
-	fitResidue = 1e-13
+	restShare       = 3e-5 // of the largest field: circulation below this is quadrature error
+	lookedAt        = 96   // edges that tell whether the quadrature is fine enough, and
+	quadratureShare = 0.03 // of what they keep that it may be off by
+	evenShare       = 1e-9 // of the largest field: difference to the mirror image below this is rounding
+	fitSteps        = 4000
+	fitResidue      = 1e-13
 )
 
 // Gauss points of order 7 on −1 … 1 (M. Abramowitz, I. A. Stegun, Handbook of
@@ -45,31 +48,37 @@ func (m *tetra) parities(src Source) (hasEven, hasOdd bool) {
 	return evenT > evenShare*largest, oddT > evenShare*largest
 }
 
-// circulation returns ∫ H·dl along every edge, from its lower to its higher end, in A.
-// With a mirror it returns the part of the given parity. Every edge is taken in so many
-// parts.
-func (m *tetra) circulation(src Source, par parity, split bool, parts int) []float64 {
+// along returns ∫ H·dl along an edge, from its lower to its higher end, in A, the edge
+// taken in so many parts.
+func (m *tetra) along(edge [2]int32, parts int, src Source) float64 {
+	a, b := m.nodes[edge[0]], m.nodes[edge[1]]
+	half := b.Sub(a).Scale(0.5 / float64(parts))
+	sum := 0.0
+	for j := range 4 * parts {
+		k := j % 4
+		r := a.Add(half.Scale(float64(2*(j/4)+1) + gaussAt[k]))
+		sum += gaussWeight[k] * src(r).Dot(half)
+	}
+	return sum / si.Mu0HPerM
+}
+
+// circulation returns the line integrals along every edge.
+func (m *tetra) circulation(src Source, parts int) []float64 {
 	out := make([]float64, len(m.edges))
-	each(len(m.edges), func(_, i int) {
-		a, b := m.nodes[m.edges[i][0]], m.nodes[m.edges[i][1]]
-		half := b.Sub(a).Scale(0.5 / float64(parts))
-		sum := 0.0
-		for j := range 4 * parts {
-			k := j % 4
-			r := a.Add(half.Scale(float64(2*(j/4)+1) + gaussAt[k]))
-			h := src(r)
-			if split {
-				other := flip(src(m.reflect(r)))
-				if par == odd {
-					other = other.Scale(-1)
-				}
-				h = h.Add(other).Scale(0.5)
-			}
-			sum += gaussWeight[k] * h.Dot(half)
-		}
-		out[i] = sum / si.Mu0HPerM
-	})
+	each(len(m.edges), func(_, i int) { out[i] = m.along(m.edges[i], parts, src) })
 	return out
+}
+
+// splitCirculation returns those of the even and of the odd part of a source about the
+// mirror.
+func (m *tetra) splitCirculation(src Source, parts int) (both [2][]float64) {
+	both[even], both[odd] = make([]float64, len(m.edges)), make([]float64, len(m.edges))
+	each(len(m.edges), func(_, i int) {
+		own := m.along(m.edges[i], parts, src)
+		image := m.along(m.edges[i], parts, func(r geom.Point3) geom.Point3 { return flip(src(m.reflect(r))) })
+		both[even][i], both[odd][i] = (own+image)/2, (own-image)/2
+	})
+	return both
 }
 
 // drive returns potential and rest of a source. The potential is fitted to the line
@@ -85,8 +94,9 @@ func (m *tetra) drive(src mix, par parity, split bool) (drive, error) {
 			fixed[i] = p.Z == m.midM
 		}
 	}
-	d, left, rest, err := m.potential(src.circulation(m, par, split, 1), fixed)
-	if err == nil && slices.Contains(rest, true) { // a closer look: this may be quadrature error
+	first := src.circulation(m, par, split, 1)
+	d, left, rest, err := m.potential(first, fixed)
+	if err == nil && slices.Contains(rest, true) && m.coarselyTaken(src, par, split, first, left) {
 		d, left, rest, err = m.potential(src.circulation(m, par, split, 4), fixed)
 	}
 	if err != nil {
@@ -111,6 +121,26 @@ func (m *tetra) drive(src mix, par parity, split bool) (drive, error) {
 		}
 	}
 	return d, nil
+}
+
+// coarselyTaken reports whether what is left on the edges may be quadrature error: it
+// takes those that keep most in more parts.
+func (m *tetra) coarselyTaken(src mix, par parity, split bool, first, left []float64) bool {
+	per := func(i int, v float64) float64 {
+		return math.Abs(v) / m.nodes[m.edges[i][0]].Sub(m.nodes[m.edges[i][1]]).Norm()
+	}
+	order := make([]int, len(left))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(i, j int) int { return cmp.Compare(per(j, left[j]), per(i, left[i])) })
+	worst := order[:min(lookedAt, len(order))]
+	for k, c := range src.check(m, par, split, 4, worst) {
+		if i := worst[k]; per(i, c-first[i]) > quadratureShare*per(i, left[i]) {
+			return true
+		}
+	}
+	return false
 }
 
 // potential fits the circulations and returns what is left on each edge, and which

@@ -74,21 +74,27 @@ func (g *Group) readings(q geom.Point3) []reading {
 	return out
 }
 
-// Change returns the flux density of s at q less that of linear iron for the same
-// currents, given as weights of the sources of l, and its bound. Both stand on the same
-// meshes, so that what these do to both alike leaves the difference; false where they
-// do not, since the source of s broke the symmetry of the mesh.
-func (s *State) Change(q geom.Point3, l *Linear, weights []float64) (b geom.Point3, boundT float64, ok bool) {
+// LinearOf solves the same meshes for linear iron, with the initial permeability of each
+// curve.
+func (s *State) LinearOf(basis *Basis) (*Linear, error) { return s.p.LinearOf(nil, basis) }
+
+// On reports whether s and l stand on the same meshes; not where the source of s broke
+// their symmetry.
+func (s *State) On(l *Linear) bool {
+	return s.levels[0].l == l.levels[0].l && s.levels[1].l == l.levels[1].l
+}
+
+// Change returns the flux density of s at q less that of linear iron on the same meshes
+// for the same currents, given as weights of the sources of l, and its bound: what the
+// meshes do to both alike leaves the difference.
+func (s *State) Change(q geom.Point3, l *Linear, weights []float64) (b geom.Point3, boundT float64) {
 	var d [2]geom.Point3
 	size := 0.0
+	air := make([]geom.Point3, len(l.sources))
+	for i, src := range l.sources {
+		air[i] = src(q)
+	}
 	for k := range d {
-		if s.levels[k].l != l.levels[k].l {
-			return b, 0, false
-		}
-		air := make([]geom.Point3, len(l.sources))
-		for i, src := range l.sources {
-			air[i] = src(q)
-		}
 		d[k] = s.levels[k].at(q, []geom.Point3{s.source(q)})[0]
 		size = d[k].Norm()
 		for i, v := range l.levels[k].at(q, air) {
@@ -96,7 +102,7 @@ func (s *State) Change(q geom.Point3, l *Linear, weights []float64) (b geom.Poin
 		}
 	}
 	b, boundT = limit3(d[0], d[1], d[1].Norm(), s.p.scale)
-	return b, boundT + changeShare*b.Norm() + changeFloor*size, true
+	return b, boundT + changeShare*b.Norm() + changeFloor*size
 }
 
 // What a change between two states may be off by beyond what both meshes show: of the

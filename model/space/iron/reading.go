@@ -18,12 +18,16 @@ func (t *tensor) times(v geom.Point3) geom.Point3 {
 	}
 }
 
+// dipoleFactor is the distance, in those of nearM, from which the octupole of a
+// tetrahedron is below a thousandth of its dipole.
+const dipoleFactor = 2.5
+
 // scatter returns the field in A/m at r of the tetrahedra magnetised by each of mags.
 // Far ones by dipole and octupole,
 //
 //	H = (V/4π) ∇∇[1/R + (3/2) d·Qd/R⁵] M
 //
-// near ones by the closed form of their faces.
+// near ones by the closed form of their faces, very far ones by the dipole alone.
 func (m *tetra) scatter(r geom.Point3, mags [][]geom.Point3) []geom.Point3 {
 	out := make([]geom.Point3, len(mags))
 	faces := map[int32]geom.Point3{}
@@ -31,7 +35,8 @@ func (m *tetra) scatter(r geom.Point3, mags [][]geom.Point3) []geom.Point3 {
 		d := r.Sub(m.centre[e])
 		r2 := d.Dot(d)
 		var t tensor
-		if n := m.nearM[e]; r2 < n*n {
+		n := m.nearM[e]
+		if r2 < n*n {
 			for _, f := range m.tetFaces[e] {
 				v, ok := faces[f]
 				if !ok {
@@ -49,10 +54,21 @@ func (m *tetra) scatter(r geom.Point3, mags [][]geom.Point3) []geom.Point3 {
 					t[3*i+2] += perFourPi * x * n.Z
 				}
 			}
+		} else if i2 := 1 / r2; r2 > dipoleFactor*dipoleFactor*n*n {
+			f := perFourPi * m.vol[e] * i2 * math.Sqrt(i2)
+			dd := 3 * f * i2
+			for k := range mags {
+				v := &mags[k][e]
+				s := dd * (d.X*v.X + d.Y*v.Y + d.Z*v.Z)
+				o := &out[k]
+				o.X += s*d.X - f*v.X
+				o.Y += s*d.Y - f*v.Y
+				o.Z += s*d.Z - f*v.Z
+			}
+			continue
 		} else {
 			q := &m.second[e]
 			w := geom.Point3{X: q[0]*d.X + q[3]*d.Y + q[4]*d.Z, Y: q[3]*d.X + q[1]*d.Y + q[5]*d.Z, Z: q[4]*d.X + q[5]*d.Y + q[2]*d.Z}
-			i2 := 1 / r2
 			f := perFourPi * m.vol[e] * i2 * math.Sqrt(i2)
 			s := w.Dot(d) * i2 * i2
 			// ∇∇(1/R) = (3 dd/R² − 1)/R³; ∇∇(s R⁻⁵) with s = d·Qd.
