@@ -1,0 +1,111 @@
+package cli
+
+import (
+	"bytes"
+	"os/exec"
+	"path/filepath"
+	"runtime"
+	"slices"
+	"strings"
+	"testing"
+	"testing/synctest"
+	"time"
+
+	"busgauss/rules/report"
+)
+
+// The page has the same bytes on one thread and on eight: of the closed form, of bars
+// in space, of finite elements with saturating iron.
+func TestReportSameBytes(t *testing.T) {
+	dir := withFixtures(t)
+	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(0))
+	names := []string{"clean/plausibility-pair.yaml", "clean/ferry-thruster.yaml"}
+	if !testing.Short() {
+		names = append(names, "failing/winch-channels.yaml")
+	}
+	for _, name := range names {
+		var first string
+		for _, threads := range []int{1, 8} {
+			runtime.GOMAXPROCS(threads)
+			got := call(dir, "report", name)
+			if got.status != 0 || len(got.out) < 10000 {
+				t.Fatalf("%s: status %d, %d bytes: %s", name, got.status, len(got.out), got.err)
+			}
+			if first == "" {
+				first = got.out
+			} else if got.out != first {
+				t.Errorf("%s: other bytes on %d threads", name, threads)
+			}
+		}
+	}
+}
+
+// Names hold letters, digits, hyphens and underscores, no two are alike even where
+// upper and lower case are the same, and none is that of the index.
+func TestPageNames(t *testing.T) {
+	var inputs []input
+	for _, path := range []string{"a/b.yaml", "a-b.yml", "A-B.json", "a-b-3.yaml", "index.yaml", "..yaml", "ü.yaml", strings.Repeat("n", 300) + ".yaml", "con\u202e<x>.yaml"} {
+		inputs = append(inputs, input{File: report.File{RootPath: path}})
+	}
+	got := pageNames(inputs, ".html")
+	want := []string{"a-b.html", "a-b-2.html", "A-B-3.html", "a-b-3-2.html", "index-2.html", "layout.html", "layout-2.html", strings.Repeat("n", 80) + ".html", "con--x.html"}
+	if !slices.Equal(got, want) {
+		t.Errorf("%q, want %q", got, want)
+	}
+}
+
+// The line appears after a second, is overwritten as a whole, and is wiped.
+func TestTeller(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		var out bytes.Buffer
+		p := startTelling(&out)
+		p.say("drive.yaml: checking")
+		time.Sleep(1500 * time.Millisecond)
+		p.say("x\x1b: section")
+		time.Sleep(time.Second)
+		p.end()
+		p.end()
+		long, short := "busgauss: drive.yaml: checking", `busgauss: x\x1b: section`
+		want := "\r" + long + "\r" + short + strings.Repeat(" ", len(long)-len(short)) + "\r" + strings.Repeat(" ", len(long)) + "\r"
+		if out.String() != want {
+			t.Errorf("wrote %q, want %q", out.String(), want)
+		}
+	})
+	synctest.Test(t, func(t *testing.T) {
+		var out bytes.Buffer
+		p := startTelling(&out)
+		p.say("short work")
+		time.Sleep(500 * time.Millisecond)
+		p.end()
+		if out.Len() != 0 {
+			t.Errorf("short work wrote %q", out.String())
+		}
+	})
+	p := startTelling(nil)
+	p.say("nobody looks")
+	p.end()
+}
+
+// A revision that git has checked out stands on the cover, and so does it when the
+// layout has changed since.
+func TestReportRevision(t *testing.T) {
+	dir := t.TempDir()
+	write(t, filepath.Join(dir, "drive.yaml"), bare(1))
+	git(t, dir, "init", "-q")
+	git(t, dir, "add", ".")
+	git(t, dir, "-c", "user.name=A", "-c", "user.email=a@example.org", "commit", "-q", "-m", "first")
+	printed, err := exec.Command("git", "-C", dir, "rev-parse", "HEAD").Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	head := strings.TrimSpace(string(printed))
+	got := call(dir, "report", "drive.yaml")
+	if !strings.Contains(got.out, "<dt>Revision</dt><dd>"+head+"</dd>") {
+		t.Errorf("the cover does not name %s: %s", head, got.err)
+	}
+	write(t, filepath.Join(dir, "drive.yaml"), bare(2))
+	got = call(dir, "report", "drive.yaml")
+	if !strings.Contains(got.out, "<dt>Revision</dt><dd>"+head+", and the layout has changed since</dd>") {
+		t.Errorf("the cover does not tell of the change: %s", got.err)
+	}
+}

@@ -1,0 +1,82 @@
+package audit
+
+import (
+	"runtime"
+	"sync"
+
+	"busgauss/model/finding"
+	"busgauss/model/layout"
+	"busgauss/model/probe"
+	"busgauss/rules/report"
+)
+
+// Input is what a page is made from.
+type Input struct {
+	// Model is the one that the check used, with what it computed.
+	Model *probe.Model
+	// Findings holds every verdict on the layout but those of Permitted.
+	Findings  []finding.Finding
+	Permitted []report.Permission
+	Assumed   []finding.Assumption
+	Rules     []finding.Description // every rule that may have spoken
+	Cover     Cover
+	// Progress is told what is being done; nil: nobody.
+	Progress func(what string)
+}
+
+// Build returns the page. Where something cannot be computed it says so in its place;
+// it never fails as a whole. The same input gives the same page on any number of
+// processors.
+func Build(in Input) *Page {
+	b := &builder{Input: in, l: in.Model.Layout}
+	p := &Page{Cover: in.Cover}
+	if p.Cover.Title == "" {
+		p.Cover.Title = b.l.Title
+	}
+	b.say("verdicts")
+	p.Verdicts = b.verdicts()
+	p.Assumed = b.assumed()
+	p.NotSeen = b.notSeen()
+	b.say("section")
+	p.Section = b.section()
+	p.Views = b.views()
+	b.say("channels")
+	for i := range b.l.Sensors {
+		p.Channels = append(p.Channels, b.channel(layout.SensorIndex(i)))
+	}
+	b.say("shields")
+	p.Shields = b.shields()
+	p.Sources = b.sources(p)
+	return p
+}
+
+// builder is one build at work.
+type builder struct {
+	Input
+	l *layout.Layout
+}
+
+func (b *builder) say(what string) {
+	if b.Progress != nil {
+		b.Progress(what)
+	}
+}
+
+// each calls f for 0 to n-1, as many at a time as there are processors; each call
+// writes to its own slot.
+func each(n int, f func(i int)) {
+	next := make(chan int, n)
+	for i := range n {
+		next <- i
+	}
+	close(next)
+	var wait sync.WaitGroup
+	for range min(n, runtime.GOMAXPROCS(0)) {
+		wait.Go(func() {
+			for i := range next {
+				f(i)
+			}
+		})
+	}
+	wait.Wait()
+}

@@ -1,0 +1,139 @@
+package audit
+
+import (
+	"fmt"
+	"math"
+
+	"busgauss/model/channel"
+	"busgauss/model/layout"
+	"busgauss/model/probe"
+	"busgauss/model/si"
+	"busgauss/rules/report/figure"
+)
+
+// seen is what the figures of one channel are made from.
+type seen struct {
+	s     *layout.Sensor
+	perA  probe.Estimate // magnitude, T/A, direct current
+	err   error          // why perA is not known
+	fullA float64
+	chain *channel.Sensed // nil where perA is not known
+}
+
+func (b *builder) channel(i layout.SensorIndex) Channel {
+	s := &b.l.Sensors[i]
+	out := Channel{Sensor: s.ID, Bar: b.l.Bars[s.Reads].ID}
+	if p := b.l.PartOf(s); p != nil {
+		out.Part = p.ID
+	}
+	x := seen{s: s, fullA: b.Model.FullScaleA(s)}
+	x.perA, x.err = b.Model.OwnPerAmpere(s)
+	if x.err == nil {
+		if c, err := channel.Of(b.Model, s); err == nil {
+			x.chain = c
+		}
+	}
+	out.Facts = b.facts(&x)
+	out.Hand = b.hand(&x)
+	out.Ranked, out.Budget, out.NoBudget = b.budget(&x)
+	out.Worked = b.worked(&x, out.Ranked)
+	out.Curves = b.curves(&x, int(i))
+	return out
+}
+
+func (b *builder) facts(x *seen) []Fact {
+	s := x.s
+	bar := &b.l.Bars[s.Reads]
+	at := fmt.Sprintf("x = %s, y = %s", si.Format(s.At.X.V, "m"), si.Format(s.At.Y.V, "m"))
+	if s.At.Z.Set {
+		at += ", z = " + si.Format(s.At.Z.V, "m")
+	}
+	out := []Fact{
+		{"reads", fmt.Sprintf("bar %s, %s from its surface", bar.ID, si.Format(bar.DistanceM(s.At.Point()), "m"))},
+		{"place", at},
+	}
+	if s.Axis.AngleRad.Set {
+		out = append(out, Fact{"axis", si.Format(s.Axis.AngleRad.V, "rad")})
+	} else {
+		out = append(out, Fact{"axis", fmt.Sprintf("(%.3g, %.3g, %.3g)", s.Axis.U.X, s.Axis.U.Y, s.Axis.U.Z)})
+	}
+	if s.Pair != nil {
+		out = append(out, Fact{"pair", si.Format(s.Pair.SpacingM.V, "m") + " apart along " + si.Format(s.Pair.AlongRad.V, "rad")})
+	}
+	if p := s.Placement; p != nil {
+		out = append(out, Fact{"placement", fmt.Sprintf("x ±%s, y ±%s, tilt ±%s", si.Format(p.XM.V, "m"), si.Format(p.YM.V, "m"), si.Format(p.TiltRad.V, "rad"))})
+	}
+	if p := b.l.PartOf(s); p != nil {
+		out = append(out, Fact{"part", fmt.Sprintf("%s, linear from %s to %s", p.ID, show(p.LinearLowT.V, "T"), show(p.LinearHighT.V, "T"))})
+	}
+	if x.fullA > 0 {
+		out = append(out, Fact{"full scale", si.Format(x.fullA, "A") + " peak, the largest of continuous and peak duties"})
+	}
+	if x.err != nil {
+		return append(out, Fact{"field per ampere", "not known: " + x.err.Error()})
+	}
+	return append(out, Fact{"field per ampere", fmt.Sprintf("%s/A at direct current, certain to ±%s", si.Format(x.perA.Value, "T"), show(x.perA.Certainty(), "1"))})
+}
+
+// budget returns the contributors to the uncertainty at full range after the
+// declared calibration, in the duty in which the channel is worst.
+func (b *builder) budget(x *seen) (*Ranked, []string, string) {
+	if x.err != nil {
+		return nil, nil, x.err.Error()
+	}
+	var worst *channel.Accuracy
+	top := math.Inf(-1)
+	try := func(d *layout.Duty) error {
+		a, err := channel.AccuracyOf(b.Model, x.s, d)
+		if err != nil {
+			return err
+		}
+		if v := a.At(a.FullA, a.Declared).AtLeastA; worst == nil || v > top {
+			worst, top = a, v
+		}
+		return nil
+	}
+	var err error
+	for i := range b.l.Duties {
+		if d := &b.l.Duties[i]; d.Kind != layout.Fault && err == nil {
+			err = try(d)
+		}
+	}
+	if worst == nil && err == nil {
+		err = try(nil)
+	}
+	if err != nil {
+		return nil, nil, err.Error()
+	}
+	o := worst.At(worst.FullA, worst.Declared)
+	r := &Ranked{Text: fmt.Sprintf("At full range, %s, %s", si.Format(worst.FullA, "A"), worst.Declared)}
+	if worst.Duty != "" {
+		r.Text += ", other bars as in duty " + worst.Duty
+	}
+	r.Text += ". Amounts are k = 2 times the standard uncertainty; known errors as they are."
+	r.Ranking.Title = "share of full range"
+	r.Ranking.Frame.Title = "Contributors to the uncertainty of " + x.s.ID
+	for _, c := range o.Ranked {
+		amount := math.Abs(c.AmountA)
+		if amount < 1e-3*o.AtLeastA || len(r.Ranking.Items) >= 14 {
+			break
+		}
+		r.Ranking.Items = append(r.Ranking.Items, figure.Item{Name: c.Name, Value: amount, Text: si.Format(amount, "A") + ", " + si.Percent(amount/worst.FullA)})
+	}
+	total := figure.Item{Name: "combined", Value: o.TotalA, Text: si.Format(o.TotalA, "A") + ", " + si.Percent(o.TotalA/worst.FullA), Total: true}
+	if len(o.Missing) > 0 {
+		total = figure.Item{Name: "combined, of what is known", Value: o.AtLeastA, Text: "over " + si.Format(o.AtLeastA, "A"), Total: true}
+		r.Text += " Not known, and not in it:"
+		for k, m := range o.Missing {
+			if k > 0 {
+				r.Text += ","
+			}
+			r.Text += " " + m
+		}
+		r.Text += "."
+	}
+	r.Ranking.Items = append(r.Ranking.Items, total)
+	r.Ranking.Desc = r.Text
+	smallest, _ := b.l.NeedFor(x.s.ID, func(n *layout.Need) layout.Num { return n.SmallestCurrentA })
+	return r, worst.Table(smallest.V), ""
+}

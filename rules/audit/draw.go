@@ -1,0 +1,197 @@
+package audit
+
+import (
+	"fmt"
+	"math"
+	"math/cmplx"
+
+	"busgauss/model/geom"
+	"busgauss/model/layout"
+	"busgauss/model/probe"
+	"busgauss/model/si"
+	"busgauss/rules/report/figure"
+)
+
+// The samples of shading and flux lines.
+const (
+	shadeSamples = 9000
+	fluxLines    = 24
+)
+
+// scene is the section without a field: pieces and dimensions.
+func (b *builder) scene(view geom.Box) figure.Drawing {
+	d := figure.Drawing{Across: "x", Up: "y", ViewM: view}
+	for i := range b.l.Bars {
+		bar := &b.l.Bars[i]
+		p := figure.Part{Name: bar.ID, Regions: []geom.Region{geom.Solid(bar.Polygon())}}
+		if bar.Section.Kind == layout.Round {
+			p = figure.Part{Name: bar.ID, CentreM: bar.Centre(), RadiusM: bar.Section.DiameterM.V / 2}
+		}
+		d.Bars = append(d.Bars, p)
+	}
+	for i := range b.l.Shields {
+		s := &b.l.Shields[i]
+		d.Shields = append(d.Shields, figure.Part{Name: s.ID, Regions: []geom.Region{s.Region()}})
+	}
+	d.Dimensions = b.dimensions()
+	return d
+}
+
+// dimensions are those that a reviewer measures first: pitch of the bars, one bar's
+// section, opening of a shield, and each sensor's distance from its bar.
+func (b *builder) dimensions() []figure.Dimension {
+	var out []figure.Dimension
+	for i := 1; i < min(len(b.l.Bars), 5); i++ {
+		p, q := b.l.Bars[i-1].Centre(), b.l.Bars[i].Centre()
+		if math.Abs(p.Y-q.Y) < 1e-9 {
+			out = append(out, figure.Dimension{FromM: p, ToM: q, Side: figure.Below})
+		} else if math.Abs(p.X-q.X) < 1e-9 {
+			out = append(out, figure.Dimension{FromM: p, ToM: q, Side: figure.Right})
+		}
+	}
+	if len(b.l.Bars) > 0 {
+		box := b.l.Bars[0].Polygon().Box()
+		out = append(out,
+			figure.Dimension{FromM: geom.Point{X: box.Min.X, Y: box.Max.Y}, ToM: box.Max, Side: figure.Above},
+			figure.Dimension{FromM: box.Min, ToM: geom.Point{X: box.Min.X, Y: box.Max.Y}, Side: figure.Left})
+	}
+	for i := range b.l.Shields {
+		s := &b.l.Shields[i]
+		if s.Form.Kind == layout.Channel {
+			half, leg := s.Form.OpeningM.V/2, s.Form.LegM.V
+			from := geom.Point{X: -half, Y: leg}.Rotate(s.TurnRad.V).Add(s.At.Point())
+			to := geom.Point{X: half, Y: leg}.Rotate(s.TurnRad.V).Add(s.At.Point())
+			out = append(out, figure.Dimension{FromM: from, ToM: to, Side: figure.Above})
+			break
+		}
+	}
+	for i := range b.l.Sensors {
+		s := &b.l.Sensors[i]
+		if i >= 6 {
+			break
+		}
+		at := s.At.Point()
+		if near := b.nearest(s); near.Sub(at).Norm() > 0 {
+			out = append(out, figure.Dimension{FromM: near, ToM: at, Side: figure.Between})
+		}
+	}
+	return out
+}
+
+// nearest returns the point of the surface of its bar that lies nearest to s.
+func (b *builder) nearest(s *layout.Sensor) geom.Point {
+	bar := &b.l.Bars[s.Reads]
+	at := s.At.Point()
+	return at.Sub(b.l.Outward(s).Scale(bar.DistanceM(at)))
+}
+
+// draw adds field and sensors to the scene.
+func (b *builder) draw(m *probe.Model, p *part, f *Frame, scene figure.Drawing) figure.Drawing {
+	d := scene
+	d.Title = fmt.Sprintf("Section, duty %s, %s", f.Duty, hertz(f.FreqHz))
+	for i := range b.l.Sensors {
+		d.Sensors = append(d.Sensors, b.sensorMarks(&b.l.Sensors[i], f.Rows[i])...)
+	}
+	d.Desc = b.describe(f)
+	if scene.ViewM.Empty() {
+		return d
+	}
+	at, err := m.Sketch(&p.c)
+	if err != nil || largest(&p.c) == 0 {
+		return d
+	}
+	view := scene.ViewM
+	size := view.Size()
+	step := math.Sqrt(size.X * size.Y / shadeSamples)
+	nx, ny := max(2, int(size.X/step)+1), max(2, int(size.Y/step)+1)
+	shade := figure.Grid{BoxM: view, NX: nx, NY: ny, Value: make([]float64, nx*ny)}
+	flux := figure.Grid{BoxM: view, NX: nx, NY: ny, Value: make([]float64, nx*ny)}
+	turn, moment := b.moment(&p.c)
+	for j := range ny {
+		for i := range nx {
+			q := geom.Point{X: view.Min.X + size.X*float64(i)/float64(nx-1), Y: view.Min.Y + size.Y*float64(j)/float64(ny-1)}
+			v := at(q)
+			shade.Value[j*nx+i] = math.Hypot(cmplx.Abs(v.BxT), cmplx.Abs(v.ByT))
+			flux.Value[j*nx+i] = real(v.AWbPerM * turn)
+		}
+	}
+	title := "flux density, peak, " + hertz(f.FreqHz)
+	if f.FreqHz == 0 {
+		title = "flux density, direct current"
+	}
+	d.Shade = &figure.Shade{Grid: shade, Title: title, Unit: "T", Log: true}
+	d.Flux = &figure.Flux{Grid: flux, Title: moment, Count: fluxLines}
+	return d
+}
+
+// moment returns the factor that turns a phasor to the moment at which the flux lines
+// are drawn, the peak of the largest current, and says so.
+func (b *builder) moment(c *layout.Component) (turn complex128, title string) {
+	at := 0
+	for k, a := range c.PeakA {
+		if cmplx.Abs(a) > cmplx.Abs(c.PeakA[at])*(1+1e-9) {
+			at = k
+		}
+	}
+	if c.FreqHz == 0 {
+		return 1, "flux lines"
+	}
+	return cmplx.Rect(1, -cmplx.Phase(c.PeakA[at])), "flux lines while " + b.l.Bars[at].ID + " is at its peak"
+}
+
+// sensorMarks draws a sensor, or the two elements of a pair.
+func (b *builder) sensorMarks(s *layout.Sensor, row SensorRow) []figure.Sensor {
+	note := ""
+	if row.PerAmpereUnsaid == "" {
+		note = si.Format(row.AxisT, "T")
+	}
+	var box geom.Polygon
+	if p := s.Placement; p != nil {
+		box = geom.Rectangle(2*p.XM.V, 2*p.YM.V)
+	}
+	around := func(at geom.Point) geom.Polygon {
+		var out geom.Polygon
+		for _, c := range box {
+			out = append(out, c.Add(at))
+		}
+		return out
+	}
+	axis := geom.Point{X: s.Axis.U.X, Y: s.Axis.U.Y}
+	elements := s.Elements()
+	if len(elements) == 1 {
+		at := elements[0].At.XY()
+		return []figure.Sensor{{Name: s.ID, AtM: at, Axis: axis, ToleranceM: around(at), Note: note}}
+	}
+	var out []figure.Sensor
+	for k, e := range elements {
+		mark := figure.Sensor{Name: s.ID + map[bool]string{true: " +", false: " −"}[e.Sign > 0], AtM: e.At.XY(), Axis: axis, ToleranceM: around(e.At.XY())}
+		if k == 0 {
+			mark.Note = note
+		}
+		out = append(out, mark)
+	}
+	return out
+}
+
+// describe says in words what the drawing shows.
+func (b *builder) describe(f *Frame) string {
+	text := fmt.Sprintf("Section to scale with %s, %s and %s.", count(len(b.l.Bars), "bar"), count(len(b.l.Shields), "shield"), count(len(b.l.Sensors), "sensor"))
+	for _, r := range f.Rows {
+		if r.PerAmpereUnsaid != "" {
+			text += fmt.Sprintf(" Sensor %s: not known.", r.Sensor)
+			continue
+		}
+		text += fmt.Sprintf(" Sensor %s beside bar %s reads %s.", r.Sensor, r.Bar, si.Format(r.AxisT, "T"))
+	}
+	return text
+}
+
+func count(n int, noun string) string {
+	switch n {
+	case 0:
+		return "no " + noun
+	case 1:
+		return "1 " + noun
+	}
+	return fmt.Sprintf("%d %ss", n, noun)
+}

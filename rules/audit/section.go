@@ -1,0 +1,223 @@
+package audit
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"math/cmplx"
+	"slices"
+
+	"busgauss/model/geom"
+	"busgauss/model/layout"
+	"busgauss/model/probe"
+	"busgauss/model/si"
+	"busgauss/rules/report/figure"
+)
+
+// maxFrames is how many components of duties are drawn: a page stays below three
+// megabytes with it. Those left out are named.
+const maxFrames = 12
+
+// section computes the frames. The main component of each duty comes first when
+// there are more than are drawn.
+func (b *builder) section() Section {
+	out := Section{Slides: b.slides()}
+	for i := range b.l.Bars {
+		out.Bars = append(out.Bars, b.l.Bars[i].ID)
+	}
+	all, left := b.components()
+	out.Left = left
+	view := b.viewBox()
+	out.Points = b.points(view, all)
+	out.Frames = make([]Frame, len(all))
+	scene := b.scene(view)
+	// Solutions are made one after the other: a state of saturating iron is found from
+	// the one before it, and must not hang on which frame came first.
+	for i := range all {
+		out.Frames[i] = b.readings(&all[i])
+	}
+	each(len(all), func(i int) { b.frame(&out.Frames[i], &all[i], &out, scene) })
+	return out
+}
+
+// part is one component of a duty.
+type part struct {
+	duty *layout.Duty
+	c    layout.Component
+}
+
+// components returns what is drawn, duty by duty, and the names of the rest.
+func (b *builder) components() (all []part, left []string) {
+	type ranked struct {
+		part
+		order, sizeRank int
+	}
+	var list []ranked
+	for i := range b.l.Duties {
+		d := &b.l.Duties[i]
+		parts := b.l.Components(d)
+		index := make([]int, len(parts))
+		for k := range parts {
+			index[k] = k
+		}
+		slices.SortStableFunc(index, func(x, y int) int { return -cmp.Compare(largest(&parts[x]), largest(&parts[y])) })
+		for place, k := range index {
+			if place > 0 && largest(&parts[k]) == 0 {
+				continue
+			}
+			list = append(list, ranked{part{d, parts[k]}, len(list), place})
+		}
+	}
+	if len(list) > maxFrames {
+		slices.SortStableFunc(list, func(x, y ranked) int { return cmp.Compare(x.sizeRank, y.sizeRank) })
+		for _, r := range list[maxFrames:] {
+			left = append(left, fmt.Sprintf("%s, %s, %s", r.duty.ID, r.c.Role, hertz(r.c.FreqHz)))
+		}
+		list = list[:maxFrames]
+		slices.SortStableFunc(list, func(x, y ranked) int { return cmp.Compare(x.order, y.order) })
+	}
+	for _, r := range list {
+		all = append(all, r.part)
+	}
+	return all, left
+}
+
+func largest(c *layout.Component) float64 {
+	top := 0.0
+	for _, a := range c.PeakA {
+		top = math.Max(top, cmplx.Abs(a))
+	}
+	return top
+}
+
+// hertz names a frequency.
+func hertz(hz float64) string {
+	if hz == 0 {
+		return "direct current"
+	}
+	return si.Format(hz, "Hz")
+}
+
+// modelOf returns the model for a duty. Where iron may saturate in a direct duty the
+// true state is taken, as the field of a duty is computed elsewhere; stated says so.
+func (b *builder) modelOf(d *layout.Duty) (m *probe.Model, stated bool) {
+	m = b.Model.For(d)
+	parts := b.l.Components(d)
+	if m == b.Model || len(parts) != 1 || parts[0].FreqHz != 0 {
+		return m, false
+	}
+	if finer, ok := m.Refined(); ok {
+		return finer, true
+	}
+	return m, true
+}
+
+// readings is a frame with what its sensors read.
+func (b *builder) readings(p *part) Frame {
+	d, c := p.duty, &p.c
+	out := Frame{Duty: d.ID, Kind: d.Kind.String(), Role: c.Role, FreqHz: c.FreqHz}
+	m, _ := b.modelOf(d)
+	f, err := m.Field(c.FreqHz)
+	if err != nil {
+		out.Undecided = err.Error()
+		return out
+	}
+	out.Method = m.Method(f, c)
+	most := 0.0
+	for i := range b.l.Sensors {
+		row := sensorRow(m, &b.l.Sensors[i], c)
+		out.Rows = append(out.Rows, row)
+		if row.FieldT > most {
+			most, out.Certainty = row.FieldT, row.Certainty
+		}
+	}
+	return out
+}
+
+// frame adds the places and the drawing.
+func (b *builder) frame(f *Frame, p *part, s *Section, scene figure.Drawing) {
+	if f.Undecided != "" {
+		return
+	}
+	m, stated := b.modelOf(p.duty)
+	b.sample(f, m.Rough(), &p.c, s.Points, stated)
+	f.Slid = b.slid(m.Rough(), &p.c, s.Slides)
+	f.Drawing = b.draw(m, p, f, scene)
+}
+
+// sample takes the field at the places of the page.
+func (b *builder) sample(out *Frame, m *probe.Model, c *layout.Component, points []geom.Point3, stated bool) {
+	f, err := m.Field(c.FreqHz)
+	if err != nil {
+		return
+	}
+	out.At = make([]FieldT, len(points))
+	if !stated {
+		out.BarT = make([][]float64, len(b.l.Bars))
+		for k := range out.BarT {
+			out.BarT[k] = make([]float64, len(points))
+		}
+	}
+	for i, q := range points {
+		var sum probe.Vec
+		if stated {
+			v, err := m.TotalAt(q, c)
+			if err != nil {
+				v.X = cmplx.NaN()
+			}
+			sum = v
+		} else {
+			for k, a := range c.PeakA {
+				if a == 0 {
+					continue
+				}
+				v := f.At(q, layout.BarIndex(k)).Scale(a)
+				out.BarT[k][i] = v.Norm()
+				sum = sum.Add(v)
+			}
+		}
+		out.At[i] = FieldT{cmplx.Abs(sum.X), cmplx.Abs(sum.Y), cmplx.Abs(sum.Z)}.withoutNoise()
+	}
+}
+
+// noise is the share of a field below which a component is rounding alone, which no
+// two kinds of processor have alike.
+const noise = 1e-10
+
+// withoutNoise returns f with components of rounding alone taken for none.
+func (f FieldT) withoutNoise() FieldT {
+	least := noise * math.Hypot(math.Hypot(f.X, f.Y), f.Z)
+	for _, v := range []*float64{&f.X, &f.Y, &f.Z} {
+		if *v < least {
+			*v = 0
+		}
+	}
+	return f
+}
+
+// sensorRow is what one sensor reads in a component.
+func sensorRow(m *probe.Model, s *layout.Sensor, c *layout.Component) SensorRow {
+	row := SensorRow{Sensor: s.ID, Bar: m.Layout.Bars[s.Reads].ID, StrayShare: math.NaN(), Certainty: math.NaN()}
+	r, err := m.Read(s, c)
+	if err != nil {
+		row.PerAmpereUnsaid = err.Error()
+		return row
+	}
+	sum := r.Own.Add(r.Stray)
+	row.AxisT, row.PhaseRad = cmplx.Abs(sum.V), cmplx.Phase(sum.V)
+	row.PerAmpereT, row.OwnA = cmplx.Abs(r.PerAmpere.V), cmplx.Abs(r.OwnA)
+	row.StrayA = cmplx.Abs(r.Stray.V) / row.PerAmpereT
+	if row.OwnA > 0 {
+		row.StrayShare = row.StrayA / row.OwnA
+	}
+	if n := r.Total.Norm(); n > 0 {
+		row.FieldT = n
+		row.Certainty = math.Hypot(r.Total.Bound, r.Total.Quad) / n
+	}
+	for k, p := range r.PerBar {
+		if v := cmplx.Abs(p.V); layout.BarIndex(k) != s.Reads && v > row.LargestBarT {
+			row.LargestBar, row.LargestBarT = m.Layout.Bars[k].ID, v
+		}
+	}
+	return row
+}

@@ -1,0 +1,176 @@
+package audit
+
+import (
+	"fmt"
+	"math"
+	"math/cmplx"
+
+	"busgauss/model/layout"
+	"busgauss/model/probe"
+	"busgauss/model/si"
+	"busgauss/rules/report/figure"
+)
+
+// wallScales are the shares of the fullest duty at which the wall of a shield is
+// computed.
+var wallScales = [...]float64{0.25, 0.5, 0.75, 1, 1.25}
+
+func (b *builder) shields() []Shield {
+	out := make([]Shield, len(b.l.Shields))
+	for i := range out {
+		out[i] = b.shield(layout.ShieldIndex(i))
+	}
+	return out
+}
+
+func (b *builder) shield(i layout.ShieldIndex) Shield {
+	s := &b.l.Shields[i]
+	mat := &b.l.Materials[s.Material]
+	out := Shield{Name: s.ID, Material: mat.ID}
+	wall := probe.WallM(s)
+	out.Facts = append(out.Facts, Fact{"wall", si.Format(wall.Value, "m")})
+	if s.DepthM.Set {
+		out.Facts = append(out.Facts, Fact{"depth", si.Format(s.DepthM.V, "m")})
+	}
+	if !mat.Magnetic() {
+		out.Text = "It is not of iron, so that it does not saturate."
+		return out
+	}
+	sat, ok := probe.SaturationT(mat)
+	if !ok {
+		out.Text = "Its material declares no saturation and no curve."
+		return out
+	}
+	out.Facts = append(out.Facts, Fact{"saturation", si.Format(sat, "T")})
+	fill, found, err := b.Model.Fill(i, 1)
+	switch {
+	case err != nil:
+		out.Text = "Not known: " + err.Error()
+		return out
+	case !found:
+		out.Text = "No duty gives a current that could fill it."
+		return out
+	}
+	knee := kneeT(mat, sat)
+	out.Facts = append(out.Facts,
+		Fact{"fullest duty", fill.Duty.ID},
+		Fact{"wall in it", fmt.Sprintf("%s, %s of saturation, certain to ±%s", si.Format(fill.WallT.Value, "T"), si.Percent(fill.Share.Value), show(fill.WallT.Certainty(), "1"))},
+		Fact{"knee", si.Format(knee, "T")})
+	out.Curve = b.wallCurve(i, &fill, sat, knee)
+	return out
+}
+
+// kneeT is where the curve of a material bends: the first flux density above that of
+// the highest permeability at which the secant permeability has fallen to half of it;
+// without a curve eight tenths of saturation. Both are common practice.
+func kneeT(m *layout.Material, sat float64) float64 {
+	top, at := 0.0, -1
+	for i, p := range m.Curve {
+		if p.FieldAPerM > 0 && p.FluxDensityT/p.FieldAPerM > top {
+			top, at = p.FluxDensityT/p.FieldAPerM, i
+		}
+	}
+	if at < 0 {
+		return 0.8 * sat
+	}
+	for i := at + 1; i < len(m.Curve); i++ {
+		p, q := m.Curve[i-1], m.Curve[i]
+		if q.FluxDensityT/q.FieldAPerM > top/2 {
+			continue
+		}
+		// Along the straight piece B = (top/2) H at the share k.
+		d, e := p.FluxDensityT-top/2*p.FieldAPerM, q.FluxDensityT-top/2*q.FieldAPerM
+		k := d / (d - e)
+		return p.FluxDensityT + k*(q.FluxDensityT-p.FluxDensityT)
+	}
+	return m.Curve[len(m.Curve)-1].FluxDensityT
+}
+
+// wallCurve is the flux density of the wall against the current, all currents of the
+// fullest duty growing together and taken at the moment at which that of the nearest
+// bar is at its peak, steady.
+func (b *builder) wallCurve(i layout.ShieldIndex, fill *probe.Fill, sat, knee float64) *Curve {
+	currents, peak := b.atPeak(fill)
+	if !(peak > 0) {
+		return nil
+	}
+	linear := figure.Series{Name: "were the iron linear"}
+	state := figure.Series{Name: "computed"}
+	still := b.scaled(currents, 1)
+	small := b.Model.With(still)
+	w, err := small.Wall(i, &small.Layout.Components(&still.Duties[0])[0])
+	if err != nil {
+		return nil
+	}
+	out := &Curve{Name: "Flux density of the wall against current", Head: []string{"current in bar " + b.l.Bars[fill.Bar].ID, "wall", "between"}}
+	linear.X, linear.Y = []float64{0, wallScales[len(wallScales)-1] * peak}, []float64{0, wallScales[len(wallScales)-1] * w.Peak.Value}
+	state.X, state.Y = []float64{0}, []float64{0}
+	if in, _ := b.Model.InSpace(); !in {
+		scaled := make([]*layout.Layout, len(wallScales))
+		values := make([]probe.Estimate, len(wallScales))
+		for k, share := range wallScales {
+			scaled[k] = b.scaled(currents, share)
+			m := b.Model.With(scaled[k]).For(&scaled[k].Duties[0])
+			if b.saturable() {
+				if finer, ok := m.Refined(); ok {
+					m = finer
+				}
+			}
+			v, err := m.WallPeak(i, &scaled[k].Duties[0])
+			if err != nil {
+				out.Rows = append(out.Rows, []string{si.Format(share*peak, "A"), "not known: " + err.Error(), ""})
+				continue
+			}
+			values[k] = v
+			state.X, state.Y = append(state.X, share*peak), append(state.Y, v.Value)
+			out.Rows = append(out.Rows, []string{si.Format(share*peak, "A"), si.Format(v.Value, "T"), si.FormatDigits(v.Low, "T", 4) + " and " + si.FormatDigits(v.High, "T", 4)})
+		}
+	} else {
+		state.X, state.Y = append(state.X, peak), append(state.Y, fill.WallT.Value)
+		out.Rows = append(out.Rows, []string{si.Format(peak, "A"), si.Format(fill.WallT.Value, "T"), si.FormatDigits(fill.WallT.Low, "T", 4) + " and " + si.FormatDigits(fill.WallT.High, "T", 4)})
+	}
+	out.Text = fmt.Sprintf("All currents of duty %s grow together; taken at the moment at which that of bar %s is at its peak, as steady currents (eddy currents, which take flux out of the wall, left out). "+
+		"Flux through the wall over its thickness, largest along it.", fill.Duty.ID, b.l.Bars[fill.Bar].ID)
+	panel := figure.Panel{Y: figure.Axis{Title: "flux density of the wall", Unit: "T"}, Series: []figure.Series{state, linear},
+		Marks: []figure.Mark{{At: sat, Label: "saturation"}, {At: knee, Label: "knee"}, {Upright: true, At: peak, Label: "duty " + fill.Duty.ID}}}
+	out.Chart = figure.Chart{X: figure.Axis{Title: "current in bar " + b.l.Bars[fill.Bar].ID, Unit: "A"}, Panels: []figure.Panel{panel}}
+	out.Chart.Title, out.Chart.Desc = "Wall of shield "+b.l.Shields[i].ID+" against current", out.Text
+	return out
+}
+
+// atPeak returns the currents of the fullest duty at the moment at which the nearest
+// bar's main component is at its peak, and that bar's current then.
+func (b *builder) atPeak(fill *probe.Fill) (currents []float64, peakA float64) {
+	currents = make([]float64, len(b.l.Bars))
+	parts := b.l.Components(fill.Duty)
+	for i := range parts {
+		c := &parts[i]
+		turn := complex(1, 0)
+		if a := c.PeakA[fill.Bar]; a != 0 {
+			turn = cmplx.Rect(1, -cmplx.Phase(a))
+		}
+		for k, a := range c.PeakA {
+			currents[k] += real(a * turn)
+		}
+	}
+	return currents, math.Abs(currents[fill.Bar])
+}
+
+// scaled returns the layout with one direct duty: currents times a share.
+func (b *builder) scaled(currents []float64, share float64) *layout.Layout {
+	l := *b.l
+	// The name holds the currents: the model keeps fields by it.
+	d := layout.Duty{ID: fmt.Sprintf("\x00wall %g of %g", share, currents), Kind: layout.Peak}
+	for k, a := range currents {
+		if a != 0 {
+			d.Currents = append(d.Currents, layout.BarCurrent{Bar: layout.BarIndex(k), Amount: layout.Amount{DCA: layout.Num{V: share * a, Set: true}}})
+		}
+	}
+	l.Duties = []layout.Duty{d}
+	return &l
+}
+
+// saturable reports whether the state of some shield depends on the currents.
+func (b *builder) saturable() bool {
+	return len(b.l.Duties) > 0 && b.Model.For(&b.l.Duties[0]) != b.Model
+}

@@ -1,0 +1,231 @@
+package audit
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"busgauss/model/finding"
+	"busgauss/model/layout"
+	"busgauss/model/si"
+	"busgauss/rules/report"
+)
+
+// verdicts returns a row for every verdict, those to look at first.
+func (b *builder) verdicts() []Verdict {
+	titles := map[string]string{}
+	for i := range b.Rules {
+		titles[b.Rules[i].ID] = b.Rules[i].Title
+	}
+	var out []Verdict
+	for i := range b.Findings {
+		f := &b.Findings[i]
+		v := b.verdict(f, titles[f.Rule])
+		v.Was = f.Verdict
+		out = append(out, v)
+	}
+	for i := range b.Permitted {
+		p := &b.Permitted[i]
+		v := b.verdict(&p.Finding, titles[p.Finding.Rule])
+		v.Verdict, v.Was, v.Permission = finding.Permitted, p.Was, p.Words()
+		if v.Was == 0 {
+			v.Was = finding.Fail
+		}
+		if p.Level != finding.None {
+			v.Level = p.Level
+		}
+		out = append(out, v)
+	}
+	slices.SortStableFunc(out, func(x, y Verdict) int {
+		return cmp.Or(cmp.Compare(rank(x.Verdict), rank(y.Verdict)), -cmp.Compare(x.Level, y.Level), margins(x, y))
+	})
+	return out
+}
+
+// margins puts the smaller margin first; a verdict without one comes after.
+func margins(x, y Verdict) int {
+	switch {
+	case math.IsNaN(x.MarginShare) && math.IsNaN(y.MarginShare):
+		return 0
+	case math.IsNaN(x.MarginShare):
+		return 1
+	case math.IsNaN(y.MarginShare):
+		return -1
+	}
+	return cmp.Compare(x.MarginShare, y.MarginShare)
+}
+
+// rank is the order of verdicts on the page.
+func rank(v finding.Verdict) int {
+	switch v {
+	case finding.Fail:
+		return 0
+	case finding.Undecided:
+		return 1
+	case finding.Permitted:
+		return 2
+	case finding.Pass:
+		return 3
+	case finding.NotApplicable:
+		return 4
+	}
+	return 1 // no verdict is none to rely on
+}
+
+func (b *builder) verdict(f *finding.Finding, title string) Verdict {
+	start, _ := report.Place(f.Span)
+	v := Verdict{
+		Rule: f.Rule, Title: title, Object: f.Object, About: report.About(f), Verdict: f.Verdict, Level: f.Level,
+		Message: f.Message, Remedy: f.Remedy, Path: f.Span.File, Line: start.Line, Column: start.Column,
+		Details: f.Details, MarginShare: math.NaN(),
+	}
+	m := f.Measure
+	if m == nil {
+		return v
+	}
+	v.Number, v.Origin = true, m.Origin
+	v.Value = show(m.Value, m.Unit)
+	v.Limit = map[bool]string{false: "at most ", true: "at least "}[m.AtLeast] + show(m.Limit, m.Unit)
+	if n := report.Number(m.Margin()); n != nil && m.Limit != 0 {
+		v.MarginShare, v.Margin = *n, si.Percent(*n)
+	}
+	v.Certainty = "not known"
+	if c := report.Number(m.Certainty); c != nil {
+		v.Certainty = "±" + si.Percent(*c)
+	}
+	v.Amperes, v.Percent = b.meaning(f)
+	return v
+}
+
+// show prints a value in its unit, shares as per cent; what is not known says so.
+func show(v float64, unit string) string {
+	switch {
+	case math.IsNaN(v):
+		return "not known"
+	case unit == "1":
+		return si.Percent(v)
+	}
+	return si.Format(v, unit)
+}
+
+// share is what the number of a rule is a share of.
+type share uint8
+
+const (
+	ofNothing  share = iota
+	ofDuty           // of the own current of its duty, else of the full scale
+	ofFull           // of the full scale
+	ofRange          // of the linear range
+	ofCapacity       // of what another quantity allows: per cent alone
+)
+
+// shareOf says what a rule's number is a share of; the text is for people.
+func shareOf(rule string) (share, string) {
+	switch rule {
+	case "stray-ratio", "placement", "shield-linearity", "gain-with-frequency", "stray-with-frequency", "response":
+		return ofDuty, "of the own current"
+	case "channel-accuracy", "shield-remanence", "phase-sum", "calibration", "resolution", "plane-validity":
+		return ofFull, "of full scale"
+	case "linear-range", "range-use":
+		return ofRange, "of the linear range"
+	case "shield-saturation":
+		return ofCapacity, "of saturation"
+	case "output-chain", "trip", "zeroing":
+		return ofCapacity, "of the current asked"
+	case "sensor-axis":
+		return ofCapacity, "of the own field"
+	case "battery-view":
+		return ofCapacity, "of the full charge"
+	case "shield-sheet":
+		return ofCapacity, "of the permeability"
+	case "return-path":
+		return ofCapacity, "of the largest current"
+	}
+	return ofNothing, ""
+}
+
+// meaning says what the number of a finding means in amperes of its channel and in
+// per cent; empty where it has no such meaning (a distance, a current density).
+func (b *builder) meaning(f *finding.Finding) (amperes, percent string) {
+	m := f.Measure
+	s := b.sensorOf(f)
+	full := math.NaN()
+	if s != nil {
+		full = b.Model.FullScaleA(s)
+	}
+	switch {
+	case m.Unit == "A":
+		if full > 0 {
+			percent = si.Percent(m.Value/full) + " of full scale"
+		}
+		return show(m.Value, "A"), percent
+	case m.Unit != "1" || math.IsNaN(m.Value):
+		return "", ""
+	}
+	kind, of := shareOf(f.Rule)
+	if kind == ofNothing {
+		return "", si.Percent(m.Value)
+	}
+	percent = si.Percent(m.Value) + " " + of
+	if s == nil {
+		return "", percent
+	}
+	base := full
+	switch kind {
+	case ofCapacity:
+		return "", percent
+	case ofRange:
+		base = b.rangeA(s)
+	case ofDuty:
+		if own := b.ownIn(s, f.Cause); own > 0 {
+			base = own
+		}
+	}
+	if !(base > 0) {
+		return "", percent
+	}
+	return fmt.Sprintf("%s of %s", si.Format(m.Value*base, "A"), si.Format(base, "A")), percent
+}
+
+// sensorOf returns the sensor that a finding is about, or the one among the other
+// objects; nil when there is none.
+func (b *builder) sensorOf(f *finding.Finding) *layout.Sensor {
+	for _, name := range append([]string{f.Object}, f.Others...) {
+		if i, ok := b.l.Sensor(name); ok {
+			return &b.l.Sensors[i]
+		}
+	}
+	return nil
+}
+
+// ownIn returns the largest own current of s in the duty that a cause names, A peak.
+func (b *builder) ownIn(s *layout.Sensor, cause string) float64 {
+	for i := range b.l.Duties {
+		if d := &b.l.Duties[i]; cause == d.ID || strings.HasPrefix(cause, d.ID+",") {
+			return b.Model.OwnPeakA(s, d)
+		}
+	}
+	return 0
+}
+
+// rangeA returns the own current at which the nearer end of the linear range is
+// reached, in amperes; NaN where that is not known.
+func (b *builder) rangeA(s *layout.Sensor) float64 {
+	part := b.l.PartOf(s)
+	perA, err := b.Model.OwnPerAmpere(s)
+	if part == nil || err != nil || !(perA.Value > 0) {
+		return math.NaN()
+	}
+	return math.Min(part.LinearHighT.V, -part.LinearLowT.V) / perA.Value
+}
+
+func (b *builder) assumed() []Assumed {
+	var out []Assumed
+	for _, a := range b.Input.Assumed {
+		start, _ := report.Place(a.Span)
+		out = append(out, Assumed{Object: a.Object, Text: a.Text, Line: start.Line})
+	}
+	return out
+}
