@@ -27,9 +27,10 @@ import (
 //	Not seen  a zero that the controller takes at rest, charge that the store loses by itself, gain (its error cancels over
 //	          a whole cycle)
 var BatteryView = engine.Rule{
-	ID:    "battery-view",
-	Title: "a charge count drifts away",
-	Level: finding.Error,
+	ID:      "battery-view",
+	Title:   "a charge count drifts away",
+	Level:   finding.Error,
+	Edition: 2,
 	Limits: []engine.Limit{{
 		Key: "per-day", Unit: "1", Default: 0.05,
 		Reason: "common practice: five per cent of full charge a day",

@@ -28,9 +28,10 @@ import (
 //	Source    fields of filaments and of a rectangular bar in closed form; limits common practice
 //	Not seen  ends and way back of a coil; a sensor that is moved after its calibration
 var Calibration = engine.Rule{
-	ID:    "calibration",
-	Title: "a calibration sets a wrong gain, or is left too far behind",
-	Level: finding.Error,
+	ID:      "calibration",
+	Title:   "a calibration sets a wrong gain, or is left too far behind",
+	Level:   finding.Error,
+	Edition: 2,
 	Limits: []engine.Limit{{
 		Key: "gain", Unit: "1", Default: 0.01,
 		Reason: "common practice: one per cent, as a calibration is done to be better than the part",
@@ -105,7 +106,7 @@ func judgeSetGain(run *engine.Run, s *layout.Sensor, a *channel.Accuracy, setup 
 	}
 	run.Judge(engine.Case{
 		Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID}, Cause: "gain", Span: at, Found: found, Limit: run.Limit("gain", s.ID),
-		Message: message, Remedy: func() string { return gainRemedy(a, setup, o, coil) },
+		Message: message, Remedy: func() string { return gainRemedy(a, setup, o, coil, run.Limit("gain", s.ID).Value) },
 	})
 }
 
@@ -119,7 +120,7 @@ func againstUse(a *channel.Accuracy, setup *channel.Setup) string {
 		si.Format(a.FullA, "A"), si.Format(a.FreqHz, "Hz"))
 }
 
-func gainRemedy(a *channel.Accuracy, setup *channel.Setup, o channel.Outcome, coil float64) string {
+func gainRemedy(a *channel.Accuracy, setup *channel.Setup, o channel.Outcome, coil, limit float64) string {
 	if coil != 0 && math.Abs(coil) >= o.TotalA/2 {
 		return "calibrate with the current in the bar itself; no factor turns a coil into a bar"
 	}
@@ -130,10 +131,32 @@ func gainRemedy(a *channel.Accuracy, setup *channel.Setup, o channel.Outcome, co
 		case strings.HasPrefix(c.Name, "reference"):
 			return fmt.Sprintf("a reference better than %s", si.Percent(setup.Tol))
 		case strings.Contains(c.Name, "of the calibration"):
-			return fmt.Sprintf("calibrate with more current than %s: readings are off by as much, so their share falls with it", si.Format(setup.CurrentA*setup.Turns, "A"))
+			nowA := setup.CurrentA * setup.Turns
+			if leastA := neat(nowA*moreCurrent(a, limit), true); finite(leastA) {
+				return fmt.Sprintf("calibrate with %s instead of %s: readings are off by as much, so their share falls with it", si.Format(leastA, "A"), si.Format(nowA, "A"))
+			}
 		}
 	}
 	return "calibrate with the current in the bar itself, at the frequency and near the size of use"
+}
+
+// ofReadings reports whether a line is the error of a reading on the bench, which
+// counts the less the more current flows.
+func ofReadings(name string) bool {
+	return strings.Contains(name, "of the calibration, ")
+}
+
+// moreCurrent is how many times the current of the calibration keeps the gain within
+// limit; NaN where the rest alone does not.
+func moreCurrent(a *channel.Accuracy, limit float64) float64 {
+	own := channel.InGroups(channel.GroupBench, channel.GroupFrequency)
+	rest := a.Gain().AtOf(1, a.Declared, func(n *channel.AccuracyLine) bool { return own(n) && !ofReadings(n.Name) })
+	readings := a.Gain().AtOf(1, a.Declared, func(n *channel.AccuracyLine) bool { return own(n) && ofReadings(n.Name) })
+	left := limit - math.Abs(rest.KnownA)
+	if !(left > rest.ExpandedA) {
+		return math.NaN()
+	}
+	return readings.TotalA / math.Sqrt(left*left-rest.ExpandedA*rest.ExpandedA)
 }
 
 // judgeTemperature compares the drift of the gain from the temperature of

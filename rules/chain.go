@@ -3,6 +3,7 @@ package rules
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"busgauss/model/channel"
@@ -52,20 +53,38 @@ func withoutData(run *engine.Run, s *layout.Sensor, cause, what string, missing 
 	run.Undecided(s.ID, at, cause, "%s of sensor %q cannot be judged: %s", what, s.ID, toAdd(missing))
 }
 
-// toAdd names data to be added, each once.
+// toAdd names data to be added, each once: one or two with what they mean, more by
+// their keys alone, which say it shortly enough.
 func toAdd(missing []channel.Missing) string {
 	if len(missing) == 0 {
 		return "some of its data are out of range"
 	}
-	var words []string
-	seen := map[string]bool{}
+	var words, keys []string
 	for _, m := range missing {
-		if !seen[m.Key] {
-			seen[m.Key] = true
-			words = append(words, fmt.Sprintf("%s (add %s)", m.Text, m.Key))
+		if slices.Contains(keys, m.Key) {
+			continue
+		}
+		keys = append(keys, m.Key)
+		words = append(words, fmt.Sprintf("%s (add %s)", m.Text, m.Key))
+	}
+	if len(keys) <= 2 {
+		return strings.Join(words, "; ")
+	}
+	return fmt.Sprintf("%d data are not known: add %s", len(keys), strings.Join(keys, ", "))
+}
+
+// beside prints a share with as many digits as tell it from its limit, so that no
+// failure reads "100 %, limit 100 %".
+func beside(share, limit float64) string {
+	if share == limit || math.IsNaN(share) || si.Percent(share) != si.Percent(limit) {
+		return si.Percent(share)
+	}
+	for digits := 4; digits < 8; digits++ {
+		if text := si.FormatDigits(share*100, "", digits); text != si.FormatDigits(limit*100, "", digits) {
+			return text + " %"
 		}
 	}
-	return strings.Join(words, "; ")
+	return si.Percent(share)
 }
 
 // undecidedOnly returns the data that nothing is assumed for.

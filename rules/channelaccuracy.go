@@ -28,9 +28,10 @@ import (
 //	Not seen  lag (see response); a zero that the controller takes in use; heat of the bar in the part beyond the range of
 //	          temperature given; stress of the housing
 var ChannelAccuracy = engine.Rule{
-	ID:    "channel-accuracy",
-	Title: "a channel is not as accurate as it must be",
-	Level: finding.Error,
+	ID:      "channel-accuracy",
+	Title:   "a channel is not as accurate as it must be",
+	Level:   finding.Error,
+	Edition: 2,
 	Limits: []engine.Limit{{
 		Key: "share", Unit: "1", Default: 0.05,
 		Reason: "common practice: five per cent; asked only of channels whose accuracy a need or a house standard names",

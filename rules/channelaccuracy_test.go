@@ -1,7 +1,10 @@
 package rules_test
 
 import (
+	"fmt"
 	"math"
+	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -108,7 +111,20 @@ func TestCalibrationWithTooLittleCurrent(t *testing.T) {
 	}
 	want := 2 / math.Sqrt(3) * 30e-6 / slope / 20 * math.Sqrt2
 	measured(t, gain, finding.Fail, want, 2e-3)
-	if !strings.Contains(gain.Remedy, "more current than 20.0 A") {
-		t.Errorf("remedy %q", gain.Remedy)
+	// The share falls as the current grows: done as printed, it passes, and just so.
+	m := regexp.MustCompile(`^calibrate with (\d+) A instead of 20.0 A: `).FindStringSubmatch(gain.Remedy)
+	if m == nil {
+		t.Fatalf("remedy %q", gain.Remedy)
+	}
+	enough, err := strconv.ParseFloat(m[1], 64)
+	if err != nil || math.Abs(enough/(20*want/0.01)-1) > 0.02 {
+		t.Errorf("remedy %q, want %.4g A", gain.Remedy, 20*want/0.01)
+	}
+	for current, verdict := range map[string]finding.Verdict{m[1] + " A": finding.Pass, fmt.Sprintf("%g A", 0.98*enough): finding.Fail} {
+		for _, f := range check(t, rules.Calibration, strings.Replace(text, "current: 20 A", "current: "+current, 1)) {
+			if f.Cause == "gain" && f.Verdict != verdict {
+				t.Errorf("with %s: %v %s", current, f.Verdict, f.Message)
+			}
+		}
 	}
 }

@@ -55,16 +55,17 @@ func checkClearance(run *engine.Run) {
 		if in.ClearanceM.Set {
 			found, how = probe.Exact(in.ClearanceM.V), "declared"
 		}
+		limit := distance(run, in, need)
 		run.Judge(engine.Case{
 			Object: in.Between[0], Others: []string{in.Between[1]}, Cause: in.Between[1], Span: in.Span,
 			Found: found,
-			Limit: engine.Bound{Value: need.DistanceM, Unit: "m", AtLeast: true, Origin: need.Table + ", row " + need.Row},
+			Limit: limit,
 			Message: fmt.Sprintf("clearance between %q and %q is %s (%s), %s insulation needs %s%s (a reminder: the standard that applies prevails)",
 				in.Between[0], in.Between[1], si.Format(found.Value, "m"), how, in.Kind, si.Format(need.DistanceM, "m"), unconfirmed(need)),
 			Related: steps(in, need),
 			Remedy: func() string {
-				return fmt.Sprintf("widen the gap by %s%s", si.Format(need.DistanceM-found.Value, "m"),
-					price(run, in, need.DistanceM-found.Value))
+				return fmt.Sprintf("widen the gap by %s%s", si.Format(limit.Value-found.Value, "m"),
+					price(run, in, limit.Value-found.Value))
 			},
 		})
 	}
@@ -83,6 +84,22 @@ func neededClearance(in *layout.Insulation) (insulation.Need, error) {
 		return insulation.SupplyClearance(in.SupplyV.V, int(in.Category.V), in.SupplyIsDC, degree, kind, in.AltitudeM.V)
 	}
 	return insulation.Need{}, fmt.Errorf("no voltage: give an impulse, or a supply with its overvoltage category")
+}
+
+// distance returns the distance that the tables need, or a longer one that a house
+// standard asks for: a house loosens no table.
+func distance(run *engine.Run, in *layout.Insulation, need insulation.Need) engine.Bound {
+	out := engine.Bound{Value: need.DistanceM, Unit: "m", AtLeast: true, Origin: need.Table + ", row " + need.Row}
+	for _, name := range in.Between {
+		channel := ""
+		if _, ok := run.Layout.Sensor(name); ok {
+			channel = name
+		}
+		if b := run.Limit("distance", channel); !b.IsDefault() && b.Value > out.Value {
+			out = b
+		}
+	}
+	return out
 }
 
 func unconfirmed(n insulation.Need) string {

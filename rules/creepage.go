@@ -51,10 +51,14 @@ func checkCreepage(run *engine.Run) {
 		if in.CreepageM.Set {
 			found, how = probe.Exact(in.CreepageM.V), "declared"
 		}
-		limit := engine.Bound{Value: need.DistanceM, Unit: "m", AtLeast: true, Origin: need.Table + ", row " + need.Row}
-		if !in.CreepageM.Set && engine.Decide(found, need.DistanceM, true) != finding.Pass {
-			run.Undecided(a, in.Span, b, "creepage between %q and %q: %s insulation needs %s%s, no creepage is declared and the drawing only shows %s of air",
-				a, b, in.Kind, si.Format(need.DistanceM, "m"), unconfirmed(need), si.Format(gap.LowM, "m"))
+		limit := distance(run, in, need)
+		if !in.CreepageM.Set && engine.Decide(found, limit.Value, true) != finding.Pass {
+			house := ""
+			if limit.Value > need.DistanceM {
+				house = fmt.Sprintf(" and the house asks for %s", si.Format(limit.Value, "m"))
+			}
+			run.Undecided(a, in.Span, b, "creepage between %q and %q: %s insulation needs %s%s%s, no creepage is declared and the drawing only shows %s of air",
+				a, b, in.Kind, si.Format(need.DistanceM, "m"), unconfirmed(need), house, si.Format(gap.LowM, "m"))
 			continue
 		}
 		run.Judge(engine.Case{
@@ -63,7 +67,7 @@ func checkCreepage(run *engine.Run) {
 				a, b, si.Format(found.Value, "m"), how, in.Kind, si.Format(need.DistanceM, "m"), unconfirmed(need)),
 			Related: steps(in, need),
 			Remedy: func() string {
-				return fmt.Sprintf("lengthen the path by %s, or a material of a better group", si.Format(need.DistanceM-found.Value, "m"))
+				return fmt.Sprintf("lengthen the path by %s, or a material of a better group", si.Format(limit.Value-found.Value, "m"))
 			},
 		})
 	}

@@ -7,7 +7,9 @@ import (
 	"testing"
 
 	"busgauss/model/finding"
+	"busgauss/model/span"
 	"busgauss/rules"
+	"busgauss/rules/engine"
 )
 
 // insulated is two bars gapMM apart with one entry under insulation.
@@ -138,6 +140,37 @@ func TestCreepageFromTheDrawing(t *testing.T) {
 	for gapMM, want := range map[float64]finding.Verdict{2.6: finding.Pass, 2.4: finding.Undecided} {
 		if f := one(t, check(t, rules.Creepage, insulated(gapMM, entry)), "U"); f.Verdict != want {
 			t.Errorf("%g mm: %v %s", gapMM, f.Verdict, f.Message)
+		}
+	}
+}
+
+// A house asks for more than the tables where it says so, and never for less.
+func TestInsulationOfAHouse(t *testing.T) {
+	const entry = "kind: basic, impulse: 4 kV, pollution-degree: 2, working: {rms: 300 V}, material-group: IIIa, creepage: 5 mm"
+	for _, c := range []struct {
+		houseM float64
+		want   finding.Verdict
+		limitM float64
+		origin string
+	}{
+		{0, finding.Pass, 3e-3, "F.2"}, // table F.2: 3 mm
+		{1e-3, finding.Pass, 3e-3, "F.2"},
+		{8e-3, finding.Fail, 8e-3, "house"},
+	} {
+		for _, rule := range []engine.Rule{rules.Clearance, rules.Creepage} {
+			o := engine.Options{Limit: func(id, key, _ string) (float64, string, span.Span, bool) {
+				return c.houseM, "house", span.Span{}, c.houseM > 0 && id == rule.ID && key == "distance"
+			}}
+			f := one(t, engine.Check(mustLoad(t, insulated(5, entry)), []engine.Rule{rule}, o), "U")
+			if f.Verdict != c.want || rule.ID == "clearance" && math.Abs(f.Measure.Limit-c.limitM) > 1e-9 {
+				t.Errorf("%s, house %g m: %v %+v", rule.ID, c.houseM, f.Verdict, f.Measure)
+			}
+			if house := f.Measure.Origin == "house"; house != (c.origin == "house") {
+				t.Errorf("%s, house %g m: origin %q", rule.ID, c.houseM, f.Measure.Origin)
+			}
+			if c.want == finding.Fail && !strings.Contains(f.Remedy, " by 3 mm") && !strings.Contains(f.Remedy, " by 3.00 mm") {
+				t.Errorf("%s: remedy %q", rule.ID, f.Remedy)
+			}
 		}
 	}
 }

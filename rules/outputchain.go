@@ -29,9 +29,10 @@ import (
 //	Not seen  fields of other bars, which fill the range as well (linear-range counts them); the element, where no
 //	          readout is declared (linear-range again); load on a divider's tap
 var OutputChain = engine.Rule{
-	ID:    "output-chain",
-	Title: "a channel clips, or firmware converts it wrongly",
-	Level: finding.Error,
+	ID:      "output-chain",
+	Title:   "a channel clips, or firmware converts it wrongly",
+	Level:   finding.Error,
+	Edition: 2,
 	Limits: []engine.Limit{{
 		Key: "share", Unit: "1", Default: 1,
 		Reason: "the ends that part and readout declare",
@@ -133,7 +134,7 @@ func judgeClipping(run *engine.Run, s *layout.Sensor, x *channel.Sensed, need bo
 	}
 	run.Judge(engine.Case{
 		Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID}, Cause: worst.what, Span: placeOf(run, s, worst.clip.LeastStage),
-		Found: worst.share, Limit: limit, Message: message + ": " + si.Percent(worst.share.Value) + " of that range", Related: related,
+		Found: worst.share, Limit: limit, Message: message + ": " + beside(worst.share.Value, limit.Value) + " of that range", Related: related,
 		Remedy: func() string { return chainRemedy(x, need, limit.Value) },
 	})
 }

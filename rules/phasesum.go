@@ -28,9 +28,10 @@ import (
 //	          ripple is common practice; 6 times the rms is crossed once in a thousand million readings
 //	Not seen  currents that truly leak away, harmonics, alternating stray of further bars, channels that are not sampled at one moment
 var PhaseSum = engine.Rule{
-	ID:    "phase-sum",
-	Title: "the sum of three channels is false, or their errors make ripple",
-	Level: finding.Error,
+	ID:      "phase-sum",
+	Title:   "the sum of three channels is false, or their errors make ripple",
+	Level:   finding.Error,
+	Edition: 2,
 	Limits: []engine.Limit{{
 		Key: "ripple", Unit: "1", Default: 0.02,
 		Reason: "common practice: two per cent of the amplitude, which a torque or a power shows as much",
@@ -62,6 +63,9 @@ type summed struct {
 	missing    []string
 }
 
+// thresholdAim is the aim that a threshold can be moved for.
+const thresholdAim = "the least threshold"
+
 func (s *summed) leastA() float64  { return channel.LeastImbalanceA(s.falseA, s.noiseA) }
 func (s *summed) rippleA() float64 { return s.ripple.OnceA + s.ripple.TwiceA }
 
@@ -91,15 +95,20 @@ func judgeSum(run *engine.Run, sum *layout.PhaseSum) {
 			Limit: engine.Bound{Value: sum.ThresholdA.V, Unit: "A", Origin: "the threshold that the layout declares"},
 			Message: fmt.Sprintf("the false sum of %s reaches %s (%s of it known, from unequal gain, lag and crosstalk), noise with it: least threshold %s",
 				words, si.Format(worst.falseA, "A"), si.Format(worst.known.PeakA, "A"), si.Format(worst.leastA(), "A")),
-			Remedy: func() string { return sumRemedy(run, sum, worst) },
+			Remedy: func() string {
+				return sumRemedy(run, sum, worst, aim{thresholdAim, (*summed).leastA, sum.ThresholdA.V, func(v float64) string { return si.Format(v, "A") }})
+			},
 		})
 	}
-	limit := run.Limit("ripple", "").Over(sum.Ripple, "ripple")
+	limit := rippleLimit(run, sum).Over(sum.Ripple, "ripple")
 	run.Judge(engine.Case{
 		Object: name, Cause: worst.duty.ID + ", ripple", Span: sum.Span, Found: probe.Exact(worst.rippleA() / worst.amplitudeA), Limit: limit,
 		Message: fmt.Sprintf("errors of %s make a ripple of up to %s of the amplitude: %s at the electrical frequency from offsets, %s at twice from mismatch%s", words,
 			si.Percent(worst.rippleA()/worst.amplitudeA), si.Format(worst.ripple.OnceA, "A"), si.Format(worst.ripple.TwiceA, "A"), leastWords(sum, worst)),
-		Remedy: func() string { return sumRemedy(run, sum, worst) },
+		Remedy: func() string {
+			share := func(s *summed) float64 { return s.rippleA() / s.amplitudeA }
+			return sumRemedy(run, sum, worst, aim{"the ripple", share, limit.Value, si.Percent})
+		},
 	})
 }
 
@@ -219,13 +228,23 @@ func once(words []string) []string {
 	return out
 }
 
-// sumRemedy names what the next calibrations would make of it, and the threshold.
-func sumRemedy(run *engine.Run, sum *layout.PhaseSum, worst *summed) string {
-	var ways []string
-	if sum.ThresholdA.Set && worst.leastA() > sum.ThresholdA.V {
-		ways = append(ways, "a threshold of "+si.Format(neat(worst.leastA(), true), "A"))
+// aim is what a remedy works at: one number of a sum, and how far down it must come.
+type aim struct {
+	name  string
+	of    func(*summed) float64
+	limit float64
+	print func(float64) string
+}
+
+// sumRemedy names the least threshold, where it is one that fails, and the first
+// calibration that passes, else the one that brings most.
+func sumRemedy(run *engine.Run, sum *layout.PhaseSum, worst *summed, to aim) string {
+	threshold := ""
+	if to.name == thresholdAim {
+		threshold = "a threshold of " + si.Format(neat(worst.leastA(), true), "A")
 	}
 	trio, _ := channel.TrioOf(run.Layout, sum, worst.duty)
+	best := worst
 	for _, after := range channel.Afters() {
 		if after <= worst.after {
 			continue
@@ -234,13 +253,30 @@ func sumRemedy(run *engine.Run, sum *layout.PhaseSum, worst *summed) string {
 		if err != nil || len(s.missing) > 0 {
 			continue
 		}
-		if s.leastA() < 0.9*worst.leastA() || s.rippleA() < 0.9*worst.rippleA() {
-			ways = append(ways, fmt.Sprintf("calibrate: %s the threshold is %s and the ripple %s", after, si.Format(s.leastA(), "A"), si.Percent(s.rippleA()/s.amplitudeA)))
-			break
+		if to.of(s) <= to.limit {
+			return orWay(threshold, fmt.Sprintf("calibrate: %s %s is %s", s.after, to.name, to.print(to.of(s))))
+		}
+		if to.of(s) < 0.95*to.of(best) {
+			best = s
 		}
 	}
-	if len(ways) == 0 {
-		return "channels that are more alike: smaller drift of gain and zero"
+	const alike = "channels that are more alike, with smaller drift of gain and zero"
+	if best == worst {
+		return orWay(threshold, alike)
 	}
-	return strings.Join(ways, "; or ")
+	return orWay(threshold, fmt.Sprintf("calibrate, %s %s is %s, and %s", best.after, to.name, to.print(to.of(best)), alike))
+}
+
+// rippleLimit returns the tightest limit that a house gives one of the channels.
+func rippleLimit(run *engine.Run, sum *layout.PhaseSum) engine.Bound {
+	limit, first := run.Limit("ripple", ""), true
+	for _, i := range sum.Channels {
+		if i < 0 || int(i) >= len(run.Layout.Sensors) {
+			continue
+		}
+		if b := run.Limit("ripple", run.Layout.Sensors[i].ID); first || b.Value < limit.Value {
+			limit, first = b, false
+		}
+	}
+	return limit
 }

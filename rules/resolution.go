@@ -24,10 +24,11 @@ import (
 //	          W. R. Bennett, Bell System Technical Journal 27 (1948) 446
 //	Not seen  averaging in firmware, noise of the supply, interference, the offset
 var Resolution = engine.Rule{
-	ID:    "resolution",
-	Title: "a channel does not resolve the smallest current",
-	Level: finding.Warning,
-	Check: checkResolution,
+	ID:      "resolution",
+	Title:   "a channel does not resolve the smallest current",
+	Level:   finding.Warning,
+	Edition: 2,
+	Check:   checkResolution,
 }
 
 // noiseFactor is how many times its rms a current must stand above noise.

@@ -3,6 +3,7 @@ package rules
 import (
 	"fmt"
 	"math"
+	"math/cmplx"
 	"strings"
 
 	"busgauss/model/channel"
@@ -29,9 +30,10 @@ import (
 //	          and sine); five per cent of the amplitude; one per cent of ripple read as current
 //	Not seen  what firmware does to the number: averaging, correction of a known lag, observers
 var Response = engine.Rule{
-	ID:    "response",
-	Title: "a channel is too slow, or shows ripple as current",
-	Level: finding.Warning,
+	ID:      "response",
+	Title:   "a channel is too slow, or shows ripple as current",
+	Level:   finding.Warning,
+	Edition: 2,
 	Limits: []engine.Limit{{
 		Key: "lag", Unit: "rad", Default: 10 * math.Pi / 180,
 		Reason: "common practice: ten degrees at the fundamental; a need for lag takes its place",
@@ -239,7 +241,9 @@ func fundamentals(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 		}
 		return any
 	}
-	message := fmt.Sprintf("sensor %q is %s at %s in duty %q", s.ID, worst.words(), si.Format(worstUse.Part.FreqHz, "Hz"), worstUse.Duty.ID)
+	peakA := cmplx.Abs(worstUse.Part.PeakA[s.Reads])
+	message := fmt.Sprintf("sensor %q is %s at %s in duty %q, off by up to %s of %s at an instant", s.ID, worst.words(),
+		si.Format(worstUse.Part.FreqHz, "Hz"), worstUse.Duty.ID, si.Format(peakA*worst.off(), "A"), si.Format(peakA, "A"))
 	if len(notes) > 0 {
 		message += "; not judged: " + strings.Join(notes, ", ")
 	}
@@ -253,6 +257,12 @@ func (l *late) part(key string) probe.Estimate {
 		return l.lag.Magnitude()
 	}
 	return l.change.Magnitude()
+}
+
+// off is the largest difference at any instant between a sine and what is told of
+// it, over its amplitude: |1 − A e^{−jφ}|.
+func (l *late) off() float64 {
+	return cmplx.Abs(1 - cmplx.Rect(l.Amplitude, -l.LagRad))
 }
 
 func (l *late) short() string {

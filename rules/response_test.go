@@ -74,6 +74,14 @@ func TestResponseSeesASlowFilter(t *testing.T) {
 	if f.Verdict != finding.Fail || !strings.Contains(f.Message, "-96.0 % in amplitude") {
 		t.Errorf("%v %s", f.Verdict, f.Message)
 	}
+	// Of a first order low-pass |1 - 1/(1 + jx)| = x/sqrt(1 + x^2): at x = 400/15.9 20.0 A of 20 A, at x = 0.4 7.43 A.
+	if !strings.Contains(f.Message, "off by up to 20.0 A of 20.0 A at an instant") {
+		t.Error(f.Message)
+	}
+	f = of(t, check(t, rules.Response, quickBar(quickPart, ", filter: {corner: 1 kHz}", duty)), "S", "run")
+	if !strings.Contains(f.Message, "off by up to 7.43 A of 20.0 A at an instant") {
+		t.Error(f.Message)
+	}
 	// Known causes that are too much already fail, the unknown ones left out.
 	f = of(t, check(t, rules.Response, quickBar("", ", filter: {corner: 15.9 Hz}", duty)), "S", "run")
 	if f.Verdict != finding.Fail || !strings.Contains(f.Message, "the unknown rest left out") {

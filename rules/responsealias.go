@@ -131,10 +131,10 @@ func aliasRemedy(t channel.Timing, r *sampledRipple, limitA float64) string {
 		later := t
 		later.ShiftS = shift
 		if a := sampled(later, r.use, r.peakA, 1); a.inStep && a.readA <= limitA {
-			moment = fmt.Sprintf("sample %s after the middle of a slope of the ripple, as late as part and filter are (sampling.shift)", si.Format(shift, "s"))
+			moment = fmt.Sprintf("sample %s after the middle of a slope of the ripple, as late as part and filter are (readout.sampling.shift)", si.Format(shift, "s"))
 		}
 	} else {
-		moment = "sample in step with the carrier, in the middle of a slope of its ripple (sampling.carrier, sampling.shift)"
+		moment = "sample in step with the carrier, in the middle of a slope of its ripple (readout.sampling.carrier and shift)"
 	}
 	filter := ""
 	attenuated := func(hz float64) float64 {

@@ -30,9 +30,10 @@ import (
 //	Not seen  blanking and filters in firmware, iron that saturates and makes the rise steeper. A trip that protects life
 //	          or property needs its own proof after the standard that applies, by people licensed for it
 var Trip = engine.Rule{
-	ID:    "trip",
-	Title: "an overcurrent trip is too late, out of range or too near to normal use",
-	Level: finding.Error,
+	ID:      "trip",
+	Title:   "an overcurrent trip is too late, out of range or too near to normal use",
+	Level:   finding.Error,
+	Edition: 2,
 	Limits: []engine.Limit{{
 		Key: "range", Unit: "1", Default: 1,
 		Reason: "the end of the range, which part and readout declare",
@@ -79,9 +80,11 @@ type tripCase struct {
 	parts  []channel.Delay
 	totalS float64 // of what is known
 	whole  bool    // the total is
-	// errorA is what is known of the channel's error at the trip; sound says that all is.
-	errorA probe.Estimate
-	sound  bool
+	// errorA is what is known of the channel's error at the trip; sound says that all is,
+	// and unstated what is not for want of a tolerance.
+	errorA   probe.Estimate
+	sound    bool
+	unstated []channel.Missing
 }
 
 // tapped returns the chain as the trip sees it: up to its tap.
@@ -172,6 +175,23 @@ func (t *tripCase) errors() {
 		return sum
 	}
 	t.errorA = t.x.Bounded(worst)
+	if t.unstated = t.x.Unstated(by); len(t.unstated) > 0 {
+		t.sound = false
+	}
+}
+
+// errorData are the data that the error of the channel still wants.
+func (t *tripCase) errorData() []channel.Missing {
+	return append(t.dataFor(errorTails...), t.unstated...)
+}
+
+// errorWords is the error, and that it is the least where not all of it is known.
+func (t *tripCase) errorWords() string {
+	text := orNone(t.errorA.Value, "A")
+	if !t.sound {
+		text += " at least"
+	}
+	return text
 }
 
 var errorTails = []string{"part", "linear-range", "sensitivity.", "offset.", "hysteresis", "non-linearity", "temperature", "amplifier.", "converter", "converter.high", "converter.bits"}
@@ -254,7 +274,7 @@ func (t *tripCase) judgeRange() {
 			missing = append(missing, t.dataFor(clippingTails...)...)
 		}
 		if !t.sound {
-			missing = append(missing, t.dataFor(errorTails...)...)
+			missing = append(missing, t.errorData()...)
 		}
 		withoutData(t.run, t.s, "range", "the range of the trip", missing)
 		return
@@ -264,8 +284,8 @@ func (t *tripCase) judgeRange() {
 		message += fmt.Sprintf(": the current rises by %s per microsecond and runs on for %s, %s", si.Format(t.trip.SupplyV/t.trip.InductanceH*1e-6, "A"),
 			t.delayWords(), si.Format(overshootA, "A"))
 	}
-	message += fmt.Sprintf("; with an error of %s the channel must reach %s, and its %s ends at %s: %s of it", si.Format(t.errorA.Value, "A"),
-		si.Format(top.Value, "A"), stage, si.Format(end.Value, "A"), si.Percent(share.Value))
+	message += fmt.Sprintf("; with an error of %s the channel must reach %s, and its %s ends at %s: %s of it", t.errorWords(),
+		si.Format(top.Value, "A"), stage, si.Format(end.Value, "A"), beside(share.Value, limit.Value))
 	t.run.Judge(engine.Case{
 		Object: t.s.ID, Cause: "range", Span: t.at, Found: share, Limit: limit, Message: message,
 		Remedy: func() string { return t.rangeWays(end, overshootA, limit.Value) },

@@ -92,7 +92,7 @@ func TestTripSeesTheOtherBar(t *testing.T) {
 func TestTripErrorOfTheChannel(t *testing.T) {
 	open := strings.Replace(tripBar("", ""), "accuracy: 2 %, ", "", 1)
 	f := of(t, check(t, rules.Trip, open), "S", "range")
-	if f.Verdict != finding.Undecided || !strings.Contains(f.Message, "add parts.plover.sensitivity.drift") || !strings.Contains(f.Message, "add parts.plover.hysteresis") {
+	if f.Verdict != finding.Undecided || !strings.Contains(f.Message, "add parts.plover.sensitivity.drift, ") || !strings.Contains(f.Message, ", parts.plover.hysteresis,") {
 		t.Errorf("%v %s", f.Verdict, f.Message)
 	}
 	// 1 % of gain, 1 % over 100 K, 11.5 mV of offset (5 A), 27.7 uT of hysteresis (1 A): 12 A.
@@ -101,6 +101,15 @@ func TestTripErrorOfTheChannel(t *testing.T) {
 	f = of(t, check(t, rules.Trip, full), "S", "range")
 	if f.Verdict != finding.Pass || !strings.Contains(f.Message, "with an error of 12.0 A ") {
 		t.Errorf("%v %s", f.Verdict, f.Message)
+	}
+	// A tolerance that is not given is not one of nothing, unless a calibration takes it out.
+	for key, given := range map[string]string{"sensitivity.tolerance": "tolerance: 1 %, ", "offset.initial": "initial: 11.5 mV, "} {
+		for _, cause := range []string{"range", "normal use"} {
+			f = of(t, check(t, rules.Trip, strings.Replace(full, given, "", 1)), "S", cause)
+			if f.Verdict != finding.Undecided || !strings.Contains(f.Message, "may be (add parts.plover."+key+")") {
+				t.Errorf("%s: %v %s", key, f.Verdict, f.Message)
+			}
+		}
 	}
 	// Firmware that was calibrated does not move a comparator; it does move a number.
 	full += "calibration: {S: {kind: one-point, conductor: bar, current: 100 A, tolerance: 0.1 %}}\n"
@@ -114,6 +123,10 @@ func TestTripErrorOfTheChannel(t *testing.T) {
 	}
 	if f := of(t, check(t, rules.Trip, number), "S", "range"); !strings.Contains(f.Message, "with an error of 4.") {
 		t.Error(f.Message) // 1 % over temperature, 1 A of hysteresis, half a step
+	}
+	open = strings.Replace(number, "tolerance: 1 %, ", "", 1)
+	if f := of(t, check(t, rules.Trip, open), "S", "range"); f.Verdict != finding.Pass {
+		t.Errorf("one point takes the gain: %v %s", f.Verdict, f.Message)
 	}
 }
 
@@ -133,6 +146,17 @@ func TestTripNamesTheMissingKey(t *testing.T) {
 	}
 	if f := one(t, check(t, rules.Trip, smallBar(2.5, "")), "S"); f.Verdict != finding.NotApplicable {
 		t.Errorf("%v %s", f.Verdict, f.Message)
+	}
+}
+
+// A lower trip is no way out where normal use would reach it.
+func TestTripNoLowerThanNormalUse(t *testing.T) {
+	for peakA, offered := range map[float64]bool{200: true, 295: false} {
+		yaml := strings.Replace(tripBar("", ""), "high: 5 V", "high: 3.26 V", 1) // 760 mV above zero: 330 A
+		f := of(t, check(t, rules.Trip, strings.Replace(yaml, amps("peak", 200), amps("peak", peakA), 1)), "S", "range")
+		if f.Verdict != finding.Fail || strings.Contains(f.Remedy, "a trip of ") != offered {
+			t.Errorf("%g A: %v %s", peakA, f.Verdict, f.Remedy)
+		}
 	}
 }
 

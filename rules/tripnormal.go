@@ -45,7 +45,7 @@ func (t *tripCase) judgeNormal() {
 			missing = append(missing, t.dataFor("part", "noise", "bandwidth", "sensitivity.set", "converter", "converter.high", "converter.bits")...)
 		}
 		if !t.sound {
-			missing = append(missing, t.dataFor(errorTails...)...)
+			missing = append(missing, t.errorData()...)
 		}
 		withoutData(t.run, t.s, "normal use", "the distance of the trip from normal use", missing)
 		return
@@ -53,8 +53,8 @@ func (t *tripCase) judgeNormal() {
 	t.run.Judge(engine.Case{
 		Object: t.s.ID, Others: []string{t.run.Layout.Bars[t.s.Reads].ID}, Cause: "normal use", Span: t.at, Found: share, Limit: limit,
 		Message: fmt.Sprintf("duty %q brings sensor %q to %s, %s of its trip of %s: peak %s, ripple %s, other bars %s, noise %s, error %s", use.duty, t.s.ID,
-			si.Format(top.Value, "A"), si.Percent(share.Value), si.Format(t.trip.CurrentA, "A"), orNone(use.ownA, "A"), orNone(use.rippleA, "A"), orNone(use.strayA.Value, "A"),
-			orNone(use.noiseA, "A"), orNone(t.errorA.Value, "A")),
+			si.Format(top.Value, "A"), beside(share.Value, limit.Value), si.Format(t.trip.CurrentA, "A"), orNone(use.ownA, "A"), orNone(use.rippleA, "A"), orNone(use.strayA.Value, "A"),
+			orNone(use.noiseA, "A"), t.errorWords()),
 		Remedy: func() string { return t.normalWays(use, top, limit.Value) },
 	})
 }

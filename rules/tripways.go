@@ -55,6 +55,15 @@ func (t *tripCase) quickerWays(withinS float64) string {
 			tap = "a comparator at the output of the part (by: output)"
 		}
 	}
+	if t.trip.Tap != channel.TapOutput && orWay(filter, rate, tap) == "" {
+		trip := *t.trip
+		trip.Tap = channel.TapOutput
+		known, _ := knownOnly(now)
+		known = known.Slowest()
+		if _, total := known.Delays(&trip); finite(total) {
+			tap = fmt.Sprintf("a quicker part or a quicker switch, for a comparator at the output of this part (by: output) still takes %s", si.Format(total, "s"))
+		}
+	}
 	ask := fmt.Sprintf("a time of %s", si.Format(neat(t.totalS, true), "s"))
 	if !t.whole {
 		ask += " or more"
@@ -62,11 +71,25 @@ func (t *tripCase) quickerWays(withinS float64) string {
 	return orWay(filter, rate, tap, ask)
 }
 
+// leastTripA is the least trip that normal use does not reach; 0 where no normal use is
+// known.
+func (t *tripCase) leastTripA() float64 {
+	use, err := t.normal()
+	if err != nil || use.duty == "" {
+		return 0
+	}
+	noiseA := channel.NoiseCrest * t.noiseA()
+	if !finite(noiseA) {
+		noiseA = 0
+	}
+	return (use.sumA + noiseA) / (t.run.Limit("normal", t.s.ID).Value - t.errorA.High/t.trip.CurrentA)
+}
+
 // rangeWays names each single change that lets the channel see the fault through.
 func (t *tripCase) rangeWays(end probe.Estimate, overshootA, limit float64) string {
 	lower, quicker := "", ""
 	errorShare := t.errorA.High / t.trip.CurrentA
-	if a := neat((end.Low*limit-overshootA)/(1+errorShare), false); a > 0 {
+	if a := neat((end.Low*limit-overshootA)/(1+errorShare), false); a > 0 && a >= t.leastTripA() {
 		lower = fmt.Sprintf("a trip of %s", si.Format(a, "A"))
 	}
 	if s := t.trip.LargestDelayS(end.Low*limit, t.errorA.High); s > 0 && finite(s) {
@@ -81,9 +104,10 @@ func (t *tripCase) rangeWays(end probe.Estimate, overshootA, limit float64) stri
 	if both.negativeA == 0 && both.positiveA > 0 {
 		need.negativeA = 0
 	}
-	way := orWay(sensitivityWay(t.x, need, limit), dividerWay(t.x, need, limit), partWay(t.x, need, limit), lower, quicker)
+	way := orWay(sensitivityWay(t.x, need, limit), dividerWay(t.x, need, limit), gainWay(t.x, need, limit), partWay(t.x, need, limit),
+		numberWay(t.x, need, limit), lower, quicker)
 	if way == "" {
-		return fmt.Sprintf("no single change of sensitivity, divider, part, trip or delay passes: the overshoot of %s comes first, by a trip nearer to the part or more inductance", si.Format(overshootA, "A"))
+		return fmt.Sprintf("no single change of sensitivity, divider, gain, part, number, trip or delay passes: the overshoot of %s comes first, by a trip nearer to the part or more inductance", si.Format(overshootA, "A"))
 	}
 	return way
 }

@@ -3,6 +3,7 @@ package rules
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"busgauss/model/channel"
 	"busgauss/model/finding"
@@ -23,9 +24,10 @@ import (
 //	Source    common practice: five per cent, as much as a channel is off before calibration
 //	Not seen  a controller that knows by other means that no current flows
 var Zeroing = engine.Rule{
-	ID:    "zeroing",
-	Title: "taking zero swallows a current or refuses a sound channel",
-	Level: finding.Warning,
+	ID:      "zeroing",
+	Title:   "taking zero swallows a current or refuses a sound channel",
+	Level:   finding.Warning,
+	Edition: 2,
 	Limits: []engine.Limit{{
 		Key: "swallowed", Unit: "1", Default: 0.05,
 		Reason: "common practice: five per cent of the largest current, as much as a channel is off before calibration",
@@ -57,6 +59,8 @@ func checkZeroing(run *engine.Run) {
 		total := x.Bounded(offset).Plus(surroundings)
 		z.OffsetA = total.Value
 		open := append(x.Open(zeroTails...), undecidedOnly(missing)...)
+		unstated := zeroOnly(x.Unstated(channel.ByNothing))
+		open = append(open, unstated...)
 		limit := run.Limit("swallowed", s.ID)
 		full := currentsOf(run.Layout, s, layout.Continuous, layout.Peak)
 		fullA := full.largest()
@@ -68,7 +72,7 @@ func checkZeroing(run *engine.Run) {
 			return fmt.Sprintf("taking zero of sensor %q in a window of ±%s swallows a current of up to %s, %s of %s: offset and surroundings hide %s more",
 				s.ID, si.Format(z.WindowA, "A"), si.Format(swallowedA, "A"), si.Percent(swallowedA/fullA), si.Format(fullA, "A"), si.Format(offsetA, "A"))
 		}
-		if math.IsNaN(total.Low) || math.IsNaN(total.High) {
+		if math.IsNaN(total.Low) || math.IsNaN(total.High) || len(unstated) > 0 {
 			// What is known may be too much already.
 			z.OffsetA = known + surroundings.Low
 			if a := z.SwallowedA(); a/fullA > limit.Value {
@@ -150,6 +154,18 @@ func zeroShiftA(c *channel.Chain, known bool) float64 {
 		sum += a
 	}
 	return sum
+}
+
+// zeroOnly returns the data that move nothing but the zero: an offset that is not
+// given. Tolerances of gain, divider and reference count as given.
+func zeroOnly(list []channel.Missing) []channel.Missing {
+	var out []channel.Missing
+	for _, m := range list {
+		if strings.HasSuffix(m.Key, ".offset.initial") || strings.HasSuffix(m.Key, ".amplifier.offset") {
+			out = append(out, m)
+		}
+	}
+	return out
 }
 
 // zeroSource reports whether what is not known of a source concerns the zero.

@@ -59,6 +59,7 @@ func TestZeroingRefuses(t *testing.T) {
 
 func TestZeroingNamesTheMissingKey(t *testing.T) {
 	for _, c := range []struct{ from, key string }{
+		{"initial: 4.6 mV, ", "add parts.plover.offset.initial"},
 		{", drift: 0 V/K", "add parts.plover.offset.drift"},
 		{", life: 0 V", "add parts.plover.offset.life"},
 		{", hysteresis: 0 T", "add parts.plover.hysteresis"},

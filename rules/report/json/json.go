@@ -34,6 +34,7 @@ func Write(w io.Writer, r *report.Result, _ Options) error {
 	return report.EncodeJSON(w, document{
 		Format:        Format,
 		Findings:      entries(r.Findings),
+		Permitted:     permissions(r.Permitted),
 		Passed:        entries(r.Passed),
 		NotApplicable: entries(r.NotApplicable),
 		Assumed:       assumptions(r.Assumed),
@@ -43,6 +44,7 @@ func Write(w io.Writer, r *report.Result, _ Options) error {
 type document struct {
 	Format        int          `json:"format"`
 	Findings      []entry      `json:"findings"`
+	Permitted     []permission `json:"permitted"`
 	Passed        []entry      `json:"passed"`
 	NotApplicable []entry      `json:"not_applicable"`
 	Assumed       []assumption `json:"assumed"`
@@ -70,6 +72,20 @@ type entry struct {
 	Details     []string  `json:"details"` // lines of a table, in columns
 }
 
+// permission is a finding that may stand. Verdict is permitted; was and
+// was_level are verdict and level without the permission.
+type permission struct {
+	entry
+	Was      string `json:"was"`
+	WasLevel string `json:"was_level"`
+	Reason   string `json:"reason"`
+	Until    string `json:"until"` // year-month-day; empty for a baseline
+	Approver string `json:"approver"`
+	Ticket   string `json:"ticket"`
+	Baseline bool   `json:"baseline"`
+	By       place  `json:"permitted_at"`
+}
+
 type place struct {
 	Path      string `json:"path"`
 	Line      int    `json:"line"`
@@ -93,6 +109,26 @@ func entries(findings []finding.Finding) []entry {
 	out := make([]entry, 0, len(findings)) // never null
 	for i := range findings {
 		out = append(out, newEntry(&findings[i]))
+	}
+	return out
+}
+
+func permissions(list []report.Permission) []permission {
+	out := make([]permission, 0, len(list))
+	for i := range list {
+		p := &list[i]
+		one := permission{
+			entry: newEntry(&p.Finding), Was: p.Was.String(), WasLevel: p.Level.String(), Reason: finding.Clean(p.Reason),
+			Approver: finding.Clean(p.By), Ticket: finding.Clean(p.Ticket), Baseline: p.Baseline, By: placeOf(p.Span),
+		}
+		one.Verdict = finding.Permitted.String()
+		if p.Was == 0 {
+			one.Was = finding.Fail.String()
+		}
+		if p.Until > 0 {
+			one.Until = p.Until.String()
+		}
+		out = append(out, one)
 	}
 	return out
 }

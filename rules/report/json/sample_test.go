@@ -5,6 +5,7 @@ import (
 
 	"busgauss/model/finding"
 	"busgauss/model/span"
+	"busgauss/model/standard"
 	"busgauss/rules/report"
 )
 
@@ -37,6 +38,16 @@ func battery() *report.Result {
 			Span:    at(file, 40, 3, 2), Message: "the field of a shield is not computed yet",
 		}, {
 			Rule: "no-layout", Verdict: finding.Fail, Level: finding.Error, Message: "no layout in the directory",
+		}},
+		Permitted: []report.Permission{{
+			Finding: finding.Finding{Rule: "stray-ratio", Verdict: finding.Permitted, Object: "SQ", Cause: "duty charge",
+				Measure: &finding.Measure{Value: 0.021, Limit: 0.02, Unit: "1", Certainty: 0.001, Origin: "standard busgauss-standard.yaml:7"},
+				Span:    at(file, 14, 9, 11), Message: "other bars move it by 2.10 %"},
+			Was: finding.Undecided, Level: finding.Warning, Reason: "prototype\n", Until: standard.Day(2026, 12, 31), By: "Head of Design", Ticket: "BAT-4",
+			Span: at("busgauss-deviations.yaml", 3, 5, 4),
+		}, {
+			Finding: finding.Finding{Rule: "bar-heating", Verdict: finding.Permitted, Object: "P", Span: at(file, 3, 3, 1), Message: "as it was"},
+			Was:     finding.Fail, Level: finding.Error, Reason: "recorded in the baseline", Baseline: true, Span: at("busgauss-baseline.yaml", 4, 5, 4),
 		}},
 		Passed: []finding.Finding{{
 			Rule: "linear-range", Verdict: finding.Pass, Object: "SP", Cause: "duty charge",

@@ -27,9 +27,13 @@ func (f *files) artifacts() []artifact {
 	out := make([]artifact, 0, len(f.list))
 	for i := range f.list {
 		sum := sha256.Sum256(f.list[i].Data)
+		role := "analysisTarget"
+		if f.list[i].Governs {
+			role = "userSpecifiedConfiguration"
+		}
 		out = append(out, artifact{
 			Location: artifactLocation{URI: relativeURI(f.list[i].RootPath), URIBaseID: rootID},
-			Roles:    []string{"analysisTarget"},
+			Roles:    []string{role},
 			Hashes:   hashes{SHA256: hex.EncodeToString(sum[:])},
 		})
 	}

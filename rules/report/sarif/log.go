@@ -201,4 +201,5 @@ type properties struct {
 	Margin      *float64 `json:"margin,omitempty"`    // share of the limit, negative for a miss
 	Certainty   *float64 `json:"certainty,omitempty"` // relative half width of the numerical bound
 	LimitOrigin string   `json:"limitOrigin,omitempty"`
+	Details     []string `json:"details,omitempty"` // lines of a table behind the number, in columns
 }

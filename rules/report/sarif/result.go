@@ -80,6 +80,9 @@ func newProperties(f *finding.Finding, id string) properties {
 		p.Unit, p.LimitOrigin = m.Unit, m.Origin
 		p.Margin, p.Certainty = report.Number(m.Margin()), report.Number(m.Certainty)
 	}
+	for _, line := range f.Details {
+		p.Details = append(p.Details, finding.Clean(line))
+	}
 	return p
 }
 

@@ -47,6 +47,7 @@ func thruster() *report.Result {
 			Message: `neighbours move sensor "SV" by 3.35 % of own field, 13.4 A, budget 2 %`,
 			Remedy:  "SV from 6.0 to 4.3 mm above V: 3.35 % to 1.9 %; output rises 14 %",
 			Related: []finding.Related{{Span: at(4, 3, 1), Message: `bar "U" gives the larger share`}, {Span: at(5, 3, 1)}},
+			Details: []string{"amount  line", "13.4 A  bar U"},
 		}, {
 			Rule: "range-use", Verdict: finding.Fail, Level: finding.Warning, Object: "SW",
 			Measure: &finding.Measure{Value: 0.0027, Limit: 0.004, Unit: "T", AtLeast: true, Certainty: math.NaN()},

@@ -46,6 +46,7 @@ func hostile(s string) *report.Result {
 	f := finding.Finding{
 		Rule: "house-" + s, Verdict: finding.Fail, Level: finding.Error, Object: s, Others: []string{s, s}, Cause: s, Span: place,
 		Measure: &finding.Measure{Unit: s, Origin: s}, Message: s, Remedy: s, Related: []finding.Related{{Span: place, Message: s}},
+		Details: []string{s, "", s},
 	}
 	undecided := f
 	undecided.Verdict = finding.Undecided
@@ -89,6 +90,9 @@ func TestHostileTextIsNeverSeenRaw(t *testing.T) {
 		}
 		if utf8.ValidString(s) && (r.Properties.Object != s || r.Properties.Cause != s || r.Properties.Others[1] != s) {
 			t.Errorf("%q: the names became %+v", s, r.Properties)
+		}
+		if d := r.Properties.Details; len(d) != 3 || d[0] != finding.Clean(s) || d[1] != "" {
+			t.Errorf("%q: the table became %q", s, d)
 		}
 	}
 }

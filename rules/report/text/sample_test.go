@@ -5,6 +5,7 @@ import (
 
 	"busgauss/model/finding"
 	"busgauss/model/span"
+	"busgauss/model/standard"
 	"busgauss/rules/report"
 )
 
@@ -41,6 +42,15 @@ func thruster() *report.Result {
 			Span:    at(file, 30, 3, 2), Message: "wall flux density of an open channel is not computed yet",
 		}, {
 			Rule: "unknown-file", Verdict: finding.Fail, Level: finding.None, Message: "no layout in the directory",
+		}},
+		Permitted: []report.Permission{{
+			Finding: finding.Finding{Rule: "stray-ratio", Verdict: finding.Permitted, Object: "SU", Cause: "duty full ahead",
+				Measure: &finding.Measure{Value: 0.021, Limit: 0.02, Unit: "1", Certainty: 0.001}, Span: at(file, 18, 9, 13), Message: "other bars move it by 2.10 %"},
+			Was: finding.Fail, Level: finding.Error, Reason: "prototype", Until: standard.Day(2026, 12, 31), By: "Head of Design", Ticket: "FER-12",
+			Span: at("ferry/busgauss-deviations.yaml", 3, 5, 4),
+		}, {
+			Finding: finding.Finding{Rule: "bar-heating", Verdict: finding.Permitted, Object: "W", Span: at(file, 8, 3, 1)},
+			Reason:  "recorded in the baseline", Baseline: true,
 		}},
 		Passed: []finding.Finding{{
 			Rule: "linear-range", Verdict: finding.Pass, Object: "SU", Cause: "duty full ahead",

@@ -26,7 +26,8 @@ type Options struct {
 	// checks have too, and lists every assumed default.
 	Detail bool
 
-	// Passes adds every check that passed or did not apply.
+	// Passes adds every finding that is permitted, with what permits it, and every
+	// check that passed or did not apply.
 	Passes bool
 
 	// Quiet writes the lines of findings alone, one a finding: no remedy, no
@@ -57,6 +58,9 @@ func Write(w io.Writer, r *report.Result, o Options) error {
 		}
 	}
 	if o.Passes {
+		for i := range r.Permitted {
+			p.permitted(&r.Permitted[i])
+		}
 		for i := range r.Passed {
 			p.pass(&r.Passed[i])
 		}
@@ -117,6 +121,26 @@ func (p *printer) table(f *finding.Finding) {
 	for _, line := range f.Details {
 		fmt.Fprintf(&p.out, "  | %s\n", report.Line(line))
 	}
+}
+
+func (p *printer) permitted(one *report.Permission) {
+	f := &one.Finding
+	text := report.Line(f.Message)
+	if text == "" {
+		text = report.About(f)
+	}
+	fmt.Fprintf(&p.out, "%s: %s: %s (%s) [%s]\n", p.style.path.Sprint(report.PlaceText(f.Span, p.tool)), p.style.verdict(finding.Permitted).Sprint(finding.Permitted),
+		text, one.Words(), report.Line(f.Rule))
+	if !p.options.Detail {
+		return
+	}
+	if f.Measure != nil {
+		p.detail("number", report.Numbers(*f.Measure))
+	}
+	if one.Span.Valid() {
+		p.detail("see", report.PlaceText(one.Span, p.tool)+": it is permitted here")
+	}
+	p.table(f)
 }
 
 func (p *printer) pass(f *finding.Finding) {
