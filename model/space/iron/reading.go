@@ -29,9 +29,29 @@ const dipoleFactor = 2.5
 //
 // near ones by the closed form of their faces, very far ones by the dipole alone.
 func (m *tetra) scatter(r geom.Point3, mags [][]geom.Point3) []geom.Point3 {
+	// Always in as many parts, added in their order: the sum does not hang on the number
+	// of processors.
+	var parts [scatterParts][]geom.Point3
+	each(scatterParts, func(_, k int) {
+		n := len(m.tets)
+		parts[k] = m.scatterOf(r, mags, k*n/scatterParts, (k+1)*n/scatterParts)
+	})
+	out := parts[0]
+	for _, p := range parts[1:] {
+		for k := range out {
+			out[k] = out[k].Add(p[k])
+		}
+	}
+	return out
+}
+
+const scatterParts = 4
+
+// scatterOf is scatter for the tetrahedra from ≤ e < to.
+func (m *tetra) scatterOf(r geom.Point3, mags [][]geom.Point3, from, to int) []geom.Point3 {
 	out := make([]geom.Point3, len(mags))
 	faces := map[int32]geom.Point3{}
-	for e := range m.tets {
+	for e := from; e < to; e++ {
 		d := r.Sub(m.centre[e])
 		r2 := d.Dot(d)
 		var t tensor
