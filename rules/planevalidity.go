@@ -111,7 +111,7 @@ func planeRemedy(run *engine.Run, s *layout.Sensor, e probe.PlaneError, limit fl
 	space := "take the values in space, not from the plane section"
 	if e.InSpace {
 		space = "nothing to mend: no verdict rests on the section"
-		if e.Shield != layout.None {
+		if e.Shield != layout.None || len(run.Layout.Bars[s.Reads].Cuts) > 0 {
 			return space
 		}
 	}

@@ -24,6 +24,12 @@ func (f *Field) spaceMethod() string {
 	if f.space != nil && f.space.iron != nil {
 		way = "volume integral equation, iron and bars in space"
 	}
+	for b := range f.layout.Bars {
+		if len(f.layout.Bars[b].Cuts) > 0 {
+			way += ", flow in the plan of cut bars by finite elements"
+			break
+		}
+	}
 	if f.FreqHz > 0 {
 		way += ", carried to its frequency by the plane section (" + f.Method + ")"
 	}
