@@ -64,7 +64,24 @@ const presets = readdirSync('schema/standard/builtin').filter((n) => n.endsWith(
 for (const name of presets) {
 	if (!standard(read(readFileSync(`schema/standard/builtin/${name}`, 'utf8')))) fault(name, standard.errors)
 }
-for (const name of ['deviations', 'baseline']) compile(`schema/${name}.schema.json`)
+const houseSchemas = { standard, deviations: compile('schema/deviations.schema.json'), baseline: compile('schema/baseline.schema.json') }
+
+// Every standard, file of deviations and baseline of the fixtures, and the blocks of
+// the documents that are one.
+const houses = []
+for (const name of readdirSync('fixtures/standard').filter((n) => n.endsWith('.yaml'))) {
+	houses.push([`fixtures/standard/${name}`, readFileSync(`fixtures/standard/${name}`, 'utf8')])
+}
+for (const [, block] of readFileSync('README.md', 'utf8').matchAll(/```yaml\n([^]*?)```/g)) {
+	if (/^(standard|deviations|baseline):/m.test(block)) houses.push(['README.md', block])
+}
+for (const [name, text] of houses) {
+	const value = read(text)
+	const format = Object.keys(houseSchemas).find((f) => f in value)
+	if (!format) fault(name, 'says no format')
+	else if (!houseSchemas[format](value)) fault(name, houseSchemas[format].errors)
+}
+if (houses.length < 4) fault(`${houses.length} files of house standards only`)
 
 // The validator must object to each kind of fault, or it says nothing.
 const good = read(layouts.find(([n]) => n.endsWith('clean/ferry-thruster.yaml'))[1])
@@ -82,5 +99,24 @@ for (const [name, change] of Object.entries(breaks)) {
 	change(broken)
 	if (validate(broken)) fault(`the schema lets pass: ${name}`)
 }
+const houseOf = (format) => read(houses.find(([n]) => n.endsWith(`busgauss-${format}.yaml`))[1])
+const houseBreaks = {
+	'standard: version': ['standard', (s) => { s.standard = 2 }],
+	'standard: unknown key': ['standard', (s) => { s.rule = {} }],
+	'standard: level': ['standard', (s) => { s.rules['stray-ratio'].level = 'fatal' }],
+	'standard: class without channels': ['standard', (s) => { delete s.classes.motor.channels }],
+	'standard: house rule without a message': ['standard', (s) => { delete s['house-rules']['room-to-solder'].message }],
+	'deviations: no approver': ['deviations', (d) => { delete d.permits[0].approver }],
+	'deviations: no last day': ['deviations', (d) => { delete d.permits[0].until }],
+	'deviations: a number for a bound': ['deviations', (d) => { d.permits[0]['up-to'] = [7] }],
+	'baseline: no rule': ['baseline', (b) => { delete b.findings[0].rule }],
+	'baseline: verdict': ['baseline', (b) => { b.findings[0].verdict = 'pass' }],
+}
+for (const [name, [format, change]] of Object.entries(houseBreaks)) {
+	const broken = houseOf(format)
+	change(broken)
+	if (houseSchemas[format](broken)) fault(`the schema lets pass: ${name}`)
+}
+console.log(`${houses.length} files of house standards, ${Object.keys(houseBreaks).length} broken ones`)
 console.log(`${layouts.length} layouts and ${presets.length} presets against the schemas, ${Object.keys(breaks).length} broken ones, ${faults} faults`)
 process.exit(faults > 0 ? 1 : 0)

@@ -208,6 +208,24 @@ func TestDemandTakesThePlaceOfDefault(t *testing.T) {
 	}
 }
 
+// Nobody who wants no remedies pays for one.
+func TestNoRemedies(t *testing.T) {
+	rule := good()
+	rule.Check = func(r *Run) {
+		r.Judge(Case{Object: "S", Found: probe.Exact(1), Limit: r.Limit("most", "S"), Message: "m", Remedy: func() string {
+			return "do this"
+		}})
+	}
+	for _, c := range []struct {
+		o    Options
+		want string
+	}{{Options{}, "do this"}, {Options{NoRemedies: true}, ""}} {
+		if f := Check(&layout.Layout{}, []Rule{rule}, c.o); len(f) != 1 || f[0].Verdict != finding.Fail || f[0].Remedy != c.want {
+			t.Errorf("%+v: %v", c.o, f)
+		}
+	}
+}
+
 func TestLimitUndeclaredPanics(t *testing.T) {
 	defer func() {
 		if recover() == nil {

@@ -15,6 +15,9 @@ type Options struct {
 	// AllRemedies also tries changes that take a solution of the field a step,
 	// such as the pitch of bars in shields. Default: those that do not.
 	AllRemedies bool
+	// NoRemedies tries no change at all, where nobody reads remedies. Default: they
+	// are tried.
+	NoRemedies bool
 	// Limit gives what a house standard sets for a limit of a rule, for the
 	// channel of a sensor (empty: of none), with its origin in words and, where a
 	// report can show it, its place. Default: nothing is set.
@@ -24,11 +27,16 @@ type Options struct {
 // Check runs every rule over a layout and returns all that they say, in order
 // of position, rule and object, without repeats.
 func Check(l *layout.Layout, rules []Rule, o Options) []finding.Finding {
-	model := probe.NewModel(l)
+	return CheckWith(probe.NewModel(l), rules, o)
+}
+
+// CheckWith is Check with a model of the layout that the caller keeps: what the
+// rules had it compute can then be asked for again at no cost.
+func CheckWith(model *probe.Model, rules []Rule, o Options) []finding.Finding {
 	model.AllRemedies = o.AllRemedies
 	var all []finding.Finding
 	for i := range rules {
-		all = append(all, decide(l, model, &rules[i], o)...)
+		all = append(all, decide(model.Layout, model, &rules[i], o)...)
 	}
 	return Sorted(all)
 }
@@ -38,7 +46,7 @@ func Check(l *layout.Layout, rules []Rule, o Options) []finding.Finding {
 // need.
 func decide(l *layout.Layout, model *probe.Model, rule *Rule, o Options) []finding.Finding {
 	for {
-		run := Run{Layout: l, Model: model, rule: rule, limit: o.Limit}
+		run := Run{Layout: l, Model: model, rule: rule, limit: o.Limit, noRemedies: o.NoRemedies}
 		rule.Check(&run)
 		finer, ok := model.Refined()
 		if !run.unsure || !ok {

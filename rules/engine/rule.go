@@ -33,6 +33,18 @@ type Rule struct {
 	Level  finding.Level
 	Limits []Limit
 	Check  func(*Run)
+	// Edition is that of the set of rules in which the rule came in. Default: 1.
+	Edition int
+}
+
+// Edition returns the newest edition of a set of rules. It moves when a rule is
+// added that may fail a layout which passed before.
+func Edition(list []Rule) int {
+	newest := 1
+	for _, r := range list {
+		newest = max(newest, r.Edition)
+	}
+	return newest
 }
 
 var word = regexp.MustCompile(`^[a-z]+(-[a-z]+)*$`)

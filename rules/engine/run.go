@@ -19,6 +19,8 @@ type Run struct {
 	rule   *Rule
 	limit  func(rule, key, channel string) (float64, string, span.Span, bool)
 	out    []finding.Finding
+	// noRemedies leaves the remedies of cases unasked.
+	noRemedies bool
 	// unsure says that a limit lay inside a bound, so that a smaller bound may
 	// decide.
 	unsure bool
@@ -84,7 +86,7 @@ type Case struct {
 	Remedy  func() string
 	Related []finding.Related
 	Details []string      // see finding.Finding
-	Level   finding.Level // None: the rule's own
+	Level   finding.Level // None: the rule's own; a Note stays one when undecided
 }
 
 // Judge compares and keeps the verdict: pass or fail where the whole bound lies
@@ -110,11 +112,14 @@ func (r *Run) Judge(c Case) finding.Verdict {
 	switch f.Verdict {
 	case finding.Fail:
 		f.Level = r.level(c.Level)
-		if c.Remedy != nil {
+		if c.Remedy != nil && !r.noRemedies {
 			f.Remedy = c.Remedy()
 		}
 	case finding.Undecided:
 		f.Level = finding.Warning
+		if c.Level == finding.Note {
+			f.Level = finding.Note
+		}
 		if math.IsNaN(c.Found.Low) || math.IsNaN(c.Found.High) {
 			f.Message += ": the value is not known"
 			break

@@ -16,6 +16,9 @@ import (
 type File struct {
 	Path, RootPath string
 	Data           []byte
+	// Governs says that the file is no layout but a standard, deviations or a
+	// baseline, which says how layouts are judged.
+	Governs bool
 }
 
 // Tool names the program that made a report.

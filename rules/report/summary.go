@@ -10,7 +10,13 @@ import (
 // Summary says in one line what was found and what was looked at:
 // "1 error, 0 warnings, 0 notes, 2 undecided; 57 checks passed in 3 files".
 func Summary(r *Result) string {
-	passed := fmt.Sprintf("%s passed in %s", Count(len(r.Passed), "check"), Count(len(r.Files), "file"))
+	layouts := 0
+	for i := range r.Files {
+		if !r.Files[i].Governs {
+			layouts++
+		}
+	}
+	passed := fmt.Sprintf("%s passed in %s", Count(len(r.Passed), "check"), Count(layouts, "file"))
 	if n := len(r.Permitted); n > 0 {
 		passed += fmt.Sprintf(", %d permitted", n)
 	}

@@ -53,6 +53,7 @@ func (x *expression) ask(values map[string]Value) (a answer, why string) {
 		case q.Type == Flag:
 			known[q.Name] = v.Flag
 		default:
+			v = x.snapped(v)
 			known[q.Name] = v.Value
 			if v.Low < v.High {
 				ranged = append(ranged, q.Name)
@@ -93,6 +94,24 @@ func (x *expression) ask(values map[string]Value) (a answer, why string) {
 			return a, ""
 		}
 	}
+}
+
+// snapped takes what arithmetic left out of a value and its bounds where they meet
+// a number of the expression: a sensor that is drawn 3 mm above a bar is 3 mm above
+// it, as engine.Decide has it.
+func (x *expression) snapped(v Value) Value {
+	snap := func(n float64) float64 {
+		for _, c := range x.consts {
+			for _, turn := range []float64{c, -c} {
+				if math.Abs(n-turn) <= roundOff*math.Abs(turn) {
+					return turn
+				}
+			}
+		}
+		return n
+	}
+	v.Value, v.Low, v.High = snap(v.Value), snap(v.Low), snap(v.High)
+	return v
 }
 
 // levels returns the numbers to try for one value, ascending.

@@ -49,6 +49,8 @@ func TestHouseRuleVerdicts(t *testing.T) {
 		out[name] = v
 		return out
 	}
+	from, to := 20e-3, 23e-3
+	drawn := to - from // in floating point a little less than 3 mm
 	for _, c := range []struct {
 		holds string
 		facts facts
@@ -60,6 +62,10 @@ func TestHouseRuleVerdicts(t *testing.T) {
 		{`own_field >= amount("4.3 mT")`, known, finding.Fail},
 		{`amount("4.3 mT") <= own_field`, known, finding.Fail},
 		{`!(own_field < amount("4.3 mT"))`, known, finding.Fail},
+		// Round-off of a drawing is no distance: 23 mm less 20 mm is 3 mm.
+		{`gap >= amount("3 mm")`, with("gap", Num(drawn, drawn, drawn)), finding.Pass},
+		{`gap > amount("3 mm")`, with("gap", Num(drawn, drawn, drawn)), finding.Fail},
+		{`gap >= amount("3 mm")`, with("gap", Num(2.9999e-3, 2.9999e-3, 2.9999e-3)), finding.Fail},
 		{`stray <= 0.02`, known, finding.Pass},
 		{`stray < 0.02`, known, finding.Fail},
 		{`stray <= amount("2 %") && own_field > amount("1 mT")`, known, finding.Pass},

@@ -181,7 +181,7 @@ func TestAssumedOfChannel(t *testing.T) {
 	}{
 		{"no channel", "needs: {SU: {trip: {current: 300 A, within: 9 us}}}\n", []string{order}},
 		{"one stage of one channel", "readout: {channels: {SV: {converter: {low: -1 V, high: 1 V, bits: 12}}}}\ncalibration: {SV: {kind: matrix, temperature: 40 degC}, SU: {}}\n", []string{
-			`11:3 flat: there is no offset (parts.flat.offset)`,
+			`11:3 flat: there is no offset (parts.flat.offset.initial)`,
 			`11:3 flat: zero and sensitivity do not follow the supply (parts.flat.output.ratiometric)`,
 			`11:44 flat: sensitivity is exact (parts.flat.sensitivity.tolerance)`,
 			order,
@@ -197,7 +197,7 @@ func TestAssumedOfChannel(t *testing.T) {
 			"needs: {SU: {trip: {current: 300 A, within: 9 us}}}\nphase-sums: [{channels: [SU, SV, SW]}]\n", []string{
 			`1:1 : channels are not calibrated (calibration)`,
 			`1:1 : sensitivity and zero are those at 25 °C (calibration.all.temperature)`,
-			`11:3 flat: there is no offset (parts.flat.offset)`,
+			`11:3 flat: there is no offset (parts.flat.offset.initial)`,
 			`11:3 flat: zero and sensitivity do not follow the supply (parts.flat.output.ratiometric)`,
 			`11:44 flat: sensitivity is exact (parts.flat.sensitivity.tolerance)`,
 			order,

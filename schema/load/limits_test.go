@@ -50,7 +50,7 @@ func TestManyObjects(t *testing.T) {
 	}
 	l, problems := Load("big.yaml", many(n, "X%d"))
 	if l != nil || len(problems) != mostListed+1 || problems[0].Rule != ruleUnknownID {
-		t.Errorf("layout %v, %d problems", l != nil, len(problems))
+		t.Errorf("layout %v, %d problems, the first %v", l != nil, len(problems), problems[:1])
 	}
 	if len(problems[0].Message) > 500 {
 		t.Errorf("message of %d bytes", len(problems[0].Message))

@@ -103,7 +103,7 @@ func team13(t testing.TB) *Problem {
 	t.Helper()
 	pieces := team13Pieces(team13Curve(t))
 	g := standardGrading()
-	g.far, g.corner, g.endZ, g.endZMax, g.farZ = 9, 1.5, 0.6, 0.6, 4
+	g.far, g.corner, g.endZ, g.endZMax, g.farZ, g.growth = 3, 1, 0.6, 0.6, 4, 1
 	b, err := build(pieces, nil, g, false)
 	if err != nil {
 		t.Fatal(err)
@@ -161,9 +161,10 @@ const team13Source = "measured, team13.yaml"
 var long = flag.Bool("long", false, "run cases of minutes too")
 
 // At 1000 ampere-turns the flux densities of the plates within 5 % of the measurement;
-// at stations 9 to 11, behind the gap of 0.5 mm, which this mesh does not resolve, and at
-// 18, in a corner, within 8 %. Station 8 is the very end of a plate, where a line fitted
-// to cells means little: reported only, like the line in air at 3000 ampere-turns.
+// at station 5, and at 9 and 10 beside the gap of 0.5 mm, within 6 %: a mesh of 7413
+// unknowns in place of 5715 reads the same there. Station 8 is the very end of a plate,
+// where a line fitted to cells means little: reported only, like the line in air at
+// 3000 ampere-turns.
 func TestTeam13(t *testing.T) {
 	if !*long {
 		t.Skip("a minute or two; run with -long")
@@ -204,8 +205,8 @@ func TestTeam13(t *testing.T) {
 		got, bound := limit1(v[0], v[1], 1)
 		t.Logf("no %s %s %g: %.4f %.4f -> %.4f T, measured %.4f, %+.1f %%, bound %.1f %%", m[1], m[2], at, v[0], v[1], got, want, 100*(got/want-1), 100*bound/want)
 		r := row1("problem 13, 1000 ampere-turns", fmt.Sprintf("station %s, %s, mean of the plate", m[1], m[2]), "T", want, got, 0.05, team13Source)
-		if slices.Contains([]string{"9", "10", "11", "18"}, m[1]) {
-			r.Tolerance = 0.08
+		if slices.Contains([]string{"5", "9", "10"}, m[1]) {
+			r.Tolerance = 0.06
 		}
 		// The measurement's own uncertainty is not published: the tolerance stands for it.
 		r.Bound, r.Spread, r.Reported = bound, r.Tolerance*want, m[1] == "8"
@@ -232,6 +233,7 @@ func TestTeam13(t *testing.T) {
 ## TEAM workshop problem 13 against measurement
 
 Steel channels round a coil (team13.yaml). *Reported* rows are held to nothing: station 8 is the very end of a plate; the codes of the workshop
-lie 6 to 20 % above the measurement in air. Stations 9 to 11 and 18 lie behind the gap of 0.5 mm and in a corner, which the mesh does not resolve.
+lie 6 to 20 % above the measurement in air. Stations 5, 9 and 10, about the gap of 0.5 mm, are held to 6 %: a finer mesh reads
+the same there.
 `, rows, "")
 }

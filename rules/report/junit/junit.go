@@ -33,7 +33,9 @@ type Options struct {
 func Write(w io.Writer, r *report.Result, o Options) error {
 	c := collector{tool: r.Tool.Name, paths: report.NewPaths(r.Files), index: map[string]int{}, seen: map[[2]string]int{}}
 	for i := range r.Files {
-		c.suite(r.Files[i].Path)
+		if !r.Files[i].Governs {
+			c.suite(r.Files[i].Path)
+		}
 	}
 	for i := range r.Findings {
 		f := &r.Findings[i]

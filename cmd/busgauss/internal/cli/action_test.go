@@ -31,6 +31,9 @@ func newHost(t *testing.T) *host {
 	if _, err := exec.LookPath("bash"); err != nil {
 		t.Skip("no bash")
 	}
+	if _, err := exec.LookPath("git"); err != nil {
+		t.Skip("no git")
+	}
 	h := &host{binary: filepath.Join(t.TempDir(), "busgauss")}
 	build := exec.Command("go", "build", "-o", h.binary, "./cmd/busgauss")
 	build.Dir = repository
@@ -59,15 +62,23 @@ func (h *host) fill(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	for _, folder := range []string{".git", ".github"} {
-		if err := os.Mkdir(filepath.Join(h.dir, folder), 0o755); err != nil {
-			t.Fatal(err)
-		}
+	if err := os.Mkdir(filepath.Join(h.dir, ".github"), 0o755); err != nil {
+		t.Fatal(err)
 	}
 	matcher := read(t, repository, ".github/busgauss-matcher.json")
 	if err := os.WriteFile(filepath.Join(h.dir, ".github", "busgauss-matcher.json"), []byte(matcher), 0o644); err != nil {
 		t.Fatal(err)
 	}
+	h.main(t)
+}
+
+// main makes the folder a clone in which origin/main has nothing yet, as if all of
+// hardware/ were what a request adds.
+func (h *host) main(t *testing.T) {
+	t.Helper()
+	git(t, h.dir, "init", "-q", "-b", "request")
+	git(t, h.dir, "commit", "-q", "--allow-empty", "-m", "nothing")
+	git(t, h.dir, "update-ref", "refs/remotes/origin/main", "HEAD")
 }
 
 // bash runs a script as hosts do, in the repository, and returns its status and

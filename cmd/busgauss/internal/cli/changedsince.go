@@ -2,9 +2,11 @@ package cli
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"busgauss/cmd/busgauss/internal/revision"
@@ -13,28 +15,30 @@ import (
 	"busgauss/rules/compare"
 	"busgauss/rules/engine"
 	"busgauss/rules/report"
+	"busgauss/rules/standard"
 	"busgauss/schema/load"
 )
 
 // changedSince narrows a result to what changed since the commit where the work
 // tree parted from a revision: verdicts that are new, worse or better. Everything
-// was checked; the layouts that differ are checked once more as they were, with
-// run. counted are the findings that the exit status goes by: those that are new
-// or worse, and those that are about no layout, such as a mistake in a standard.
-// Where the revision cannot be had there is an error, never a guess.
-func changedSince(ctx context.Context, s *Streams, rev string, inputs []input, r *report.Result,
-	run func([]input) (*report.Result, error)) (narrowed *report.Result, counted []finding.Finding, err error) {
+// was checked; the layouts that differ, or whose standard does, are checked once
+// more as they were. counted are the findings that the exit status goes by: those
+// that are new or worse, and those that are about no layout, such as a mistake in a
+// standard, unless they were there before. Where the revision cannot be had there
+// is an error, never a guess.
+func changedSince(ctx context.Context, s *Streams, o *checkOptions, homes *estate, v *verdicts) (narrowed *report.Result, counted []finding.Finding, err error) {
 	repository, err := revision.Open(ctx, s.Dir, s.Env, revision.Limits{})
 	if err != nil {
 		return nil, nil, fmt.Errorf("--changed-since: %w", err)
 	}
-	base, err := baseSide(ctx, repository, rev, "HEAD", ".", false)
+	base, err := baseSide(ctx, repository, o.since, "HEAD", ".", false)
 	if err != nil {
 		return nil, nil, fmt.Errorf("--changed-since: %w", err)
 	}
 	var after []candidate
 	pathOf := map[string]string{} // of an input, by its path below the root
-	for _, in := range inputs {
+	outcomeOf := map[string]int{} // an outcome, by hash
+	for i, in := range v.inputs {
 		if in.err != nil {
 			continue
 		}
@@ -46,7 +50,10 @@ func changedSince(ctx context.Context, s *Streams, rev string, inputs []input, r
 			continue
 		}
 		pathOf[at] = in.Path
-		after = append(after, candidate{path: at, data: in.Data, hash: contentHash(in.Data, "")})
+		c := candidate{path: at, data: in.Data}
+		c.place(v.seats[i])
+		outcomeOf[c.hash] = i
+		after = append(after, c)
 	}
 	was, err := base.layouts(ctx, ".")
 	if err != nil {
@@ -61,39 +68,86 @@ func changedSince(ctx context.Context, s *Streams, rev string, inputs []input, r
 			before = append(before, c)
 		}
 	}
+	old, err := homes.then(base)
+	if err != nil {
+		return nil, nil, err
+	}
+	placeAll(before, old, ".")
 	b, a := bareLayouts(before), bareLayouts(after)
 	settledB, settledA := compare.Settled(b, a)
-	var todo []input
-	for _, c := range before {
-		if !settledB[c.path] && c.refused == "" {
-			todo = append(todo, input{File: report.File{Path: c.path, RootPath: c.path, Data: c.data}})
-		}
+	then, err := checkBefore(ctx, before, settledB, func(c *candidate) (outcome, string) {
+		i := outcomeOf[c.hash] // equal hashes stand on both sides
+		return v.outcomes[i], v.inputs[i].Path
+	})
+	if err != nil {
+		return nil, nil, err
 	}
-	old := &report.Result{}
-	if len(todo) > 0 {
-		if old, err = run(todo); err != nil {
-			return nil, nil, err
-		}
-	}
-	said := verdictsByPath(old)
+	wasSettled := settle(then.inputs, then.seats, then.outcomes, nil, &o.standardOptions, o.strictBaseline)
+	said := byPath(wasSettled.said)
 	for i := range b {
 		if l := &b[i]; !settledB[l.Path] && l.Refused == "" {
-			l.Layout, l.Findings = loaded(l.Path, before[i].data), said[l.Path]
+			l.Layout, l.Findings = then.outcomes[i].layout, said[l.Path]
 		}
 	}
-	now := verdictsByPath(r)
+	now := byPath(v.settled.said)
 	for i := range a {
 		if l := &a[i]; !settledA[l.Path] {
 			l.Layout, l.Findings = loaded(pathOf[l.Path], after[i].data), now[pathOf[l.Path]]
 		}
 	}
 	diff := compare.Compare(b, a, compare.Options{})
-	narrowed, counted = narrow(r, diff, pathOf)
+	narrowed, counted = narrow(v.result, diff, pathOf, wasSettled.about)
 	shown := len(narrowed.Findings) + len(narrowed.Passed)
 	fmt.Fprintf(s.Err, "busgauss: since %s (%s): %d verdicts changed, of them %d findings that are new or worse; %d others are not shown\n",
-		finding.Clean(rev), base.Commit[:12], shown, len(counted), len(r.Findings)+len(r.Passed)-shown)
+		finding.Clean(o.since), base.Commit[:12], shown, len(counted), len(v.result.Findings)+len(v.result.Passed)-shown)
 	return narrowed, counted, nil
 }
+
+// then returns the houses of the tree of a side: those that the user named, or
+// else those of the side itself.
+func (e *estate) then(d *side) (*houseTree, error) {
+	if e.base != nil {
+		return e.base, nil
+	}
+	t := newHouseTree(d.tree, func(name string) string { return name })
+	if e.o.file != "" {
+		now, err := e.tree(e.here)
+		if err != nil {
+			return nil, err
+		}
+		t.fixed, t.problems = now.fixed, now.problems
+	}
+	return t, nil
+}
+
+// checkBefore checks candidates as they were; for those that are settled, known
+// gives what the same content gave under another path.
+func checkBefore(ctx context.Context, before []candidate, settled map[string]bool, known func(*candidate) (outcome, string)) (*verdicts, error) {
+	v := &verdicts{}
+	for i := range before {
+		c := &before[i]
+		in := input{File: report.File{Path: c.path, RootPath: c.path, Data: c.data}}
+		if c.refused != "" || settled[c.path] {
+			in.err = errSettled
+		}
+		v.inputs, v.seats = append(v.inputs, in), append(v.seats, c.seat)
+	}
+	var err error
+	if v.outcomes, err = checkEach(ctx, v.inputs, v.seats, engine.Options{NoRemedies: true}, startProgress(nil, len(before))); err != nil {
+		return nil, err
+	}
+	for i := range before {
+		if c := &before[i]; c.refused == "" && settled[c.path] {
+			got, from := known(c)
+			v.inputs[i].err = nil
+			v.outcomes[i] = outcome{layout: got.layout, said: placed(got.said, from, c.path)}
+		}
+	}
+	return v, nil
+}
+
+// errSettled marks a layout that need not be checked.
+var errSettled = errors.New("nothing of it changed")
 
 // belowTree returns the path of an input below the root of the repository.
 func belowTree(r *revision.Repository, s *Streams, in *input) (string, error) {
@@ -113,27 +167,19 @@ func loaded(path string, data []byte) *layout.Layout {
 	return l
 }
 
-// verdictsByPath groups what a result says by the path of its layout.
-func verdictsByPath(r *report.Result) map[string][]finding.Finding {
+// byPath groups findings by the path of their layout.
+func byPath(said []finding.Finding) map[string][]finding.Finding {
 	out := map[string][]finding.Finding{}
-	add := func(f finding.Finding) { out[f.Span.File] = append(out[f.Span.File], f) }
-	for _, f := range r.Findings {
-		add(f)
-	}
-	for _, f := range r.Passed {
-		add(f)
-	}
-	for i := range r.Permitted {
-		f := r.Permitted[i].Finding
-		f.Verdict, f.Level = finding.Permitted, finding.None
-		add(f)
+	for _, f := range said {
+		out[f.Span.File] = append(out[f.Span.File], f)
 	}
 	return out
 }
 
 // narrow keeps of r what diff says to have changed, with a word on how, and what
-// is about no layout that was checked.
-func narrow(r *report.Result, diff *compare.Report, pathOf map[string]string) (*report.Result, []finding.Finding) {
+// is about no layout that was checked. What was said of deviations and a baseline
+// before the change already, in the same words, is left out.
+func narrow(r *report.Result, diff *compare.Report, pathOf map[string]string, before []finding.Finding) (*report.Result, []finding.Finding) {
 	out := *r
 	out.Findings, out.Passed, out.Permitted, out.NotApplicable, out.Assumed = nil, nil, nil, nil, nil
 	var counted []finding.Finding
@@ -142,7 +188,10 @@ func narrow(r *report.Result, diff *compare.Report, pathOf map[string]string) (*
 		layouts[path] = true
 	}
 	for _, f := range r.Findings {
-		if !layouts[f.Span.File] {
+		old := standard.IsRemark(f.Rule) && slices.ContainsFunc(before, func(b finding.Finding) bool {
+			return b.Rule == f.Rule && b.Object == f.Object && b.Message == f.Message
+		})
+		if !layouts[f.Span.File] && !old {
 			out.Findings = append(out.Findings, f)
 			counted = append(counted, f)
 		}

@@ -15,9 +15,13 @@ import (
 	"busgauss/model/channel"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
+	"busgauss/model/probe"
+	"busgauss/model/span"
 	"busgauss/rules"
 	"busgauss/rules/engine"
+	"busgauss/rules/quantity"
 	"busgauss/rules/report"
+	"busgauss/rules/standard"
 	"busgauss/schema/load"
 )
 
@@ -34,6 +38,8 @@ type checkOptions struct {
 	passes    bool
 	remedies  string
 	since     string
+	standardOptions
+	strictBaseline bool
 }
 
 func newCheck(s *Streams) *cobra.Command {
@@ -47,10 +53,16 @@ LAYOUT is a file, a folder (searched to any depth; DIR/... does the same), a glo
 ** for any depth, or - for standard input. In folders only files that look like layouts
 are read.
 
+Limits, levels and rules of a team stand in busgauss-standard.yaml, permissions to
+differ in busgauss-deviations.yaml, old findings in busgauss-baseline.yaml (busgauss
+baseline writes it). Of each, the nearest counts in the folder of the layout or above,
+up to the root of the repository. A layout may tighten a limit, never loosen it.
+
 Findings go to standard output, everything else to standard error.`,
 		Example: `  busgauss check hardware/
   busgauss check --detail --passes drive.yaml
-  busgauss check --output sarif=busgauss.sarif --output json=busgauss.json hardware/`,
+  busgauss check --output sarif=busgauss.sarif --output json=busgauss.json hardware/
+  busgauss check --standard-from origin/main --changed-since origin/main hardware/`,
 		RunE: func(c *cobra.Command, args []string) error { return check(c.Context(), s, &o, args) },
 	}
 	f := c.Flags()
@@ -65,6 +77,8 @@ Findings go to standard output, everything else to standard error.`,
 	f.BoolVar(&o.passes, "passes", false, "print the checks that passed, with their margins")
 	f.StringVar(&o.remedies, "remedies", "quick", "`SET` of changes to try for what fails: quick, or all (also those that solve the field again at each step)")
 	f.StringVar(&o.since, "changed-since", "", "check everything and report what changed since the work tree parted from `REV`; only new or worse findings count")
+	o.standardOptions.flags(f)
+	f.BoolVar(&o.strictBaseline, "strict-baseline", false, "an entry of the baseline that nothing matches any more is an error, not a note")
 	complete(c, "remedies", []string{"quick", "all"})
 	complete(c, "format", checkFormats)
 	complete(c, "fail-level", []string{"none", "note", "warning", "error"})
@@ -104,6 +118,9 @@ func check(ctx context.Context, s *Streams, o *checkOptions, args []string) erro
 	if err != nil {
 		return err
 	}
+	if err := o.standardOptions.parse(); err != nil {
+		return err
+	}
 	inputs, skipped, err := gather(ctx, args, s, o.stdinName)
 	if err != nil {
 		return err
@@ -125,16 +142,30 @@ func check(ctx context.Context, s *Streams, o *checkOptions, args []string) erro
 			fmt.Fprintf(s.Err, "busgauss: passed over %s: it holds no key of a layout\n", finding.Clean(path))
 		}
 	}
+	homes, err := openEstate(ctx, s, &o.standardOptions)
+	if err != nil {
+		return stopped(ctx, err)
+	}
+	defer homes.close()
+	inputs, extra, err := homes.governing(inputs)
+	if err != nil {
+		return err
+	}
+	seats, err := homes.seats(inputs)
+	if err != nil {
+		return err
+	}
 	var watch io.Writer
 	if s.ErrIsTerminal && !o.quiet {
 		watch = s.Err
 	}
 	at := startProgress(watch, len(inputs))
-	result, unread, err := runChecks(ctx, inputs, engine.Options{AllRemedies: o.remedies == "all"}, at)
+	v, err := runChecks(ctx, inputs, seats, extra, o, engine.Options{AllRemedies: o.remedies == "all"}, at)
 	at.end()
 	if err != nil {
 		return err
 	}
+	result, unread := v.result, v.unread()
 	for _, in := range unread {
 		fmt.Fprintf(s.Err, "busgauss: read %s: %v\n", finding.Clean(in.Path), in.err)
 	}
@@ -144,10 +175,7 @@ func check(ctx context.Context, s *Streams, o *checkOptions, args []string) erro
 	counted := result.Findings
 	if o.since != "" {
 		o.passes = true // a margin that shrank is no finding yet
-		result, counted, err = changedSince(ctx, s, o.since, inputs, result, func(was []input) (*report.Result, error) {
-			r, _, err := runChecks(ctx, was, engine.Options{}, startProgress(nil, len(was)))
-			return r, err
-		})
+		result, counted, err = changedSince(ctx, s, o, homes, v)
 		if err != nil {
 			return stopped(ctx, err)
 		}
@@ -178,39 +206,50 @@ func statusOf(findings []finding.Finding, level finding.Level) int {
 	return statusClean
 }
 
-// runChecks loads and checks every input and sorts what they give.
-func runChecks(ctx context.Context, inputs []input, opt engine.Options, at *progress) (*report.Result, []input, error) {
-	outcomes, err := checkEach(ctx, inputs, opt, at)
-	if err != nil {
-		return nil, nil, err
+// verdicts is what a run over layouts gave.
+type verdicts struct {
+	inputs   []input // those that could not be read among them
+	seats    []seat
+	outcomes []outcome
+	settled  settled
+	result   *report.Result
+}
+
+// unread returns the inputs that could not be read.
+func (v *verdicts) unread() []input {
+	var out []input
+	for _, in := range v.inputs {
+		if in.err != nil {
+			out = append(out, in)
+		}
 	}
-	result := &report.Result{Tool: tool(), Rules: descriptions(rules.All())}
-	var unread []input
+	return out
+}
+
+// runChecks loads and checks every input, applies what its house permits, and
+// sorts what they give. extra are houses that are looked at for themselves.
+func runChecks(ctx context.Context, inputs []input, seats []seat, extra []*house, o *checkOptions, opt engine.Options, at *progress) (*verdicts, error) {
+	v := &verdicts{inputs: inputs, seats: seats}
+	var err error
+	if v.outcomes, err = checkEach(ctx, inputs, seats, opt, at); err != nil {
+		return nil, err
+	}
+	v.result = &report.Result{Tool: tool()}
 	for i := range inputs {
-		if inputs[i].err != nil {
-			unread = append(unread, inputs[i])
-			continue
-		}
-		result.Files = append(result.Files, inputs[i].File)
-		result.Assumed = append(result.Assumed, outcomes[i].assumed...)
-		for _, f := range outcomes[i].said {
-			switch f.Verdict {
-			case finding.Pass:
-				result.Passed = append(result.Passed, f)
-			case finding.NotApplicable:
-				result.NotApplicable = append(result.NotApplicable, f)
-			default:
-				result.Findings = append(result.Findings, f)
-			}
+		if inputs[i].err == nil {
+			v.result.Files = append(v.result.Files, inputs[i].File)
+			v.result.Assumed = append(v.result.Assumed, v.outcomes[i].assumed...)
 		}
 	}
-	return result, unread, nil
+	v.settled = settle(inputs, seats, v.outcomes, extra, &o.standardOptions, o.strictBaseline)
+	v.settled.fill(v.result)
+	return v, nil
 }
 
 // checkEach loads and checks every input that could be read, as many at a time as
 // there are processors; each writes to its own slot, so the outcome is the same on
 // any number of them.
-func checkEach(ctx context.Context, inputs []input, opt engine.Options, at *progress) ([]outcome, error) {
+func checkEach(ctx context.Context, inputs []input, seats []seat, opt engine.Options, at *progress) ([]outcome, error) {
 	list := rules.All()
 	if err := engine.Validate(list); err != nil {
 		return nil, fmt.Errorf("rules: %w", err)
@@ -222,7 +261,8 @@ func checkEach(ctx context.Context, inputs []input, opt engine.Options, at *prog
 		wait.Go(func() {
 			for i := range next {
 				if inputs[i].err == nil {
-					outcomes[i] = checkOne(&inputs[i].File, list, opt)
+					outcomes[i] = checkOne(&inputs[i].File, &seats[i], list, opt)
+					outcomes[i].model = nil // fields of many layouts would fill the memory
 				}
 				at.add()
 			}
@@ -242,30 +282,38 @@ func checkEach(ctx context.Context, inputs []input, opt engine.Options, at *prog
 	return outcomes, nil
 }
 
-// outcome is what one file gave.
+// outcome is what one file gave, before deviations and a baseline.
 type outcome struct {
 	layout  *layout.Layout // nil when the file could not be understood
+	model   *probe.Model   // with what the rules had it compute
 	said    []finding.Finding
 	assumed []finding.Assumption
 }
 
-func checkOne(f *report.File, list []engine.Rule, opt engine.Options) outcome {
+// checkOne judges a layout by the limits, levels and rules of its house.
+func checkOne(f *report.File, s *seat, list []engine.Rule, opt engine.Options) outcome {
 	l, problems := load.Load(f.Path, f.Data)
 	if l == nil {
 		return outcome{said: engine.Sorted(problems)}
 	}
-	return outcome{
-		layout:  l,
-		said:    engine.Sorted(append(problems, engine.Check(l, list, opt)...)),
-		assumed: channel.Assumed(l),
+	m := probe.NewModel(l)
+	out := outcome{layout: l, model: m, assumed: channel.Assumed(l)}
+	if s.house == nil {
+		out.said = engine.Sorted(append(problems, engine.CheckWith(m, list, opt)...))
+		return out
 	}
-}
-
-// descriptions returns every rule that may report, sorted by its identifier.
-func descriptions(list []engine.Rule) []finding.Description {
-	all := append(load.Problems(), rules.Describe(list)...)
-	slices.SortFunc(all, func(a, b finding.Description) int { return strings.Compare(a.ID, b.ID) })
-	return all
+	if s.view == nil {
+		first := span.Pos{Line: 1, Column: 1}
+		at := span.Span{File: f.Path, Start: first, End: first}
+		out.said = engine.Sorted(append(problems, standard.Unusable(at, s.house.firstError())))
+		return out
+	}
+	opt.Limit = s.view.Limit
+	found := engine.CheckWith(m, s.view.Rules(list), opt)
+	s.view.Grade(found)
+	found = append(found, s.view.House(quantity.Of(m))...)
+	out.said = engine.Sorted(append(problems, found...))
+	return out
 }
 
 func writeReports(s *Streams, o *checkOptions, targets []target, r *report.Result, level finding.Level, status int, color bool) error {

@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"cmp"
 	"context"
 	"io"
 	"io/fs"
@@ -23,6 +24,7 @@ type compareOptions struct {
 	format, failLevel, under string
 	outputs                  []string
 	exact, all               bool
+	standardOptions
 }
 
 func newCompare(s *Streams) *cobra.Command {
@@ -39,6 +41,9 @@ BASE and HEAD are folders, or else revisions of the repository that holds the wo
 directory. HEAD is the work tree when it is left out. A revision as BASE stands for the
 commit where HEAD parted from it, as hosts compare a request; --exact takes its tip.
 
+Each side is judged by its own house standard, deviations and baseline, unless
+--standard or --standard-from names others for both.
+
 Exit status 1: a finding at or above the fail level is new, or was there and got worse, or
 a layout cannot be read any more. What was there before and is no worse does not count.`,
 		Example: `  busgauss compare main
@@ -53,6 +58,7 @@ a layout cannot be read any more. What was there before and is no worse does not
 	f.BoolVar(&o.exact, "exact", false, "compare with BASE itself, not with where HEAD parted from it")
 	f.BoolVar(&o.all, "all", false, "check and list what is the same too")
 	f.StringVar(&o.under, "under", ".", "compare what lies below `FOLDER` of both sides alone")
+	o.standardOptions.flags(f)
 	complete(c, "format", compareFormats)
 	complete(c, "fail-level", []string{"none", "note", "warning", "error"})
 	return c
@@ -77,6 +83,14 @@ func compareCommand(ctx context.Context, s *Streams, o *compareOptions, args []s
 	if !fs.ValidPath(under) {
 		return usage("--under %s: name a folder below both sides", o.under)
 	}
+	if err := o.standardOptions.parse(); err != nil {
+		return err
+	}
+	homes, err := openEstate(ctx, s, &o.standardOptions)
+	if err != nil {
+		return stopped(ctx, err)
+	}
+	defer homes.close()
 	base, head, renamed, err := openSides(ctx, s, args, o.exact)
 	if err != nil {
 		return stopped(ctx, err)
@@ -90,6 +104,12 @@ func compareCommand(ctx context.Context, s *Streams, o *compareOptions, args []s
 	after, err := head.layouts(ctx, under)
 	if err != nil {
 		return stopped(ctx, err)
+	}
+	if err := homes.place(base, before); err != nil {
+		return err
+	}
+	if err := homes.place(head, after); err != nil {
+		return err
 	}
 	if len(before)+len(after) == 0 {
 		return usage("compare: no layout on either side: a layout is a .yaml, .yml or .json file with a key such as \"layout\" or \"bars\"")
@@ -106,7 +126,7 @@ func compareCommand(ctx context.Context, s *Streams, o *compareOptions, args []s
 			}
 		}
 	}
-	b, a, err := checkSides(ctx, s, before, after, o.all)
+	b, a, err := checkSides(ctx, s, before, after, &o.standardOptions, o.all)
 	if err != nil {
 		return err
 	}
@@ -146,21 +166,23 @@ func stopped(ctx context.Context, err error) error {
 }
 
 // checkSides checks the layouts that may differ, each content once on however
-// many paths it stands; those whose content stands at its place on both sides are
-// checked with all only.
-func checkSides(ctx context.Context, s *Streams, before, after []candidate, all bool) (b, a []compare.Layout, err error) {
+// many paths it stands under one standard; those of which nothing differs at their
+// place on both sides are checked with all only.
+func checkSides(ctx context.Context, s *Streams, before, after []candidate, o *standardOptions, all bool) (b, a []compare.Layout, err error) {
 	b, a = bareLayouts(before), bareLayouts(after)
 	settledB, settledA := map[string]bool{}, map[string]bool{}
 	if !all {
 		settledB, settledA = compare.Settled(b, a)
 	}
 	var todo []input
-	of := map[string]int{} // hash to place in todo
+	var seats []seat
+	of := map[string]int{} // key to place in todo
 	want := func(list []candidate, settled map[string]bool) {
 		for _, c := range list {
-			if _, have := of[c.hash]; !have && !settled[c.path] && c.refused == "" {
-				of[c.hash] = len(todo)
+			if _, have := of[c.key]; !have && !settled[c.path] && c.refused == "" {
+				of[c.key] = len(todo)
 				todo = append(todo, input{File: report.File{Path: c.path, RootPath: c.path, Data: c.data}})
+				seats = append(seats, c.seat)
 			}
 		}
 	}
@@ -171,22 +193,65 @@ func checkSides(ctx context.Context, s *Streams, before, after []candidate, all 
 		watch = s.Err
 	}
 	at := startProgress(watch, len(todo))
-	outcomes, err := checkEach(ctx, todo, engine.Options{}, at)
+	outcomes, err := checkEach(ctx, todo, seats, engine.Options{NoRemedies: true}, at)
 	at.end()
 	if err != nil {
 		return nil, nil, err
 	}
-	fill := func(list []compare.Layout, settled map[string]bool) {
+	fill := func(list []compare.Layout, from []candidate, settled map[string]bool) {
+		var inputs []input
+		var seats []seat
+		var got []outcome
+		var which []int
 		for i := range list {
-			l := &list[i]
-			if k, ok := of[l.Hash]; ok && !settled[l.Path] {
-				l.Layout, l.Findings = outcomes[k].layout, placed(outcomes[k].said, todo[k].Path, l.Path)
+			k, ok := of[from[i].key]
+			if !ok || settled[list[i].Path] {
+				continue
 			}
+			inputs = append(inputs, input{File: report.File{Path: list[i].Path}})
+			seats = append(seats, from[i].seat)
+			got = append(got, outcome{layout: outcomes[k].layout, said: placed(outcomes[k].said, todo[k].Path, list[i].Path)})
+			which = append(which, i)
+		}
+		said := byPath(settle(inputs, seats, got, nil, o, false).said)
+		for n, i := range which {
+			list[i].Layout, list[i].Findings = got[n].layout, said[list[i].Path]
 		}
 	}
-	fill(b, settledB)
-	fill(a, settledA)
+	fill(b, before, settledB)
+	fill(a, after, settledA)
 	return b, a, nil
+}
+
+// place gives the layouts of a side their houses: those that the user named, or
+// those of the repository or the folder in which the side stands.
+func (e *estate) place(d *side, list []candidate) error {
+	switch {
+	case e.base != nil:
+		under := d.below
+		if d.dir != "" {
+			under, _ = underTree(e.rev, d.dir)
+		}
+		placeAll(list, e.base, cmp.Or(under, "."))
+		return nil
+	case d.tree != nil:
+		t, err := e.then(d)
+		if err != nil {
+			return err
+		}
+		placeAll(list, t, cmp.Or(d.below, "."))
+		return nil
+	}
+	root := repositoryRoot(d.dir)
+	t, err := e.tree(root)
+	if err != nil {
+		return err
+	}
+	// Both sides name their files alike, below their roots.
+	t.show = func(name string) string { return name }
+	under, _ := below(root, filepath.Clean(d.dir))
+	placeAll(list, t, under)
+	return nil
 }
 
 func bareLayouts(list []candidate) []compare.Layout {

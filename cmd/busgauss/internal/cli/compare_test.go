@@ -91,7 +91,9 @@ func BenchmarkCompareShields(b *testing.B) {
 func TestCompareChecksOnce(t *testing.T) {
 	var before, after []candidate
 	add := func(list *[]candidate, path, text string) {
-		*list = append(*list, candidate{path: path, data: []byte(text), hash: contentHash([]byte(text), "")})
+		c := candidate{path: path, data: []byte(text)}
+		c.place(seat{})
+		*list = append(*list, c)
 	}
 	for n := range 20 {
 		path := fmt.Sprintf("drive-%03d.yaml", n)
@@ -104,7 +106,7 @@ func TestCompareChecksOnce(t *testing.T) {
 		}
 	}
 	s := Streams{Env: func(string) string { return "" }}
-	b, a, err := checkSides(context.Background(), &s, before, after, false)
+	b, a, err := checkSides(context.Background(), &s, before, after, &standardOptions{}, false)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -122,7 +124,7 @@ func TestCompareChecksOnce(t *testing.T) {
 	if f := a[7].Findings[0]; f.Span.File != "drive-007.yaml" {
 		t.Errorf("a finding of drive-007 stands in %s", f.Span.File)
 	}
-	b, a, err = checkSides(context.Background(), &s, before, after, true)
+	b, a, err = checkSides(context.Background(), &s, before, after, &standardOptions{}, true)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -25,6 +25,10 @@ var notRun = map[string]string{
 	"busgauss field LAYOUT":                                        "a form, not a command",
 	"busgauss coupling LAYOUT":                                     "a form, not a command",
 	"busgauss rules [RULE]":                                        "a form, not a command",
+	"busgauss compare BASE [HEAD]":                                 "a form, not a command",
+	"busgauss standard show [LAYOUT]":                              "a form, not a command",
+	"busgauss baseline LAYOUT...":                                  "a form, not a command",
+	"busgauss report LAYOUT...":                                    "a form, not a command",
 }
 
 var (

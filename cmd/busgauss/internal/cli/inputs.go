@@ -15,9 +15,12 @@ import (
 	"github.com/bmatcuk/doublestar/v4"
 
 	"busgauss/rules/report"
+	files "busgauss/schema/standard"
 )
 
-// input is one file to check.
+// input is one file to check. Governs of it says that the file is a house
+// standard, deviations or a baseline, which the user named; in folders those are
+// passed over.
 type input struct {
 	report.File
 	key string // absolute path; empty for standard input
@@ -35,6 +38,10 @@ var anyKey = regexp.MustCompile(`(?m)(^|[{,]\s*)["']?(layout|bars|sensors|duties
 // named twice is read once. The order is that of the paths.
 func gather(ctx context.Context, args []string, s *Streams, stdinName string) (list []input, skipped []string, err error) {
 	root := repositoryRoot(s.Dir)
+	home, err := filepath.EvalSymlinks(root)
+	if err != nil {
+		return nil, nil, &failure{statusTrouble, fmt.Errorf("find the root of the layouts: %w", plain(err))}
+	}
 	seen := map[string]bool{}
 	add := func(path string, sure bool) {
 		shown := filepath.ToSlash(path)
@@ -43,12 +50,18 @@ func gather(ctx context.Context, args []string, s *Streams, stdinName string) (l
 			return
 		}
 		seen[key] = true
-		data, err := os.ReadFile(resolve(s.Dir, path))
+		if files.IsName(shown) {
+			if sure {
+				list = append(list, input{File: report.File{Path: shown, RootPath: underRoot(root, key), Governs: true}, key: key})
+			}
+			return
+		}
+		data, err := readLayout(root, home, key)
 		if err == nil && !sure && !anyKey.Match(data) {
 			skipped = append(skipped, shown)
 			return
 		}
-		list = append(list, input{report.File{Path: shown, RootPath: underRoot(root, key), Data: data}, key, plain(err)})
+		list = append(list, input{File: report.File{Path: shown, RootPath: underRoot(root, key), Data: data}, key: key, err: plain(err)})
 	}
 	for _, arg := range args {
 		if arg == "-" {
@@ -61,7 +74,7 @@ func gather(ctx context.Context, args []string, s *Streams, stdinName string) (l
 				return nil, nil, ctx.Err()
 			}
 			name := filepath.ToSlash(stdinName)
-			list = append(list, input{report.File{Path: name, RootPath: underRoot(root, filepath.Clean(resolve(s.Dir, name))), Data: data}, "", plain(err)})
+			list = append(list, input{File: report.File{Path: name, RootPath: underRoot(root, filepath.Clean(resolve(s.Dir, name))), Data: data}, err: plain(err)})
 			continue
 		}
 		found, sure, err := expand(arg, s.Dir)
@@ -79,6 +92,31 @@ func gather(ctx context.Context, args []string, s *Streams, stdinName string) (l
 	return list, skipped, nil
 }
 
+// readLayout reads a file of at most maxFileBytes. One below the root may be a
+// link to another one there, and to nothing else: what a stranger links to from a
+// branch must not come out in a report. home is the root without links.
+func readLayout(root, home, path string) ([]byte, error) {
+	if _, inside := below(root, path); inside {
+		real, err := filepath.EvalSymlinks(path)
+		if err != nil {
+			return nil, err
+		}
+		if _, inside := below(home, real); !inside {
+			return nil, errors.New("it is a link that leads out of the root, which is not followed")
+		}
+	}
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close() // nothing is written, so its error tells nothing
+	data, err := io.ReadAll(io.LimitReader(f, maxFileBytes+1))
+	if err == nil && len(data) > maxFileBytes {
+		return nil, fmt.Errorf("it has more than %d bytes", maxFileBytes)
+	}
+	return data, err
+}
+
 // readAll reads standard input to its end or until an interrupt, for a terminal
 // can keep a reader waiting for ever.
 func readAll(ctx context.Context, r io.Reader) ([]byte, error) {
@@ -88,7 +126,10 @@ func readAll(ctx context.Context, r io.Reader) ([]byte, error) {
 	}
 	done := make(chan answer, 1)
 	go func() {
-		data, err := io.ReadAll(r)
+		data, err := io.ReadAll(io.LimitReader(r, maxFileBytes+1))
+		if err == nil && len(data) > maxFileBytes {
+			err = fmt.Errorf("it has more than %d bytes", maxFileBytes)
+		}
 		done <- answer{data, err}
 	}()
 	select {

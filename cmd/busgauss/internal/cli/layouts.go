@@ -31,6 +31,9 @@ func oneFile(ctx context.Context, s *Streams, command string, args []string, std
 		return nil, nil, usage("%s: %s holds %d layouts, name one", command, args[0], len(inputs))
 	}
 	in := inputs[0]
+	if in.Governs {
+		return nil, nil, usage("%s: %s is no layout but a file of a house standard", command, in.Path)
+	}
 	if in.err != nil {
 		return nil, nil, &failure{statusTrouble, fmt.Errorf("read %s: %w", in.Path, in.err)}
 	}

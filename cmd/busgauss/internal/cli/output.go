@@ -60,7 +60,11 @@ func writeFile(s *Streams, path string, print func(io.Writer) error) (err error)
 	full := resolve(s.Dir, path)
 	// A link keeps pointing where it points; a pipe or a device is written to,
 	// never replaced by a file.
+	// One that leads out of the root is a trap: a stranger's branch may hold it.
 	if real, err := filepath.EvalSymlinks(full); err == nil {
+		if root := repositoryRoot(s.Dir); leadsOut(root, full, real) {
+			return fmt.Errorf("write %s: it is a link that leads out of the root, which is not followed", path)
+		}
 		full = real
 	}
 	if info, err := os.Stat(full); err == nil && !info.Mode().IsRegular() {
@@ -89,6 +93,17 @@ func writeFile(s *Streams, path string, print func(io.Writer) error) (err error)
 		return fmt.Errorf("write %s: %w", path, plain(err))
 	}
 	return nil
+}
+
+// leadsOut reports whether a path below a root really stands outside it.
+func leadsOut(root, path, real string) bool {
+	home, err := filepath.EvalSymlinks(root)
+	if err != nil {
+		return false
+	}
+	_, inside := below(root, path)
+	_, stays := below(home, real)
+	return inside && !stays
 }
 
 // writeInto writes to what is there already.

@@ -2,6 +2,7 @@ package cli
 
 import (
 	"io"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -12,28 +13,31 @@ import (
 
 func newSchema(s *Streams) *cobra.Command {
 	return &cobra.Command{
-		Use:   "schema layout|check|compare",
+		Use:   "schema layout|standard|deviations|baseline|check|compare",
 		Short: "print a published JSON Schema",
-		Long: `Schema prints the JSON Schema of layout files ("layout") or of the report that
-check --format json ("check") or compare --format json ("compare") writes. Editors that
-know JSON Schema complete and check layouts with the first.`,
+		Long: `Schema prints the JSON Schema of layout files ("layout"), of a house standard and the
+files beside it ("standard", "deviations", "baseline"), or of the report that check --format
+json ("check") or compare --format json ("compare") writes. Editors that know JSON Schema
+complete and check files with the first four.`,
 		Example:           "  busgauss schema layout > layout.schema.json",
-		ValidArgs:         []string{"layout", "check", "compare"},
-		ValidArgsFunction: cobra.FixedCompletions([]string{"layout", "check", "compare"}, cobra.ShellCompDirectiveNoFileComp),
+		ValidArgs:         schemaNames,
+		ValidArgsFunction: cobra.FixedCompletions(schemaNames, cobra.ShellCompDirectiveNoFileComp),
 		RunE: func(_ *cobra.Command, args []string) error {
 			if len(args) != 1 {
-				return usage("schema: name one schema: layout, check or compare")
+				return usage("schema: name one schema: %s", orList(schemaNames))
 			}
 			var text []byte
 			switch args[0] {
 			case "layout":
 				text = schema.Layout
+			case schema.Standard, schema.Deviations, schema.Baseline:
+				text = schema.Of(args[0])
 			case "check":
 				text = json.Schema
 			case "compare":
 				text = compare.Schema
 			default:
-				return usage("schema %q is unknown; layout, check and compare exist", args[0])
+				return usage("schema %q is unknown%s; %s would do", args[0], didYouMean(args[0], schemaNames), orList(schemaNames))
 			}
 			return writeFile(s, "-", func(w io.Writer) error {
 				_, err := w.Write(text)
@@ -41,4 +45,12 @@ know JSON Schema complete and check layouts with the first.`,
 			})
 		},
 	}
+}
+
+// schemaNames are the schemas that are printed.
+var schemaNames = []string{"layout", schema.Standard, schema.Deviations, schema.Baseline, "check", "compare"}
+
+func orList(words []string) string {
+	last := len(words) - 1
+	return strings.Join(words[:last], ", ") + " or " + words[last]
 }

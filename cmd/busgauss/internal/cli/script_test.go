@@ -65,7 +65,7 @@ func TestScripts(t *testing.T) {
 					return err
 				}
 			}
-			for _, folder := range []string{"clean", "failing", "examples"} {
+			for _, folder := range []string{"clean", "failing", "examples", "standard"} {
 				sub, err := fs.Sub(fixtures.FS, folder)
 				if err != nil {
 					return err

@@ -37,8 +37,12 @@ func (d *side) close() {
 type candidate struct {
 	path    string // below the root
 	data    []byte
-	hash    string
+	hash    string // of the content and of all that verdicts on it hang on
 	refused string
+	// seat is the house of the layout, and key stands for the content and for what
+	// the verdicts hang on before deviations and a baseline.
+	seat seat
+	key  string
 }
 
 // The largest file, and the most bytes in all, that are read of a folder.
@@ -106,10 +110,31 @@ func (d *side) layouts(ctx context.Context, under string) ([]candidate, error) {
 				return nil, fmt.Errorf("the layouts of %s have more than %d bytes in all", d.Name, maxAllBytes)
 			}
 		}
-		c.hash = contentHash(c.data, c.refused)
+		c.place(seat{})
 		out = append(out, c)
 	}
 	return out, nil
+}
+
+// place gives a candidate its house.
+func (c *candidate) place(s seat) {
+	c.seat = s
+	c.key = contentHash(c.data, c.refused)
+	if by := s.judging(); by != "" {
+		c.key += " by " + by
+	}
+	c.hash = c.key
+	if by := s.permitting(); by != "" {
+		c.hash += " permitted " + by
+	}
+}
+
+// placeAll gives candidates their houses in a tree, in which they stand below a
+// folder.
+func placeAll(list []candidate, t *houseTree, under string) {
+	for i := range list {
+		list[i].place(t.seat(path.Join(under, list[i].path)))
+	}
 }
 
 // contentHash returns a digest of a content, or of the reason why there is none.

@@ -1,0 +1,189 @@
+package cli
+
+import (
+	"cmp"
+	"io/fs"
+	"slices"
+	"strings"
+
+	"busgauss/model/finding"
+	"busgauss/model/span"
+	model "busgauss/model/standard"
+	"busgauss/rules"
+	"busgauss/rules/engine"
+	"busgauss/rules/report"
+	"busgauss/rules/standard"
+	"busgauss/schema/load"
+	files "busgauss/schema/standard"
+)
+
+// settled is what is left of the verdicts on layouts once deviations and baselines
+// are applied.
+type settled struct {
+	said      []finding.Finding // on layouts, all verdicts, those permitted among them
+	about     []finding.Finding // on standards, deviations and baselines
+	permitted []standard.Permission
+	baseline  *report.Baseline
+	files     []report.File
+	rules     []finding.Description
+}
+
+// settle applies to what layouts gave the deviations and baselines of their
+// houses. Inputs that could not be read are left out. Of the houses in extra the
+// problems are told, whether they govern a layout or not.
+func settle(inputs []input, seats []seat, outcomes []outcome, extra []*house, o *standardOptions, strict bool) settled {
+	var out settled
+	groups := map[*house][]standard.Checked{}
+	var order []*house
+	shown := map[string]string{} // path that a layout was given by, by the one of its house
+	for i := range inputs {
+		if inputs[i].err != nil {
+			continue
+		}
+		h := seats[i].house
+		if h == nil || h.effective == nil {
+			out.said = append(out.said, outcomes[i].said...)
+			if h == nil {
+				continue
+			}
+		}
+		if _, seen := groups[h]; !seen {
+			order = append(order, h)
+		}
+		shown[seats[i].layout] = inputs[i].Path
+		groups[h] = append(groups[h], standard.Checked{Layout: seats[i].layout, Findings: outcomes[i].said, Broken: outcomes[i].layout == nil})
+	}
+	for _, h := range extra {
+		if _, seen := groups[h]; !seen {
+			order = append(order, h)
+			groups[h] = nil
+		}
+	}
+	described := map[string]bool{}
+	for _, h := range order {
+		out.files = append(out.files, h.reportFiles()...)
+		out.about = append(out.about, h.problems...)
+		out.about = append(out.about, h.changes(o.from)...)
+		remarks := h
+		if h.head != nil {
+			// What is to be mended in deviations and the baseline is what stands
+			// in the work tree.
+			remarks = h.head
+			out.about = append(out.about, h.head.problems...)
+		}
+		if h.effective == nil {
+			continue
+		}
+		options := standard.Options{Day: o.day, Strict: strict, Exists: func(name string) bool {
+			_, err := fs.Lstat(remarks.tree.root, name)
+			return err == nil
+		}}
+		got := h.effective.Apply(groups[h], options)
+		for _, f := range got.Findings {
+			switch {
+			case !standard.IsRemark(f.Rule):
+				out.said = append(out.said, f)
+			case remarks == h:
+				out.about = append(out.about, f)
+			}
+		}
+		out.permitted = append(out.permitted, got.Permitted...)
+		if h.paths.Baseline != "" {
+			out.addBaseline(h, got, shown)
+		}
+		if remarks != h && remarks.effective != nil {
+			for _, f := range remarks.effective.Apply(groups[h], options).Findings {
+				if standard.IsRemark(f.Rule) {
+					out.about = append(out.about, f)
+				}
+			}
+		}
+		for _, d := range h.effective.Descriptions() {
+			if !described[d.ID] {
+				described[d.ID] = true
+				out.rules = append(out.rules, d)
+			}
+		}
+	}
+	out.said, out.about = engine.Sorted(out.said), engine.Sorted(out.about)
+	slices.SortStableFunc(out.permitted, func(a, b standard.Permission) int { return engine.Compare(a.Finding, b.Finding) })
+	return out
+}
+
+func (s *settled) addBaseline(h *house, got standard.Outcome, shown map[string]string) {
+	if s.baseline == nil {
+		s.baseline = &report.Baseline{}
+	}
+	s.baseline.Worse = append(s.baseline.Worse, got.Worse...)
+	for i := range got.Absent {
+		e := &got.Absent[i]
+		at, ok := shown[e.File]
+		if !ok {
+			at = h.tree.show(e.File)
+		}
+		s.baseline.Absent = append(s.baseline.Absent, absent(e, at))
+	}
+	slices.SortStableFunc(s.baseline.Worse, engine.Compare)
+	slices.SortStableFunc(s.baseline.Absent, engine.Compare)
+}
+
+// absent returns the finding that an entry of a baseline recorded.
+func absent(e *model.Entry, path string) finding.Finding {
+	f := finding.Finding{
+		Rule: e.Rule, Verdict: finding.Fail, Object: e.Object, Others: slices.Clone(e.Others), Cause: e.Cause,
+		Span: span.Span{File: path, Start: span.Pos{Line: 1, Column: 1}, End: span.Pos{Line: 1, Column: 1}},
+	}
+	if e.Undecided {
+		f.Verdict = finding.Undecided
+	}
+	f.Level, _ = finding.ParseLevel(e.Level)
+	return f
+}
+
+// permission turns a permission into what reports show.
+func permission(p *standard.Permission) report.Permission {
+	return report.Permission{
+		Finding: p.Finding, Was: p.Was, Level: p.Level, Reason: p.Reason, Until: p.Until, By: p.By, Ticket: p.Ticket,
+		Span: p.Span, Baseline: p.InBase,
+	}
+}
+
+// fill makes a result of what is settled: files by path, verdicts by place.
+func (s *settled) fill(r *report.Result) {
+	seen := map[string]bool{}
+	for _, f := range s.files {
+		if !seen[f.Path] {
+			seen[f.Path] = true
+			r.Files = append(r.Files, f)
+		}
+	}
+	slices.SortStableFunc(r.Files, func(a, b report.File) int { return strings.Compare(a.Path, b.Path) })
+	for _, f := range s.said {
+		switch f.Verdict {
+		case finding.Pass:
+			r.Passed = append(r.Passed, f)
+		case finding.NotApplicable:
+			r.NotApplicable = append(r.NotApplicable, f)
+		case finding.Permitted:
+		default:
+			r.Findings = append(r.Findings, f)
+		}
+	}
+	r.Findings = engine.Sorted(append(r.Findings, s.about...))
+	for i := range s.permitted {
+		r.Permitted = append(r.Permitted, permission(&s.permitted[i]))
+	}
+	r.Baseline = s.baseline
+	r.Rules = descriptions(rules.All(), s.rules, len(s.files) > 0 || len(s.about) > 0)
+}
+
+// descriptions returns every rule that may report, those of a house among them,
+// sorted by identifier. Rules about standards come in where there is one.
+func descriptions(list []engine.Rule, houseRules []finding.Description, governed bool) []finding.Description {
+	all := append(append(load.Problems(), rules.Describe(list)...), houseRules...)
+	if governed {
+		all = append(append(all, files.Problems()...), standard.Problems()...)
+	}
+	slices.SortStableFunc(all, func(a, b finding.Description) int { return cmp.Compare(a.ID, b.ID) })
+	return slices.CompactFunc(all, func(a, b finding.Description) bool { return a.ID == b.ID })
+}
