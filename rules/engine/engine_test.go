@@ -125,6 +125,7 @@ func TestJudge(t *testing.T) {
 		if got != c.verdict || len(run.out) != 1 {
 			t.Fatalf("%v: %v, %d findings", c.found, got, len(run.out))
 		}
+		run.answer()
 		f := run.out[0]
 		if f.Verdict != c.verdict || f.Level != c.level || f.Remedy != c.remedy || f.Message != c.message || f.Rule != "some-rule" || f.Object != "S" {
 			t.Errorf("%v: %+v", c.found, f)
@@ -276,5 +277,35 @@ func TestCheckRunsAll(t *testing.T) {
 	got := Check(&layout.Layout{}, []Rule{b, a}, Options{})
 	if len(got) != 3 || got[0].Rule != "first" || got[1].Rule != "second" || got[2].Rule != "second" {
 		t.Errorf("%v", got)
+	}
+}
+
+// Searches are dear: a rule gets so many of them in one layout, and none at a level
+// that a smaller bound takes the place of.
+func TestRemediesAreBounded(t *testing.T) {
+	rule := good()
+	asked := 0
+	rule.Check = func(r *Run) {
+		for range mostRemedies + 3 {
+			r.Judge(Case{Object: "S", Found: probe.Exact(0.08), Limit: r.Limit("most", "S"), Message: "it is so",
+				Remedy: func() string { asked++; return "do this" }})
+		}
+		// Leaves the rule unsure at every level.
+		r.Judge(Case{Object: "S", Found: probe.Estimate{Low: 0.04, Value: 0.05, High: 0.06}, Limit: r.Limit("most", "S"), Message: "it may be so"})
+	}
+	l := &layout.Layout{}
+	out := decide(l, probe.NewModel(l), &rule, Options{})
+	if asked != mostRemedies {
+		t.Errorf("%d searches, want %d", asked, mostRemedies)
+	}
+	if got := out[mostRemedies-1].Remedy; got != "do this" {
+		t.Errorf("the last one searched says %q", got)
+	}
+	if got := out[mostRemedies].Remedy; !strings.Contains(got, "see the first 24 findings") {
+		t.Errorf("the next one says %q", got)
+	}
+	asked = 0
+	if decide(l, probe.NewModel(l), &rule, Options{NoRemedies: true}); asked != 0 {
+		t.Errorf("%d searches, want none", asked)
 	}
 }

@@ -46,10 +46,13 @@ func CheckWith(model *probe.Model, rules []Rule, o Options) []finding.Finding {
 // need.
 func decide(l *layout.Layout, model *probe.Model, rule *Rule, o Options) []finding.Finding {
 	for {
-		run := Run{Layout: l, Model: model, rule: rule, limit: o.Limit, noRemedies: o.NoRemedies}
+		run := Run{Layout: l, Model: model, rule: rule, limit: o.Limit}
 		rule.Check(&run)
 		finer, ok := model.Refined()
 		if !run.unsure || !ok {
+			if !o.NoRemedies {
+				run.answer()
+			}
 			return run.out
 		}
 		model = finer

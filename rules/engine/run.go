@@ -19,11 +19,32 @@ type Run struct {
 	rule   *Rule
 	limit  func(rule, key, channel string) (float64, string, span.Span, bool)
 	out    []finding.Finding
-	// noRemedies leaves the remedies of cases unasked.
-	noRemedies bool
+	asked  []ask // remedies that the verdicts of out call for
 	// unsure says that a limit lay inside a bound, so that a smaller bound may
 	// decide.
 	unsure bool
+}
+
+// ask is a remedy that finding number of needs. It is searched when no smaller bound
+// will be tried any more.
+type ask struct {
+	of     int
+	remedy func() string
+}
+
+// mostRemedies is how many findings of one rule in one layout get a remedy: a search may
+// cost more than the verdict, and what ails more channels than that ails them alike.
+const mostRemedies = 24
+
+// answer searches the remedies that were asked for.
+func (r *Run) answer() {
+	for i, a := range r.asked {
+		if i >= mostRemedies {
+			r.out[a.of].Remedy = fmt.Sprintf("see the first %d findings of this rule: no more remedies are searched in one layout", mostRemedies)
+			continue
+		}
+		r.out[a.of].Remedy = a.remedy()
+	}
 }
 
 // Bound is the limit that holds for one object and where it comes from.
@@ -112,8 +133,8 @@ func (r *Run) Judge(c Case) finding.Verdict {
 	switch f.Verdict {
 	case finding.Fail:
 		f.Level = r.level(c.Level)
-		if c.Remedy != nil && !r.noRemedies {
-			f.Remedy = c.Remedy()
+		if c.Remedy != nil {
+			r.asked = append(r.asked, ask{len(r.out), c.Remedy})
 		}
 	case finding.Undecided:
 		f.Level = finding.Warning

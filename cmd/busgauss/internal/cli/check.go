@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -255,13 +256,16 @@ func checkEach(ctx context.Context, inputs []input, seats []seat, opt engine.Opt
 		return nil, fmt.Errorf("rules: %w", err)
 	}
 	outcomes := make([]outcome, len(inputs))
+	late := make([]bool, len(inputs))
 	next := make(chan int)
 	var wait sync.WaitGroup
 	for range min(runtime.GOMAXPROCS(0), len(inputs)) {
 		wait.Go(func() {
 			for i := range next {
 				if inputs[i].err == nil {
-					outcomes[i] = checkOne(&inputs[i].File, &seats[i], list, opt)
+					outcomes[i], late[i] = inTime(ctx, longestCheck, func() outcome {
+						return checkOne(&inputs[i].File, &seats[i], list, opt)
+					})
 					outcomes[i].model = nil // fields of many layouts would fill the memory
 				}
 				at.add()
@@ -279,7 +283,33 @@ func checkEach(ctx context.Context, inputs []input, seats []seat, opt engine.Opt
 	if ctx.Err() != nil {
 		return nil, ctx.Err()
 	}
+	for i := range late {
+		if late[i] {
+			return nil, fmt.Errorf("%s: not done within %v, the most that one layout may take: nothing is said of it; make several of it", finding.Clean(inputs[i].Path), longestCheck)
+		}
+	}
 	return outcomes, nil
+}
+
+// longestCheck is the most that one layout may take. Layouts of use take seconds; one of a
+// stranger must not hold a machine.
+const longestCheck = 10 * time.Minute
+
+// inTime waits for f no longer than most, nor beyond the end of ctx; late says that it
+// gave up. What f still does then is lost, and ends with the program.
+func inTime(ctx context.Context, most time.Duration, f func() outcome) (o outcome, late bool) {
+	done := make(chan outcome, 1)
+	go func() { done <- f() }()
+	timer := time.NewTimer(most)
+	defer timer.Stop()
+	select {
+	case o = <-done:
+		return o, false
+	case <-ctx.Done():
+		return o, false
+	case <-timer.C:
+		return o, true
+	}
 }
 
 // outcome is what one file gave, before deviations and a baseline.
