@@ -3,6 +3,8 @@ package figure
 import (
 	"math"
 	"slices"
+
+	"busgauss/model/geom"
 )
 
 const (
@@ -181,6 +183,23 @@ func (c *canvas) gauges(list []gauge, edge float64, m Map) {
 			c.text("fg-value", "middle", mid, at-4, g.text, g.text)
 		}
 	}
+}
+
+// extension is the line from an end of g to the edge of the view where g stands.
+func (g gauge) extension(end geom.Point, s sheet) [2]spot {
+	u, v := s.m.Unit(end)
+	to := spot{u, v}
+	switch g.Side {
+	case Above:
+		to.v = s.view.v0
+	case Below:
+		to.v = s.view.v1
+	case Left:
+		to.u = s.view.u0
+	case Right:
+		to.u = s.view.u1
+	}
+	return [2]spot{{u, v}, to}
 }
 
 // arrow draws a dimension line with arrow heads at end, both or none.

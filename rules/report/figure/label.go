@@ -1,6 +1,10 @@
 package figure
 
-import "math"
+import (
+	"math"
+
+	"busgauss/model/geom"
+)
 
 // box is a rectangle in drawing units, v0 above v1 on the paper.
 type box struct{ u0, v0, u1, v1 float64 }
@@ -18,14 +22,38 @@ func (b box) nearest(s spot) spot {
 	return spot{min(max(s.u, b.u0), b.u1), min(max(s.v, b.v0), b.v1)}
 }
 
-// shares returns the area that b and c have in common.
-func (b box) shares(c box) float64 {
-	return max(0, min(b.u1, c.u1)-max(b.u0, c.u0)) * max(0, min(b.v1, c.v1)-max(b.v0, c.v0))
+// A body is a piece of a part on the paper.
+type body struct {
+	box
+	shape geom.Region // in metres; without an outline the box is covered
+	m     Map
+}
+
+// share returns the part of c that b covers, of 9 by 3 places.
+func (b body) share(c box) float64 {
+	if !b.meets(c) {
+		return 0
+	}
+	n := 0
+	for j := range 3 {
+		for i := range 9 {
+			s := spot{c.u0 + (c.u1-c.u0)*(float64(i)+0.5)/9, c.v0 + (c.v1-c.v0)*(float64(j)+0.5)/3}
+			if inBox(b.box, s) && (len(b.shape.Outer) == 0 || b.shape.Contains(b.m.metres(s))) {
+				n++
+			}
+		}
+	}
+	return float64(n) / 27
+}
+
+// metres returns the place of s.
+func (m Map) metres(s spot) geom.Point {
+	return geom.Point{X: (s.u - m.X0) / m.PerM, Y: (m.Y0 - s.v) / m.PerM}
 }
 
 // A label is text that has to find its place.
 type label struct {
-	lines []string // shortened
+	lines []string
 	whole string
 	at    spot // what it belongs to
 	body  box  // what that covers; a label stands beside it, or inside where inside is set
@@ -50,8 +78,10 @@ func (l label) size() (w, h float64) {
 type placer struct {
 	room    box       // no label leaves it
 	taken   []box     // never covered
-	shy     []box     // covered only if there is nothing better: bodies of parts
+	shy     []body    // covered only if there is nothing better: pieces of parts
+	frame   box       // its line is crossed only if there is nothing better
 	leaders [][2]spot // never covered by later labels
+	thin    [][2]spot // extension lines: covered only if there is nothing better
 }
 
 // the sixteen ways off a body, right and left first, as unit steps.
@@ -84,7 +114,15 @@ func (p *placer) place(l label) (b box, leader [2]spot, led, ok bool) {
 		}
 		cost := distance
 		for _, s := range p.shy {
-			cost += 60 * c.shares(s) / (w * h)
+			cost += 60*s.share(c) + 20*s.share(c.grow(6)) // nor close to what it does not name
+		}
+		if c.meets(p.frame) && !c.within(p.frame) {
+			cost += 30
+		}
+		for _, s := range p.thin {
+			if crosses(c, s) {
+				cost += 4
+			}
 		}
 		ends := [2]spot{l.at, c.nearest(l.at)}
 		if l.inside { // from within the body, not from its middle

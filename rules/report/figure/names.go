@@ -12,7 +12,7 @@ const nameUnits = 190.0
 // shields and cuts where they have room. What found none, or has no place that is
 // a number, is listed below the view. It returns where that ends.
 func (c *canvas) labels(d Drawing, s sheet) float64 {
-	p := placer{room: box{4, s.view.v0 + 2, WidthUnits - 4, s.view.v1 - 2}}
+	p := placer{room: box{4, s.view.v0 + 2, WidthUnits - 4, s.view.v1 - 2}, frame: s.view}
 	for _, side := range [2]struct {
 		list []gauge
 		b    box
@@ -28,8 +28,13 @@ func (c *canvas) labels(d Drawing, s sheet) float64 {
 	}
 	for _, list := range [2][]Part{d.Bars, d.Shields} {
 		for _, q := range list {
-			for _, b := range q.boxes() {
-				p.shy = append(p.shy, s.m.units(b))
+			for _, r := range q.Regions {
+				if b := (Part{Regions: []geom.Region{r}}).box(); !b.Empty() {
+					p.shy = append(p.shy, body{s.m.units(b), r, s.m})
+				}
+			}
+			if b := (Part{CentreM: q.CentreM, RadiusM: q.RadiusM}).box(); !b.Empty() {
+				p.shy = append(p.shy, body{box: s.m.units(b)})
 			}
 		}
 	}
@@ -38,10 +43,20 @@ func (c *canvas) labels(d Drawing, s sheet) float64 {
 		u1, v1 := s.m.Unit(k.ToM)
 		p.leaders = append(p.leaders, [2]spot{{u0, v0}, {u1, v1}})
 	}
+	for _, side := range [4][]gauge{s.above, s.below, s.left, s.right} {
+		for _, g := range side {
+			for _, q := range [2]geom.Point{g.FromM, g.ToM} {
+				p.thin = append(p.thin, g.extension(q, s))
+			}
+		}
+	}
 	var noRoom, noPlace, notHere []string
 	put := func(l label, class string) {
 		if len(l.lines) == 0 {
 			return
+		}
+		for k, t := range l.lines {
+			l.lines[k] = shorten(t, nameUnits)
 		}
 		b, leader, led, ok := p.place(l)
 		if !ok {
@@ -77,6 +92,7 @@ func (c *canvas) labels(d Drawing, s sheet) float64 {
 		mid := spot{(u0 + u1) / 2, (v0 + v1) / 2}
 		between = append(between, label{lines: []string{g.textOf()}, at: mid, body: box{mid.u, mid.v, mid.u, mid.v}})
 	}
+	var sensors []label
 	for _, e := range d.Sensors {
 		whole := e.Name
 		if e.Note != "" {
@@ -93,11 +109,14 @@ func (c *canvas) labels(d Drawing, s sheet) float64 {
 		u, v := s.m.Unit(e.AtM)
 		l := label{whole: whole, at: spot{u, v}, body: e.reachOf(s.m), bold: true}
 		if e.Name != "" {
-			l.lines = append(l.lines, shorten(e.Name, nameUnits))
+			l.lines = append(l.lines, e.Name)
 		}
 		if e.Note != "" {
-			l.lines = append(l.lines, shorten(e.Note, nameUnits))
+			l.lines = append(l.lines, e.Note)
 		}
+		sensors = join(sensors, l)
+	}
+	for _, l := range sensors {
 		put(l, "fg-bold")
 	}
 	for _, l := range between {
@@ -105,6 +124,7 @@ func (c *canvas) labels(d Drawing, s sheet) float64 {
 		put(l, "fg-value")
 	}
 	for _, list := range [2][]Part{d.Bars, d.Shields} {
+		var parts []label
 		for _, q := range list {
 			if q.NoLabel || q.Name == "" {
 				continue
@@ -114,7 +134,10 @@ func (c *canvas) labels(d Drawing, s sheet) float64 {
 				notHere = append(notHere, q.Name)
 				continue
 			}
-			put(label{lines: []string{shorten(q.Name, nameUnits)}, whole: q.Name, at: b.centre(), body: b, inside: true}, "fg-part")
+			parts = join(parts, label{lines: []string{q.Name}, whole: q.Name, at: b.centre(), body: b, inside: true})
+		}
+		for _, l := range parts {
+			put(l, "fg-part")
 		}
 	}
 	for _, k := range d.Cuts {
@@ -123,12 +146,26 @@ func (c *canvas) labels(d Drawing, s sheet) float64 {
 		}
 		u, v := s.m.Unit(k.ToM)
 		at := p.room.nearest(spot{u, v})
-		put(label{lines: []string{shorten(k.Label, nameUnits)}, whole: k.Label, at: at, body: box{at.u, at.v, at.u, at.v}}, "fg-note")
+		put(label{lines: []string{k.Label}, whole: k.Label, at: at, body: box{at.u, at.v, at.u, at.v}}, "fg-note")
 	}
 	foot := s.foot + 4
 	foot = c.list("No room for the names of:", noRoom, foot)
 	foot = c.list("Place not known:", noPlace, foot)
 	return c.list("Not in this view:", notHere, foot)
+}
+
+// join adds l to the labels, to one of a thing that looks the same from here if there is
+// one: of things behind each other, one label names all.
+func join(list []label, l label) []label {
+	for k := range list {
+		o := &list[k]
+		if len(l.lines) == 1 && len(o.lines) == 1 && o.at == l.at && o.body == l.body {
+			o.lines[0] += ", " + l.lines[0]
+			o.whole += ", " + l.whole
+			return list
+		}
+	}
+	return append(list, l)
 }
 
 // list writes names below the view, as many a line as fit.
@@ -167,8 +204,23 @@ func (p Part) boxes() []geom.Box {
 	return out
 }
 
-// shown returns the largest piece of p in the view, cut at its edges.
+// shown returns the largest piece of p in the view, cut at its edges; of one that
+// stands around its middle, as a channel does, the largest wall.
 func (p Part) shown(s sheet) (box, bool) {
+	for _, r := range p.Regions {
+		b := (Part{Regions: []geom.Region{r}}).box()
+		if b.Empty() || len(r.Outer) < 4 || len(r.Holes) > 0 || !placed(r.Outer...) || r.Contains(b.Centre()) {
+			continue
+		}
+		var walls Part
+		for _, w := range r.ConvexParts() {
+			walls.Regions = append(walls.Regions, geom.Solid(w))
+		}
+		if len(walls.Regions) > 1 {
+			p.Regions = walls.Regions
+			break
+		}
+	}
 	var best box
 	area := -1.0
 	for _, g := range p.boxes() {

@@ -11,9 +11,9 @@ var dashes = [...]string{"", "9 4", "2 3", "12 3 3 3", "5 2", "14 5 2 5 2 5"}
 
 const markerGap = 70.0 // between markers along a line, in drawing units
 
-// series draws one line with its markers; places of the line are kept free of
-// labels.
-func (c *canvas) series(n int, s Series, x, y ruler, p *placer) {
+// series draws one line and returns where its markers stand; places of the line are
+// kept free of labels.
+func (c *canvas) series(n int, s Series, x, y ruler, p *placer) []spot {
 	k := n % len(dashes)
 	var pieces [][]spot
 	open := false
@@ -60,23 +60,36 @@ func (c *canvas) series(n int, s Series, x, y ruler, p *placer) {
 			gone += length - at
 		}
 	}
-	c.add(`<g class="fg-s`, k, `">`, "\n")
 	if d.Len() > 0 {
+		c.add(`<g class="fg-s`, k, `">`, "\n")
 		c.add(`<path class="fg-line" d="`, d.String(), `"`)
 		if dashes[k] != "" {
 			c.add(` stroke-dasharray="`, dashes[k], `"`)
 		}
-		c.add("/>\n")
+		c.add("/>\n</g>\n")
 	}
-	var all strings.Builder
-	for _, q := range signs {
-		all.WriteString(sign(k, q.u, q.v))
-		if s.Points {
+	if s.Points {
+		for _, q := range signs {
 			p.taken = append(p.taken, box{q.u - 5, q.v - 5, q.u + 5, q.v + 5})
 		}
 	}
-	c.path("fg-point", all.String())
-	c.add("</g>\n")
+	return signs
+}
+
+// signs draws the markers of series n that stand in b or on its edge.
+func (c *canvas) signs(n int, list []spot, b box) {
+	k := n % len(dashes)
+	var all strings.Builder
+	for _, q := range list {
+		if inBox(b.grow(0.5), q) {
+			all.WriteString(sign(k, q.u, q.v))
+		}
+	}
+	if all.Len() > 0 {
+		c.add(`<g class="fg-s`, k, `">`, "\n")
+		c.path("fg-point", all.String())
+		c.add("</g>\n")
+	}
 }
 
 // sign returns the path of marker k: circle, square, triangle, diamond, cross,
