@@ -148,11 +148,10 @@ func smallest(m *Model, g *Goal, c *Change, tooMuch float64) (float64, bool) {
 			return false
 		}
 		changed := m.With(l)
-		if before != 0 && !(ownSigned(changed.quick(), g.Sensor)/before >= leastOutput) {
+		if e, err := g.value(changed); err != nil || !g.met(e) {
 			return false
 		}
-		e, err := g.value(changed)
-		return err == nil && g.met(e)
+		return before == 0 || ownSigned(changed.quick(), g.Sensor)/before >= leastOutput
 	}
 	const steps, tries = 32, 8
 	last := 0.0

@@ -71,6 +71,7 @@ func (l *level) linear(mu []float64, basis *Basis) (*answer, error) {
 		if m.mirror {
 			if _, hasOdd := m.parities(src); hasOdd {
 				parities[s] = []parity{even, odd}
+				l.aside()
 			}
 		}
 	}

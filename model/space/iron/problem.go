@@ -127,6 +127,14 @@ func (l *level) raw(par parity) []float32 {
 	return l.raws[par]
 }
 
+// aside says that sources break the mirror, so that states stand on other meshes and
+// the vectors of this one are not worth their memory.
+func (l *level) aside() {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	l.curved = false
+}
+
 func (l *level) make(par parity, raw bool) {
 	if l.kernels[par] != nil && (!raw || l.raws[par] != nil) {
 		return

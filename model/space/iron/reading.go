@@ -50,7 +50,8 @@ const scatterParts = 4
 // scatterOf is scatter for the tetrahedra from ≤ e < to.
 func (m *tetra) scatterOf(r geom.Point3, mags [][]geom.Point3, from, to int) []geom.Point3 {
 	out := make([]geom.Point3, len(mags))
-	faces := map[int32]geom.Point3{}
+	faces := m.faceValues()
+	defer m.seen.Put(faces)
 	for e := from; e < to; e++ {
 		d := r.Sub(m.centre[e])
 		r2 := d.Dot(d)
@@ -58,12 +59,12 @@ func (m *tetra) scatterOf(r geom.Point3, mags [][]geom.Point3, from, to int) []g
 		n := m.nearM[e]
 		if r2 < n*n {
 			for _, f := range m.tetFaces[e] {
-				v, ok := faces[f]
-				if !ok {
+				if faces.stamp[f] != faces.epoch {
 					c := &m.faces[f]
-					v = triangleField(r, m.nodes[c[0]], m.nodes[c[1]], m.nodes[c[2]], m.normal[f])
-					faces[f] = v
+					faces.stamp[f] = faces.epoch
+					faces.value[f] = triangleField(r, m.nodes[c[0]], m.nodes[c[1]], m.nodes[c[2]], m.normal[f])
 				}
+				v := faces.value[f]
 				n := m.normal[f]
 				if m.sides[f][0] != int32(e) {
 					n = n.Scale(-1)
@@ -109,6 +110,28 @@ func (m *tetra) scatterOf(r geom.Point3, mags [][]geom.Point3, from, to int) []g
 		}
 	}
 	return out
+}
+
+// faceValues is what a reading knows of the faces near its place: each serves two
+// tetrahedra.
+type faceValues struct {
+	stamp []int32 // epoch in which the value was set
+	value []geom.Point3
+	epoch int32
+}
+
+// faceValues returns a table in which no face has a value.
+func (m *tetra) faceValues() *faceValues {
+	f, ok := m.seen.Get().(*faceValues)
+	if !ok {
+		return &faceValues{make([]int32, len(m.faces)), make([]geom.Point3, len(m.faces)), 1}
+	}
+	f.epoch++
+	if f.epoch < 0 { // once round: old stamps could be taken for new ones
+		clear(f.stamp)
+		f.epoch = 1
+	}
+	return f
 }
 
 // holder returns the tetrahedron that holds r, -1 when none does.

@@ -2,6 +2,7 @@ package iron
 
 import (
 	"math"
+	"sync"
 
 	"busgauss/model/geom"
 )
@@ -36,6 +37,8 @@ type tetra struct {
 	tetFaces [][4]int32    // faces of each tetrahedron
 	edges    [][2]int32    // lower index first
 	tetEdges [][6]int32    // edges of each tetrahedron, in the order of edgeEnds
+
+	seen sync.Pool // of *faceValues
 }
 
 // nearFactor is the distance, in radii of a tetrahedron, from which its dipole and
