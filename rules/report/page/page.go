@@ -186,10 +186,20 @@ func contents(v *view) []content {
 	return append(out, content{"sources", "Sources"})
 }
 
-// summary counts the verdicts.
+// summary counts the verdicts; what fails and is a note, on which nothing rests, apart.
 func summary(p *audit.Page) string {
 	n := tally(p)
-	return fmt.Sprintf("%d failing, %d undecided, %d permitted, %d passed, %d not applicable", n[finding.Fail], n[finding.Undecided], n[finding.Permitted], n[finding.Pass], n[finding.NotApplicable])
+	notes := 0
+	for i := range p.Verdicts {
+		if v := &p.Verdicts[i]; v.Verdict == finding.Fail && v.Level == finding.Note {
+			notes++
+		}
+	}
+	text := fmt.Sprintf("%d failing, ", n[finding.Fail]-notes)
+	if notes > 0 {
+		text += fmt.Sprintf("%d noted, ", notes)
+	}
+	return text + fmt.Sprintf("%d undecided, %d permitted, %d passed, %d not applicable", n[finding.Undecided], n[finding.Permitted], n[finding.Pass], n[finding.NotApplicable])
 }
 
 // tally counts the verdicts of a page; one that nobody set counts as undecided.

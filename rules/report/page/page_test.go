@@ -475,3 +475,13 @@ func TestWriterFails(t *testing.T) {
 		}
 	}
 }
+
+// A note on which no verdict rests does not count as failing.
+func TestNotesAreCountedApart(t *testing.T) {
+	p := &audit.Page{Verdicts: []audit.Verdict{
+		{Verdict: finding.Fail, Level: finding.Error}, {Verdict: finding.Fail, Level: finding.Note}, {Verdict: finding.Pass},
+	}}
+	if got, want := summary(p), "1 failing, 1 noted, 0 undecided, 0 permitted, 1 passed, 0 not applicable"; got != want {
+		t.Errorf("got %q, want %q", got, want)
+	}
+}
