@@ -1,6 +1,7 @@
 package probe
 
 import (
+	"slices"
 	"strings"
 
 	"busgauss/model/geom"
@@ -39,6 +40,32 @@ func (m *Model) states(sets [][]float64) ([]ironState, error) {
 	grouped := together(out)
 	c.groups[key.String()] = grouped
 	return grouped, nil
+}
+
+// dutyStates is states for the instants of one duty. In space the states of all duties
+// of direct current answer together: rules ask for them at the same places.
+func (m *Model) dutyStates(sets [][]float64) ([]ironState, error) {
+	if !m.inSpace() || m.draft || len(sets) != 1 {
+		return m.states(sets)
+	}
+	all := slices.Clone(sets)
+	for i := range m.Layout.Duties {
+		parts := m.Layout.Components(&m.Layout.Duties[i])
+		if !direct(parts) {
+			continue
+		}
+		set := instantCurrents(parts, 0)
+		if !slices.ContainsFunc(all, func(other []float64) bool { return slices.Equal(other, set) }) {
+			all = append(all, set)
+		}
+	}
+	slices.SortFunc(all, slices.Compare) // one order whoever asks: one group
+	states, err := m.states(all)
+	if err != nil {
+		return m.states(sets) // of another duty
+	}
+	at := slices.IndexFunc(all, func(other []float64) bool { return slices.Equal(other, sets[0]) })
+	return states[at : at+1], nil
 }
 
 // together joins states in space into one group; opposite ones stand in it once.

@@ -189,7 +189,7 @@ func (m *Model) stateSwing(s *layout.Sensor, parts []layout.Component) ([]Swing,
 	angles := phases(parts)
 	values := make([][]float64, len(elements))
 	bounds := make([]float64, len(elements))
-	states, err := m.states(instantSets(parts, angles))
+	states, err := m.dutyStates(instantSets(parts, angles))
 	if err != nil {
 		return nil, err
 	}

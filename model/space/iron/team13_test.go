@@ -162,7 +162,7 @@ var long = flag.Bool("long", false, "run cases of minutes too")
 
 // At 1000 ampere-turns the flux densities of the plates within 5 % of the measurement;
 // at station 5, and at 9 and 10 beside the gap of 0.5 mm, within 6 %: a mesh of 7413
-// unknowns in place of 5715 reads the same there. Station 8 is the very end of a plate,
+// unknowns in place of 5715 comes no nearer. Station 8 is the very end of a plate,
 // where a line fitted to cells means little: reported only, like the line in air at
 // 3000 ampere-turns.
 func TestTeam13(t *testing.T) {
@@ -233,7 +233,7 @@ func TestTeam13(t *testing.T) {
 ## TEAM workshop problem 13 against measurement
 
 Steel channels round a coil (team13.yaml). *Reported* rows are held to nothing: station 8 is the very end of a plate; the codes of the workshop
-lie 6 to 20 % above the measurement in air. Stations 5, 9 and 10, about the gap of 0.5 mm, are held to 6 %: a finer mesh reads
-the same there.
+lie 6 to 20 % above the measurement in air. Stations 5, 9 and 10, about the gap of 0.5 mm, are held to 6 %: a finer mesh comes
+no nearer.
 `, rows, "")
 }
