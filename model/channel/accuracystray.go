@@ -229,7 +229,8 @@ func (b *accuracyBuilder) model() error {
 }
 
 // at returns the reading per ampere of each bar at a place of the sensor, at the
-// frequency of a component, with iron in the state of the duty.
+// frequency of a component, with iron in the state of the duty; of small signals where
+// that state is solved in space: the share that a shift changes is taken as the same.
 func (b *accuracyBuilder) at(s *layout.Sensor, freqHz float64) ([]complex128, error) {
 	m := b.m
 	if b.d != nil {

@@ -148,9 +148,9 @@ func (m *Model) For(d *layout.Duty) *Model {
 // Field returns the field at freqHz, computed once. The error is an *Unknown
 // when no method of this program holds there.
 func (m *Model) Field(freqHz float64) (*Field, error) {
-	if m.duty != nil && m.inSpace() && m.exactIron() && direct(m.Layout.Components(m.duty)) {
+	if m.inSpace() && m.oneState() {
 		small := *m
-		small.duty = nil // states take the place of what hangs on the permeability
+		small.duty = nil // states take the place of what hangs on the permeability: Read, Wall, OwnPerAmpere
 		return small.Field(freqHz)
 	}
 	key := fieldKey{level: m.level, freqHz: freqHz}

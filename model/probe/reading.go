@@ -117,7 +117,7 @@ func (m *Model) Read(s *layout.Sensor, c *layout.Component) (Split, error) {
 		}
 		out.Stray = out.Stray.Add(out.PerBar[b])
 	}
-	if m.exactIron() && c.FreqHz == 0 && direct(m.Layout.Components(m.duty)) {
+	if m.oneState() {
 		if out, err = m.readState(s, c, out); err != nil {
 			return Split{}, err
 		}
@@ -140,11 +140,31 @@ func (m *Model) scaleOf(s *layout.Sensor) (Estimate, error) {
 }
 
 // OwnPerAmpere returns the magnitude of the own reading of s per ampere at
-// direct current, in T/A.
+// direct current, in T/A. Where iron saturates in the duty of m the bounds hold it from
+// small signals to that duty: in space to the true state at the own current, or where
+// that is 0 at the largest of all currents.
 func (m *Model) OwnPerAmpere(s *layout.Sensor) (Estimate, error) {
 	f, err := m.Field(0)
 	if err != nil {
 		return Estimate{}, err
 	}
-	return f.PerAmpere(s, s.Reads).Axis.Abs(), nil
+	small := f.PerAmpere(s, s.Reads).Axis.Abs()
+	if !m.inSpace() || !m.oneState() {
+		return small, nil
+	}
+	currents := instantCurrents(m.Layout.Components(m.duty), 0)
+	at := math.Abs(currents[s.Reads])
+	if at == 0 {
+		for _, a := range currents {
+			at = math.Max(at, math.Abs(a))
+		}
+	}
+	if at == 0 {
+		return small, nil
+	}
+	full, err := m.stateOwn(s, at)
+	if err != nil {
+		return Estimate{}, err
+	}
+	return spanning(small, full.Abs()), nil
 }

@@ -26,7 +26,7 @@ func (m *Model) Sketch(c *layout.Component) (func(geom.Point) SectionPoint, erro
 	if err != nil {
 		return nil, err
 	}
-	if m.exactIron() && c.FreqHz == 0 && direct(m.Layout.Components(m.duty)) {
+	if m.oneState() {
 		n, err := m.state(instantCurrents([]layout.Component{*c}, 0))
 		if err != nil {
 			return nil, err

@@ -19,6 +19,12 @@ func (m *Model) exactIron() bool {
 	return m.level > 0 || m.inSpace() && direct(m.Layout.Components(m.duty))
 }
 
+// oneState reports whether the duty of m is computed as one true state of the iron: it
+// carries direct current alone.
+func (m *Model) oneState() bool {
+	return m.exactIron() && direct(m.Layout.Components(m.duty))
+}
+
 // stated returns a model at the first level that takes the true state of iron.
 func (m *Model) stated() *Model {
 	if finer, ok := m.Refined(); ok && m.level == 0 {
@@ -65,7 +71,7 @@ func direct(parts []layout.Component) bool {
 
 // Method names for people how the reading of component c is computed from f.
 func (m *Model) Method(f *Field, c *layout.Component) string {
-	if m.exactIron() && c.FreqHz == 0 && direct(m.Layout.Components(m.duty)) {
+	if m.oneState() {
 		if m.inSpace() {
 			return "volume integral equation in space, saturating iron by Newton's method"
 		}
@@ -108,6 +114,16 @@ func (m *Model) readState(s *layout.Sensor, c *layout.Component, linear Split) (
 	out.Total = own.B.Add(stray.B)
 	out.Own, out.Stray = own.Axis, stray.Axis
 	out.PerBar[s.Reads] = own.Axis
+	if m.inSpace() {
+		// What one other bar does alone is known for small signals only; together they do
+		// stray. In the section the range of permeability holds both.
+		off := cmplx.Abs(out.Stray.V - linear.Stray.V)
+		for b := range out.PerBar {
+			if layout.BarIndex(b) != s.Reads && c.PeakA[b] != 0 {
+				out.PerBar[b].Bound += off
+			}
+		}
+	}
 	if i := c.PeakA[s.Reads]; i != 0 {
 		out.PerAmpere = own.Axis.Scale(1 / i)
 	}

@@ -8,7 +8,7 @@ import (
 // TotalAt returns the flux density at q in component c of the duty of m, all bars
 // together, in tesla; with the true state of saturating iron where Read takes it.
 func (m *Model) TotalAt(q geom.Point3, c *layout.Component) (Vec, error) {
-	if m.exactIron() && c.FreqHz == 0 && direct(m.Layout.Components(m.duty)) {
+	if m.oneState() {
 		n, err := m.state(instantCurrents([]layout.Component{*c}, 0))
 		if err != nil {
 			return Vec{}, err

@@ -30,7 +30,7 @@ func (m *Model) Wall(i layout.ShieldIndex, c *layout.Component) (Wall, error) {
 	if err != nil {
 		return Wall{}, err
 	}
-	if m.exactIron() && c.FreqHz == 0 && direct(m.Layout.Components(m.duty)) {
+	if m.oneState() {
 		if w, err = m.stateWall(i, c); err != nil {
 			return Wall{}, err
 		}

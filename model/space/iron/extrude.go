@@ -15,9 +15,6 @@ type columns struct {
 	first int
 }
 
-// index returns the first of the three tetrahedra of a wedge.
-func (c *columns) index(layer, tri int) int { return c.first + 3*(layer*len(c.s.tris)+tri) }
-
 // heights returns the layers between two heights: graded towards the true ends, and
 // towards stops where a close neighbour begins or ends.
 func heights(from, to float64, endBelow bool, stops []float64, t, depthM float64, g grading) []float64 {

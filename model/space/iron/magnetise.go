@@ -39,10 +39,6 @@ type bend struct {
 	along         geom.Point3 // unit vector
 }
 
-func (d *bend) times(v geom.Point3) geom.Point3 {
-	return v.Scale(d.secant).Add(d.along.Scale((d.slope - d.secant) * d.along.Dot(v)))
-}
-
 // magnetise returns M in A/m and dM/dH for a field H.
 func (l law) magnetise(h geom.Point3) (geom.Point3, bend) {
 	size := math.Sqrt(h.Dot(h))
