@@ -378,7 +378,7 @@ func (f *Field) alone(p geom.Point, b layout.BarIndex) Vec {
 	} else if section != nil {
 		return section.at(p, int(b), len(f.layout.Bars), f.rough)
 	}
-	v := barPerAmpere(&f.layout.Bars[b], p)
+	v := BarB(&f.layout.Bars[b], p)
 	out := Vec{X: complex(v.X, 0), Y: complex(v.Y, 0)}
 	n := out.Norm()
 	own, idle := f.eddy.at(f.layout, p, b)
@@ -424,8 +424,9 @@ func (f *Field) sectionUniform(p geom.Point) (alongX, alongY Vec) {
 	return section.at(p, n, n, f.rough), section.at(p, n+1, n, f.rough)
 }
 
-// barPerAmpere returns the field of one ampere in a long straight bar.
-func barPerAmpere(b *layout.Bar, p geom.Point) geom.Point {
+// BarB returns the flux density at p in tesla of one ampere in a long straight bar by
+// itself, spread evenly over its section: closedform.RectangleB, CircleB or PolygonB.
+func BarB(b *layout.Bar, p geom.Point) geom.Point {
 	q := p.Sub(b.At.Point()).Rotate(-b.TurnRad.V)
 	var v geom.Point
 	switch b.Section.Kind {

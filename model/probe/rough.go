@@ -66,7 +66,7 @@ func (f *Field) sketch(q geom.Point, b layout.BarIndex) SectionPoint {
 	}
 	if section == nil {
 		bar := &f.layout.Bars[b]
-		v := barPerAmpere(bar, q)
+		v := BarB(bar, q)
 		return SectionPoint{complex(barPotential(bar, q), 0), complex(v.X, 0), complex(v.Y, 0)}
 	}
 	a, x, y := section.low.Sketch(q, int(b))

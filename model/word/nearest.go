@@ -1,4 +1,4 @@
-// Package word finds the word that was meant.
+// Package word finds the word that was meant, and lists words once.
 package word
 
 import (

@@ -7,6 +7,7 @@ import (
 	"busgauss/model/closedform"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/probe"
 	"busgauss/model/si"
 )
 
@@ -39,7 +40,7 @@ func (b *builder) hand(x *seen) []Estimate {
 	centre := bar.Centre()
 	at := x.s.At.Point()
 	wire := reads(x.s, func(p geom.Point) geom.Point { return closedform.FilamentB(p.Sub(centre), 1) })
-	section := reads(x.s, b.sectionField(bar))
+	section := reads(x.s, sectionField(bar))
 	out := []Estimate{{
 		Name: "thin wire", Formula: "b = μ0 cos θ / (2π r), r from the centre of the bar, θ between field and axis",
 		Numbers: fmt.Sprintf("4π × 10⁻⁷ × %s / (2π × %s)", figures(math.Abs(wire)*2*math.Pi*at.Sub(centre).Norm()/(4e-7*math.Pi)), si.Format(at.Sub(centre).Norm(), "m")),
@@ -61,19 +62,8 @@ func (b *builder) hand(x *seen) []Estimate {
 }
 
 // sectionField is the field of one ampere in the section of a long bar.
-func (b *builder) sectionField(bar *layout.Bar) func(geom.Point) geom.Point {
-	at, turn := bar.At.Point(), bar.TurnRad.V
-	return func(p geom.Point) geom.Point {
-		return closedform.Turned(p, at, turn, func(q geom.Point) geom.Point {
-			switch bar.Section.Kind {
-			case layout.Rectangle:
-				return closedform.RectangleB(q, bar.Section.WidthM.V, bar.Section.ThicknessM.V, 1)
-			case layout.Round:
-				return closedform.CircleB(q, bar.Section.DiameterM.V/2, 1)
-			}
-			return closedform.PolygonB(q, bar.Section.Corners, 1)
-		})
-	}
+func sectionField(bar *layout.Bar) func(geom.Point) geom.Point {
+	return func(p geom.Point) geom.Point { return probe.BarB(bar, p) }
 }
 
 func sectionWords(bar *layout.Bar) string {

@@ -43,7 +43,7 @@ func (b *builder) worked(x *seen, ranked *Ranked) []Step {
 // Simpson's rule, and a round one by the wire.
 func (b *builder) stepSection(x *seen) *Step {
 	bar := &b.l.Bars[x.s.Reads]
-	exact := math.Abs(reads(x.s, b.sectionField(bar)))
+	exact := math.Abs(reads(x.s, sectionField(bar)))
 	switch {
 	case bar.Section.Kind == layout.Round:
 		r := x.s.At.Point().Sub(bar.Centre()).Norm()
@@ -85,7 +85,7 @@ func (b *builder) stepComputed(x *seen) *Step {
 		return nil
 	}
 	bar := &b.l.Bars[x.s.Reads]
-	section := math.Abs(reads(x.s, b.sectionField(bar)))
+	section := math.Abs(reads(x.s, sectionField(bar)))
 	return &Step{
 		What: "own field per ampere, computed at direct current", Formula: "real section × factor of what stands around the bar",
 		Numbers: fmt.Sprintf("%s × %s; method: %s", perAmpere(section), figures(x.perA.Value/section), f.Method),

@@ -9,6 +9,7 @@ import (
 	"busgauss/model/layout"
 	"busgauss/model/material"
 	"busgauss/model/span"
+	"busgauss/model/word"
 	"busgauss/schema/node"
 )
 
@@ -133,7 +134,7 @@ func (s *spot) reference(kinds ...namedKind) (kind namedKind, index int, ok bool
 // unknown reports a name that nothing has.
 func (s *spot) unknown(kinds []namedKind, known []string) {
 	if len(known) <= manyNames {
-		known = distinct(known)
+		known = word.Distinct(known)
 	}
 	words := orList(kindWords(kinds))
 	message := fmt.Sprintf("%s names no %s: %s", s.label(), words, s.quoted())
@@ -151,19 +152,6 @@ func (s *spot) unknown(kinds []namedKind, known []string) {
 	if found {
 		f.Remedy = "write " + finding.Clean(clip(near))
 	}
-}
-
-// distinct returns words without repeats, in their order.
-func distinct(words []string) []string {
-	seen := make(map[string]bool, len(words))
-	var out []string
-	for _, w := range words {
-		if !seen[w] {
-			seen[w] = true
-			out = append(out, w)
-		}
-	}
-	return out
 }
 
 func kindWords(kinds []namedKind) []string {

@@ -1,39 +1,23 @@
 package iron
 
-import (
-	"sync"
-
-	"busgauss/model/geom"
-)
+import "busgauss/model/geom"
 
 // Group answers for several states of one Problem at once: where they are asked at the
 // same point, what hangs on its place alone is computed once. It may be used from
 // several goroutines.
 type Group struct {
 	states []*State
-	mu     sync.Mutex
-	cache  map[geom.Point3][]reading
+	kept   memo
 }
 
 // NewGroup returns the group of states, in their order.
 func NewGroup(states []*State) *Group {
-	return &Group{states: states, cache: map[geom.Point3][]reading{}}
+	return &Group{states: states}
 }
 
 // B returns the flux density of state number at at q and its bound; see State.B.
 func (g *Group) B(q geom.Point3, at int) (b geom.Point3, boundT float64) {
-	g.mu.Lock()
-	r, ok := g.cache[q]
-	g.mu.Unlock()
-	if !ok {
-		r = g.readings(q)
-		g.mu.Lock()
-		if len(g.cache) >= cachedPoints {
-			clear(g.cache)
-		}
-		g.cache[q] = r
-		g.mu.Unlock()
-	}
+	r := g.kept.at(q, func() []reading { return g.readings(q) })
 	return r[at].b, r[at].boundT
 }
 

@@ -3,7 +3,6 @@ package iron
 import (
 	"math"
 	"slices"
-	"sync"
 
 	"busgauss/model/geom"
 	"busgauss/model/si"
@@ -23,8 +22,7 @@ type Linear struct {
 	sources []Source
 	levels  [2]*answer
 
-	mu    sync.Mutex
-	cache map[geom.Point3][]reading
+	kept memo
 }
 
 // Linear solves for linear iron: one factorisation a mesh and parity, all sources on
@@ -50,7 +48,7 @@ func (p *Problem) LinearOf(mu []float64, basis *Basis) (*Linear, error) {
 			return nil, &InputError{p.pieces[i].Name, "relative permeability must be above 1 and finite"}
 		}
 	}
-	out := &Linear{sources: sources, scale: p.scale, cache: map[geom.Point3][]reading{}}
+	out := &Linear{sources: sources, scale: p.scale}
 	for i, l := range p.levels {
 		a, err := l.linear(mu, basis)
 		if err != nil {

@@ -2,6 +2,7 @@ package iron
 
 import (
 	"math"
+	"sync"
 
 	"busgauss/model/geom"
 	"busgauss/model/si"
@@ -197,25 +198,39 @@ type reading struct {
 	boundT float64
 }
 
-const cachedPoints = 4096
+// memo keeps readings by their place.
+type memo struct {
+	mu   sync.Mutex
+	kept map[geom.Point3][]reading
+}
+
+const keptPlaces = 4096
+
+// at returns what is kept of q, else what made returns, which is kept. Two calls at
+// once may both make it; they make the same.
+func (c *memo) at(q geom.Point3, made func() []reading) []reading {
+	c.mu.Lock()
+	r, ok := c.kept[q]
+	c.mu.Unlock()
+	if ok {
+		return r
+	}
+	r = made()
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if c.kept == nil || len(c.kept) >= keptPlaces {
+		c.kept = map[geom.Point3][]reading{}
+	}
+	c.kept[q] = r
+	return r
+}
 
 // B returns the flux density at q of a source, iron and source together, in tesla per
 // unit of the source, and a bound of its error as the length of a vector. Inside the
 // iron it is that of the cell which holds q, which is of lower order. Safe for
 // concurrent use; all sources are computed at once and remembered.
 func (l *Linear) B(q geom.Point3, source int) (b geom.Point3, boundT float64) {
-	l.mu.Lock()
-	r, ok := l.cache[q]
-	l.mu.Unlock()
-	if !ok {
-		r = readings(&l.levels, l.scale, q, l.sources)
-		l.mu.Lock()
-		if len(l.cache) >= cachedPoints {
-			clear(l.cache)
-		}
-		l.cache[q] = r
-		l.mu.Unlock()
-	}
+	r := l.kept.at(q, func() []reading { return readings(&l.levels, l.scale, q, l.sources) })
 	return r[source].b, r[source].boundT
 }
 

@@ -12,6 +12,7 @@ import (
 	"busgauss/model/decouple"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
+	"busgauss/model/word"
 )
 
 // firmwareOptions choose the form of the constants.
@@ -134,9 +135,9 @@ func readingsOf(m *probe.Model, form string) (decouple.Input, []stageOf, error) 
 		}
 		switch {
 		case input == decouple.Count && form == "fixed":
-			return "", nil, fmt.Errorf("fixed constants take counts, which are not known: add %s, or write --form float", strings.Join(unique(missing), ", "))
+			return "", nil, fmt.Errorf("fixed constants take counts, which are not known: add %s, or write --form float", strings.Join(word.Distinct(missing), ", "))
 		case input == decouple.Tesla:
-			return "", nil, fmt.Errorf("the range of the readings is not known: add %s", strings.Join(unique(missing), ", "))
+			return "", nil, fmt.Errorf("the range of the readings is not known: add %s", strings.Join(word.Distinct(missing), ", "))
 		}
 	}
 	panic("cli: no input was tried")
@@ -178,19 +179,6 @@ func keysOf(missing []channel.Missing) []string {
 	var out []string
 	for _, m := range missing {
 		out = append(out, m.Key)
-	}
-	return out
-}
-
-// unique keeps the first of equal words.
-func unique(words []string) []string {
-	seen := map[string]bool{}
-	var out []string
-	for _, w := range words {
-		if !seen[w] {
-			seen[w] = true
-			out = append(out, w)
-		}
 	}
 	return out
 }
