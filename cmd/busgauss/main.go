@@ -12,8 +12,10 @@ import (
 
 func main() {
 	cobra.MousetrapHelpText = "" // started by a double click, behave as in a terminal
-	if os.Getenv("GOMEMLIMIT") == "" {
-		debug.SetMemoryLimit(400 << 20) // collect rather than grow; larger layouts may still pass it
+	if os.Getenv("GOGC") == "" {
+		// Collect early rather than grow. A limit would do so too until what lives passes it,
+		// and from there on collect without end.
+		debug.SetGCPercent(40)
 	}
 	os.Exit(cli.Main(os.Args[1:], cli.System()))
 }
