@@ -39,15 +39,15 @@ func (l *Layout) Components(d *Duty) []Component {
 	for i := range d.Currents {
 		c := &d.Currents[i]
 		if c.DCA.Set || d.FreqHz.V == 0 {
-			direct.PeakA[c.Bar] += complex(c.PeakValueA()*math.Cos(c.PhaseRad.V), 0)
+			direct.PeakA[c.Circuit] += complex(c.PeakValueA()*math.Cos(c.PhaseRad.V), 0)
 			hasDirect = true
 			continue
 		}
-		base.PeakA[c.Bar] += cmplx.Rect(c.PeakValueA(), c.PhaseRad.V)
+		base.PeakA[c.Circuit] += cmplx.Rect(c.PeakValueA(), c.PhaseRad.V)
 		hasBase = true
 	}
 	if t := d.ThreePhase; t != nil {
-		for k, b := range t.Bars {
+		for k, b := range t.Circuits {
 			phase := t.Amount.PhaseRad.V - float64(k)*2*math.Pi/3
 			i := cmplx.Rect(t.Amount.PeakValueA(), phase)
 			if d.FreqHz.V == 0 {
@@ -107,7 +107,7 @@ func (l *Layout) ripple(d *Duty, r *Ripple, base, direct Component) Component {
 		FreqHz: r.FreqHz.V, Role: "ripple", FreePhase: true,
 		PeakA: make([]complex128, len(base.PeakA)),
 	}
-	bars := r.Bars
+	bars := r.Circuits
 	if bars == nil {
 		bars = l.CarryingBars(d)
 	}
@@ -122,20 +122,20 @@ func (l *Layout) ripple(d *Duty, r *Ripple, base, direct Component) Component {
 }
 
 // CarryingBars returns the bars that duty d gives a current, in layout order.
-func (l *Layout) CarryingBars(d *Duty) []BarIndex {
+func (l *Layout) CarryingBars(d *Duty) []CircuitIndex {
 	named := make([]bool, len(l.Bars))
 	for i := range d.Currents {
-		named[d.Currents[i].Bar] = true
+		named[d.Currents[i].Circuit] = true
 	}
 	if d.ThreePhase != nil {
-		for _, b := range d.ThreePhase.Bars {
+		for _, b := range d.ThreePhase.Circuits {
 			named[b] = true
 		}
 	}
-	var out []BarIndex
+	var out []CircuitIndex
 	for b, yes := range named {
 		if yes {
-			out = append(out, BarIndex(b))
+			out = append(out, CircuitIndex(b))
 		}
 	}
 	return out

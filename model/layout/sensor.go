@@ -23,18 +23,37 @@ type Pair struct {
 	Span     span.Span
 }
 
-// Placement is how far the sensor may stand from where it is drawn, one-sided.
+// Placement is how far something may stand from where it is drawn, one-sided: x, y and
+// z, its turn about z (of a bar or shield; for a sensor TiltRad), and of a sensor its
+// yaw, the turn of the axis out of the plane. What the file leaves out is not set and 0.
 type Placement struct {
-	XM, YM, TiltRad Num
+	XM, YM, ZM      Num
+	TiltRad, YawRad Num
 	Span            span.Span
 }
 
-// Sensor is one sensing element, or a pair read as a difference.
+// ArrayElement is one element of an array: its place relative to the sensor's, its axis
+// and the weight with which it enters the reading.
+type ArrayElement struct {
+	At     Place
+	Axis   Axis
+	Weight Num
+	Span   span.Span
+}
+
+// Sensor is one sensing element, a pair read as a difference, or an array of elements
+// with weights. It reads the current of a circuit, times Sign: -1 where the file names a
+// bar that returns the current of its series circuit. Leg is the bar that it reads
+// alone where the file names one leg of a parallel circuit, else None.
 type Sensor struct {
 	ID        string
 	Span      span.Span
-	Reads     BarIndex
+	Circuit   CircuitIndex
+	Sign      float64
+	Leg       BarIndex
+	Reads     BarIndex // the bar it stands at: the named one, or the nearest of the circuit
 	ReadsSpan span.Span
+	Array     []ArrayElement
 	At        Place
 	Axis      Axis
 	Part      PartIndex
