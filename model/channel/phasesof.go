@@ -23,7 +23,8 @@ func TrioOf(l *layout.Layout, sum *layout.PhaseSum, d *layout.Duty) (Trio, bool)
 	if d.ThreePhase == nil {
 		return out, false
 	}
-	for p, bar := range d.ThreePhase.Bars {
+	for p, circuit := range d.ThreePhase.Circuits {
+		bar := l.FirstBar(circuit)
 		found := false
 		for k, c := range sum.Channels {
 			of := sum.DerivedBar

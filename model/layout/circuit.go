@@ -61,6 +61,14 @@ func (l *Layout) CircuitOf(b BarIndex) (CircuitIndex, Member) {
 	return None, Member{Bar: None}
 }
 
+// FirstBar returns the first bar of circuit c; None for no circuit.
+func (l *Layout) FirstBar(c CircuitIndex) BarIndex {
+	if c == None || len(l.Circuits[c].Members) == 0 {
+		return None
+	}
+	return l.Circuits[c].Members[0].Bar
+}
+
 // HasCircuits reports whether the file declares a circuit.
 func (l *Layout) HasCircuits() bool {
 	for i := range l.Circuits {

@@ -39,11 +39,11 @@ func (l *Layout) Components(d *Duty) []Component {
 	for i := range d.Currents {
 		c := &d.Currents[i]
 		if c.DCA.Set || d.FreqHz.V == 0 {
-			direct.PeakA[c.Circuit] += complex(c.PeakValueA()*math.Cos(c.PhaseRad.V), 0)
+			l.carry(direct.PeakA, c.Circuit, complex(c.Sign*c.PeakValueA()*math.Cos(c.PhaseRad.V), 0))
 			hasDirect = true
 			continue
 		}
-		base.PeakA[c.Circuit] += cmplx.Rect(c.PeakValueA(), c.PhaseRad.V)
+		l.carry(base.PeakA, c.Circuit, cmplx.Rect(c.Sign*c.PeakValueA(), c.PhaseRad.V))
 		hasBase = true
 	}
 	if t := d.ThreePhase; t != nil {
@@ -53,10 +53,10 @@ func (l *Layout) Components(d *Duty) []Component {
 			if d.FreqHz.V == 0 {
 				// A balanced set that stands still: the instant at which the
 				// first bar has its phase.
-				direct.PeakA[b] += complex(real(i), 0)
+				l.carry(direct.PeakA, b, complex(t.Signs[k]*real(i), 0))
 				hasDirect = true
 			} else {
-				base.PeakA[b] += i
+				l.carry(base.PeakA, b, complex(t.Signs[k], 0)*i)
 				hasBase = true
 			}
 		}
@@ -107,9 +107,14 @@ func (l *Layout) ripple(d *Duty, r *Ripple, base, direct Component) Component {
 		FreqHz: r.FreqHz.V, Role: "ripple", FreePhase: true,
 		PeakA: make([]complex128, len(base.PeakA)),
 	}
-	bars := r.Circuits
-	if bars == nil {
-		bars = l.CarryingBars(d)
+	bars := l.CarryingBars(d)
+	if r.Circuits != nil {
+		bars = nil
+		for _, k := range r.Circuits {
+			for _, m := range l.Circuits[k].Members {
+				bars = append(bars, m.Bar)
+			}
+		}
 	}
 	for _, b := range bars {
 		like := base.PeakA[b]
@@ -121,21 +126,33 @@ func (l *Layout) ripple(d *Duty, r *Ripple, base, direct Component) Component {
 	return c
 }
 
-// CarryingBars returns the bars that duty d gives a current, in layout order.
-func (l *Layout) CarryingBars(d *Duty) []CircuitIndex {
-	named := make([]bool, len(l.Bars))
-	for i := range d.Currents {
-		named[d.Currents[i].Circuit] = true
+// carry adds the current a of circuit c to what its bars carry.
+func (l *Layout) carry(peakA []complex128, c CircuitIndex, a complex128) {
+	for _, m := range l.Circuits[c].Members {
+		peakA[m.Bar] += complex(m.Factor, 0) * a
 	}
-	if d.ThreePhase != nil {
-		for _, b := range d.ThreePhase.Circuits {
-			named[b] = true
+}
+
+// CarryingBars returns the bars that duty d gives a current, in layout order.
+func (l *Layout) CarryingBars(d *Duty) []BarIndex {
+	named := make([]bool, len(l.Bars))
+	name := func(c CircuitIndex) {
+		for _, m := range l.Circuits[c].Members {
+			named[m.Bar] = true
 		}
 	}
-	var out []CircuitIndex
+	for i := range d.Currents {
+		name(d.Currents[i].Circuit)
+	}
+	if d.ThreePhase != nil {
+		for _, c := range d.ThreePhase.Circuits {
+			name(c)
+		}
+	}
+	var out []BarIndex
 	for b, yes := range named {
 		if yes {
-			out = append(out, CircuitIndex(b))
+			out = append(out, BarIndex(b))
 		}
 	}
 	return out

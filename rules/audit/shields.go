@@ -163,7 +163,10 @@ func (b *builder) scaled(currents []float64, share float64) *layout.Layout {
 	d := layout.Duty{ID: fmt.Sprintf("\x00wall %g of %g", share, currents), Kind: layout.Peak}
 	for k, a := range currents {
 		if a != 0 {
-			d.Currents = append(d.Currents, layout.BarCurrent{Bar: layout.BarIndex(k), Amount: layout.Amount{DCA: layout.Num{V: share * a, Set: true}}})
+			c, m := l.CircuitOf(layout.BarIndex(k))
+			if l.FirstBar(c) == m.Bar { // the others of a circuit follow
+				d.Currents = append(d.Currents, layout.Current{Circuit: c, Sign: 1, Amount: layout.Amount{DCA: layout.Num{V: share * a / m.Factor, Set: true}}})
+			}
 		}
 	}
 	l.Duties = []layout.Duty{d}

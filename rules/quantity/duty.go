@@ -153,13 +153,15 @@ func falseSum(x *duty) standard.Value {
 	}
 	var sum complex128
 	half := 0.0
-	for _, b := range t.Bars {
+	for _, c := range t.Circuits {
+		b := x.l.FirstBar(c)
 		s := x.firstOn(b)
 		if s == nil {
 			return undecided("no channel reads bar %q", x.l.Bars[b].ID)
 		}
 		own := f.PerAmpere(s, b).Axis
-		for j, other := range t.Bars {
+		for j, o := range t.Circuits {
+			other := x.l.FirstBar(o)
 			if other == b {
 				continue
 			}

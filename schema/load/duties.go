@@ -46,8 +46,8 @@ func (r *reader) duty(s *spot) layout.Duty {
 	return d
 }
 
-func (r *reader) barCurrent(duty, s *spot, frequencyHz layout.Num) layout.BarCurrent {
-	c := layout.BarCurrent{Span: s.edit, Bar: s.keyBar(duty)}
+func (r *reader) barCurrent(duty, s *spot, frequencyHz layout.Num) layout.Current {
+	c := layout.Current{Span: s.edit, Circuit: layout.CircuitIndex(s.keyBar(duty)), Sign: 1}
 	c.Amount = s.amount("dc", "rms", "peak")
 	s.still(duty, frequencyHz)
 	return c
@@ -65,14 +65,16 @@ func (r *reader) threePhase(duty, s *spot, frequencyHz layout.Num) *layout.Three
 	if !s.mapping() {
 		return nil
 	}
-	out := &layout.ThreePhase{Span: s.edit, Bars: [3]layout.BarIndex{layout.None, layout.None, layout.None}}
+	out := &layout.ThreePhase{Span: s.edit, Circuits: [3]layout.CircuitIndex{layout.None, layout.None, layout.None}, Signs: [3]float64{1, 1, 1}}
 	bars := s.at("bars").need()
 	if items, ok := bars.items(); ok {
 		if len(items) != 3 {
 			bars.problem(ruleForm, "%s must be three bars [a, b, c], not a list of %d", bars.label(), len(items))
 		}
 		found := distinctBars(items)
-		copy(out.Bars[:], found)
+		for k := range min(3, len(found)) {
+			out.Circuits[k] = layout.CircuitIndex(found[k])
+		}
 	}
 	out.Amount = s.amount("rms", "peak")
 	s.still(duty, frequencyHz)
@@ -104,8 +106,8 @@ func (r *reader) doubled(s *spot, d *layout.Duty) {
 		return
 	}
 	for _, c := range d.Currents {
-		for _, b := range d.ThreePhase.Bars {
-			if b == c.Bar && b != layout.None {
+		for _, b := range d.ThreePhase.Circuits {
+			if b == c.Circuit && b != layout.None {
 				name := r.names.list[aBar][b]
 				own := s.at("currents").at(name)
 				f := own.problemAt(own.edit, ruleForm, "bar %s has a current of its own and one of three-phase in %s: give one",
@@ -179,7 +181,9 @@ func (r *reader) ripple(duty, s *spot, d *layout.Duty) *layout.Ripple {
 		if len(items) == 0 {
 			bars.problem(ruleForm, "%s is empty: name a bar, or leave it out for every bar of the duty", bars.label())
 		}
-		out.Bars = distinctBars(items)
+		for _, b := range distinctBars(items) {
+			out.Circuits = append(out.Circuits, layout.CircuitIndex(b))
+		}
 	}
 	if !bars.present() && len(d.Currents) == 0 && d.ThreePhase == nil {
 		s.problemAt(s.edit, ruleForm, "%s has no bar to flow in: name bars, or give %s a current", s.label(), duty.label())

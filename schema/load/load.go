@@ -102,6 +102,7 @@ func (r *reader) read(root *node.Node) {
 	r.collectNames(top)
 	r.materials(top.at("materials"))
 	r.bars(top.at("bars"))
+	r.circuits()
 	r.shields(top.at("shields"))
 	r.parts(top.at("parts"))
 	r.sensors(top.at("sensors"))

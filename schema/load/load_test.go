@@ -165,7 +165,7 @@ func TestThreeBars(t *testing.T) {
 	}
 	near(t, "frequency", cruise.FreqHz.V, 20)
 	near(t, "rms", cruise.ThreePhase.Amount.RMSA.V, 260)
-	if cruise.ThreePhase.Bars != [3]layout.BarIndex{0, 1, 2} || cruise.ThreePhase.Amount.PeakA.Set || cruise.Ripple != nil {
+	if cruise.ThreePhase.Circuits != [3]layout.CircuitIndex{0, 1, 2} || cruise.ThreePhase.Amount.PeakA.Set || cruise.Ripple != nil {
 		t.Errorf("cruise: %+v", cruise.ThreePhase)
 	}
 	near(t, "peak", climb.ThreePhase.Amount.PeakA.V, 700)
@@ -173,7 +173,7 @@ func TestThreeBars(t *testing.T) {
 	near(t, "ripple frequency", climb.Ripple.FreqHz.V, 8000)
 	near(t, "ripple", climb.Ripple.Amount.RMSA.V, 9)
 	open(t, "frequency of short", short.FreqHz, 0)
-	if len(short.Currents) != 2 || short.Currents[0].Bar != 0 || short.Currents[1].Bar != 1 {
+	if len(short.Currents) != 2 || short.Currents[0].Circuit != 0 || short.Currents[1].Circuit != 1 {
 		t.Fatalf("short: %+v", short.Currents)
 	}
 	near(t, "fault of U", short.Currents[0].DCA.V, 1600)

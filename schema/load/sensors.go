@@ -15,12 +15,13 @@ func (r *reader) sensors(section *spot) {
 }
 
 func (r *reader) sensor(s *spot) layout.Sensor {
-	out := layout.Sensor{ID: s.key, Span: s.edit, Reads: layout.None, Part: layout.None}
+	out := layout.Sensor{ID: s.key, Span: s.edit, Circuit: layout.None, Sign: 1, Leg: layout.None, Reads: layout.None, Part: layout.None}
 	if !s.mapping() {
 		return out
 	}
 	reads := s.at("reads").need()
 	out.Reads, out.ReadsSpan = reads.bar(), reads.where()
+	out.Circuit = layout.CircuitIndex(out.Reads)
 	out.At = s.at("at").need().place(2, 3)
 	axis := s.at("axis").need()
 	out.Axis.Span = axis.where()
