@@ -8,8 +8,8 @@ import (
 	"testing"
 
 	"busgauss/model/finding"
+	"busgauss/rules/enforce"
 	"busgauss/rules/quantity"
-	"busgauss/rules/standard"
 )
 
 // rule is a standard with one house rule about every object of a kind.
@@ -31,7 +31,7 @@ func verdicts(found []finding.Finding) string {
 func TestHouseRulesOnLayouts(t *testing.T) {
 	ferry, channel, pair := facts(fixture(t, "clean/ferry-thruster.yaml")), facts(fixture(t, "clean/ferry-channel.yaml")), facts(fixture(t, "clean/plausibility-pair.yaml"))
 	for _, c := range []struct {
-		f                 standard.Facts
+		f                 enforce.Facts
 		kind, holds, want string
 	}{
 		{ferry, "channel", `own_field_continuous >= amount("5 mT")`, "SU pass, SV pass, SW pass"},
@@ -120,7 +120,7 @@ type counted struct {
 	asked map[string]int
 }
 
-func (c *counted) Value(o standard.Object, name string) standard.Value {
+func (c *counted) Value(o enforce.Object, name string) enforce.Value {
 	c.asked[name]++
 	return c.Facts.Value(o, name)
 }
@@ -151,7 +151,7 @@ func TestBoundsBehindIron(t *testing.T) {
 }
 
 // plainFacts hide that there are finer ones.
-type plainFacts struct{ standard.Facts }
+type plainFacts struct{ enforce.Facts }
 
 // The example of README.md, on the layout of README.md: it says what the text
 // beside it says.

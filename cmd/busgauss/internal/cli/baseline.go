@@ -11,12 +11,12 @@ import (
 	"github.com/spf13/cobra"
 
 	"busgauss/model/finding"
-	model "busgauss/model/standard"
+	"busgauss/model/policy"
+	"busgauss/rules/enforce"
 	"busgauss/rules/engine"
 	"busgauss/rules/report"
 	"busgauss/rules/report/text"
-	"busgauss/rules/standard"
-	files "busgauss/schema/standard"
+	"busgauss/schema/policyfile"
 )
 
 func newBaseline(s *Streams) *cobra.Command {
@@ -121,10 +121,10 @@ func (b *recorder) seat(layout string) seat {
 	p := b.tree.paths(layout)
 	to := p.Baseline
 	if to == "" {
-		to = files.BaselineName
+		to = policyfile.BaselineName
 	}
 	if b.old[to] == nil {
-		b.old[to] = &house{set: &model.Set{}}
+		b.old[to] = &house{set: &policy.Set{}}
 		if p.Baseline != "" {
 			b.old[to] = b.tree.house(p)
 			b.houses = append(b.houses, b.old[to])
@@ -161,15 +161,15 @@ func (b *recorder) write(s *Streams, homes *estate, inputs []input, seats []seat
 			if b.target[h] != to {
 				continue
 			}
-			var checked []standard.Checked
+			var checked []enforce.Checked
 			for i := range inputs {
 				if seats[i].house == h {
-					checked = append(checked, standard.Checked{Layout: seats[i].layout, Findings: outcomes[i].said})
+					checked = append(checked, enforce.Checked{Layout: seats[i].layout, Findings: outcomes[i].said})
 				}
 			}
 			layouts += len(checked)
 			// What deviations permit has the verdict permitted afterwards.
-			left := byPath(h.effective.Apply(checked, standard.Options{Day: o.day}).Findings)
+			left := byPath(h.effective.Apply(checked, enforce.Options{Day: o.day}).Findings)
 			for i, n := 0, 0; i < len(inputs); i++ {
 				if seats[i].house == h {
 					checked[n].Findings = left[inputs[i].Path]
@@ -181,7 +181,7 @@ func (b *recorder) write(s *Streams, homes *estate, inputs []input, seats []seat
 		full := filepath.Join(homes.here, filepath.FromSlash(to))
 		shown := homes.shown(full)
 		err := writeFile(s, full, func(w io.Writer) error {
-			return standard.WriteBaseline(w, entries, func(layout string) string {
+			return enforce.WriteBaseline(w, entries, func(layout string) string {
 				rel, err := filepath.Rel(filepath.FromSlash(path.Dir(to)), filepath.FromSlash(layout))
 				if err != nil {
 					return layout

@@ -13,9 +13,9 @@ import (
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/rules/compare"
+	"busgauss/rules/enforce"
 	"busgauss/rules/engine"
 	"busgauss/rules/report"
-	"busgauss/rules/standard"
 	"busgauss/schema/load"
 )
 
@@ -188,7 +188,7 @@ func narrow(r *report.Result, diff *compare.Report, pathOf map[string]string, be
 		layouts[path] = true
 	}
 	for _, f := range r.Findings {
-		old := standard.IsRemark(f.Rule) && slices.ContainsFunc(before, func(b finding.Finding) bool {
+		old := enforce.IsRemark(f.Rule) && slices.ContainsFunc(before, func(b finding.Finding) bool {
 			return b.Rule == f.Rule && b.Object == f.Object && b.Message == f.Message
 		})
 		if !layouts[f.Span.File] && !old {

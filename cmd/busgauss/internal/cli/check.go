@@ -19,10 +19,10 @@ import (
 	"busgauss/model/probe"
 	"busgauss/model/span"
 	"busgauss/rules"
+	"busgauss/rules/enforce"
 	"busgauss/rules/engine"
 	"busgauss/rules/quantity"
 	"busgauss/rules/report"
-	"busgauss/rules/standard"
 	"busgauss/schema/load"
 )
 
@@ -335,7 +335,7 @@ func checkOne(f *report.File, s *seat, list []engine.Rule, opt engine.Options) o
 	if s.view == nil {
 		first := span.Pos{Line: 1, Column: 1}
 		at := span.Span{File: f.Path, Start: first, End: first}
-		out.said = engine.Sorted(append(problems, standard.Unusable(at, s.house.firstError())))
+		out.said = engine.Sorted(append(problems, enforce.Unusable(at, s.house.firstError())))
 		return out
 	}
 	opt.Limit = s.view.Limit

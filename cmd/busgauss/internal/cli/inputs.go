@@ -15,7 +15,7 @@ import (
 	"github.com/bmatcuk/doublestar/v4"
 
 	"busgauss/rules/report"
-	files "busgauss/schema/standard"
+	"busgauss/schema/policyfile"
 )
 
 // input is one file to check. Governs of it says that the file is a house
@@ -50,7 +50,7 @@ func gather(ctx context.Context, args []string, s *Streams, stdinName string) (l
 			return
 		}
 		seen[key] = true
-		if files.IsName(shown) {
+		if policyfile.IsName(shown) {
 			if sure {
 				list = append(list, input{File: report.File{Path: shown, RootPath: underRoot(root, key), Governs: true}, key: key})
 			}

@@ -7,14 +7,14 @@ import (
 	"strings"
 
 	"busgauss/model/finding"
+	"busgauss/model/policy"
 	"busgauss/model/span"
-	model "busgauss/model/standard"
 	"busgauss/rules"
+	"busgauss/rules/enforce"
 	"busgauss/rules/engine"
 	"busgauss/rules/report"
-	"busgauss/rules/standard"
 	"busgauss/schema/load"
-	files "busgauss/schema/standard"
+	"busgauss/schema/policyfile"
 )
 
 // settled is what is left of the verdicts on layouts once deviations and baselines
@@ -22,7 +22,7 @@ import (
 type settled struct {
 	said      []finding.Finding // on layouts, all verdicts, those permitted among them
 	about     []finding.Finding // on standards, deviations and baselines
-	permitted []standard.Permission
+	permitted []enforce.Permission
 	baseline  *report.Baseline
 	files     []report.File
 	rules     []finding.Description
@@ -33,7 +33,7 @@ type settled struct {
 // problems are told, whether they govern a layout or not.
 func settle(inputs []input, seats []seat, outcomes []outcome, extra []*house, o *standardOptions, strict bool) settled {
 	var out settled
-	groups := map[*house][]standard.Checked{}
+	groups := map[*house][]enforce.Checked{}
 	var order []*house
 	shown := map[string]string{} // path that a layout was given by, by the one of its house
 	for i := range inputs {
@@ -51,7 +51,7 @@ func settle(inputs []input, seats []seat, outcomes []outcome, extra []*house, o 
 			order = append(order, h)
 		}
 		shown[seats[i].layout] = inputs[i].Path
-		groups[h] = append(groups[h], standard.Checked{Layout: seats[i].layout, Findings: outcomes[i].said, Broken: outcomes[i].layout == nil})
+		groups[h] = append(groups[h], enforce.Checked{Layout: seats[i].layout, Findings: outcomes[i].said, Broken: outcomes[i].layout == nil})
 	}
 	for _, h := range extra {
 		if _, seen := groups[h]; !seen {
@@ -74,14 +74,14 @@ func settle(inputs []input, seats []seat, outcomes []outcome, extra []*house, o 
 		if h.effective == nil {
 			continue
 		}
-		options := standard.Options{Day: o.day, Strict: strict, Exists: func(name string) bool {
+		options := enforce.Options{Day: o.day, Strict: strict, Exists: func(name string) bool {
 			_, err := fs.Lstat(remarks.tree.root, name)
 			return err == nil
 		}}
 		got := h.effective.Apply(groups[h], options)
 		for _, f := range got.Findings {
 			switch {
-			case !standard.IsRemark(f.Rule):
+			case !enforce.IsRemark(f.Rule):
 				out.said = append(out.said, f)
 			case remarks == h:
 				out.about = append(out.about, f)
@@ -93,7 +93,7 @@ func settle(inputs []input, seats []seat, outcomes []outcome, extra []*house, o 
 		}
 		if remarks != h && remarks.effective != nil {
 			for _, f := range remarks.effective.Apply(groups[h], options).Findings {
-				if standard.IsRemark(f.Rule) {
+				if enforce.IsRemark(f.Rule) {
 					out.about = append(out.about, f)
 				}
 			}
@@ -106,11 +106,11 @@ func settle(inputs []input, seats []seat, outcomes []outcome, extra []*house, o 
 		}
 	}
 	out.said, out.about = engine.Sorted(out.said), engine.Sorted(out.about)
-	slices.SortStableFunc(out.permitted, func(a, b standard.Permission) int { return engine.Compare(a.Finding, b.Finding) })
+	slices.SortStableFunc(out.permitted, func(a, b enforce.Permission) int { return engine.Compare(a.Finding, b.Finding) })
 	return out
 }
 
-func (s *settled) addBaseline(h *house, got standard.Outcome, shown map[string]string) {
+func (s *settled) addBaseline(h *house, got enforce.Outcome, shown map[string]string) {
 	if s.baseline == nil {
 		s.baseline = &report.Baseline{}
 	}
@@ -128,7 +128,7 @@ func (s *settled) addBaseline(h *house, got standard.Outcome, shown map[string]s
 }
 
 // absent returns the finding that an entry of a baseline recorded.
-func absent(e *model.Entry, path string) finding.Finding {
+func absent(e *policy.Entry, path string) finding.Finding {
 	f := finding.Finding{
 		Rule: e.Rule, Verdict: finding.Fail, Object: e.Object, Others: slices.Clone(e.Others), Cause: e.Cause,
 		Span: span.Span{File: path, Start: span.Pos{Line: 1, Column: 1}, End: span.Pos{Line: 1, Column: 1}},
@@ -141,7 +141,7 @@ func absent(e *model.Entry, path string) finding.Finding {
 }
 
 // permission turns a permission into what reports show.
-func permission(p *standard.Permission) report.Permission {
+func permission(p *enforce.Permission) report.Permission {
 	return report.Permission{
 		Finding: p.Finding, Was: p.Was, Level: p.Level, Reason: p.Reason, Until: p.Until, By: p.By, Ticket: p.Ticket,
 		Span: p.Span, Baseline: p.InBase,
@@ -182,7 +182,7 @@ func (s *settled) fill(r *report.Result) {
 func descriptions(list []engine.Rule, houseRules []finding.Description, governed bool) []finding.Description {
 	all := append(append(load.Problems(), rules.Describe(list)...), houseRules...)
 	if governed {
-		all = append(append(all, files.Problems()...), standard.Problems()...)
+		all = append(append(all, policyfile.Problems()...), enforce.Problems()...)
 	}
 	slices.SortStableFunc(all, func(a, b finding.Description) int { return cmp.Compare(a.ID, b.ID) })
 	return slices.CompactFunc(all, func(a, b finding.Description) bool { return a.ID == b.ID })

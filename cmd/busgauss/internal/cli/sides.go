@@ -14,7 +14,7 @@ import (
 
 	"busgauss/cmd/busgauss/internal/revision"
 	"busgauss/rules/compare"
-	"busgauss/schema/standard"
+	"busgauss/schema/policyfile"
 )
 
 // side is one side of a comparison.
@@ -67,7 +67,7 @@ func (d *side) layouts(ctx context.Context, under string) ([]candidate, error) {
 			return ctx.Err()
 		case e.IsDir() && e.Name() == ".git":
 			return fs.SkipDir
-		case e.IsDir(), !layoutName(name), standard.IsName(name):
+		case e.IsDir(), !layoutName(name), policyfile.IsName(name):
 			return nil
 		case e.Type()&fs.ModeSymlink != 0:
 			refused[name] = revision.ErrLink.Error()

@@ -11,10 +11,10 @@ import (
 	"github.com/spf13/cobra"
 
 	"busgauss/model/finding"
+	"busgauss/rules/enforce"
 	"busgauss/rules/engine"
 	"busgauss/rules/report"
 	"busgauss/rules/report/text"
-	"busgauss/rules/standard"
 )
 
 func newStandard(s *Streams) *cobra.Command {
@@ -163,7 +163,7 @@ func headOf(b *strings.Builder, h *house, o *standardOptions) {
 }
 
 // table writes rows in columns, under a line for each scope.
-func table(b *strings.Builder, rows []standard.Row) {
+func table(b *strings.Builder, rows []enforce.Row) {
 	w := tabwriter.NewWriter(b, 0, 0, 2, ' ', 0)
 	scope := ""
 	for _, r := range rows {

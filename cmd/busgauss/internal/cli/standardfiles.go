@@ -16,24 +16,24 @@ import (
 
 	"busgauss/cmd/busgauss/internal/revision"
 	"busgauss/model/finding"
+	"busgauss/model/policy"
 	"busgauss/model/span"
-	model "busgauss/model/standard"
 	"busgauss/rules"
+	"busgauss/rules/enforce"
 	"busgauss/rules/engine"
 	"busgauss/rules/quantity"
 	"busgauss/rules/report"
-	"busgauss/rules/standard"
-	files "busgauss/schema/standard"
+	"busgauss/schema/policyfile"
 )
 
 // standardOptions say which house standard counts, and on which day.
 type standardOptions struct {
 	file, from, date string
-	day              model.Date
+	day              policy.Date
 }
 
 func (o *standardOptions) flags(f *pflag.FlagSet) {
-	f.StringVar(&o.file, "standard", "", "house standard `FILE` for all layouts, in place of the nearest "+files.StandardName+" above each")
+	f.StringVar(&o.file, "standard", "", "house standard `FILE` for all layouts, in place of the nearest "+policyfile.StandardName+" above each")
 	f.StringVar(&o.from, "standard-from", "", "take standard, deviations and baseline from revision `REV`, so that a change cannot loosen its own limits")
 	f.StringVar(&o.date, "date", "", "`DAY` of the run for deviations, as 2026-12-31 (default: today, UTC)")
 }
@@ -43,10 +43,10 @@ func (o *standardOptions) flags(f *pflag.FlagSet) {
 func (o *standardOptions) parse() error {
 	if o.date == "" {
 		now := time.Now().UTC()
-		o.day = model.Day(now.Year(), int(now.Month()), now.Day())
+		o.day = policy.Day(now.Year(), int(now.Month()), now.Day())
 		return nil
 	}
-	day, err := model.ParseDate(o.date)
+	day, err := policy.ParseDate(o.date)
 	if err != nil {
 		return usage("--date: %v", err)
 	}
@@ -57,9 +57,9 @@ func (o *standardOptions) parse() error {
 // house is what governs a group of layouts: a standard, deviations and a baseline.
 type house struct {
 	tree      *houseTree
-	paths     files.Paths
-	set       *model.Set
-	effective *standard.Effective // nil where a file has an error
+	paths     policyfile.Paths
+	set       *policy.Set
+	effective *enforce.Effective // nil where a file has an error
 	problems  []finding.Finding
 	// head is what the work tree has in its place, where this one is of a revision.
 	head *house
@@ -69,7 +69,7 @@ type house struct {
 type seat struct {
 	house  *house
 	layout string // the path that the house knows it by
-	view   *standard.View
+	view   *enforce.View
 }
 
 // judging and permitting are digests of what a verdict hangs on beside the layout.
@@ -104,35 +104,35 @@ type houseTree struct {
 	root fs.FS
 	// show gives the path that messages use for a path below the root.
 	show  func(string) string
-	known standard.Known
+	known enforce.Known
 	// fixed is the standard that the user named, and what is wrong with it; nil:
 	// the nearest one counts.
-	fixed    *model.Set
+	fixed    *policy.Set
 	problems []finding.Finding
 
-	byDir   map[string]files.Paths
-	byPaths map[files.Paths]*house
+	byDir   map[string]policyfile.Paths
+	byPaths map[policyfile.Paths]*house
 }
 
 func newHouseTree(root fs.FS, show func(string) string) *houseTree {
 	return &houseTree{
-		root: root, show: show, byDir: map[string]files.Paths{}, byPaths: map[files.Paths]*house{},
-		known: standard.Known{Rules: rules.All(), Version: version(), Quantities: quantity.Catalogue()},
+		root: root, show: show, byDir: map[string]policyfile.Paths{}, byPaths: map[policyfile.Paths]*house{},
+		known: enforce.Known{Rules: rules.All(), Version: version(), Quantities: quantity.Catalogue()},
 	}
 }
 
 // fix makes a named file of a tree the standard of all layouts. Paths in a file
 // that stands outside the tree of the layouts are relative to that tree.
 func (t *houseTree) fix(root fs.FS, name string, show func(string) string, outside bool) {
-	t.fixed, t.problems = files.Load(root, files.Paths{Standard: name}, files.Options{Show: show, Outside: outside})
+	t.fixed, t.problems = policyfile.Load(root, policyfile.Paths{Standard: name}, policyfile.Options{Show: show, Outside: outside})
 }
 
 // paths returns the files that govern a layout.
-func (t *houseTree) paths(layout string) files.Paths {
+func (t *houseTree) paths(layout string) policyfile.Paths {
 	dir := path.Dir(layout)
 	p, ok := t.byDir[dir]
 	if !ok {
-		p = files.Find(t.root, layout)
+		p = policyfile.Find(t.root, layout)
 		t.byDir[dir] = p
 	}
 	if t.fixed != nil {
@@ -151,20 +151,20 @@ func (t *houseTree) seat(layout string) seat {
 	return s
 }
 
-func (t *houseTree) house(p files.Paths) *house {
+func (t *houseTree) house(p policyfile.Paths) *house {
 	if h := t.byPaths[p]; h != nil {
 		return h
 	}
-	set, problems := files.Load(t.root, p, files.Options{Show: t.show})
+	set, problems := policyfile.Load(t.root, p, policyfile.Options{Show: t.show})
 	if t.fixed != nil {
 		problems = append(slices.Clone(t.problems), problems...)
-		set = &model.Set{
+		set = &policy.Set{
 			Files: t.fixed.Files, Presets: t.fixed.Presets, Deviations: set.Deviations, Baseline: set.Baseline,
 			Sources: append(slices.Clone(t.fixed.Sources), set.Sources...), Broken: t.fixed.Broken || set.Broken,
 		}
-		slices.SortFunc(set.Sources, func(a, b model.Source) int { return cmp.Compare(a.RootPath, b.RootPath) })
+		slices.SortFunc(set.Sources, func(a, b policy.Source) int { return cmp.Compare(a.RootPath, b.RootPath) })
 	}
-	effective, more := standard.New(set, t.known)
+	effective, more := enforce.New(set, t.known)
 	h := &house{tree: t, paths: p, set: set, effective: effective, problems: engine.Sorted(append(problems, more...))}
 	t.byPaths[p] = h
 	return h
@@ -353,11 +353,11 @@ func (e *estate) governing(inputs []input) (layouts []input, houses []*house, er
 		}
 		p := t.paths(name)
 		switch path.Base(name) {
-		case files.StandardName:
+		case policyfile.StandardName:
 			p.Standard = name
-		case files.DeviationsName:
+		case policyfile.DeviationsName:
 			p.Deviations = name
-		case files.BaselineName:
+		case policyfile.BaselineName:
 			p.Baseline = name
 		}
 		houses = append(houses, t.house(p))
@@ -373,10 +373,10 @@ func (h *house) changes(rev string) []finding.Finding {
 	}
 	var out []finding.Finding
 	was, now := sourcesOf(h), sourcesOf(h.head)
-	say := func(s model.Source, how string) {
+	say := func(s policy.Source, how string) {
 		shown := h.head.tree.show(s.RootPath)
 		first := span.Pos{Line: 1, Column: 1}
-		out = append(out, standard.Changed(span.Span{File: shown, Start: first, End: first}, shown, how, rev))
+		out = append(out, enforce.Changed(span.Span{File: shown, Start: first, End: first}, shown, how, rev))
 	}
 	for _, s := range h.set.Sources {
 		other, there := now[s.RootPath]
@@ -402,8 +402,8 @@ func (h *house) exists(name string) bool {
 	return err == nil
 }
 
-func sourcesOf(h *house) map[string]model.Source {
-	out := map[string]model.Source{}
+func sourcesOf(h *house) map[string]policy.Source {
+	out := map[string]policy.Source{}
 	for _, s := range h.set.Sources {
 		out[s.RootPath] = s
 	}

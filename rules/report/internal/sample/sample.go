@@ -7,8 +7,8 @@ import (
 	"math"
 
 	"busgauss/model/finding"
+	"busgauss/model/policy"
 	"busgauss/model/span"
-	"busgauss/model/standard"
 	"busgauss/rules/report"
 )
 
@@ -63,7 +63,7 @@ func Ferry() *report.Result {
 		Permitted: []report.Permission{{
 			Finding: finding.Finding{Rule: "stray-ratio", Verdict: finding.Permitted, Object: "SU", Cause: "duty full ahead", Span: at(Path, 18, 9, 13),
 				Message: "other bars move it by 2.10 %"},
-			Was: finding.Fail, Level: finding.Error, Reason: "prototype", Until: standard.Day(2026, 12, 31), By: "Head of Design", Ticket: "FER-12",
+			Was: finding.Fail, Level: finding.Error, Reason: "prototype", Until: policy.Day(2026, 12, 31), By: "Head of Design", Ticket: "FER-12",
 			Span: at(housePath, 3, 6, 4),
 		}, {
 			Finding: finding.Finding{Rule: "bar-heating", Verdict: finding.Permitted, Object: "W", Span: at(Path, 8, 3, 1), Message: "as it was"},
