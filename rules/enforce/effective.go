@@ -47,14 +47,14 @@ type layer struct {
 // Effective is a standard that is resolved and free of problems. It is never
 // changed and may be used by many goroutines.
 type Effective struct {
-	known   Known
-	set     *policy.Set
-	layers  []layer // for all layouts, then for paths, then for classes: a later one wins
-	pin     int     // 0: none
-	pinAt   span.Span
-	slack   float64
-	house   []houseRule
-	permits []permit
+	known      Known
+	set        *policy.Set
+	layers     []layer // for all layouts, then for paths, then for classes: a later one wins
+	pin        int     // 0: none
+	pinAt      span.Span
+	slack      float64
+	houseRules []houseRule
+	permits    []permit
 }
 
 // New resolves a set of files. Problems are sorted by the caller; where one has

@@ -45,7 +45,7 @@ func TestFinerFacts(t *testing.T) {
 		}
 		for _, rest := range []string{"", "    when: own_field > amount(\"5 T\")\n"} {
 			asked = 0
-			got := effective(t, "s.yaml", house(`own_field > amount("5 T")`, rest)).For("a.yaml").House(at)
+			got := effective(t, "s.yaml", withRule(`own_field > amount("5 T")`, rest)).For("a.yaml").HouseRules(at)
 			want := c.want
 			if rest != "" && want == finding.Fail {
 				want = finding.NotApplicable

@@ -69,15 +69,15 @@ func (b *builder) houseRules() {
 			if len(b.list) > before {
 				continue
 			}
-			if old := slices.IndexFunc(b.e.house, func(o houseRule) bool { return o.id == r.id }); old >= 0 {
+			if old := slices.IndexFunc(b.e.houseRules, func(o houseRule) bool { return o.id == r.id }); old >= 0 {
 				if !h.Reason.Given() {
 					b.add(h.ID.Span, ruleLooser, "give a reason, or choose another name",
-						"house rule %s takes the place of the one at %s, and no reason is given", quote(r.id), where(b.e.house[old].at))
+						"house rule %s takes the place of the one at %s, and no reason is given", quote(r.id), where(b.e.houseRules[old].at))
 				}
-				b.e.house[old] = r
+				b.e.houseRules[old] = r
 				continue
 			}
-			b.e.house = append(b.e.house, r)
+			b.e.houseRules = append(b.e.houseRules, r)
 		}
 	}
 }
@@ -86,7 +86,7 @@ func (b *builder) houseRules() {
 // by identifier. Rules of level none are among them.
 func (e *Effective) Descriptions() []finding.Description {
 	var out []finding.Description
-	for _, r := range e.house {
+	for _, r := range e.houseRules {
 		help := "House rule for every " + r.kind.String() + ", from " + where(r.at) + "."
 		if r.reason != "" {
 			help += " Reason: " + r.reason
@@ -97,13 +97,13 @@ func (e *Effective) Descriptions() []finding.Description {
 	return out
 }
 
-// House runs the house rules over one layout. Where bounds leave a rule open, it is
+// HouseRules runs the house rules over one layout. Where bounds leave a rule open, it is
 // asked again with the smaller ones of facts that are a Finer.
-func (v *View) House(facts Facts) []finding.Finding {
+func (v *View) HouseRules(facts Facts) []finding.Finding {
 	var out []finding.Finding
 	levels := []Facts{facts}
-	for i := range v.e.house {
-		r := &v.e.house[i]
+	for i := range v.e.houseRules {
+		r := &v.e.houseRules[i]
 		if r.level == finding.None {
 			continue
 		}

@@ -29,7 +29,7 @@ func (f facts) Value(_ Object, name string) Value {
 }
 
 // house makes a standard with one rule.
-func house(holds, rest string) string {
+func withRule(holds, rest string) string {
 	return "standard: 1\nhouse-rules:\n  own-rule:\n    title: the channel is not as we like it\n    for: channel\n    holds: " + holds +
 		"\n    message: \"channel {name} has {own_field}, stray {stray}\"\n" + rest
 }
@@ -98,7 +98,7 @@ func TestHouseRuleVerdicts(t *testing.T) {
 		{`!(double("NaN") > 1.0)`, known, finding.Undecided},
 		{`!(stray * 1e308 * 1e308 - stray * 1e308 * 1e308 > 1.0)`, known, finding.Undecided},
 	} {
-		got := effective(t, "s.yaml", house("'"+c.holds+"'", "")).For("a.yaml").House(c.facts)
+		got := effective(t, "s.yaml", withRule("'"+c.holds+"'", "")).For("a.yaml").HouseRules(c.facts)
 		if len(got) != 1 || got[0].Verdict != c.want {
 			t.Errorf("%s: %+v, want %v", c.holds, got, c.want)
 		}
@@ -106,10 +106,10 @@ func TestHouseRuleVerdicts(t *testing.T) {
 }
 
 func TestHouseRuleFindings(t *testing.T) {
-	e := effective(t, "s.yaml", house("own_field >= amount(\"5 mT\")", "    remedy: move {name} below {gap}\n    when: '!is_pair'\n    level: warning\n    reason: noise of our parts\n"+
+	e := effective(t, "s.yaml", withRule("own_field >= amount(\"5 mT\")", "    remedy: move {name} below {gap}\n    when: '!is_pair'\n    level: warning\n    reason: noise of our parts\n"+
 		"classes: {pack: {channels: [U]}}\n"))
 	show := func(f facts) string {
-		got := e.For("a.yaml").House(f)[0]
+		got := e.For("a.yaml").HouseRules(f)[0]
 		out := fmt.Sprintf("%s %v %v %s: %s / %s", got.Span, got.Verdict, got.Level, got.Object, got.Message, got.Remedy)
 		if m := got.Measure; m != nil {
 			out += fmt.Sprintf(" [%g of %g %s, at least %v, ±%.3g, %s]", m.Value, m.Limit, m.Unit, m.AtLeast, m.Certainty, m.Origin)
@@ -176,7 +176,7 @@ func TestHouseRuleRefusals(t *testing.T) {
 		{"name of a rule", "'true'", "  geometry: {title: t, for: bar, holds: 'true', message: m}\n", "s.yaml:8:3-8:11 error value-form: \"geometry\" is a rule of the program"},
 		{"name", "'true'", "  Own_Rule: {title: t, for: bar, holds: 'true', message: m}\n", "s.yaml:8:3-8:11 error value-form: the name of a house rule, \"Own_Rule\", must be words of small letters with hyphens"},
 	} {
-		e, problems := New(read(t, "s.yaml", house(c.holds, c.rest)), known())
+		e, problems := New(read(t, "s.yaml", withRule(c.holds, c.rest)), known())
 		got := said(problems)
 		if !strings.HasPrefix(got, c.want) || strings.Count(got, "\n") != 1 && c.name != "loops" {
 			t.Errorf("%s:\n got %swant %s", c.name, got, c.want)
@@ -188,21 +188,21 @@ func TestHouseRuleRefusals(t *testing.T) {
 }
 
 func TestBracesInMessages(t *testing.T) {
-	e := effective(t, "s.yaml", house("'false'", "    remedy: \"write {{name}} or {bar}}}\"\n"))
-	if got := e.For("a.yaml").House(facts{"bar": Word("A")})[0].Remedy; got != "write {name} or A}" {
+	e := effective(t, "s.yaml", withRule("'false'", "    remedy: \"write {{name}} or {bar}}}\"\n"))
+	if got := e.For("a.yaml").HouseRules(facts{"bar": Word("A")})[0].Remedy; got != "write {name} or A}" {
 		t.Errorf("%q", got)
 	}
 }
 
 // A rule of an extended standard is replaced only with a reason.
 func TestReplacedHouseRule(t *testing.T) {
-	base := strings.Replace(house("'false'", ""), "standard: 1", "standard: 1", 1)
-	_, problems := New(read(t, "s.yaml", strings.Replace(house("'true'", ""), "standard: 1", "standard: 1\nextends: base.yaml", 1), "base.yaml", base), known())
+	base := strings.Replace(withRule("'false'", ""), "standard: 1", "standard: 1", 1)
+	_, problems := New(read(t, "s.yaml", strings.Replace(withRule("'true'", ""), "standard: 1", "standard: 1\nextends: base.yaml", 1), "base.yaml", base), known())
 	if got, want := said(problems), "s.yaml:4:3-4:11 error standard-looser: house rule \"own-rule\" takes the place of the one at base.yaml:6, and no reason is given\n"; got != want {
 		t.Errorf("got %swant %s", got, want)
 	}
-	e := effective(t, "s.yaml", strings.Replace(house("'true'", "    reason: measured\n"), "standard: 1", "standard: 1\nextends: base.yaml", 1), "base.yaml", base)
-	if got := e.For("a.yaml").House(facts{}); len(got) != 1 || got[0].Verdict != finding.Pass {
+	e := effective(t, "s.yaml", strings.Replace(withRule("'true'", "    reason: measured\n"), "standard: 1", "standard: 1\nextends: base.yaml", 1), "base.yaml", base)
+	if got := e.For("a.yaml").HouseRules(facts{}); len(got) != 1 || got[0].Verdict != finding.Pass {
 		t.Errorf("%+v", got)
 	}
 }
@@ -212,7 +212,7 @@ func TestCost(t *testing.T) {
 	// is said and not taken for an answer.
 	f := facts{"own_field": Num(1, -2, 3), "stray": Num(1, -2, 3), "gap": Num(1, -2, 3), "elements": Num(1, -2, 3)}
 	holds := `own_field > amount("1.5 T") || stray * 3.0 > 50.0 || gap > amount("2.5 m") || elements > 10.5 || stray > 11.25 || gap > amount("2.25 m") || 1.75 > elements`
-	got := effective(t, "s.yaml", house("'"+holds+"'", "")).For("a.yaml").House(f)
+	got := effective(t, "s.yaml", withRule("'"+holds+"'", "")).For("a.yaml").HouseRules(f)
 	if len(got) != 1 || got[0].Verdict != finding.Undecided || !strings.Contains(got[0].Message, "too many cases to try") {
 		t.Errorf("%+v", got)
 	}

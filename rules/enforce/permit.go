@@ -30,7 +30,7 @@ func (b *builder) permits() {
 		p := permit{Deviation: d}
 		if units, ok := b.unitsOf(d.Rule.Value); !ok && d.Rule.Given() {
 			names := b.ruleNames()
-			for _, h := range b.e.house {
+			for _, h := range b.e.houseRules {
 				names = append(names, h.id)
 			}
 			b.unknown(d.Rule, "rule", names)
@@ -59,8 +59,8 @@ func (b *builder) unitsOf(rule string) (units []string, ok bool) {
 		}
 		return units, true
 	}
-	for i := range b.e.house {
-		if h := &b.e.house[i]; h.id == rule {
+	for i := range b.e.houseRules {
+		if h := &b.e.houseRules[i]; h.id == rule {
 			if h.holds.simple != nil {
 				units = []string{h.holds.simple.unit}
 			}

@@ -114,7 +114,7 @@ func house(t *testing.T, yaml string, f enforce.Facts) []finding.Finding {
 	if e == nil || len(problems) > 0 {
 		t.Fatalf("the standard is not taken: %v", problems)
 	}
-	return e.For("layout.yaml").House(f)
+	return e.For("layout.yaml").HouseRules(f)
 }
 
 func resolve(t *testing.T, yaml string) (*enforce.Effective, []finding.Finding) {

@@ -271,9 +271,18 @@ func repositoryRoot(dir string) string {
 // underRoot returns path relative to root with forward slashes. A file outside
 // the root is known by its name alone, since hosts refuse a path with "..".
 func underRoot(root, path string) string {
+	if rel, ok := below(root, path); ok {
+		return rel
+	}
+	return filepath.Base(path)
+}
+
+// below returns a path relative to a root with forward slashes, and false for one
+// that is not below it.
+func below(root, path string) (string, bool) {
 	rel, err := filepath.Rel(root, path)
 	if err != nil || rel == ".." || strings.HasPrefix(rel, ".."+string(filepath.Separator)) {
-		return filepath.Base(path)
+		return "", false
 	}
-	return filepath.ToSlash(rel)
+	return filepath.ToSlash(rel), true
 }
