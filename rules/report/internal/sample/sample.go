@@ -15,8 +15,8 @@ import (
 // The layout of Ferry as the user named it and relative to the root, and a file
 // of the house standard.
 const (
-	Path      = "../ferry/bow thruster.yaml"
-	RootPath  = "plant/ferry/bow thruster.yaml"
+	Path         = "../ferry/bow thruster.yaml"
+	RootPath     = "plant/ferry/bow thruster.yaml"
 	standardPath = "house.yaml"
 )
 
