@@ -5,10 +5,8 @@ import (
 	"fmt"
 	"io"
 	"path/filepath"
-	"runtime"
 	"slices"
 	"strings"
-	"sync"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -16,6 +14,7 @@ import (
 	"busgauss/model/channel"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
+	"busgauss/model/parallel"
 	"busgauss/model/probe"
 	"busgauss/model/span"
 	"busgauss/rules"
@@ -257,29 +256,18 @@ func checkEach(ctx context.Context, inputs []input, standards []layoutStandard, 
 	}
 	outcomes := make([]outcome, len(inputs))
 	late := make([]bool, len(inputs))
-	next := make(chan int)
-	var wait sync.WaitGroup
-	for range min(runtime.GOMAXPROCS(0), len(inputs)) {
-		wait.Go(func() {
-			for i := range next {
-				if inputs[i].err == nil {
-					outcomes[i], late[i] = inTime(ctx, longestCheck, func() outcome {
-						return checkOne(&inputs[i].File, &standards[i], list, opt)
-					})
-					outcomes[i].model = nil // fields of many layouts would fill the memory
-				}
-				at.add()
-			}
-		})
-	}
-	for i := 0; i < len(inputs) && ctx.Err() == nil; i++ {
-		select {
-		case next <- i:
-		case <-ctx.Done():
+	parallel.Each(len(inputs), len(inputs), func(_, i int) {
+		if ctx.Err() != nil {
+			return
 		}
-	}
-	close(next)
-	wait.Wait()
+		if inputs[i].err == nil {
+			outcomes[i], late[i] = inTime(ctx, longestCheck, func() outcome {
+				return checkOne(&inputs[i].File, &standards[i], list, opt)
+			})
+			outcomes[i].model = nil // fields of many layouts would fill the memory
+		}
+		at.add()
+	})
 	if ctx.Err() != nil {
 		return nil, ctx.Err()
 	}
