@@ -61,18 +61,12 @@ func (p *problems) add(at span.Span, rule, remedy, format string, args ...any) *
 	return &p.list[len(p.list)-1]
 }
 
-// quote returns text of a file in quotes, on one line and cut at a readable
-// length.
-func quote(text string) string { return strconv.QuoteToGraphic(clip(text)) }
+// maxQuoted is the number of characters of a file that a message quotes.
+const maxQuoted = 80
 
-func clip(text string) string {
-	const most = 80
-	letters := []rune(text)
-	if len(letters) <= most {
-		return text
-	}
-	return string(letters[:most-1]) + "…"
-}
+func quote(text string) string { return finding.Quote(text, maxQuoted) }
+
+func clip(text string) string { return finding.Clip(text, maxQuoted) }
 
 var versionForm = regexp.MustCompile(`^v?(\d{1,6})(?:\.(\d{1,6}))?(?:\.(\d{1,6}))?$`)
 

@@ -5,7 +5,6 @@ import (
 	"path"
 	"strconv"
 	"strings"
-	"unicode/utf8"
 
 	"github.com/bmatcuk/doublestar/v4"
 
@@ -120,16 +119,12 @@ func orList(words []string) string {
 	return strings.Join(words[:last], ", ") + " or " + words[last]
 }
 
-func quote(text string) string { return strconv.QuoteToGraphic(clip(text)) }
+// maxQuoted is the number of characters of a file that a message quotes.
+const maxQuoted = 80
 
-// clip cuts text of a file for messages.
-func clip(text string) string {
-	const most = 80
-	if utf8.RuneCountInString(text) <= most {
-		return text
-	}
-	return string([]rune(text)[:most-1]) + "…"
-}
+func quote(text string) string { return finding.Quote(text, maxQuoted) }
+
+func clip(text string) string { return finding.Clip(text, maxQuoted) }
 
 // text reads a text; other kinds are the schema's to report.
 func text(n *node.Node) policy.Text {
