@@ -49,16 +49,6 @@ func FactorNumeric[T Scalar](s *Symbolic, values []T, into *Factor[T]) (*Factor[
 	return f, nil
 }
 
-// FactorReal is FactorNumeric for real values.
-func FactorReal(s *Symbolic, values []float64, into *Factor[float64]) (*Factor[float64], error) {
-	return FactorNumeric(s, values, into)
-}
-
-// FactorComplex is FactorNumeric for complex symmetric values.
-func FactorComplex(s *Symbolic, values []complex128, into *Factor[complex128]) (*Factor[complex128], error) {
-	return FactorNumeric(s, values, into)
-}
-
 // reserve makes the storage fit s.
 func (f *Factor[T]) reserve(s *Symbolic) {
 	if f.sym == s {

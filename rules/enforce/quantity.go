@@ -55,19 +55,6 @@ const (
 	Flag
 )
 
-// String returns the word for t.
-func (t Type) String() string {
-	switch t {
-	case Number:
-		return "number"
-	case Text:
-		return "text"
-	case Flag:
-		return "true or false"
-	}
-	return "no type"
-}
-
 // Quantity is one computed thing that a house rule may speak of.
 type Quantity struct {
 	Kind Kind

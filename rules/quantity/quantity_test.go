@@ -61,7 +61,7 @@ func TestEveryQuantityAnswers(t *testing.T) {
 				case v.Known && q.Type == enforce.Number && !(v.Low <= v.Value && v.Value <= v.High):
 					t.Errorf("%s: %s of %q is %v", name, q.Name, o.Name, v)
 				case v.Known && q.Type != enforce.Number && v.Value != 0, q.Type != enforce.Text && v.Text != "", q.Type != enforce.Flag && v.Flag:
-					t.Errorf("%s: %s of %q is no %s: %v", name, q.Name, o.Name, q.Type, v)
+					t.Errorf("%s: %s of %q is not of type %d: %v", name, q.Name, o.Name, q.Type, v)
 				}
 			}
 			if got[i] != want {
