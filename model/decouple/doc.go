@@ -9,8 +9,7 @@
 //
 // # Constants for firmware
 //
-// Float and Fixed make Constants from a real inverse, which Format writes and
-// Parse reads. The text is UTF-8, a fact to a line, free to use in any firmware:
+// Float and Fixed make Constants from a real inverse, which Format writes. The text is UTF-8, a fact to a line, free to use in any firmware:
 //
 //	# busgauss decoupling constants, version 1
 //	# i = (sum of constant * reading - offset) / 2^shift, in amperes, by bar
@@ -65,7 +64,7 @@
 // by spaces. A name that is not made of letters A to Z and a to z, digits, point,
 // hyphen and underscore is quoted, with the escapes of the Go language. The
 // lines offset, accumulator_bits, error_bound_a and worked follow from the
-// others, and a reader may check them so, as Parse does.
+// others, and a reader may check them so.
 //
 // Constants hold for the bars and sensors of the layout as drawn. What
 // tolerance, frequency and temperature add is another matter: Worst says it.

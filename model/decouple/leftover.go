@@ -63,10 +63,6 @@ func (l Leftover) OwnAmplitude(j int) float64 { return cmplx.Abs(1+l.E[j][j]) - 
 // arg(1 + E_jj), in radians from −π to π; negative where it lags.
 func (l Leftover) OwnPhaseRad(j int) float64 { return cmplx.Phase(1 + l.E[j][j]) }
 
-// Crosstalk returns |E_jk|, the amperes that channel j reads for each ampere of
-// bar k; a pure number, the own error for j = k.
-func (l Leftover) Crosstalk(j, k int) float64 { return cmplx.Abs(l.E[j][k]) }
-
 // CrosstalkSum returns Σ|E_jk| over k ≠ j, a pure number: the amperes that
 // channel j reads where every other bar carries one ampere in the worst phase.
 func (l Leftover) CrosstalkSum(j int) float64 {
@@ -75,19 +71,6 @@ func (l Leftover) CrosstalkSum(j int) float64 {
 		if k != j {
 			sum += cmplx.Abs(l.E[j][k])
 		}
-	}
-	return sum
-}
-
-// ErrorA returns what channel j reads too much, a phasor in amperes, while the
-// bars carry the phasors currentsA.
-func (l Leftover) ErrorA(j int, currentsA []complex128) complex128 {
-	if len(currentsA) != len(l.E) {
-		panic("decouple: a current for each bar is wanted")
-	}
-	sum := complex128(0)
-	for k, i := range currentsA {
-		sum += l.E[j][k] * i
 	}
 	return sum
 }

@@ -6,6 +6,7 @@ import (
 
 	"busgauss/model/layout"
 	"busgauss/model/material"
+	"busgauss/model/si"
 )
 
 // muRange is where the relative permeability of a shield lies in the state that
@@ -118,7 +119,7 @@ func (m *Model) widened(curves []*material.Curve, out, iron []muRange, k float64
 func secants(c *material.Curve, peakT float64, r muRange) muRange {
 	take := func(b float64) {
 		nu, _ := c.Reluctivity(b * b)
-		mu := math.Max(1, 1/(nu*4e-7*math.Pi))
+		mu := math.Max(1, 1/(nu*si.Mu0HPerM))
 		r.low, r.high = math.Min(r.low, mu), math.Max(r.high, mu)
 	}
 	for _, p := range c.Points() {

@@ -9,6 +9,7 @@ import (
 
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/parallel"
 	"busgauss/model/probe"
 	"busgauss/model/si"
 	"busgauss/rules/report/figure"
@@ -36,7 +37,7 @@ func (b *builder) section() Section {
 	for i := range all {
 		out.Frames[i] = b.readings(&all[i])
 	}
-	each(len(all), func(i int) { b.frame(&out.Frames[i], &all[i], &out, scene) })
+	parallel.Each(len(all), len(all), func(_, i int) { b.frame(&out.Frames[i], &all[i], &out, scene) })
 	return out
 }
 

@@ -8,7 +8,7 @@ import (
 	"busgauss/model/closedform"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
-	"busgauss/rules/standard"
+	"busgauss/rules/enforce"
 )
 
 // bar is one bar with the model that answers for it.
@@ -30,12 +30,12 @@ func barQuantities() []definition[*bar] {
 			}
 			return "outline"
 		}),
-		number("area", "m2", "area of its full section", func(b *bar) standard.Value { return exactly(b.b.AreaM2()) }),
+		number("area", "m2", "area of its full section", func(b *bar) enforce.Value { return exactly(b.b.AreaM2()) }),
 		number("least_size", "m", "smaller side of its section, the diameter of a round one, the smaller side of the box of an outline",
-			func(b *bar) standard.Value { return exactly(b.leastM()) }),
+			func(b *bar) enforce.Value { return exactly(b.leastM()) }),
 		number("temperature", "°C", "temperature that is declared, or else assumed (busgauss check --detail)",
-			func(b *bar) standard.Value { return exactly(b.b.TemperatureC.V) }),
-		number("length", "m", "declared length, or that of the centre line of its run", func(b *bar) standard.Value {
+			func(b *bar) enforce.Value { return exactly(b.b.TemperatureC.V) }),
+		number("length", "m", "declared length, or that of the centre line of its run", func(b *bar) enforce.Value {
 			switch run := b.b.Run; {
 			case len(run) > 1:
 				sum := 0.0
@@ -48,8 +48,8 @@ func barQuantities() []definition[*bar] {
 			}
 			return undecided("it declares neither length nor run")
 		}),
-		number("cuts", "", "number of necks, notches, holes and slots in its plan", func(b *bar) standard.Value { return exactly(float64(len(b.b.Cuts))) }),
-		number("channels", "", "number of sensors that read it", func(b *bar) standard.Value {
+		number("cuts", "", "number of necks, notches, holes and slots in its plan", func(b *bar) enforce.Value { return exactly(float64(len(b.b.Cuts))) }),
+		number("channels", "", "number of sensors that read it", func(b *bar) enforce.Value {
 			n := 0
 			for i := range b.l.Sensors {
 				if b.l.Sensors[i].Reads == b.i {
@@ -64,16 +64,16 @@ func barQuantities() []definition[*bar] {
 			}
 			return ""
 		}),
-		number("bar_distance", "m", "from its surface to that of the nearest other bar", func(b *bar) standard.Value {
+		number("bar_distance", "m", "from its surface to that of the nearest other bar", func(b *bar) enforce.Value {
 			n, gap := b.nearest()
 			if n == layout.None {
 				return undecided("there is no other bar")
 			}
-			return standard.Num(gap.HighM, gap.LowM, gap.HighM)
+			return enforce.Num(gap.HighM, gap.LowM, gap.HighM)
 		}),
 	},
 		eachKind("current", "A", "its largest current in %s duties, sum of the amplitudes of its frequencies; 0 where it carries none",
-			func(b *bar, k layout.DutyKind) standard.Value {
+			func(b *bar, k layout.DutyKind) enforce.Value {
 				top := 0.0
 				b.duties(k, func(d *layout.Duty) {
 					sum := 0.0
@@ -85,16 +85,16 @@ func barQuantities() []definition[*bar] {
 				return exactly(top)
 			}),
 		eachKind("rms_current", "A", "its largest rms current in %s duties; 0 where it carries none",
-			func(b *bar, k layout.DutyKind) standard.Value {
+			func(b *bar, k layout.DutyKind) enforce.Value {
 				return b.heat(k, func(h probe.Heat) float64 { return h.RMSA })
 			}),
 		eachKind("current_density", "A/m2", "largest rms current over the area of its section in %s duties",
-			func(b *bar, k layout.DutyKind) standard.Value {
+			func(b *bar, k layout.DutyKind) enforce.Value {
 				return b.heat(k, func(h probe.Heat) float64 { return h.DensityAPerM2 })
 			}),
 		[]definition[*bar]{
 			number("heating_density", "A/m2", "even current density that would heat it as much as the crowded one, in continuous duties (rule bar-heating)",
-				func(b *bar) standard.Value {
+				func(b *bar) enforce.Value {
 					return b.heat(layout.Continuous, func(h probe.Heat) float64 {
 						if h.RMSA == 0 {
 							return 0
@@ -102,7 +102,7 @@ func barQuantities() []definition[*bar] {
 						return h.DensityAPerM2 * math.Sqrt(h.Factor)
 					})
 				}),
-			number("loss", "W", "heat that it makes over its length in continuous duties, eddy currents counted", func(b *bar) standard.Value {
+			number("loss", "W", "heat that it makes over its length in continuous duties, eddy currents counted", func(b *bar) enforce.Value {
 				length := ask(barQuantities(), "length", b)
 				switch {
 				case !length.Known:
@@ -113,8 +113,8 @@ func barQuantities() []definition[*bar] {
 				return b.heat(layout.Continuous, func(h probe.Heat) float64 { return h.LossWPerM * length.Value })
 			}),
 			number("frequency", "Hz", "highest fundamental frequency of its current in all duties; 0 for direct current only",
-				func(b *bar) standard.Value { return exactly(b.highestHz(b.i)) }),
-			number("skin_ratio", "", "least_size over the skin depth at frequency; 0 at direct current", func(b *bar) standard.Value {
+				func(b *bar) enforce.Value { return exactly(b.highestHz(b.i)) }),
+			number("skin_ratio", "", "least_size over the skin depth at frequency; 0 at direct current", func(b *bar) enforce.Value {
 				hz := b.highestHz(b.i)
 				if hz == 0 {
 					return exactly(0)
@@ -157,7 +157,7 @@ func (b *bar) nearest() (layout.BarIndex, layout.Gap) {
 
 // heat returns the largest of what pick makes of the load in duties of a kind; 0
 // where there are none.
-func (b *bar) heat(k layout.DutyKind, pick func(probe.Heat) float64) standard.Value {
+func (b *bar) heat(k layout.DutyKind, pick func(probe.Heat) float64) enforce.Value {
 	top := largest{e: probe.Exact(0), any: true}
 	b.duties(k, func(d *layout.Duty) {
 		h, err := b.m.Heat(b.i, d)

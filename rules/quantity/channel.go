@@ -5,7 +5,7 @@ import (
 
 	"busgauss/model/geom"
 	"busgauss/model/layout"
-	"busgauss/rules/standard"
+	"busgauss/rules/enforce"
 )
 
 // channel is one sensor with the model that answers for it.
@@ -45,17 +45,17 @@ func drawnQuantities() []definition[*channel] {
 			}
 			return string(layout.CalibrationNone)
 		}),
-		number("distance", "m", "from the sensor's place to the surface of its bar", func(c *channel) standard.Value {
+		number("distance", "m", "from the sensor's place to the surface of its bar", func(c *channel) enforce.Value {
 			return exactly(c.l.Bars[c.s.Reads].DistanceM(c.s.At.Point()))
 		}),
-		number("air_gap", "m", "straight through air from the sensor's body to its bar; from none to the element's distance without a body", func(c *channel) standard.Value {
+		number("air_gap", "m", "straight through air from the sensor's body to its bar; from none to the element's distance without a body", func(c *channel) enforce.Value {
 			g, ok := c.l.GapBetween(c.s.ID, c.l.Bars[c.s.Reads].ID)
 			if !ok {
 				return undecided("the two are not found")
 			}
-			return standard.Num((g.LowM+g.HighM)/2, g.LowM, g.HighM)
+			return enforce.Num((g.LowM+g.HighM)/2, g.LowM, g.HighM)
 		}),
-		number("neighbour_distance", "m", "from the sensor's place to the surface of the nearest other bar", func(c *channel) standard.Value {
+		number("neighbour_distance", "m", "from the sensor's place to the surface of the nearest other bar", func(c *channel) enforce.Value {
 			least, found := 0.0, false
 			for b := range c.l.Bars {
 				if layout.BarIndex(b) == c.s.Reads {

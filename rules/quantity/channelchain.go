@@ -8,7 +8,7 @@ import (
 	channels "busgauss/model/channel"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
-	"busgauss/rules/standard"
+	"busgauss/rules/enforce"
 )
 
 // noiseFactor is how many times its rms a current must stand above noise: false
@@ -18,32 +18,32 @@ const noiseFactor = 3
 // chainQuantities are those of the stages behind the element.
 func chainQuantities() []definition[*channel] {
 	return []definition[*channel]{
-		number("output_per_ampere", "V/A", "change of the part's output voltage per ampere of the own bar", func(c *channel) standard.Value {
+		number("output_per_ampere", "V/A", "change of the part's output voltage per ampere of the own bar", func(c *channel) enforce.Value {
 			return c.output(func(voltsPerA float64) float64 { return voltsPerA })
 		}),
 		number("output_swing", "V", "change of the part's output voltage from the lowest to the highest current of continuous and peak duties and of the claimed range, were it not cut off",
-			func(c *channel) standard.Value {
+			func(c *channel) enforce.Value {
 				low, high := c.currents(layout.Continuous, layout.Peak)
 				return c.output(func(voltsPerA float64) float64 { return voltsPerA * (high - low) })
 			}),
 		number("range_taken", "1", "largest current of all duties and of the claimed range over the current at which the first stage clips, tolerances at their worst (rule output-chain)", rangeTaken),
-		number("step", "A", "one step of the converter, or one count of the number where that is coarser", func(c *channel) standard.Value {
+		number("step", "A", "one step of the converter, or one count of the number where that is coarser", func(c *channel) enforce.Value {
 			return c.resolution(func(r channels.Resolution) float64 { return max(r.StepA, r.NumberStepA) }, "part", "sensitivity.set", "converter", "converter.high", "converter.bits", "number.")
 		}),
-		number("noise", "A", "rms of the number: part, amplifier, converter and steps, in the band of part and filter", func(c *channel) standard.Value {
+		number("noise", "A", "rms of the number: part, amplifier, converter and steps, in the band of part and filter", func(c *channel) enforce.Value {
 			return c.resolution(func(r channels.Resolution) float64 { return r.NoiseA })
 		}),
-		number("resolution", "A", "smallest current that one reading tells from none: three times the noise, at least one step (rule resolution)", func(c *channel) standard.Value {
+		number("resolution", "A", "smallest current that one reading tells from none: three times the noise, at least one step (rule resolution)", func(c *channel) enforce.Value {
 			return c.resolution(func(r channels.Resolution) float64 { return r.SmallestA(noiseFactor) })
 		}),
 		number("firmware_error", "1", "error of every reading by the slope that firmware declares, against the one computed from the layout (rule output-chain)", firmwareError),
-		number("trip_current", "A", "current at which the channel must trip, as its need says", func(c *channel) standard.Value {
+		number("trip_current", "A", "current at which the channel must trip, as its need says", func(c *channel) enforce.Value {
 			return c.trip(func(t *channels.Trip, _ float64) float64 { return t.CurrentA })
 		}),
-		number("trip_time", "s", "from the trip current on a ramp to the end of the current's rise, all delays at their longest (rule trip)", func(c *channel) standard.Value {
+		number("trip_time", "s", "from the trip current on a ramp to the end of the current's rise, all delays at their longest (rule trip)", func(c *channel) enforce.Value {
 			return c.trip(func(_ *channels.Trip, totalS float64) float64 { return totalS })
 		}),
-		number("trip_overshoot", "A", "by how much the fault current outruns the trip in trip_time (rule trip)", func(c *channel) standard.Value {
+		number("trip_overshoot", "A", "by how much the fault current outruns the trip in trip_time (rule trip)", func(c *channel) enforce.Value {
 			return c.trip(func(t *channels.Trip, totalS float64) float64 { return t.OvershootA(totalS) })
 		}),
 	}
@@ -107,14 +107,14 @@ func (c *channel) currents(kinds ...layout.DutyKind) (lowA, highA float64) {
 
 // decided makes a value of a bounded number; where it is none, the data that are
 // missing say why.
-func decided(x *channels.Sensed, e probe.Estimate, tails ...string) standard.Value {
+func decided(x *channels.Sensed, e probe.Estimate, tails ...string) enforce.Value {
 	if v := bounded(e); v.Known {
 		return v
 	}
 	return undecided("%s", toAdd(x.Open(tails...)))
 }
 
-func (c *channel) output(of func(voltsPerA float64) float64) standard.Value {
+func (c *channel) output(of func(voltsPerA float64) float64) enforce.Value {
 	x, open := c.anyChain()
 	if open != "" {
 		return undecided("%s", open)
@@ -130,7 +130,7 @@ func (c *channel) output(of func(voltsPerA float64) float64) standard.Value {
 
 // resolution takes the filter at the high end of its corner, where noise passes it
 // most.
-func (c *channel) resolution(pick func(channels.Resolution) float64, tails ...string) standard.Value {
+func (c *channel) resolution(pick func(channels.Resolution) float64, tails ...string) enforce.Value {
 	x, open := c.chain()
 	switch {
 	case open != "":
@@ -148,7 +148,7 @@ func (c *channel) resolution(pick func(channels.Resolution) float64, tails ...st
 	}), tails...)
 }
 
-func rangeTaken(c *channel) standard.Value {
+func rangeTaken(c *channel) enforce.Value {
 	x, open := c.chain()
 	if open != "" {
 		return undecided("%s", open)
@@ -177,7 +177,7 @@ func rangeTaken(c *channel) standard.Value {
 	return top.value("no duty and no need gives its bar a current")
 }
 
-func firmwareError(c *channel) standard.Value {
+func firmwareError(c *channel) enforce.Value {
 	x, open := c.chain()
 	if open != "" {
 		return undecided("%s", open)
@@ -195,7 +195,7 @@ func firmwareError(c *channel) standard.Value {
 }
 
 // trip takes what is asked of a trip and the longest time that the chain needs.
-func (c *channel) trip(pick func(t *channels.Trip, totalS float64) float64) standard.Value {
+func (c *channel) trip(pick func(t *channels.Trip, totalS float64) float64) enforce.Value {
 	t, missing := channels.TripFromLayout(c.l, c.s)
 	if t == nil {
 		return undecided("no trip is asked of it")

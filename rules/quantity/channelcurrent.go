@@ -5,16 +5,16 @@ import (
 
 	"busgauss/model/layout"
 	"busgauss/model/probe"
-	"busgauss/rules/standard"
+	"busgauss/rules/enforce"
 )
 
 // currentQuantities are the currents of the own bar and the fields that they make.
 func currentQuantities() []definition[*channel] {
 	return slices.Concat(
 		eachKind("current", "A", "largest current of the own bar in %s duties, sum of the amplitudes of its frequencies; 0 where it carries none",
-			func(c *channel, k layout.DutyKind) standard.Value { return exactly(c.peakA(k)) }),
+			func(c *channel, k layout.DutyKind) enforce.Value { return exactly(c.peakA(k)) }),
 		eachKind("own_field", "T", "on-axis flux density of the own bar alone at its largest current in %s duties, coupling at direct current",
-			func(c *channel, k layout.DutyKind) standard.Value {
+			func(c *channel, k layout.DutyKind) enforce.Value {
 				var top largest
 				c.duties(k, func(d *layout.Duty) {
 					perA, err := c.m.For(d).OwnPerAmpere(c.s)
@@ -23,13 +23,13 @@ func currentQuantities() []definition[*channel] {
 				return top.value("the layout has no %s duty", k)
 			}),
 		eachKind("field", "T", "largest on-axis flux density of an element in %s duties, all bars together, at the place as drawn",
-			func(c *channel, k layout.DutyKind) standard.Value {
+			func(c *channel, k layout.DutyKind) enforce.Value {
 				var top largest
 				c.duties(k, func(d *layout.Duty) { top.add(c.elementT(c.s, d)) })
 				return top.value("the layout has no %s duty", k)
 			}),
 		eachKind("linear_range_share", "1", "largest share of the linear range in %s duties, all bars together, at the worst placement",
-			func(c *channel, k layout.DutyKind) standard.Value {
+			func(c *channel, k layout.DutyKind) enforce.Value {
 				part, open := c.linearPart()
 				if open != "" {
 					return undecided("%s", open)
@@ -40,7 +40,7 @@ func currentQuantities() []definition[*channel] {
 			}),
 		[]definition[*channel]{
 			number("full_scale", "A", "largest current of the own bar in continuous and peak duties; 0 where it carries none",
-				func(c *channel) standard.Value { return exactly(c.m.FullScaleA(c.s)) }),
+				func(c *channel) enforce.Value { return exactly(c.m.FullScaleA(c.s)) }),
 			number("linear_range_share", "1", "largest share of the linear range over all duties and the claimed range, at the worst placement (rule linear-range)", linearRangeShare),
 			number("range_use", "1", "field of the own bar at its largest continuous current over the end of the linear range (rule range-use)", rangeUse),
 			number("linearity", "1", "change of the own reading per ampere from small currents to the largest continuous or peak one, as iron saturates (rule shield-linearity)", linearity),
@@ -96,7 +96,7 @@ func (c *channel) rangeShare(top *largest, part *layout.Part, d *layout.Duty) {
 	}
 }
 
-func linearRangeShare(c *channel) standard.Value {
+func linearRangeShare(c *channel) enforce.Value {
 	part, open := c.linearPart()
 	if open != "" {
 		return undecided("%s", open)
@@ -121,7 +121,7 @@ func linearRangeShare(c *channel) standard.Value {
 	return top.value("no duty and no need gives a current")
 }
 
-func rangeUse(c *channel) standard.Value {
+func rangeUse(c *channel) enforce.Value {
 	part, open := c.linearPart()
 	if open != "" {
 		return undecided("%s", open)
@@ -134,7 +134,7 @@ func rangeUse(c *channel) standard.Value {
 	return estimated(perA.Scale(topA/min(part.LinearHighT.V, -part.LinearLowT.V)), err)
 }
 
-func linearity(c *channel) standard.Value {
+func linearity(c *channel) enforce.Value {
 	iron, unknown := c.hasIron()
 	if unknown != "" {
 		return undecided("material %q declares no saturation and no curve", unknown)

@@ -5,18 +5,18 @@ import (
 
 	"busgauss/model/layout"
 	"busgauss/model/probe"
-	"busgauss/rules/standard"
+	"busgauss/rules/enforce"
 )
 
 // fieldQuantities are those of the place and the axis of a sensor.
 func fieldQuantities() []definition[*channel] {
 	return []definition[*channel]{
 		number("coupling", "T/A", "own reading per ampere at direct current (busgauss coupling)",
-			func(c *channel) standard.Value { return estimated(c.m.OwnPerAmpere(c.s)) }),
+			func(c *channel) enforce.Value { return estimated(c.m.OwnPerAmpere(c.s)) }),
 		number("axis_share", "1", "part of the own bar's field that the axis reads (rule sensor-axis)",
-			func(c *channel) standard.Value { return estimated(c.axisShare()) }),
+			func(c *channel) enforce.Value { return estimated(c.axisShare()) }),
 		number("axis_angle", "rad", "between the axis and the own bar's field, from 0 to 90 deg: arc cosine of axis_share",
-			func(c *channel) standard.Value {
+			func(c *channel) enforce.Value {
 				share, err := c.axisShare()
 				angle := func(v float64) float64 { return math.Acos(math.Max(0, math.Min(1, v))) }
 				return estimated(probe.Estimate{Value: angle(share.Value), Low: angle(share.High), High: angle(share.Low)}, err)
@@ -24,7 +24,7 @@ func fieldQuantities() []definition[*channel] {
 		number("tenth_mm_change", "1", "change of the own reading when the sensor moves 0.1 mm straight away from its bar", tenthChange),
 		number("placement_change", "1", "largest change of the whole reading within the placement tolerances, in continuous and peak duties (rule placement)", placementChange),
 		number("plane_error", "1", "how far the plane section may be off, as bars and shields end (rule plane-validity)",
-			func(c *channel) standard.Value {
+			func(c *channel) enforce.Value {
 				e, err := c.m.PlaneError(c.s)
 				return estimated(e.Worst, err)
 			}),
@@ -42,7 +42,7 @@ func (c *channel) axisShare() (probe.Estimate, error) {
 // tenthChange compares two readings so near to each other that their errors are
 // nearly the same: the difference carries the bound in proportion to the change,
 // as that of probe.Placement does.
-func tenthChange(c *channel) standard.Value {
+func tenthChange(c *channel) enforce.Value {
 	here, err := c.m.OwnPerAmpere(c.s)
 	if err != nil {
 		return undecided("%v", err)
@@ -57,7 +57,7 @@ func tenthChange(c *channel) standard.Value {
 	return bounded(probe.Estimate{Value: change, Low: change - half, High: change + half})
 }
 
-func placementChange(c *channel) standard.Value {
+func placementChange(c *channel) enforce.Value {
 	if c.s.Placement == nil {
 		return undecided("it declares no placement tolerances")
 	}

@@ -6,30 +6,30 @@ import (
 	channels "busgauss/model/channel"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
-	"busgauss/rules/standard"
+	"busgauss/rules/enforce"
 )
 
 // frequencyQuantities tell how a reading differs from that of direct current.
 func frequencyQuantities() []definition[*channel] {
 	return []definition[*channel]{
 		number("frequency", "Hz", "highest fundamental frequency of the own bar's current in all duties; 0 for direct current only",
-			func(c *channel) standard.Value { return exactly(c.highestHz(c.s.Reads)) }),
+			func(c *channel) enforce.Value { return exactly(c.highestHz(c.s.Reads)) }),
 		number("field_change", "1", "change of the own field's amplitude against direct current by bar and shield, largest of the fundamentals of continuous and peak duties (rule gain-with-frequency)",
-			func(c *channel) standard.Value {
+			func(c *channel) enforce.Value {
 				return c.overFundamentals(func(g probe.Gain, _ float64) (probe.Estimate, string) { return g.Change.Magnitude(), "" })
 			}),
 		number("field_lag", "rad", "phase by which bar and shield make the own field late, largest of the same fundamentals",
-			func(c *channel) standard.Value {
+			func(c *channel) enforce.Value {
 				return c.overFundamentals(func(g probe.Gain, _ float64) (probe.Estimate, string) { return g.LagRad.Magnitude(), "" })
 			}),
 		number("lag", "rad", "phase by which the whole channel is late, from bar to number, largest of the same fundamentals (rule response)",
-			func(c *channel) standard.Value {
+			func(c *channel) enforce.Value {
 				return c.overWhole(func(g probe.Gain, electric channels.Response) probe.Estimate {
 					return g.LagRad.Plus(probe.Exact(electric.LagRad)).Magnitude()
 				})
 			}),
 		number("amplitude_change", "1", "change of the whole channel's amplitude against direct current, largest of the same fundamentals (rule response)",
-			func(c *channel) standard.Value {
+			func(c *channel) enforce.Value {
 				return c.overWhole(func(g probe.Gain, electric channels.Response) probe.Estimate {
 					return g.Change.Plus(probe.Exact(1)).Scale(electric.Amplitude).Plus(probe.Exact(-1)).Magnitude()
 				})
@@ -51,7 +51,7 @@ func (f *Facts) highestHz(b layout.BarIndex) float64 {
 
 // overFundamentals returns the largest of what pick makes of the gain of the field
 // at the fundamentals of continuous and peak duties, or the reason that it gives.
-func (c *channel) overFundamentals(pick func(g probe.Gain, freqHz float64) (e probe.Estimate, open string)) standard.Value {
+func (c *channel) overFundamentals(pick func(g probe.Gain, freqHz float64) (e probe.Estimate, open string)) enforce.Value {
 	var top largest
 	for _, u := range c.m.Uses() {
 		if u.Part.Role != "fundamental" || u.Duty.Kind == layout.Fault || u.Part.PeakA[c.s.Reads] == 0 {
@@ -74,7 +74,7 @@ func (c *channel) overFundamentals(pick func(g probe.Gain, freqHz float64) (e pr
 // timingTails are the data without which it is not known how late a channel is.
 var timingTails = []string{"part", "bandwidth", "delay", "sampling.rate", "sampling.delay"}
 
-func (c *channel) overWhole(pick func(g probe.Gain, electric channels.Response) probe.Estimate) standard.Value {
+func (c *channel) overWhole(pick func(g probe.Gain, electric channels.Response) probe.Estimate) enforce.Value {
 	x, open := c.chain()
 	if open != "" {
 		return undecided("%s", open)
@@ -89,7 +89,7 @@ func (c *channel) overWhole(pick func(g probe.Gain, electric channels.Response) 
 	})
 }
 
-func bandwidth(c *channel) standard.Value {
+func bandwidth(c *channel) enforce.Value {
 	x, open := c.chain()
 	if open != "" {
 		return undecided("%s", open)

@@ -6,41 +6,41 @@ import (
 
 	"busgauss/model/layout"
 	"busgauss/model/probe"
-	"busgauss/rules/standard"
+	"busgauss/rules/enforce"
 )
 
 // strayQuantities are what other bars and foreign fields do to a reading.
 func strayQuantities() []definition[*channel] {
 	return slices.Concat(
 		eachKind("stray_ratio", "1", "reading of other bars over that of the own bar, or over full scale where it idles, worst of the %s duties (rule stray-ratio)",
-			func(c *channel, k layout.DutyKind) standard.Value {
+			func(c *channel, k layout.DutyKind) enforce.Value {
 				return c.strayOver(k, func(r probe.Stray) probe.Estimate { return r.Ratio })
 			}),
 		eachKind("stray_current", "A", "reading of other bars as a current of the own one, worst of the %s duties",
-			func(c *channel, k layout.DutyKind) standard.Value {
+			func(c *channel, k layout.DutyKind) enforce.Value {
 				return c.strayOver(k, func(r probe.Stray) probe.Estimate { return r.StrayA })
 			}),
 		[]definition[*channel]{
 			number("crosstalk", "1", "reading of another bar over that of the own one at equal direct currents, largest of all; 0 without another",
-				func(c *channel) standard.Value {
+				func(c *channel) enforce.Value {
 					e, _, err := c.crosstalk()
 					return estimated(e, err)
 				}),
-			{standard.Quantity{Name: "crosstalk_bar", Type: standard.Text, Doc: "bar that crosstalk comes from, by its nominal value; the first of equals, empty without another"},
-				func(c *channel) standard.Value {
+			{enforce.Quantity{Name: "crosstalk_bar", Type: enforce.Text, Doc: "bar that crosstalk comes from, by its nominal value; the first of equals, empty without another"},
+				func(c *channel) enforce.Value {
 					_, from, err := c.crosstalk()
 					if err != nil {
 						return undecided("%v", err)
 					}
-					return standard.Word(from)
+					return enforce.Word(from)
 				}},
 			number("crosstalk_given", "1", "share that the own bar's current makes of another channel's reading at equal direct currents, largest of all", crosstalkGiven),
 			number("ambient_current", "A", "sum of all foreign fields, the Earth's among them, as a current of the own bar (rule ambient-field)",
-				func(c *channel) standard.Value {
+				func(c *channel) enforce.Value {
 					_, total, err := c.m.Ambient(c.s)
 					return estimated(total, err)
 				}),
-			number("ambient_share", "1", "ambient_current over full_scale", func(c *channel) standard.Value {
+			number("ambient_share", "1", "ambient_current over full_scale", func(c *channel) enforce.Value {
 				_, total, err := c.m.Ambient(c.s)
 				return c.ofFullScale(total, err)
 			}),
@@ -48,7 +48,7 @@ func strayQuantities() []definition[*channel] {
 		})
 }
 
-func (c *channel) strayOver(k layout.DutyKind, pick func(probe.Stray) probe.Estimate) standard.Value {
+func (c *channel) strayOver(k layout.DutyKind, pick func(probe.Stray) probe.Estimate) enforce.Value {
 	var top largest
 	c.duties(k, func(d *layout.Duty) {
 		r, err := c.m.Stray(c.s, d)
@@ -82,7 +82,7 @@ func (c *channel) crosstalk() (probe.Estimate, string, error) {
 
 // crosstalkGiven looks from the other channels at the own bar. Channels of the
 // same bar read it rightly and do not count.
-func crosstalkGiven(c *channel) standard.Value {
+func crosstalkGiven(c *channel) enforce.Value {
 	top := largest{e: probe.Exact(0), any: true}
 	for i := range c.l.Sensors {
 		other := &c.l.Sensors[i]
@@ -102,7 +102,7 @@ func crosstalkGiven(c *channel) standard.Value {
 	return top.value("")
 }
 
-func (c *channel) ofFullScale(e probe.Estimate, err error) standard.Value {
+func (c *channel) ofFullScale(e probe.Estimate, err error) enforce.Value {
 	full := c.m.FullScaleA(c.s)
 	if full == 0 {
 		return undecided("its bar carries no continuous or peak current, so it has no full scale")
@@ -110,7 +110,7 @@ func (c *channel) ofFullScale(e probe.Estimate, err error) standard.Value {
 	return estimated(e.Scale(1/full), err)
 }
 
-func earthShare(c *channel) standard.Value {
+func earthShare(c *channel) enforce.Value {
 	perA, err := c.m.OwnPerAmpere(c.s)
 	if err != nil {
 		return undecided("%v", err)

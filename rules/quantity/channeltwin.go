@@ -5,7 +5,7 @@ import (
 
 	"busgauss/model/layout"
 	"busgauss/model/probe"
-	"busgauss/rules/standard"
+	"busgauss/rules/enforce"
 )
 
 // twinQuantities hold a channel against another one: its twin, which reads the
@@ -18,7 +18,7 @@ func twinQuantities() []definition[*channel] {
 			}
 			return ""
 		}),
-		number("twin_difference", "1", "difference of the two readings per ampere of their bar over the own one", func(c *channel) standard.Value {
+		number("twin_difference", "1", "difference of the two readings per ampere of their bar over the own one", func(c *channel) enforce.Value {
 			return c.withTwin(func(own, other probe.Estimate) probe.Estimate {
 				return other.Over(own).Plus(probe.Exact(-1)).Magnitude()
 			})
@@ -30,7 +30,7 @@ func twinQuantities() []definition[*channel] {
 			}
 			return ""
 		}),
-		number("channel_distance", "m", "from the sensor's place to that of the nearest other channel", func(c *channel) standard.Value {
+		number("channel_distance", "m", "from the sensor's place to that of the nearest other channel", func(c *channel) enforce.Value {
 			n := c.nearest()
 			if n == nil {
 				return undecided("there is no other channel")
@@ -63,7 +63,7 @@ func (c *channel) nearest() *layout.Sensor {
 	return best
 }
 
-func (c *channel) withTwin(of func(own, other probe.Estimate) probe.Estimate) standard.Value {
+func (c *channel) withTwin(of func(own, other probe.Estimate) probe.Estimate) enforce.Value {
 	t := c.twin()
 	if t == nil {
 		return undecided("no other channel reads its bar")
@@ -83,7 +83,7 @@ func (c *channel) withTwin(of func(own, other probe.Estimate) probe.Estimate) st
 //
 // largest over the directions of a field B, since the difference of two responses
 // is a vector again.
-func twinEarth(c *channel) standard.Value {
+func twinEarth(c *channel) enforce.Value {
 	t := c.twin()
 	if t == nil {
 		return undecided("no other channel reads its bar")

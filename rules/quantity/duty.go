@@ -6,7 +6,7 @@ import (
 
 	"busgauss/model/layout"
 	"busgauss/model/probe"
-	"busgauss/rules/standard"
+	"busgauss/rules/enforce"
 )
 
 // duty is one set of currents with the model that answers for it.
@@ -19,24 +19,24 @@ func dutyQuantities() []definition[*duty] {
 	return []definition[*duty]{
 		text("kind", "its kind: continuous, peak, fault", func(x *duty) string { return x.d.Kind.String() }),
 		flag("is_three_phase", "a balanced set flows in three bars", func(x *duty) bool { return x.d.ThreePhase != nil }),
-		number("frequency", "Hz", "its fundamental frequency; 0 for direct current", func(x *duty) standard.Value { return exactly(x.d.FreqHz.V) }),
-		number("bars", "", "number of bars that it gives a current", func(x *duty) standard.Value {
+		number("frequency", "Hz", "its fundamental frequency; 0 for direct current", func(x *duty) enforce.Value { return exactly(x.d.FreqHz.V) }),
+		number("bars", "", "number of bars that it gives a current", func(x *duty) enforce.Value {
 			return exactly(float64(len(x.l.CarryingBars(x.d))))
 		}),
-		number("harmonics", "", "number of harmonics that it declares", func(x *duty) standard.Value { return exactly(float64(len(x.d.Harmonics))) }),
-		number("ripple_frequency", "Hz", "frequency of its ripple", func(x *duty) standard.Value {
+		number("harmonics", "", "number of harmonics that it declares", func(x *duty) enforce.Value { return exactly(float64(len(x.d.Harmonics))) }),
+		number("ripple_frequency", "Hz", "frequency of its ripple", func(x *duty) enforce.Value {
 			if x.d.Ripple == nil {
 				return undecided("it declares no ripple")
 			}
 			return exactly(x.d.Ripple.FreqHz.V)
 		}),
-		number("ripple_current", "A", "peak of its ripple; 0 without one", func(x *duty) standard.Value {
+		number("ripple_current", "A", "peak of its ripple; 0 without one", func(x *duty) enforce.Value {
 			if x.d.Ripple == nil {
 				return exactly(0)
 			}
 			return exactly(x.d.Ripple.Amount.PeakValueA())
 		}),
-		number("current", "A", "largest current of a bar, sum of the amplitudes of its frequencies", func(x *duty) standard.Value {
+		number("current", "A", "largest current of a bar, sum of the amplitudes of its frequencies", func(x *duty) enforce.Value {
 			top := 0.0
 			for b := range x.l.Bars {
 				sum := 0.0
@@ -49,22 +49,22 @@ func dutyQuantities() []definition[*duty] {
 		}),
 		number("residue", "1", "largest sum of the currents of all bars at one frequency, over the largest of them; 0 where no current flows (rule return-path)", residue),
 		number("stray_ratio", "1", "reading of other bars over that of the own bar, or over full scale where it idles, worst of all channels (rule stray-ratio)",
-			func(x *duty) standard.Value {
+			func(x *duty) enforce.Value {
 				e, _, err := x.stray()
 				if err != nil {
 					return undecided("%v", err)
 				}
 				return bounded(e)
 			}),
-		{standard.Quantity{Name: "stray_channel", Type: standard.Text, Doc: "channel of stray_ratio, by its nominal value; the first of equals"},
-			func(x *duty) standard.Value {
+		{enforce.Quantity{Name: "stray_channel", Type: enforce.Text, Doc: "channel of stray_ratio, by its nominal value; the first of equals"},
+			func(x *duty) enforce.Value {
 				_, at, err := x.stray()
 				if err != nil {
 					return undecided("%v", err)
 				}
-				return standard.Word(at)
+				return enforce.Word(at)
 			}},
-		number("linear_range_share", "1", "share of the linear range at the worst placement, worst of all channels (rule linear-range)", func(x *duty) standard.Value {
+		number("linear_range_share", "1", "share of the linear range at the worst placement, worst of all channels (rule linear-range)", func(x *duty) enforce.Value {
 			var top largest
 			for i := range x.l.Sensors {
 				c := x.channel(layout.SensorIndex(i))
@@ -77,7 +77,7 @@ func dutyQuantities() []definition[*duty] {
 			return top.value("there is no channel")
 		}),
 		number("false_sum", "1", "sum that the channels of the three bars tell in a balanced set, coupling at direct current, over the current of one", falseSum),
-		number("saturation_share", "1", "flux density of the wall over saturation, worst of all shields of iron (rule shield-saturation); 0 without iron", func(x *duty) standard.Value {
+		number("saturation_share", "1", "flux density of the wall over saturation, worst of all shields of iron (rule shield-saturation); 0 without iron", func(x *duty) enforce.Value {
 			top := largest{e: probe.Exact(0), any: true}
 			for i := range x.l.Shields {
 				k := &shield{Facts: x.Facts, i: layout.ShieldIndex(i), k: &x.l.Shields[i], mat: &x.l.Materials[x.l.Shields[i].Material]}
@@ -96,7 +96,7 @@ func dutyQuantities() []definition[*duty] {
 	}
 }
 
-func residue(x *duty) standard.Value {
+func residue(x *duty) enforce.Value {
 	worst := 0.0
 	for _, c := range x.l.Components(x.d) {
 		var sum complex128
@@ -142,7 +142,7 @@ func (x *duty) stray() (probe.Estimate, string, error) {
 //	|Σ_k Σ_j (C_kj/C_kk) e^{−jj·120°}|
 //
 // in which the three own readings add up to nothing.
-func falseSum(x *duty) standard.Value {
+func falseSum(x *duty) enforce.Value {
 	t := x.d.ThreePhase
 	if t == nil {
 		return undecided("it is no balanced set of three")

@@ -9,8 +9,8 @@ import (
 	"busgauss/model/layout"
 	"busgauss/model/probe"
 	"busgauss/rules"
+	"busgauss/rules/enforce"
 	"busgauss/rules/engine"
-	"busgauss/rules/standard"
 )
 
 // A quantity and the rule that judges the same thing give one number. Where a rule
@@ -89,7 +89,7 @@ func TestAccuracyTable(t *testing.T) {
 }
 
 // printedLevel returns the facts of the level at which the rule decided.
-func printedLevel(t *testing.T, l *layout.Layout) standard.Facts {
+func printedLevel(t *testing.T, l *layout.Layout) enforce.Facts {
 	t.Helper()
 	want := measured(t, l, rules.ChannelAccuracy, "SU", "")
 	for _, f := range levels(facts(l)) {

@@ -6,37 +6,37 @@ import (
 
 	"busgauss/model/layout"
 	"busgauss/model/probe"
-	"busgauss/rules/standard"
+	"busgauss/rules/enforce"
 )
 
 // number defines a quantity with an SI unit: "1" for a share, empty for a count.
-func number[T any](name, unit, doc string, of func(T) standard.Value) definition[T] {
-	return definition[T]{standard.Quantity{Name: name, Type: standard.Number, Unit: unit, Doc: doc}, of}
+func number[T any](name, unit, doc string, of func(T) enforce.Value) definition[T] {
+	return definition[T]{enforce.Quantity{Name: name, Type: enforce.Number, Unit: unit, Doc: doc}, of}
 }
 
 func text[T any](name, doc string, of func(T) string) definition[T] {
-	return definition[T]{standard.Quantity{Name: name, Type: standard.Text, Doc: doc},
-		func(x T) standard.Value { return standard.Word(of(x)) }}
+	return definition[T]{enforce.Quantity{Name: name, Type: enforce.Text, Doc: doc},
+		func(x T) enforce.Value { return enforce.Word(of(x)) }}
 }
 
 func flag[T any](name, doc string, of func(T) bool) definition[T] {
-	return definition[T]{standard.Quantity{Name: name, Type: standard.Flag, Doc: doc},
-		func(x T) standard.Value { return standard.Truth(of(x)) }}
+	return definition[T]{enforce.Quantity{Name: name, Type: enforce.Flag, Doc: doc},
+		func(x T) enforce.Value { return enforce.Truth(of(x)) }}
 }
 
 // eachKind defines one quantity for each kind of duty, its name and its
 // description ending with that of the kind.
-func eachKind[T any](name, unit, doc string, of func(T, layout.DutyKind) standard.Value) []definition[T] {
+func eachKind[T any](name, unit, doc string, of func(T, layout.DutyKind) enforce.Value) []definition[T] {
 	var out []definition[T]
 	for _, k := range []layout.DutyKind{layout.Continuous, layout.Peak, layout.Fault} {
-		out = append(out, number(name+"_"+k.String(), unit, fmt.Sprintf(doc, k), func(x T) standard.Value { return of(x, k) }))
+		out = append(out, number(name+"_"+k.String(), unit, fmt.Sprintf(doc, k), func(x T) enforce.Value { return of(x, k) }))
 	}
 	return out
 }
 
 // bounded makes a value of an estimate. Bounds that are no numbers, or that miss
 // the value by more than rounding, make it undecided.
-func bounded(e probe.Estimate) standard.Value {
+func bounded(e probe.Estimate) enforce.Value {
 	low, high, slack := e.Low, e.High, 1e-12*math.Abs(e.Value)
 	if low > e.Value && low <= e.Value+slack {
 		low = e.Value
@@ -44,23 +44,23 @@ func bounded(e probe.Estimate) standard.Value {
 	if high < e.Value && high >= e.Value-slack {
 		high = e.Value
 	}
-	return standard.Num(e.Value, low, high)
+	return enforce.Num(e.Value, low, high)
 }
 
 // exactly makes a value of a number that has no bounds of its own.
-func exactly(v float64) standard.Value {
+func exactly(v float64) enforce.Value {
 	if math.IsNaN(v) || math.IsInf(v, 0) {
 		return undecided("it cannot be computed from the data given")
 	}
-	return standard.Num(v, v, v)
+	return enforce.Num(v, v, v)
 }
 
-func undecided(format string, args ...any) standard.Value {
-	return standard.Undecided(fmt.Sprintf(format, args...))
+func undecided(format string, args ...any) enforce.Value {
+	return enforce.Undecided(fmt.Sprintf(format, args...))
 }
 
 // estimated makes a value of what a function of the model returns.
-func estimated(e probe.Estimate, err error) standard.Value {
+func estimated(e probe.Estimate, err error) enforce.Value {
 	if err != nil {
 		return undecided("%v", err)
 	}
@@ -95,7 +95,7 @@ func (x *largest) add(e probe.Estimate, err error) {
 
 // value returns the largest, undecided where one of them is, and with the reason
 // given where there are none: one that is not known may be the largest.
-func (x *largest) value(none string, args ...any) standard.Value {
+func (x *largest) value(none string, args ...any) enforce.Value {
 	if !x.any {
 		return undecided(none, args...)
 	}

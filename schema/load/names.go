@@ -133,17 +133,17 @@ func (s *spot) reference(kinds ...namedKind) (kind namedKind, index int, ok bool
 
 // unknown reports a name that nothing has.
 func (s *spot) unknown(kinds []namedKind, known []string) {
-	if len(known) <= manyNames {
+	if len(known) <= word.Many {
 		known = word.Distinct(known)
 	}
 	words := orList(kindWords(kinds))
 	message := fmt.Sprintf("%s names no %s: %s", s.label(), words, s.quoted())
-	near, found := nearest(s.n.Text, known)
+	near, found := word.Nearest(s.n.Text, known)
 	switch {
 	case len(known) == 0:
 		message += fmt.Sprintf("; the layout has no %s", words)
 	default:
-		message += didYouMean(s.n.Text, known) + "; there are " + someOf(known)
+		message += word.DidYouMean(s.n.Text, known) + "; there are " + someOf(known)
 	}
 	if held, ok := s.r.names.first[s.n.Text]; ok {
 		message += fmt.Sprintf("; %s is a %s", s.quoted(), held.kind)

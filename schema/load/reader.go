@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
-	"unicode/utf8"
 
 	"busgauss/model/finding"
 	"busgauss/model/layout"
@@ -181,15 +180,10 @@ func (r *reader) assume(at span.Span, object, format string, args ...any) {
 // quoted returns the text of s as messages show it.
 func (s *spot) quoted() string { return quote(s.n.Text) }
 
-// quote returns text of a file in quotes, on one line, without control
-// characters and cut at a readable length.
-func quote(text string) string { return strconv.QuoteToGraphic(clip(text)) }
+// maxQuoted is the number of characters of the file that a message quotes.
+const maxQuoted = 60
 
-// clip cuts text of a file for messages.
-func clip(text string) string {
-	const most = 60
-	if utf8.RuneCountInString(text) <= most {
-		return text
-	}
-	return string([]rune(text)[:most-1]) + "…"
-}
+// quote returns text of the file for messages.
+func quote(text string) string { return finding.Quote(text, maxQuoted) }
+
+func clip(text string) string { return finding.Clip(text, maxQuoted) }

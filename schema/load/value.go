@@ -7,6 +7,7 @@ import (
 
 	"busgauss/model/layout"
 	"busgauss/model/si"
+	"busgauss/model/word"
 	"busgauss/schema/node"
 )
 
@@ -95,7 +96,7 @@ func (s *spot) word(words ...string) (string, bool) {
 			}
 		}
 	}
-	s.problem(ruleForm, "%s must be %s, not %s%s", s.label(), orList(words), s.kind(), didYouMean(s.n.Text, words))
+	s.problem(ruleForm, "%s must be %s, not %s%s", s.label(), orList(words), s.kind(), word.DidYouMean(s.n.Text, words))
 	return "", false
 }
 

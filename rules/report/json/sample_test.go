@@ -4,8 +4,8 @@ import (
 	"math"
 
 	"busgauss/model/finding"
+	"busgauss/model/policy"
 	"busgauss/model/span"
-	"busgauss/model/standard"
 	"busgauss/rules/report"
 )
 
@@ -43,7 +43,7 @@ func battery() *report.Result {
 			Finding: finding.Finding{Rule: "stray-ratio", Verdict: finding.Permitted, Object: "SQ", Cause: "duty charge",
 				Measure: &finding.Measure{Value: 0.021, Limit: 0.02, Unit: "1", Certainty: 0.001, Origin: "standard busgauss-standard.yaml:7"},
 				Span:    at(file, 14, 9, 11), Message: "other bars move it by 2.10 %"},
-			Was: finding.Undecided, Level: finding.Warning, Reason: "prototype\n", Until: standard.Day(2026, 12, 31), By: "Head of Design", Ticket: "BAT-4",
+			Was: finding.Undecided, Level: finding.Warning, Reason: "prototype\n", Until: policy.Day(2026, 12, 31), By: "Head of Design", Ticket: "BAT-4",
 			Span: at("busgauss-deviations.yaml", 3, 5, 4),
 		}, {
 			Finding: finding.Finding{Rule: "bar-heating", Verdict: finding.Permitted, Object: "P", Span: at(file, 3, 3, 1), Message: "as it was"},

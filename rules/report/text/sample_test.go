@@ -4,8 +4,8 @@ import (
 	"math"
 
 	"busgauss/model/finding"
+	"busgauss/model/policy"
 	"busgauss/model/span"
-	"busgauss/model/standard"
 	"busgauss/rules/report"
 )
 
@@ -46,7 +46,7 @@ func thruster() *report.Result {
 		Permitted: []report.Permission{{
 			Finding: finding.Finding{Rule: "stray-ratio", Verdict: finding.Permitted, Object: "SU", Cause: "duty full ahead",
 				Measure: &finding.Measure{Value: 0.021, Limit: 0.02, Unit: "1", Certainty: 0.001}, Span: at(file, 18, 9, 13), Message: "other bars move it by 2.10 %"},
-			Was: finding.Fail, Level: finding.Error, Reason: "prototype", Until: standard.Day(2026, 12, 31), By: "Head of Design", Ticket: "FER-12",
+			Was: finding.Fail, Level: finding.Error, Reason: "prototype", Until: policy.Day(2026, 12, 31), By: "Head of Design", Ticket: "FER-12",
 			Span: at("ferry/busgauss-deviations.yaml", 3, 5, 4),
 		}, {
 			Finding: finding.Finding{Rule: "bar-heating", Verdict: finding.Permitted, Object: "W", Span: at(file, 8, 3, 1)},

@@ -7,17 +7,17 @@ import (
 	"math"
 
 	"busgauss/model/finding"
+	"busgauss/model/policy"
 	"busgauss/model/span"
-	"busgauss/model/standard"
 	"busgauss/rules/report"
 )
 
 // The layout of Ferry as the user named it and relative to the root, and a file
-// of the house.
+// of the house standard.
 const (
-	Path      = "../ferry/bow thruster.yaml"
-	RootPath  = "plant/ferry/bow thruster.yaml"
-	housePath = "house.yaml"
+	Path         = "../ferry/bow thruster.yaml"
+	RootPath     = "plant/ferry/bow thruster.yaml"
+	standardPath = "house.yaml"
 )
 
 func at(file string, line, column, length int) span.Span {
@@ -31,7 +31,7 @@ func Ferry() *report.Result {
 		Tool: report.Tool{Name: "busgauss", Version: "0.1.0"},
 		Files: []report.File{
 			{Path: Path, RootPath: RootPath, Data: []byte("layout: 1\n")},
-			{Path: housePath, RootPath: housePath, Data: []byte("deviations: 1\n")},
+			{Path: standardPath, RootPath: standardPath, Data: []byte("deviations: 1\n")},
 		},
 		Findings: []finding.Finding{{
 			Rule: "shield-saturation", Verdict: finding.Undecided, Level: finding.Error, Object: "S1",
@@ -63,11 +63,11 @@ func Ferry() *report.Result {
 		Permitted: []report.Permission{{
 			Finding: finding.Finding{Rule: "stray-ratio", Verdict: finding.Permitted, Object: "SU", Cause: "duty full ahead", Span: at(Path, 18, 9, 13),
 				Message: "other bars move it by 2.10 %"},
-			Was: finding.Fail, Level: finding.Error, Reason: "prototype", Until: standard.Day(2026, 12, 31), By: "Head of Design", Ticket: "FER-12",
-			Span: at(housePath, 3, 6, 4),
+			Was: finding.Fail, Level: finding.Error, Reason: "prototype", Until: policy.Day(2026, 12, 31), By: "Head of Design", Ticket: "FER-12",
+			Span: at(standardPath, 3, 6, 4),
 		}, {
 			Finding: finding.Finding{Rule: "bar-heating", Verdict: finding.Permitted, Object: "W", Span: at(Path, 8, 3, 1), Message: "as it was"},
-			Reason:  "recorded in the baseline", Baseline: true, Span: at(housePath, 4, 5, 1),
+			Reason:  "recorded in the baseline", Baseline: true, Span: at(standardPath, 4, 5, 1),
 		}},
 		Passed: []finding.Finding{{
 			Rule: "linear-range", Verdict: finding.Pass, Object: "SU", Cause: "duty full ahead",
