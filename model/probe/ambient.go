@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"busgauss/model/bounded"
 	"busgauss/model/closedform"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
@@ -20,24 +21,24 @@ const EarthT = 50e-6
 type Outside struct {
 	Name    string
 	AxisT   float64
-	Amperes Estimate
+	Amperes bounded.Estimate
 }
 
 // Ambient returns every foreign source at sensor s and the sum of their
 // amperes, which is the worst case of their signs and phases. Shields bend a
 // uniform field; see Foreign.
-func (m *Model) Ambient(s *layout.Sensor) ([]Outside, Estimate, error) {
+func (m *Model) Ambient(s *layout.Sensor) ([]Outside, bounded.Estimate, error) {
 	perA, err := m.scaleOf(s)
 	if err != nil {
-		return nil, Estimate{}, err
+		return nil, bounded.Estimate{}, err
 	}
 	steady, err := m.Foreign(s, 0)
 	if err != nil {
-		return nil, Estimate{}, err
+		return nil, bounded.Estimate{}, err
 	}
 	around := &m.Layout.Surroundings
 	var list []Outside
-	add := func(name string, axis Estimate) {
+	add := func(name string, axis bounded.Estimate) {
 		list = append(list, Outside{Name: name, AxisT: axis.Value, Amperes: axis.Over(perA)})
 	}
 	earth := EarthT
@@ -62,7 +63,7 @@ func (m *Model) Ambient(s *layout.Sensor) ([]Outside, Estimate, error) {
 		}
 		alternating, err := m.Foreign(s, i.FreqHz.V)
 		if err != nil {
-			return nil, Estimate{}, err
+			return nil, bounded.Estimate{}, err
 		}
 		add("immunity level", alternating.Any().Scale(si.Mu0HPerM*h))
 	}
@@ -70,7 +71,7 @@ func (m *Model) Ambient(s *layout.Sensor) ([]Outside, Estimate, error) {
 		w := &around.Wires[i]
 		e, err := m.wireOnAxis(s, w)
 		if err != nil {
-			return nil, Estimate{}, err
+			return nil, bounded.Estimate{}, err
 		}
 		add(fmt.Sprintf("wire %q", w.ID), e)
 	}
@@ -78,11 +79,11 @@ func (m *Model) Ambient(s *layout.Sensor) ([]Outside, Estimate, error) {
 		g := &around.Magnets[i]
 		e, err := m.magnetOnAxis(s, g, steady)
 		if err != nil {
-			return nil, Estimate{}, err
+			return nil, bounded.Estimate{}, err
 		}
 		add(fmt.Sprintf("magnet %q", g.ID), e)
 	}
-	total := Exact(0)
+	total := bounded.Exact(0)
 	for i := range list {
 		total = total.Plus(list[i].Amperes)
 	}
@@ -91,7 +92,7 @@ func (m *Model) Ambient(s *layout.Sensor) ([]Outside, Estimate, error) {
 
 // wireOnAxis returns the magnitude of the reading of s, in tesla, at the peak of
 // a foreign wire.
-func (m *Model) wireOnAxis(s *layout.Sensor, w *layout.Wire) (Estimate, error) {
+func (m *Model) wireOnAxis(s *layout.Sensor, w *layout.Wire) (bounded.Estimate, error) {
 	i := w.Amount.PeakValueA()
 	if m.inSpace() && len(m.Layout.Shields) > 0 {
 		return m.foreignInSpace(s, m.wireSource(w), w.FreqHz.V, i)
@@ -99,7 +100,7 @@ func (m *Model) wireOnAxis(s *layout.Sensor, w *layout.Wire) (Estimate, error) {
 	if len(m.Layout.Shields) > 0 {
 		f, err := m.Foreign(s, w.FreqHz.V)
 		if err != nil {
-			return Estimate{}, err
+			return bounded.Estimate{}, err
 		}
 		b := closedform.FilamentB(s.At.Point().Sub(w.At.Point()), i)
 		return m.bent(f, geom.Point3{X: b.X, Y: b.Y}, w.At.Point(), s, w.ID)
@@ -109,12 +110,12 @@ func (m *Model) wireOnAxis(s *layout.Sensor, w *layout.Wire) (Estimate, error) {
 		b := closedform.FilamentB(e.At.XY().Sub(w.At.Point()), i)
 		sum += e.Sign * (b.X*s.Axis.U.X + b.Y*s.Axis.U.Y)
 	}
-	e := Exact(math.Abs(sum))
+	e := bounded.Exact(math.Abs(sum))
 	if w.FreqHz.V > 0 {
 		// Eddy currents of the bars change it as they change a uniform field.
 		f, err := m.Foreign(s, w.FreqHz.V)
 		if err != nil {
-			return Estimate{}, err
+			return bounded.Estimate{}, err
 		}
 		b := closedform.FilamentB(s.At.Point().Sub(w.At.Point()), i).Norm()
 		slack := b * math.Abs(f.Any().High-float64(2-len(s.Elements())))
@@ -125,7 +126,7 @@ func (m *Model) wireOnAxis(s *layout.Sensor, w *layout.Wire) (Estimate, error) {
 
 // magnetOnAxis returns the magnitude of the reading of s, in tesla, in the field
 // of a magnet.
-func (m *Model) magnetOnAxis(s *layout.Sensor, g *layout.Magnet, steady Foreign) (Estimate, error) {
+func (m *Model) magnetOnAxis(s *layout.Sensor, g *layout.Magnet, steady Foreign) (bounded.Estimate, error) {
 	if m.inSpace() && len(m.Layout.Shields) > 0 {
 		return m.foreignInSpace(s, m.magnetSource(g), 0, 1)
 	}
@@ -138,7 +139,7 @@ func (m *Model) magnetOnAxis(s *layout.Sensor, g *layout.Magnet, steady Foreign)
 		b := magnetB(g, e.At.XY(), e.At.Z)
 		sum += e.Sign * b.Dot(s.Axis.U)
 	}
-	return Exact(math.Abs(sum)), nil
+	return bounded.Exact(math.Abs(sum)), nil
 }
 
 // magnetB returns the flux density of a magnet at (p, zM) in empty space.

@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/cmplx"
 
+	"busgauss/model/bounded"
 	"busgauss/model/closedform"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
@@ -60,7 +61,7 @@ func (f *Field) endsT(s *layout.Sensor, elements []layout.Element, b layout.BarI
 		}
 	}
 	size := func(v Vec) (whole, axis float64) {
-		axis = OnAxis(v, s.Axis.U).Add(Phasor{V: complex(along*s.Axis.U.Z, 0)}).Abs().High
+		axis = OnAxis(v, s.Axis.U).Add(bounded.Phasor{V: complex(along*s.Axis.U.Z, 0)}).Abs().High
 		return v.Norm() + v.Bound, axis
 	}
 	wholeT, axisT = size(bare)

@@ -56,13 +56,11 @@ var levelCertainty = [...]float64{0.005, 0.005, 0.001}
 // Model answers for one layout. It may be used from several goroutines.
 type Model struct {
 	Layout *layout.Layout
-	// AllRemedies asks Remedy for changes that cost a solution a step.
-	AllRemedies bool
-	rough       bool // leave the bound of the plane solver out: see quick
-	draft       bool // states of iron in space from the coarse mesh: see drafted
-	level       int
-	cache       *fieldCache
-	duty        *layout.Duty // whose flux sets the state of iron; nil: small signals
+	rough  bool // leave the bound of the plane solver out: see Rough
+	draft  bool // states of iron in space from the coarse mesh: see drafted
+	level  int
+	cache  *fieldCache
+	duty   *layout.Duty // whose flux sets the state of iron; nil: small signals
 }
 
 // fieldCache keeps the fields of one arrangement of bars and shields. They do
@@ -100,7 +98,7 @@ func (m *Model) Refined() (*Model, bool) {
 	}
 	finer := *m
 	finer.level++
-	if levelCertainty[finer.level] == levelCertainty[m.level] && !saturable(m.Layout) {
+	if levelCertainty[finer.level] == levelCertainty[m.level] && !Saturable(m.Layout) {
 		finer.level++
 	}
 	return &finer, true
@@ -122,7 +120,7 @@ func (m *Model) Precise() *Model {
 // shields as m's layout, in the same place of memory, the fields are shared.
 func (m *Model) With(l *layout.Layout) *Model {
 	n := NewModel(l)
-	n.level, n.AllRemedies, n.duty, n.rough, n.draft = m.level, m.AllRemedies, m.duty, m.rough, m.draft
+	n.level, n.duty, n.rough, n.draft = m.level, m.duty, m.rough, m.draft
 	if sameSlice(l.Bars, m.Layout.Bars) && sameSlice(l.Shields, m.Layout.Shields) {
 		n.cache = m.cache
 	}
@@ -137,7 +135,7 @@ func sameSlice[T any](a, b []T) bool {
 // the currents of duty d bring it to. Without a curve or a saturation that is m
 // itself.
 func (m *Model) For(d *layout.Duty) *Model {
-	if m.duty == d || !saturable(m.Layout) {
+	if m.duty == d || !Saturable(m.Layout) {
 		return m
 	}
 	n := *m
@@ -237,10 +235,11 @@ func (m *Model) linearLevel() int {
 	return level
 }
 
-// quick returns a model whose readings have the same values as m's, but the
-// bounds of the plane solver left out. They cost most of a reading at a new
-// place; what fails without them fails with them.
-func (m *Model) quick() *Model {
+// Rough returns a model whose readings have the same values as m's, but the
+// bounds of the plane solver left out: they cost most of a value at a new place. What
+// fails without them fails with them. For searches, and for tables of many places whose
+// bound is told at a few of them.
+func (m *Model) Rough() *Model {
 	q := *m
 	q.rough = true
 	return &q
@@ -335,6 +334,10 @@ func (f *Field) solved() (*plane, error) {
 
 // Bare reports whether the field is the closed form.
 func (f *Field) Bare() bool { return f.plane == nil && f.late == nil }
+
+// EddyBounded reports whether the field is the closed form of alternating current,
+// whose bound holds what its uniform current density leaves out.
+func (f *Field) EddyBounded() bool { return f.Bare() && f.eddy != (eddyBound{}) }
 
 // farM is the distance beyond which a layout says nothing of its surroundings.
 const farM = 1.0

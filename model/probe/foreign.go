@@ -4,13 +4,14 @@ import (
 	"fmt"
 	"math"
 
+	"busgauss/model/bounded"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
 )
 
 // Foreign is what a sensor reads per tesla of a uniform field along x, y and z.
 type Foreign struct {
-	X, Y, Z Phasor
+	X, Y, Z bounded.Phasor
 }
 
 // Foreign returns the response of s to a uniform field at freqHz: 1 along its
@@ -25,7 +26,7 @@ func (m *Model) Foreign(s *layout.Sensor, freqHz float64) (Foreign, error) {
 	}
 	for _, e := range s.Elements() {
 		along := f.Uniform(e.At)
-		for k, sum := range []*Phasor{&out.X, &out.Y, &out.Z} {
+		for k, sum := range []*bounded.Phasor{&out.X, &out.Y, &out.Z} {
 			*sum = sum.Add(OnAxis(along[k], s.Axis.U).Scale(complex(e.Sign, 0)))
 		}
 	}
@@ -33,16 +34,16 @@ func (m *Model) Foreign(s *layout.Sensor, freqHz float64) (Foreign, error) {
 }
 
 // reads returns the magnitude of the reading of a field along the unit vector u.
-func (f Foreign) reads(u geom.Point3) Estimate {
+func (f Foreign) reads(u geom.Point3) bounded.Estimate {
 	sum := f.X.Scale(complex(u.X, 0)).Add(f.Y.Scale(complex(u.Y, 0))).Add(f.Z.Scale(complex(u.Z, 0)))
 	return sum.Abs()
 }
 
 // Any returns the largest reading of a field of one tesla over all directions;
 // where the responses differ in phase, an upper bound of it.
-func (f Foreign) Any() Estimate {
+func (f Foreign) Any() bounded.Estimate {
 	x, y, z := f.X.Abs(), f.Y.Abs(), f.Z.Abs()
-	return Estimate{
+	return bounded.Estimate{
 		Value: math.Hypot(math.Hypot(x.Value, y.Value), z.Value),
 		Low:   math.Hypot(math.Hypot(x.Low, y.Low), z.Low),
 		High:  math.Hypot(math.Hypot(x.High, y.High), z.High),
@@ -54,18 +55,18 @@ func (f Foreign) Any() Estimate {
 // uniform field b. That leaves out how b changes over their size, so the bound
 // is the reading times size over distance; nearer than three sizes it is no
 // model at all.
-func (m *Model) bent(f Foreign, b geom.Point3, from geom.Point, s *layout.Sensor, id string) (Estimate, error) {
+func (m *Model) bent(f Foreign, b geom.Point3, from geom.Point, s *layout.Sensor, id string) (bounded.Estimate, error) {
 	box := geom.EmptyBox()
 	for i := range m.Layout.Shields {
 		box = box.Join(m.Layout.Shields[i].Region().Box())
 	}
 	size, far := box.Size().Norm(), from.Sub(s.At.Point()).Norm()
 	if !(far > 3*size) {
-		return Estimate{}, &Unknown{fmt.Sprintf("%q stands nearer to the shields than three times their size, where their field is not known", id)}
+		return bounded.Estimate{}, &Unknown{fmt.Sprintf("%q stands nearer to the shields than three times their size, where their field is not known", id)}
 	}
 	n := b.Norm()
 	if n == 0 {
-		return Exact(0), nil
+		return bounded.Exact(0), nil
 	}
 	e := f.reads(b.Scale(1 / n)).Scale(n)
 	slack := f.Any().High * n * size / far
@@ -97,18 +98,18 @@ func (m *Model) magnetSource(g *layout.Magnet) int {
 // source src of the field in space, shields of finite depth included. What eddy
 // currents change at freqHz is taken from the response to a uniform field in the
 // plane section and counts into the bound.
-func (m *Model) foreignInSpace(s *layout.Sensor, src int, freqHz, amount float64) (Estimate, error) {
+func (m *Model) foreignInSpace(s *layout.Sensor, src int, freqHz, amount float64) (bounded.Estimate, error) {
 	f, err := m.Field(0)
 	if err != nil {
-		return Estimate{}, err
+		return bounded.Estimate{}, err
 	}
-	var sum Phasor
+	var sum bounded.Phasor
 	for _, e := range s.Elements() {
 		v := f.space.at(e.At, src, f.rough)
 		if freqHz > 0 {
 			change, err := m.uniformChange(e.At, freqHz)
 			if err != nil {
-				return Estimate{}, err
+				return bounded.Estimate{}, err
 			}
 			v.Bound += change * v.Norm()
 		}

@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/cmplx"
 
+	"busgauss/model/bounded"
 	"busgauss/model/layout"
 )
 
@@ -70,8 +71,8 @@ func (m *Model) sidesAt(freqHz float64) (still, moving []*Field, err error) {
 // current: relative change of the amplitude, and phase by which it lags the
 // current.
 type Gain struct {
-	Change Estimate // negative where it reads low
-	LagRad Estimate // positive where it is late
+	Change bounded.Estimate // negative where it reads low
+	LagRad bounded.Estimate // positive where it is late
 }
 
 // Gain returns what bar and shields do to the own reading of s at freqHz. It is
@@ -87,19 +88,19 @@ func (m *Model) Gain(s *layout.Sensor, freqHz float64) (Gain, error) {
 	var out Gain
 	for i := range still {
 		a, b := still[i].section(s, s.Reads).Axis, moving[i].section(s, s.Reads).Axis
-		change := b.Abs().Over(a.Abs()).Plus(Exact(-1))
+		change := b.Abs().Over(a.Abs()).Plus(bounded.Exact(-1))
 		lag := -cmplx.Phase(b.V / a.V)
 		w := phaseBound(a) + phaseBound(b)
 		off := still[i].sectionOff(s, s.Reads)
 		w += off * math.Abs(lag)
 		more := off * math.Abs(change.Value)
 		change.Low, change.High = change.Low-more, change.High+more
-		side := Gain{change, Estimate{lag, lag - w, lag + w}}
+		side := Gain{change, bounded.Estimate{Value: lag, Low: lag - w, High: lag + w}}
 		if i == 0 {
 			out = side
 			continue
 		}
-		out.Change, out.LagRad = spanning(out.Change, side.Change), spanning(out.LagRad, side.LagRad)
+		out.Change, out.LagRad = bounded.Spanning(out.Change, side.Change), bounded.Spanning(out.LagRad, side.LagRad)
 	}
 	return out, nil
 }
@@ -116,32 +117,17 @@ func (f *Field) sectionOff(s *layout.Sensor, b layout.BarIndex) float64 {
 
 // phaseBound returns the half width of the phase of p in radians; NaN where p
 // may be zero.
-func phaseBound(p Phasor) float64 {
+func phaseBound(p bounded.Phasor) float64 {
 	n := cmplx.Abs(p.V)
 	return math.Asin(p.Bound/n) + math.Atan(p.Quad/n)
-}
-
-// Magnitude returns the estimate of |e|.
-func (e Estimate) Magnitude() Estimate {
-	switch {
-	case e.Low >= 0:
-		return e
-	case e.High <= 0:
-		return Estimate{-e.Value, -e.High, -e.Low}
-	}
-	// Written so that NaN bounds stay NaN.
-	if math.IsNaN(e.Low) || math.IsNaN(e.High) {
-		return Estimate{math.Abs(e.Value), math.NaN(), math.NaN()}
-	}
-	return Estimate{math.Abs(e.Value), 0, math.Max(e.High, -e.Low)}
 }
 
 // StrayRise is how the part of another bar in a sensor's reading grows from
 // direct current to a frequency, both bars carrying the same current.
 type StrayRise struct {
 	Bar       layout.BarIndex
-	Still, At Estimate // on-axis field over own on-axis field at 0 Hz and at the frequency
-	Rise      Estimate // At less Still
+	Still, At bounded.Estimate // on-axis field over own on-axis field at 0 Hz and at the frequency
+	Rise      bounded.Estimate // At less Still
 }
 
 // StrayRise returns the rise of the bar for which it is largest. A shield of
@@ -168,7 +154,7 @@ func (m *Model) StrayRise(s *layout.Sensor, freqHz float64) (StrayRise, error) {
 				one = side
 				continue
 			}
-			one.Still, one.At, one.Rise = spanning(one.Still, side.Still), spanning(one.At, side.At), spanning(one.Rise, side.Rise)
+			one.Still, one.At, one.Rise = bounded.Spanning(one.Still, side.Still), bounded.Spanning(one.At, side.At), bounded.Spanning(one.Rise, side.Rise)
 		}
 		if !m.inSpace() {
 			one.widen(depthLoss(m.Layout))
@@ -181,7 +167,7 @@ func (m *Model) StrayRise(s *layout.Sensor, freqHz float64) (StrayRise, error) {
 	return worst, nil
 }
 
-func (f *Field) strayShare(s *layout.Sensor, b layout.BarIndex) Estimate {
+func (f *Field) strayShare(s *layout.Sensor, b layout.BarIndex) bounded.Estimate {
 	return f.section(s, b).Axis.Abs().Over(f.section(s, s.Reads).Axis.Abs())
 }
 
@@ -190,7 +176,7 @@ func (f *Field) strayShare(s *layout.Sensor, b layout.BarIndex) Estimate {
 // current, so its bound is that of the rise in the section, and what the change
 // with frequency itself is off by: see carried.
 func (r *StrayRise) intoSpace(still, moving *Field, s *layout.Sensor) {
-	share := func(f *Field) (Estimate, float64) {
+	share := func(f *Field) (bounded.Estimate, float64) {
 		stray, own := f.PerAmpere(s, r.Bar).Axis, f.PerAmpere(s, s.Reads).Axis.Abs()
 		return stray.Abs().Over(own), (stray.Bound + stray.Quad) / own.Value
 	}
@@ -200,7 +186,7 @@ func (r *StrayRise) intoSpace(still, moving *Field, s *layout.Sensor) {
 	r.At, after = share(moving)
 	slack := math.Max(section.High-section.Value, section.Value-section.Low) + math.Max(0, after-before)
 	rise := r.At.Value - r.Still.Value
-	r.Rise = Estimate{rise, rise - slack, rise + slack}
+	r.Rise = bounded.Estimate{Value: rise, Low: rise - slack, High: rise + slack}
 }
 
 // widen takes shields of finite depth into the bounds.

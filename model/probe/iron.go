@@ -17,8 +17,8 @@ type muRange struct {
 // open reports whether the range is wider than rounding.
 func (r muRange) open() bool { return r.high > r.low*(1+1e-6) }
 
-// saturable reports whether a shield of l has a curve or a saturation.
-func saturable(l *layout.Layout) bool {
+// Saturable reports whether a shield of l has a curve or a saturation.
+func Saturable(l *layout.Layout) bool {
 	for i := range l.Shields {
 		m := &l.Materials[l.Shields[i].Material]
 		if len(m.Curve) > 0 || m.MuRel.Set && m.SaturationT.Set {
@@ -68,7 +68,7 @@ func (m *Model) ironRange() ([]muRange, error) {
 			}
 		}
 	}
-	if m.duty == nil || !saturable(l) {
+	if m.duty == nil || !Saturable(l) {
 		return out, nil
 	}
 	if steepest(out, top) <= nearlyStraight {

@@ -5,6 +5,7 @@ import (
 	"math"
 	"math/cmplx"
 
+	"busgauss/model/bounded"
 	"busgauss/model/layout"
 	"busgauss/model/space/iron"
 )
@@ -12,10 +13,10 @@ import (
 // Linearity is how much the own output of a sensor per ampere changes between
 // small signals and the peak of a duty, because iron saturates.
 type Linearity struct {
-	Change    Estimate // of the output per ampere, relative, without sign
-	PeakA     float64  // own current, A
-	SmallTPA  float64  // own reading per ampere at small signals, T/A
-	AtPeakTPA float64  // the same at PeakA
+	Change    bounded.Estimate // of the output per ampere, relative, without sign
+	PeakA     float64          // own current, A
+	SmallTPA  float64          // own reading per ampere at small signals, T/A
+	AtPeakTPA float64          // the same at PeakA
 }
 
 // Linearity returns the change for s in duty d:
@@ -42,7 +43,7 @@ func (m *Model) Linearity(s *layout.Sensor, d *layout.Duty) (Linearity, error) {
 		return out, &Unknown{fmt.Sprintf("its axis lies across the field of bar %q, of which it reads nothing", m.Layout.Bars[s.Reads].ID)}
 	}
 	out.SmallTPA, out.AtPeakTPA = base.Value, base.Value
-	if !saturable(m.Layout) || out.PeakA == 0 {
+	if !Saturable(m.Layout) || out.PeakA == 0 {
 		return out, nil
 	}
 	n := m.For(d)
@@ -65,7 +66,7 @@ func (m *Model) Linearity(s *layout.Sensor, d *layout.Duty) (Linearity, error) {
 	} else if ok {
 		v := cmplx.Abs(d.V) / base.Value
 		w := (d.Bound + v*small.Bound) / base.Low
-		out.Change = Estimate{v, math.Max(0, v-w), v + w}
+		out.Change = bounded.Estimate{Value: v, Low: math.Max(0, v-w), High: v + w}
 	}
 	k := 1.0
 	for i := range m.Layout.Shields {
@@ -83,28 +84,28 @@ func (m *Model) Linearity(s *layout.Sensor, d *layout.Duty) (Linearity, error) {
 }
 
 // changeOf returns |b/a − 1| with bounds of both.
-func changeOf(a, b Phasor) Estimate {
+func changeOf(a, b bounded.Phasor) bounded.Estimate {
 	n := cmplx.Abs(a.V)
 	v := cmplx.Abs(b.V-a.V) / n
 	w := (a.Bound*(1+v) + b.Bound) / (n - a.Bound)
-	return Estimate{v, math.Max(0, v-w), v + w}
+	return bounded.Estimate{Value: v, Low: math.Max(0, v-w), High: v + w}
 }
 
 // ownChange returns by how much what s reads of its own bar per ampere changes from
 // small signals to currentA, where both stand on the same meshes in space.
-func (m *Model) ownChange(s *layout.Sensor, currentA float64) (Phasor, bool, error) {
+func (m *Model) ownChange(s *layout.Sensor, currentA float64) (bounded.Phasor, bool, error) {
 	if !m.inSpace() || m.draft {
-		return Phasor{}, false, nil
+		return bounded.Phasor{}, false, nil
 	}
 	alone := make([]float64, len(m.Layout.Bars))
 	alone[s.Reads] = currentA
 	n, err := m.state(alone)
 	if err != nil {
-		return Phasor{}, false, err
+		return bounded.Phasor{}, false, err
 	}
 	f, err := m.spaceField()
 	if err != nil {
-		return Phasor{}, false, err
+		return bounded.Phasor{}, false, err
 	}
 	sign := 1.0
 	if o, ok := n.(opposite); ok {
@@ -113,12 +114,12 @@ func (m *Model) ownChange(s *layout.Sensor, currentA float64) (Phasor, bool, err
 	}
 	solid, ok := n.(solidState)
 	if !ok || f.iron == nil {
-		return Phasor{}, false, nil
+		return bounded.Phasor{}, false, nil
 	}
 	linear := f.iron
 	if !solid.of.On(linear) {
 		if linear, err = m.linearBeside(solid.of); err != nil {
-			return Phasor{}, false, err
+			return bounded.Phasor{}, false, err
 		}
 	}
 	var sum Vec
@@ -149,12 +150,12 @@ func (m *Model) linearBeside(state *iron.State) (*iron.Linear, error) {
 
 // stateOwn returns what s reads of its own bar alone per ampere, in the plane
 // section, with iron in the state that currentA in that bar bring it to.
-func (m *Model) stateOwn(s *layout.Sensor, currentA float64) (Phasor, error) {
+func (m *Model) stateOwn(s *layout.Sensor, currentA float64) (bounded.Phasor, error) {
 	alone := make([]float64, len(m.Layout.Bars))
 	alone[s.Reads] = currentA
 	r, err := m.stateReading(s, alone)
 	if err != nil {
-		return Phasor{}, err
+		return bounded.Phasor{}, err
 	}
 	return r.Axis.Scale(complex(1/currentA, 0)), nil
 }
@@ -162,16 +163,16 @@ func (m *Model) stateOwn(s *layout.Sensor, currentA float64) (Phasor, error) {
 // planeOwn returns what s reads of its own bar per ampere at steady current in
 // the plane section, without what the end of a shield takes from it: that is
 // common to all currents.
-func (m *Model) planeOwn(s *layout.Sensor) (Phasor, error) {
+func (m *Model) planeOwn(s *layout.Sensor) (bounded.Phasor, error) {
 	f, err := m.Field(0)
 	if err != nil {
-		return Phasor{}, err
+		return bounded.Phasor{}, err
 	}
 	at := func(e layout.Element) Vec { return f.sectionAt(e.At.XY(), s.Reads) }
 	if f.space != nil {
 		at = func(e layout.Element) Vec { return f.At(e.At, s.Reads) }
 	}
-	var sum Phasor
+	var sum bounded.Phasor
 	for _, e := range s.Elements() {
 		sum = sum.Add(OnAxis(at(e), s.Axis.U).Scale(complex(e.Sign, 0)))
 	}

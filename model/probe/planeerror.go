@@ -5,17 +5,18 @@ import (
 	"math"
 	"math/cmplx"
 
+	"busgauss/model/bounded"
 	"busgauss/model/layout"
 )
 
 // PlaneError is how far the plane section may be off at one sensor, as shares of
 // its own reading.
 type PlaneError struct {
-	Worst     Estimate // largest of Own and Stray
-	Own       float64  // of the own reading: Ends and Depth together
-	Ends      float64  // since the own bar ends or bends
-	Depth     float64  // since shields end
-	Stray     float64  // of another bar's field on the axis, both bars carrying the same current
+	Worst     bounded.Estimate // largest of Own and Stray
+	Own       float64          // of the own reading: Ends and Depth together
+	Ends      float64          // since the own bar ends or bends
+	Depth     float64          // since shields end
+	Stray     float64          // of another bar's field on the axis, both bars carrying the same current
 	StrayBar  layout.BarIndex
 	StraightM float64            // how far the own bar stays straight along z, to its nearer end or bend
 	Shield    layout.ShieldIndex // the stubbiest shield; None when all are long
@@ -62,7 +63,7 @@ func (m *Model) PlaneError(s *layout.Sensor) (PlaneError, error) {
 	own := f.section(s, s.Reads).Axis.Abs()
 	out.StraightM = straightM(&l.Bars[s.Reads], s)
 	_, ends := f.endsT(s, s.Elements(), s.Reads)
-	out.Worst = around(ends, 0).Over(own).Plus(Exact(out.Depth))
+	out.Worst = bounded.Around(ends, 0).Over(own).Plus(bounded.Exact(out.Depth))
 	out.Ends, out.Own = ends/own.Value, out.Worst.Value
 	for b := range l.Bars {
 		if l.Bars[b].LengthM.Set || len(l.Bars[b].Run) > 0 {
@@ -73,7 +74,7 @@ func (m *Model) PlaneError(s *layout.Sensor) (PlaneError, error) {
 		}
 		_, ends := f.endsT(s, s.Elements(), layout.BarIndex(b))
 		grown := f.section(s, layout.BarIndex(b)).Axis.Abs().Scale(out.Factor - 1)
-		stray := grown.Plus(Exact(ends)).Over(own)
+		stray := grown.Plus(bounded.Exact(ends)).Over(own)
 		if !(stray.Value <= out.Stray) {
 			out.Stray, out.StrayBar = stray.Value, layout.BarIndex(b)
 		}
@@ -93,10 +94,10 @@ func (m *Model) planeErrorInSpace(f *Field, s *layout.Sensor) (PlaneError, error
 	out := PlaneError{StrayBar: layout.None, Shield: layout.None, Wall: 1, Factor: 1, InSpace: true}
 	own := f.PerAmpere(s, s.Reads).Axis
 	scale := own.Abs()
-	share := func(b layout.BarIndex) Estimate {
+	share := func(b layout.BarIndex) bounded.Estimate {
 		section, space := f.section(s, b).Axis, f.PerAmpere(s, b).Axis
 		d := cmplx.Abs(section.V - space.V)
-		return around(d, section.Bound+space.Bound).Over(scale)
+		return bounded.Around(d, section.Bound+space.Bound).Over(scale)
 	}
 	out.Worst = share(s.Reads)
 	out.Own, out.StraightM = out.Worst.Value, straightM(&l.Bars[s.Reads], s)

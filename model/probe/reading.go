@@ -3,57 +3,27 @@ package probe
 import (
 	"fmt"
 	"math"
-	"math/cmplx"
 
+	"busgauss/model/bounded"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
 )
-
-// Phasor is a complex number with its bounds; see Vec.
-type Phasor struct {
-	V           complex128
-	Bound, Quad float64
-}
-
-// Add returns the sum, bounds added. Where the two are not in phase, an error in
-// quadrature to one of them has no known phase against the sum.
-func (a Phasor) Add(b Phasor) Phasor {
-	sum := Phasor{a.V + b.V, a.Bound + b.Bound, a.Quad + b.Quad}
-	cross := real(a.V)*imag(b.V) - imag(a.V)*real(b.V)
-	if math.Abs(cross) > 1e-9*cmplx.Abs(a.V)*cmplx.Abs(b.V) {
-		sum.Bound, sum.Quad = sum.Bound+sum.Quad, 0
-	}
-	return sum
-}
-
-// Scale returns a times a phasor.
-func (a Phasor) Scale(c complex128) Phasor {
-	s := cmplx.Abs(c)
-	return Phasor{a.V * c, a.Bound * s, a.Quad * s}
-}
-
-// Abs returns the magnitude with its bounds: an error of any phase adds to it
-// or takes from it, one in quadrature can only lengthen it.
-func (a Phasor) Abs() Estimate {
-	v := cmplx.Abs(a.V)
-	return Estimate{Value: v, Low: math.Max(0, v-a.Bound), High: math.Hypot(v+a.Bound, a.Quad)}
-}
 
 // Reading is what a sensor, or one of its elements, gets: the flux density of
 // the element (for a pair the difference) and its component on the axis.
 type Reading struct {
 	B    Vec
-	Axis Phasor
+	Axis bounded.Phasor
 }
 
 // OnAxis returns the component of v along the unit vector u. A field in the plane
 // has no z component, so an axis that leans out of the plane reads less.
-func OnAxis(v Vec, u geom.Point3) Phasor {
+func OnAxis(v Vec, u geom.Point3) bounded.Phasor {
 	n := 1.0
 	if v.Z == 0 {
 		n = math.Hypot(u.X, u.Y)
 	}
-	return Phasor{
+	return bounded.Phasor{
 		V:     v.X*complex(u.X, 0) + v.Y*complex(u.Y, 0) + v.Z*complex(u.Z, 0),
 		Bound: v.Bound * n, Quad: v.Quad * n,
 	}
@@ -73,8 +43,8 @@ func (f *Field) PerAmpere(s *layout.Sensor, b layout.BarIndex) Reading {
 
 // ElementPerAmpere returns the component on the axis of s of each element's
 // field per ampere of bar b, in T/A, without the sign of the element.
-func (f *Field) ElementPerAmpere(s *layout.Sensor, b layout.BarIndex) []Phasor {
-	var out []Phasor
+func (f *Field) ElementPerAmpere(s *layout.Sensor, b layout.BarIndex) []bounded.Phasor {
+	var out []bounded.Phasor
 	for _, e := range s.Elements() {
 		if f.space != nil {
 			out = append(out, OnAxis(f.At(e.At, b), s.Axis.U))
@@ -92,11 +62,11 @@ func (f *Field) ElementPerAmpere(s *layout.Sensor, b layout.BarIndex) []Phasor {
 type Split struct {
 	FreqHz     float64
 	Role       string
-	OwnA       complex128 // peak phasor of the own bar's current
-	PerAmpere  Phasor     // own reading per ampere, T/A
-	Own, Stray Phasor     // T
-	PerBar     []Phasor   // T, len bars; the own bar's entry is Own
-	Total      Vec        // T, whole vector of the reading
+	OwnA       complex128       // peak phasor of the own bar's current
+	PerAmpere  bounded.Phasor   // own reading per ampere, T/A
+	Own, Stray bounded.Phasor   // T
+	PerBar     []bounded.Phasor // T, len bars; the own bar's entry is Own
+	Total      Vec              // T, whole vector of the reading
 }
 
 // Read returns the reading of s in component c.
@@ -105,7 +75,7 @@ func (m *Model) Read(s *layout.Sensor, c *layout.Component) (Split, error) {
 	if err != nil {
 		return Split{}, err
 	}
-	out := Split{FreqHz: c.FreqHz, Role: c.Role, OwnA: c.PeakA[s.Reads], PerBar: make([]Phasor, len(c.PeakA))}
+	out := Split{FreqHz: c.FreqHz, Role: c.Role, OwnA: c.PeakA[s.Reads], PerBar: make([]bounded.Phasor, len(c.PeakA))}
 	for b, i := range c.PeakA {
 		r := f.PerAmpere(s, layout.BarIndex(b))
 		out.PerBar[b] = r.Axis.Scale(i)
@@ -131,7 +101,7 @@ func (m *Model) Read(s *layout.Sensor, c *layout.Component) (Split, error) {
 
 // scaleOf returns OwnPerAmpere as something to divide by: an *Unknown when it may
 // be zero.
-func (m *Model) scaleOf(s *layout.Sensor) (Estimate, error) {
+func (m *Model) scaleOf(s *layout.Sensor) (bounded.Estimate, error) {
 	perA, err := m.OwnPerAmpere(s)
 	if err == nil && !(perA.Low > 0) {
 		err = &Unknown{fmt.Sprintf("its axis lies across the field of bar %q, of which it reads nothing", m.Layout.Bars[s.Reads].ID)}
@@ -143,10 +113,10 @@ func (m *Model) scaleOf(s *layout.Sensor) (Estimate, error) {
 // direct current, in T/A. Where iron saturates in the duty of m the bounds hold it from
 // small signals to that duty: in space to the true state at the own current, or where
 // that is 0 at the largest of all currents.
-func (m *Model) OwnPerAmpere(s *layout.Sensor) (Estimate, error) {
+func (m *Model) OwnPerAmpere(s *layout.Sensor) (bounded.Estimate, error) {
 	f, err := m.Field(0)
 	if err != nil {
-		return Estimate{}, err
+		return bounded.Estimate{}, err
 	}
 	small := f.PerAmpere(s, s.Reads).Axis.Abs()
 	if !m.inSpace() || !m.oneState() {
@@ -164,7 +134,7 @@ func (m *Model) OwnPerAmpere(s *layout.Sensor) (Estimate, error) {
 	}
 	full, err := m.stateOwn(s, at)
 	if err != nil {
-		return Estimate{}, err
+		return bounded.Estimate{}, err
 	}
-	return spanning(small, full.Abs()), nil
+	return bounded.Spanning(small, full.Abs()), nil
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/cmplx"
 
+	"busgauss/model/bounded"
 	"busgauss/model/fem"
 	"busgauss/model/layout"
 )
@@ -13,7 +14,7 @@ import (
 // permeabilities: from the second level on, since it costs a solution an instant. In
 // space a duty of direct current has one instant, and takes it at once.
 func (m *Model) exactIron() bool {
-	if m.duty == nil || !saturable(m.Layout) {
+	if m.duty == nil || !Saturable(m.Layout) {
 		return false
 	}
 	return m.level > 0 || m.inSpace() && direct(m.Layout.Components(m.duty))
@@ -25,18 +26,18 @@ func (m *Model) oneState() bool {
 	return m.exactIron() && direct(m.Layout.Components(m.duty))
 }
 
-// stated returns a model at the first level that takes the true state of iron.
-func (m *Model) stated() *Model {
+// Stated returns a model at the first level that takes the true state of iron.
+func (m *Model) Stated() *Model {
 	if finer, ok := m.Refined(); ok && m.level == 0 {
 		return finer
 	}
 	return m
 }
 
-// drafted returns a model whose states of iron in space come from the coarse mesh
+// Drafted returns a model whose states of iron in space come from the coarse mesh
 // alone, without bounds: for searches, and to see which of many states matter.
-func (m *Model) drafted() *Model {
-	d := *m.stated()
+func (m *Model) Drafted() *Model {
+	d := *m.Stated()
 	d.draft, d.rough = true, true
 	return &d
 }
@@ -228,7 +229,7 @@ func (m *Model) stateSwing(s *layout.Sensor, parts []layout.Component) ([]Swing,
 	for e := range elements {
 		low, high := parabolic(values[e])
 		b := bounds[e] + extra[e]
-		out[e] = Swing{Low: Estimate{low, low - b, low + b}, High: Estimate{high, high - b, high + b}}
+		out[e] = Swing{Low: bounded.Estimate{Value: low, Low: low - b, High: low + b}, High: bounded.Estimate{Value: high, Low: high - b, High: high + b}}
 	}
 	return out, nil
 }
@@ -263,12 +264,12 @@ func (m *Model) eddyChange(s *layout.Sensor, parts []layout.Component) ([]float6
 }
 
 // elementPhasors returns the linear field on the axis of each element.
-func (m *Model) elementPhasors(s *layout.Sensor, freqHz float64, peakA []complex128) ([]Phasor, error) {
+func (m *Model) elementPhasors(s *layout.Sensor, freqHz float64, peakA []complex128) ([]bounded.Phasor, error) {
 	f, err := m.Field(freqHz)
 	if err != nil {
 		return nil, err
 	}
-	sums := make([]Phasor, len(s.Elements()))
+	sums := make([]bounded.Phasor, len(s.Elements()))
 	for b, a := range peakA {
 		if a == 0 {
 			continue
@@ -281,19 +282,19 @@ func (m *Model) elementPhasors(s *layout.Sensor, freqHz float64, peakA []complex
 }
 
 // statePeak is WallPeak with the true state of iron at instants of the period.
-func (m *Model) statePeak(i layout.ShieldIndex, parts []layout.Component) (Estimate, error) {
-	var top Estimate
+func (m *Model) statePeak(i layout.ShieldIndex, parts []layout.Component) (bounded.Estimate, error) {
+	var top bounded.Estimate
 	angles := phases(parts)
 	states, err := m.fullest(i, instantSets(parts, angles))
 	if err != nil {
-		return Estimate{}, err
+		return bounded.Estimate{}, err
 	}
 	for _, n := range states {
 		w, err := n.wall(i)
 		if err != nil {
-			return Estimate{}, err
+			return bounded.Estimate{}, err
 		}
-		top = LargerOf(top, w.Peak)
+		top = bounded.LargerOf(top, w.Peak)
 	}
 	if len(angles) > 1 {
 		top.High /= math.Cos(math.Pi / instants)
@@ -305,11 +306,11 @@ func (m *Model) statePeak(i layout.ShieldIndex, parts []layout.Component) (Estim
 		}
 		at, err := m.linearWall(i, c.FreqHz, c.PeakA)
 		if err != nil {
-			return Estimate{}, err
+			return bounded.Estimate{}, err
 		}
 		still, err := m.linearWall(i, 0, c.PeakA)
 		if err != nil {
-			return Estimate{}, err
+			return bounded.Estimate{}, err
 		}
 		slack := math.Abs(at.Value - still.Value)
 		if c.FreePhase {
@@ -332,7 +333,7 @@ func (m *Model) fullest(i layout.ShieldIndex, sets [][]float64) ([]ironState, er
 	if !m.inSpace() || m.draft || len(sets) < 2 {
 		return m.states(sets)
 	}
-	drafts, err := m.drafted().states(sets)
+	drafts, err := m.Drafted().states(sets)
 	if err != nil {
 		return nil, err
 	}
@@ -360,10 +361,10 @@ func (m *Model) fullest(i layout.ShieldIndex, sets [][]float64) ([]ironState, er
 	return out, nil
 }
 
-func (m *Model) linearWall(i layout.ShieldIndex, freqHz float64, peakA []complex128) (Estimate, error) {
+func (m *Model) linearWall(i layout.ShieldIndex, freqHz float64, peakA []complex128) (bounded.Estimate, error) {
 	f, err := m.Field(freqHz)
 	if err != nil {
-		return Estimate{}, err
+		return bounded.Estimate{}, err
 	}
 	w, err := f.wall(i, peakA)
 	return w.Peak, err

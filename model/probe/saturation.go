@@ -5,6 +5,7 @@ import (
 	"math"
 	"math/cmplx"
 
+	"busgauss/model/bounded"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
 	"busgauss/model/si"
@@ -31,11 +32,11 @@ func SaturationT(m *layout.Material) (float64, bool) {
 // Fill is how far a duty fills the wall of a shield.
 type Fill struct {
 	Duty   *layout.Duty
-	WallT  Estimate        // flux density of the wall
-	Share  Estimate        // of the saturation
-	Bar    layout.BarIndex // the nearest bar that carries a current
-	PeakA  float64         // its largest current, A
-	LimitA float64         // its current at which the limit is reached, were the iron linear, A
+	WallT  bounded.Estimate // flux density of the wall
+	Share  bounded.Estimate // of the saturation
+	Bar    layout.BarIndex  // the nearest bar that carries a current
+	PeakA  float64          // its largest current, A
+	LimitA float64          // its current at which the limit is reached, were the iron linear, A
 }
 
 // wallCertainty is the relative bound from which a flux density near or above
@@ -84,9 +85,9 @@ func (m *Model) Fill(i layout.ShieldIndex, limit float64) (Fill, bool, error) {
 
 // wallUpTo returns the flux density of the wall in d: at the level of m when
 // that is surely at most atT, else at the first that gives wallCertainty.
-func (m *Model) wallUpTo(i layout.ShieldIndex, d *layout.Duty, atT float64) (Estimate, error) {
+func (m *Model) wallUpTo(i layout.ShieldIndex, d *layout.Duty, atT float64) (bounded.Estimate, error) {
 	if direct(m.Layout.Components(d)) {
-		m = m.stated() // one state costs less than a range of permeabilities
+		m = m.Stated() // one state costs less than a range of permeabilities
 	}
 	for {
 		wall, err := m.WallPeak(i, d)

@@ -6,6 +6,7 @@ import (
 	"math"
 	"sync"
 
+	"busgauss/model/bounded"
 	"busgauss/model/closedform"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
@@ -315,7 +316,7 @@ func steady(b geom.Point3) Vec {
 func (f *spaceField) wall(piece int, peakA []complex128) Wall {
 	w := f.iron.Wall(piece, peakA)
 	return Wall{
-		Peak: around(w.PeakT, w.PeakBoundT), RMS: around(w.RmsT, w.RmsBoundT),
-		Most: around(math.Max(w.PeakT, w.EndT), w.PeakBoundT),
+		Peak: bounded.Around(w.PeakT, w.PeakBoundT), RMS: bounded.Around(w.RmsT, w.RmsBoundT),
+		Most: bounded.Around(math.Max(w.PeakT, w.EndT), w.PeakBoundT),
 	}
 }

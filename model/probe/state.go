@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"busgauss/model/bounded"
 	"busgauss/model/fem"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
@@ -130,7 +131,7 @@ func (s sectionState) wall(i layout.ShieldIndex) (Wall, error) {
 	if err != nil {
 		return Wall{}, unknownOf(err)
 	}
-	return Wall{Peak: around(w.PeakT, w.PeakBoundT), RMS: around(w.RmsT, w.RmsBoundT)}, nil
+	return Wall{Peak: bounded.Around(w.PeakT, w.PeakBoundT), RMS: bounded.Around(w.RmsT, w.RmsBoundT)}, nil
 }
 
 // spaceState solves in space.
@@ -202,7 +203,7 @@ func (s draftState) wall(i layout.ShieldIndex) (Wall, error) {
 		return Wall{}, &Unknown{"it has no iron"}
 	}
 	t := s.of.PeakT(s.piece[i])
-	return Wall{Peak: Exact(t)}, nil
+	return Wall{Peak: bounded.Exact(t)}, nil
 }
 
 type solidState struct {
@@ -225,5 +226,5 @@ func (s solidState) wall(i layout.ShieldIndex) (Wall, error) {
 		return Wall{}, &Unknown{"it has no iron"}
 	}
 	w := s.of.Wall(s.piece[i])
-	return Wall{Peak: around(w.PeakT, w.PeakBoundT), RMS: around(w.RmsT, w.RmsBoundT)}, nil
+	return Wall{Peak: bounded.Around(w.PeakT, w.PeakBoundT), RMS: bounded.Around(w.RmsT, w.RmsBoundT)}, nil
 }

@@ -4,13 +4,14 @@ import (
 	"math"
 	"math/cmplx"
 
+	"busgauss/model/bounded"
 	"busgauss/model/layout"
 )
 
 // Swing is the lowest and the highest value of a flux density over the period
 // of a duty, in tesla, with bounds.
 type Swing struct {
-	Low, High Estimate
+	Low, High bounded.Estimate
 }
 
 // ElementSwing returns, for each element of s, the range of the flux density on
@@ -59,7 +60,7 @@ type wave struct {
 	base    float64
 }
 
-func (w *wave) add(c *layout.Component, p Phasor) {
+func (w *wave) add(c *layout.Component, p bounded.Phasor) {
 	w.bound += p.Abs().High - cmplx.Abs(p.V)
 	switch {
 	case c.FreqHz == 0:
@@ -98,8 +99,8 @@ func (w *wave) swing() Swing {
 	}
 	low, high = low-w.free, high+w.free
 	return Swing{
-		Low:  Estimate{low, low - w.bound, low + w.bound},
-		High: Estimate{high, high - w.bound, high + w.bound},
+		Low:  bounded.Estimate{Value: low, Low: low - w.bound, High: low + w.bound},
+		High: bounded.Estimate{Value: high, Low: high - w.bound, High: high + w.bound},
 	}
 }
 

@@ -1,6 +1,7 @@
 package probe
 
 import (
+	"busgauss/model/bounded"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
 )
@@ -51,7 +52,7 @@ func (m *Model) Section() *Model {
 
 // SectionWallPeak is WallPeak in the plane section, as if bars and shields had no
 // end: what a plane study promises.
-func (m *Model) SectionWallPeak(i layout.ShieldIndex, d *layout.Duty) (Estimate, error) {
+func (m *Model) SectionWallPeak(i layout.ShieldIndex, d *layout.Duty) (bounded.Estimate, error) {
 	l := *m.Layout
 	l.Shields = append([]layout.Shield(nil), l.Shields...)
 	for k := range l.Shields {
@@ -59,7 +60,7 @@ func (m *Model) SectionWallPeak(i layout.ShieldIndex, d *layout.Duty) (Estimate,
 	}
 	n := m.Section()
 	n.Layout = &l
-	return n.stated().WallPeak(i, d)
+	return n.Stated().WallPeak(i, d)
 }
 
 // quick returns f without bounds.

@@ -8,11 +8,6 @@ import (
 	"busgauss/model/layout"
 )
 
-// Rough returns a model whose values are those of m, with the bounds of the plane
-// solver left out: they cost most of a value at a new place. For tables of many
-// places, whose bound is told at a few of them.
-func (m *Model) Rough() *Model { return m.quick() }
-
 // SectionPoint is the field of the plane section at a point, as peak phasors: A_z
 // in Wb/m, Bx and By in tesla.
 type SectionPoint struct{ AWbPerM, BxT, ByT complex128 }
