@@ -7,6 +7,7 @@ import (
 
 	"busgauss/model/bounded"
 	"busgauss/model/channel"
+	"busgauss/model/field"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
@@ -205,7 +206,7 @@ func sumIn(m *probe.Model, trio channel.Trio, d *layout.Duty, after *channel.Aft
 		return out, nil
 	}
 	if v := out.tol.LagRad + out.noiseA + out.tol.GainShare + out.tol.OffsetA; math.IsNaN(v) || math.IsInf(v, 0) {
-		return nil, &probe.Unknown{Reason: "noise or lag of a channel is not known"}
+		return nil, &field.Unknown{Reason: "noise or lag of a channel is not known"}
 	}
 	out.known = p.FalseSum(out.amplitudeA)
 	if !out.derived {

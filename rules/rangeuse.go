@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"busgauss/model/bounded"
+	"busgauss/model/field"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
@@ -84,7 +85,7 @@ func withinRange(run *engine.Run, s *layout.Sensor, share remedy.Measured) remed
 	}
 	return func(m *probe.Model, s *layout.Sensor) (bounded.Estimate, error) {
 		if leaves(m, s) {
-			return bounded.Estimate{}, &probe.Unknown{Reason: "the sensor leaves its linear range"}
+			return bounded.Estimate{}, &field.Unknown{Reason: "the sensor leaves its linear range"}
 		}
 		return share(m, s)
 	}

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"busgauss/model/bounded"
+	"busgauss/model/field"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
 )
@@ -26,7 +27,7 @@ type Sensed struct {
 }
 
 // Of returns the chain of sensor s in the field of m. The error is an
-// *probe.Unknown when the field is not known, or may be none at all.
+// *field.Unknown when the field is not known, or may be none at all.
 func Of(m *probe.Model, s *layout.Sensor) (*Sensed, error) {
 	f, err := m.Field(0)
 	if err != nil {
@@ -35,7 +36,7 @@ func Of(m *probe.Model, s *layout.Sensor) (*Sensed, error) {
 	axis := f.PerAmpere(s, s.Reads).Axis
 	out := &Sensed{sensor: s.ID, PerA: signed(axis)}
 	if !(out.PerA.Low > 0 || out.PerA.High < 0) {
-		return nil, &probe.Unknown{Reason: "its axis lies across the field of its bar, of which it reads nothing"}
+		return nil, &field.Unknown{Reason: "its axis lies across the field of its bar, of which it reads nothing"}
 	}
 	out.Certainty = out.PerA.Certainty()
 	places := probe.WithinTolerance(s)

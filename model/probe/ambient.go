@@ -6,6 +6,7 @@ import (
 
 	"busgauss/model/bounded"
 	"busgauss/model/closedform"
+	"busgauss/model/field"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
 	"busgauss/model/si"
@@ -95,7 +96,7 @@ func (m *Model) Ambient(s *layout.Sensor) ([]Outside, bounded.Estimate, error) {
 func (m *Model) wireOnAxis(s *layout.Sensor, w *layout.Wire) (bounded.Estimate, error) {
 	i := w.Amount.PeakValueA()
 	if m.inSpace() && len(m.Layout.Shields) > 0 {
-		return m.foreignInSpace(s, m.wireSource(w), w.FreqHz.V, i)
+		return readsOf(s, i, func(q geom.Point3) (field.Vec, error) { return m.WireAt(q, w) })
 	}
 	if len(m.Layout.Shields) > 0 {
 		f, err := m.Foreign(s, w.FreqHz.V)
@@ -128,33 +129,16 @@ func (m *Model) wireOnAxis(s *layout.Sensor, w *layout.Wire) (bounded.Estimate, 
 // of a magnet.
 func (m *Model) magnetOnAxis(s *layout.Sensor, g *layout.Magnet, steady Foreign) (bounded.Estimate, error) {
 	if m.inSpace() && len(m.Layout.Shields) > 0 {
-		return m.foreignInSpace(s, m.magnetSource(g), 0, 1)
+		return readsOf(s, 1, func(q geom.Point3) (field.Vec, error) { return m.MagnetAt(q, g) })
 	}
 	if len(m.Layout.Shields) > 0 {
-		b := magnetB(g, s.At.Point(), zOf(s.At))
+		b := field.MagnetB(g, s.At.Point3())
 		return m.bent(steady, b, g.At.Point(), s, g.ID)
 	}
 	sum := 0.0
 	for _, e := range s.Elements() {
-		b := magnetB(g, e.At.XY(), e.At.Z)
+		b := field.MagnetB(g, e.At)
 		sum += e.Sign * b.Dot(s.Axis.U)
 	}
 	return bounded.Exact(math.Abs(sum)), nil
-}
-
-// magnetB returns the flux density of a magnet at (p, zM) in empty space.
-func magnetB(g *layout.Magnet, p geom.Point, zM float64) geom.Point3 {
-	r := geom.Point3{X: p.X - g.At.X.V, Y: p.Y - g.At.Y.V, Z: zM - zOf(g.At)}
-	if g.Kind == layout.Disc {
-		return closedform.DiscMagnetB(r, g.U, g.DiameterM.V, g.ThicknessM.V, g.RemanenceT.V)
-	}
-	size := geom.Point3{X: g.WidthM.V, Y: g.HeightM.V, Z: g.DepthM.V}
-	return closedform.BlockMagnetB(r, size, g.U.Scale(g.RemanenceT.V))
-}
-
-func zOf(p layout.Place) float64 {
-	if p.Z.Set {
-		return p.Z.V
-	}
-	return 0
 }

@@ -5,6 +5,7 @@ import (
 	"math/cmplx"
 
 	"busgauss/model/bounded"
+	"busgauss/model/field"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
 )
@@ -22,7 +23,7 @@ type Alignment struct {
 // shareOnAxis returns |B·u|/|B| = cos θ of a reading with |B| = n. An error of the
 // vector by its bound turns it by at most ε, sin ε = bound/n, so the share lies
 // between the cosines of θ + ε and of θ − ε.
-func shareOnAxis(r Reading, n float64) bounded.Estimate {
+func shareOnAxis(r field.Reading, n float64) bounded.Estimate {
 	v := cmplx.Abs(r.Axis.V) / n
 	theta, e := math.Acos(math.Min(1, v)), math.Asin(r.B.Bound/n)
 	return bounded.Estimate{Value: v, Low: math.Max(0, math.Cos(math.Min(theta+e, math.Pi/2))), High: math.Cos(math.Max(0, theta-e))}
@@ -42,7 +43,7 @@ func (m *Model) Alignment(s *layout.Sensor) (Alignment, error) {
 		BestRad:   math.Atan2(real(own.B.Y), real(own.B.X)),
 		Neighbour: layout.None,
 	}
-	var strongest Vec
+	var strongest field.Vec
 	for b := range m.Layout.Bars {
 		if layout.BarIndex(b) == s.Reads {
 			continue

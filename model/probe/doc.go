@@ -1,4 +1,3 @@
-// Package probe computes what rules ask of a layout at its sensors: own field,
-// coupling, stray, phase, tolerance. It picks the method and says how far each
-// number can be trusted.
+// Package probe computes what rules ask of a layout at its sensors and shields from the
+// fields of package field: own reading, coupling, stray, phase, tolerance, fill, heat.
 package probe

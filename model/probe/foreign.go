@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"busgauss/model/bounded"
+	"busgauss/model/field"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
 )
@@ -27,7 +28,7 @@ func (m *Model) Foreign(s *layout.Sensor, freqHz float64) (Foreign, error) {
 	for _, e := range s.Elements() {
 		along := f.Uniform(e.At)
 		for k, sum := range []*bounded.Phasor{&out.X, &out.Y, &out.Z} {
-			*sum = sum.Add(OnAxis(along[k], s.Axis.U).Scale(complex(e.Sign, 0)))
+			*sum = sum.Add(field.OnAxis(along[k], s.Axis.U).Scale(complex(e.Sign, 0)))
 		}
 	}
 	return out, nil
@@ -62,7 +63,7 @@ func (m *Model) bent(f Foreign, b geom.Point3, from geom.Point, s *layout.Sensor
 	}
 	size, far := box.Size().Norm(), from.Sub(s.At.Point()).Norm()
 	if !(far > 3*size) {
-		return bounded.Estimate{}, &Unknown{fmt.Sprintf("%q stands nearer to the shields than three times their size, where their field is not known", id)}
+		return bounded.Estimate{}, &field.Unknown{Reason: fmt.Sprintf("%q stands nearer to the shields than three times their size, where their field is not known", id)}
 	}
 	n := b.Norm()
 	if n == 0 {
@@ -74,64 +75,16 @@ func (m *Model) bent(f Foreign, b geom.Point3, from geom.Point, s *layout.Sensor
 	return e, nil
 }
 
-// wireSource and magnetSource return the number of a foreign source in space.
-func (m *Model) wireSource(w *layout.Wire) int {
-	for i := range m.Layout.Surroundings.Wires {
-		if &m.Layout.Surroundings.Wires[i] == w {
-			return len(m.Layout.Bars) + uniforms + i
-		}
-	}
-	panic("probe: wire of another layout")
-}
-
-func (m *Model) magnetSource(g *layout.Magnet) int {
-	around := &m.Layout.Surroundings
-	for i := range around.Magnets {
-		if &around.Magnets[i] == g {
-			return len(m.Layout.Bars) + uniforms + len(around.Wires) + i
-		}
-	}
-	panic("probe: magnet of another layout")
-}
-
-// foreignInSpace returns the magnitude of the reading of s in amount units of
-// source src of the field in space, shields of finite depth included. What eddy
-// currents change at freqHz is taken from the response to a uniform field in the
-// plane section and counts into the bound.
-func (m *Model) foreignInSpace(s *layout.Sensor, src int, freqHz, amount float64) (bounded.Estimate, error) {
-	f, err := m.Field(0)
-	if err != nil {
-		return bounded.Estimate{}, err
-	}
+// readsOf returns the magnitude of the reading of s in amount units of a source whose
+// field per unit is known at a point.
+func readsOf(s *layout.Sensor, amount float64, at func(geom.Point3) (field.Vec, error)) (bounded.Estimate, error) {
 	var sum bounded.Phasor
 	for _, e := range s.Elements() {
-		v := f.space.at(e.At, src, f.rough)
-		if freqHz > 0 {
-			change, err := m.uniformChange(e.At, freqHz)
-			if err != nil {
-				return bounded.Estimate{}, err
-			}
-			v.Bound += change * v.Norm()
+		v, err := at(e.At)
+		if err != nil {
+			return bounded.Estimate{}, err
 		}
-		sum = sum.Add(OnAxis(v, s.Axis.U).Scale(complex(e.Sign*amount, 0)))
+		sum = sum.Add(field.OnAxis(v, s.Axis.U).Scale(complex(e.Sign*amount, 0)))
 	}
 	return sum.Abs(), nil
 }
-
-// uniformChange returns the largest relative change of the response to a uniform
-// field in the plane section from direct current to freqHz.
-func (m *Model) uniformChange(q geom.Point3, freqHz float64) (float64, error) {
-	f, err := m.Field(freqHz)
-	if err != nil {
-		return 0, err
-	}
-	still, err := m.Field(0)
-	if err != nil {
-		return 0, err
-	}
-	x0, y0 := still.sectionUniform(q.XY())
-	x, y := f.sectionUniform(q.XY())
-	return math.Max(relative(x, x0), relative(y, y0)), nil
-}
-
-func relative(v, w Vec) float64 { return (v.Add(w.Scale(-1)).Norm() + v.Bound + v.Quad) / w.Norm() }

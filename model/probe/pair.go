@@ -39,7 +39,7 @@ func (m *Model) Pair(s *layout.Sensor) (PairFigures, bool, error) {
 	away := m.Layout.Outward(s)
 	reads := func(x float64) float64 {
 		moved := s.Moved(away.Scale(x), 0)
-		return real(f.quick().PerAmpere(&moved, s.Reads).Axis.V)
+		return real(f.Rough().PerAmpere(&moved, s.Reads).Axis.V)
 	}
 	const tenth = 0.1e-3
 	out.PerTenthMM = reads(tenth)/reads(0) - 1

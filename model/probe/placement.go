@@ -5,6 +5,7 @@ import (
 	"math/cmplx"
 
 	"busgauss/model/bounded"
+	"busgauss/model/field"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
 )
@@ -73,7 +74,7 @@ func (m *Model) Placement(s *layout.Sensor, d *layout.Duty) (Placed, error) {
 		size += cmplx.Abs(own[i].V)
 	}
 	if size == 0 {
-		return Placed{}, &Unknown{"its bar carries no current in duty " + d.ID}
+		return Placed{}, &field.Unknown{Reason: "its bar carries no current in duty " + d.ID}
 	}
 	var out Placed
 	for _, k := range shifts(s.Placement) {

@@ -7,6 +7,7 @@ import (
 
 	"busgauss/model/bounded"
 	"busgauss/model/closedform"
+	"busgauss/model/field"
 	"busgauss/model/layout"
 )
 
@@ -64,17 +65,17 @@ type Sheet struct {
 // signals or, for iron with a curve, all that the duty passes through. The error
 // is an *Unknown where the flux that sets it is.
 func (m *Model) Sheet(i layout.ShieldIndex, u Use) (Sheet, error) {
-	iron, err := m.For(u.Duty).ironRange()
+	mu, err := m.For(u.Duty).MuRel(i)
 	if err != nil {
 		return Sheet{}, err
 	}
 	k := &m.Layout.Shields[i]
 	mat := &m.Layout.Materials[k.Material]
 	if !mat.SigmaSPerM.Set {
-		return Sheet{}, &Unknown{fmt.Sprintf("material %q declares no conductivity", mat.ID)}
+		return Sheet{}, &field.Unknown{Reason: fmt.Sprintf("material %q declares no conductivity", mat.ID)}
 	}
 	sigma, hz := mat.SigmaSPerM.V, u.Part.FreqHz
-	out := Sheet{MuRel: bounded.Estimate{Value: (iron[i].low + iron[i].high) / 2, Low: iron[i].low, High: iron[i].high}}
+	out := Sheet{MuRel: mu}
 	if mat.SheetM.Set {
 		out.Laminated, out.ThicknessM = true, bounded.Exact(mat.SheetM.V)
 	} else {

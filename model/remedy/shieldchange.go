@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"busgauss/model/bounded"
+	"busgauss/model/field"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
@@ -204,7 +205,7 @@ func (p *path) follow() (passX, passY float64) {
 // coarseSearch reports whether shield changes are searched on the coarse mesh.
 func coarseSearch(m *probe.Model) bool {
 	in, _ := m.InSpace()
-	return in && probe.Saturable(m.Layout)
+	return in && field.Saturable(m.Layout)
 }
 
 // searchFor returns what the search follows: g.Search, and where saturating iron is

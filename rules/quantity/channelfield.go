@@ -4,8 +4,8 @@ import (
 	"math"
 
 	"busgauss/model/bounded"
+	"busgauss/model/field"
 	"busgauss/model/layout"
-	"busgauss/model/probe"
 	"busgauss/rules/standard"
 )
 
@@ -35,7 +35,7 @@ func fieldQuantities() []definition[*channel] {
 func (c *channel) axisShare() (bounded.Estimate, error) {
 	a, err := c.m.Alignment(c.s)
 	if err == nil && !(a.OwnT > 0) {
-		err = &probe.Unknown{Reason: "the field of its bar is zero there: no axis reads it"}
+		err = &field.Unknown{Reason: "the field of its bar is zero there: no axis reads it"}
 	}
 	return a.Share, err
 }

@@ -5,8 +5,8 @@ import (
 	"math/cmplx"
 
 	"busgauss/model/bounded"
+	"busgauss/model/field"
 	"busgauss/model/layout"
-	"busgauss/model/probe"
 	"busgauss/rules/standard"
 )
 
@@ -121,7 +121,7 @@ func (x *duty) stray() (bounded.Estimate, string, error) {
 		s := &x.l.Sensors[i]
 		r, err := x.m.Stray(s, x.d)
 		if err != nil {
-			return bounded.Estimate{}, "", &probe.Unknown{Reason: "sensor \"" + s.ID + "\": " + err.Error()}
+			return bounded.Estimate{}, "", &field.Unknown{Reason: "sensor \"" + s.ID + "\": " + err.Error()}
 		}
 		if r.OwnA == 0 {
 			continue
@@ -132,7 +132,7 @@ func (x *duty) stray() (bounded.Estimate, string, error) {
 		}
 	}
 	if !top.any {
-		return bounded.Estimate{}, "", &probe.Unknown{Reason: "no channel's bar carries a current"}
+		return bounded.Estimate{}, "", &field.Unknown{Reason: "no channel's bar carries a current"}
 	}
 	return top.e, at, nil
 }

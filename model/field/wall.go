@@ -1,4 +1,4 @@
-package probe
+package field
 
 import (
 	"math"
@@ -31,7 +31,7 @@ func (m *Model) Wall(i layout.ShieldIndex, c *layout.Component) (Wall, error) {
 	if err != nil {
 		return Wall{}, err
 	}
-	if m.oneState() {
+	if m.OneState() {
 		if w, err = m.stateWall(i, c); err != nil {
 			return Wall{}, err
 		}
@@ -39,7 +39,7 @@ func (m *Model) Wall(i layout.ShieldIndex, c *layout.Component) (Wall, error) {
 	if math.IsNaN(w.RMS.Value) {
 		w.RMS = m.passiveRMS(f, i, c.PeakA)
 	}
-	if k := m.depthFactor(i); k > 1 {
+	if k := m.DepthFactor(i); k > 1 {
 		w.Peak.High *= k
 		w.RMS.Low, w.RMS.High = 0, w.RMS.High*k
 	}
@@ -110,23 +110,4 @@ func carriedWall(static, still, moving bounded.Estimate) bounded.Estimate {
 	slack := math.Abs(k-1)*off*static.Value + (moving.High-moving.Low)/2*static.Value/still.Value
 	out := static.Scale(k)
 	return bounded.Estimate{Value: out.Value, Low: math.Max(0, out.Low-slack), High: out.High + slack}
-}
-
-// WallPeak returns the largest flux density that the wall of shield i reaches
-// over the period of duty d, all components together at their worst phase.
-func (m *Model) WallPeak(i layout.ShieldIndex, d *layout.Duty) (bounded.Estimate, error) {
-	n := m.For(d)
-	parts := m.Layout.Components(d)
-	if n.exactIron() {
-		return n.statePeak(i, parts)
-	}
-	sum := bounded.Exact(0)
-	for k := range parts {
-		w, err := n.Wall(i, &parts[k])
-		if err != nil {
-			return bounded.Estimate{}, err
-		}
-		sum = sum.Plus(w.Peak)
-	}
-	return sum, nil
 }

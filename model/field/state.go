@@ -1,4 +1,4 @@
-package probe
+package field
 
 import (
 	"errors"
@@ -22,11 +22,15 @@ type ironState interface {
 	wall(i layout.ShieldIndex) (Wall, error)
 }
 
-// madeState is a state, or the reason why there is none.
-type madeState struct {
-	state ironState
-	err   error
+// State is the steady field of saturating iron for one set of currents, with the bounds
+// that a model asks for.
+type State struct {
+	of    ironState
+	rough bool
 }
+
+// At returns the flux density at q in tesla.
+func (s State) At(q geom.Point3) Vec { return s.of.at(q, s.rough) }
 
 // state returns the field of saturating iron for one set of currents, one a
 // bar, in amperes, computed once; that of the opposite currents is the opposite

@@ -1,9 +1,10 @@
-package probe
+package field
 
 import (
 	"math"
 	"slices"
 
+	"busgauss/model/bounded"
 	"busgauss/model/layout"
 	"busgauss/model/material"
 )
@@ -80,6 +81,17 @@ func (m *Model) ironRange() ([]muRange, error) {
 	return m.widened(curves, out, top, 1)
 }
 
+// MuRel returns the relative permeability of shield i in the duty of m: the middle of
+// its range; see ironRange.
+func (m *Model) MuRel(i layout.ShieldIndex) (bounded.Estimate, error) {
+	iron, err := m.ironRange()
+	if err != nil {
+		return bounded.Estimate{}, err
+	}
+	r := iron[i]
+	return bounded.Estimate{Value: (r.low + r.high) / 2, Low: r.low, High: r.high}, nil
+}
+
 // nearlyStraight is the ratio of highest to initial permeability up to which it
 // is worth asking first whether a duty leaves the straight beginning of the
 // curve: the answer then costs no field that is not needed anyway.
@@ -147,5 +159,5 @@ func (m *Model) linearWallT(i layout.ShieldIndex, iron []muRange) (float64, erro
 		}
 		sum += w.Most.High
 	}
-	return sum * m.depthFactor(i), nil
+	return sum * m.DepthFactor(i), nil
 }

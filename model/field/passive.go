@@ -1,4 +1,4 @@
-package probe
+package field
 
 import (
 	"math"
