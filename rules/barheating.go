@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"busgauss/model/bounded"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
@@ -74,7 +75,7 @@ func checkBarHeating(run *engine.Run) {
 		}
 		// The loss of crowded current is that of an even current larger by the
 		// root of the factor, and so is what heats the bar.
-		found := probe.Exact(worst.DensityAPerM2 * math.Sqrt(worst.Factor))
+		found := bounded.Exact(worst.DensityAPerM2 * math.Sqrt(worst.Factor))
 		if worst.Factor > 1.0005 {
 			loss += fmt.Sprintf(", %.3g times that of direct current, as an even %s", worst.Factor, si.Format(found.Value, "A/m2"))
 		}

@@ -4,10 +4,10 @@ import (
 	"fmt"
 	"math"
 
+	"busgauss/model/bounded"
 	"busgauss/model/finding"
 	"busgauss/model/insulation"
 	"busgauss/model/layout"
-	"busgauss/model/probe"
 	"busgauss/model/si"
 	"busgauss/rules/engine"
 )
@@ -48,12 +48,12 @@ func checkClearance(run *engine.Run) {
 			run.Undecided(in.Between[0], in.Span, in.Between[1], "clearance between %q and %q: no distance in the plane", in.Between[0], in.Between[1])
 			continue
 		}
-		found, how := probe.Estimate{Value: gap.HighM, Low: gap.LowM, High: gap.HighM}, "in the drawing"
+		found, how := bounded.Estimate{Value: gap.HighM, Low: gap.LowM, High: gap.HighM}, "in the drawing"
 		if gap.LowM != gap.HighM {
 			how = "from the element, whose part declares no body"
 		}
 		if in.ClearanceM.Set {
-			found, how = probe.Exact(in.ClearanceM.V), "declared"
+			found, how = bounded.Exact(in.ClearanceM.V), "declared"
 		}
 		limit := distance(run, in, need)
 		run.Judge(engine.Case{

@@ -3,10 +3,10 @@ package rules
 import (
 	"fmt"
 
+	"busgauss/model/bounded"
 	"busgauss/model/finding"
 	"busgauss/model/insulation"
 	"busgauss/model/layout"
-	"busgauss/model/probe"
 	"busgauss/model/si"
 	"busgauss/rules/engine"
 )
@@ -47,9 +47,9 @@ func checkCreepage(run *engine.Run) {
 			run.Undecided(a, in.Span, b, "creepage between %q and %q: no distance in the plane", a, b)
 			continue
 		}
-		found, how := probe.Exact(gap.LowM), "the air gap at least"
+		found, how := bounded.Exact(gap.LowM), "the air gap at least"
 		if in.CreepageM.Set {
-			found, how = probe.Exact(in.CreepageM.V), "declared"
+			found, how = bounded.Exact(in.CreepageM.V), "declared"
 		}
 		limit := distance(run, in, need)
 		if !in.CreepageM.Set && engine.Decide(found, limit.Value, true) != finding.Pass {

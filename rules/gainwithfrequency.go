@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"busgauss/model/bounded"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
@@ -42,7 +43,7 @@ type gainCase struct {
 	gain  probe.Gain
 	use   probe.Use
 	key   string // of the limit
-	found probe.Estimate
+	found bounded.Estimate
 	limit engine.Bound
 }
 
@@ -59,7 +60,7 @@ func (c *gainCase) worse(d *gainCase) bool {
 	return math.IsNaN(a) || a > b
 }
 
-func gainPart(g probe.Gain, key string) probe.Estimate {
+func gainPart(g probe.Gain, key string) bounded.Estimate {
 	if key == "phase" {
 		return g.LagRad.Magnitude()
 	}
@@ -122,7 +123,7 @@ func judgeGain(run *engine.Run, i layout.SensorIndex, s *layout.Sensor, c *gainC
 		Found: c.found, Limit: c.limit, Message: message,
 		Related: []finding.Related{{Span: duty.Span, Message: fmt.Sprintf("the duty with %s", si.Format(hz, "Hz"))}},
 		Remedy: func() string {
-			r := remedy(run, i, c.limit, func(m *probe.Model, s *layout.Sensor) (probe.Estimate, error) {
+			r := betterPlace(run, i, c.limit, func(m *probe.Model, s *layout.Sensor) (bounded.Estimate, error) {
 				g, err := m.For(duty).Gain(s, hz)
 				return gainPart(g, key), err
 			})

@@ -5,10 +5,10 @@ import (
 	"math"
 	"strings"
 
+	"busgauss/model/bounded"
 	"busgauss/model/channel"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
-	"busgauss/model/probe"
 	"busgauss/model/si"
 	"busgauss/model/span"
 	"busgauss/rules/engine"
@@ -78,9 +78,9 @@ type clipping struct {
 	needA    float64
 	what     string
 	clip     channel.Clip
-	share    probe.Estimate // needA over the least clipping current
-	unknown  bool           // some stage may clip earlier
-	swallows bool           // the current is cut off from the very start
+	share    bounded.Estimate // needA over the least clipping current
+	unknown  bool             // some stage may clip earlier
+	swallows bool             // the current is cut off from the very start
 }
 
 func clippingOf(x *channel.Sensed, need bothWays, positive bool) clipping {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"busgauss/model/bounded"
 	"busgauss/model/channel"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
@@ -58,7 +59,7 @@ func aliases(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 	}
 	known, complete := knownOnly(t)
 	limit := run.Limit("alias", s.ID)
-	found := probe.Exact(worst.readA / fullA)
+	found := bounded.Exact(worst.readA / fullA)
 	if !complete && (worst.inStep || !(found.Value <= limit.Value)) {
 		// A lateness that is not known moves the moment either way; a low-pass that
 		// is not known would take some of the ripple away.

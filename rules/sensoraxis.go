@@ -4,9 +4,11 @@ import (
 	"fmt"
 	"math"
 
+	"busgauss/model/bounded"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
+	"busgauss/model/remedy"
 	"busgauss/model/si"
 	"busgauss/rules/engine"
 )
@@ -32,7 +34,7 @@ var SensorAxis = engine.Rule{
 }
 
 func checkSensorAxis(run *engine.Run) {
-	share := func(m *probe.Model, s *layout.Sensor) (probe.Estimate, error) {
+	share := func(m *probe.Model, s *layout.Sensor) (bounded.Estimate, error) {
 		a, err := m.Alignment(s)
 		return a.Share, err
 	}
@@ -58,9 +60,9 @@ func checkSensorAxis(run *engine.Run) {
 			Found: a.Share, Limit: limit, Message: message,
 			Remedy: func() string {
 				// To turn comes before to move: the place may be right.
-				turn := remedyOf(run, i, limit, share, probe.Turns(run.Layout, i))
-				if turn == probe.NoChange {
-					turn = remedy(run, i, limit, share)
+				turn := betterAmong(run, i, limit, share, remedy.Turns(run.Layout, i))
+				if turn == remedy.NoChange {
+					turn = betterPlace(run, i, limit, share)
 				}
 				return fmt.Sprintf("%s; the best axis is %s and gives %.3g times the output", turn,
 					degrees(a.BestRad), 1/a.Share.Value)

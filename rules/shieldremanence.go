@@ -3,6 +3,7 @@ package rules
 import (
 	"fmt"
 
+	"busgauss/model/bounded"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
@@ -58,7 +59,7 @@ func checkShieldRemanence(run *engine.Run) {
 		share := amps / full
 		run.Judge(engine.Case{
 			Object: s.ID, Others: []string{sensor.ID, run.Layout.Bars[sensor.Reads].ID}, Cause: driver(run.Model, sensor), Span: s.MaterialSpan,
-			Found: probe.Exact(share), Limit: limit,
+			Found: bounded.Exact(share), Limit: limit,
 			Message: fmt.Sprintf("shield %q may leave up to %s at sensor %q%s: %s of its full scale of %s", s.ID,
 				si.Format(amps, "A"), sensor.ID, after(run.Model, sensor), si.Percent(share), si.Format(full, "A")),
 			Related: []finding.Related{{Span: mat.CoercivityAPM.Span, Message: "the coercivity is declared here"}},

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"busgauss/model/bounded"
 	"busgauss/model/closedform"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
@@ -130,7 +131,7 @@ func checkConductingWall(run *engine.Run, k *layout.Shield, mat *layout.Material
 		Related: []finding.Related{{Span: duty.Span, Message: "the duty with " + frequencyWords(hz)}},
 	}
 	if hz == 0 {
-		c.Found = probe.Exact(0)
+		c.Found = bounded.Exact(0)
 		c.Message = fmt.Sprintf("shield %q is not magnetic and does nothing at direct current (duty %q): its wall is 0 %% of a skin depth", k.ID, duty.ID)
 		c.Remedy = func() string {
 			return fmt.Sprintf("a material with a permeability or a curve for %s; or leave it out", k.ID)
@@ -143,7 +144,7 @@ func checkConductingWall(run *engine.Run, k *layout.Shield, mat *layout.Material
 		return
 	}
 	if mat.SigmaSPerM.V == 0 {
-		c.Found = probe.Exact(0)
+		c.Found = bounded.Exact(0)
 		c.Message = fmt.Sprintf("shield %q neither conducts nor is magnetic and does nothing at any frequency: its wall is 0 %% of a skin depth", k.ID)
 		c.Remedy = func() string { return "a material with a permeability or a conductivity; or leave it out" }
 		run.Judge(c)

@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"busgauss/model/bounded"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
@@ -57,7 +58,7 @@ func checkStrayRatio(run *engine.Run) {
 			Related: shares(run, s),
 			Remedy: func() string {
 				limit := strayLimit(run, s, d)
-				return remedy(run, i, limit, func(m *probe.Model, s *layout.Sensor) (probe.Estimate, error) {
+				return betterPlace(run, i, limit, func(m *probe.Model, s *layout.Sensor) (bounded.Estimate, error) {
 					r, err := m.Stray(s, d)
 					return r.Ratio, err
 				})

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"busgauss/model/bounded"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
@@ -88,7 +89,7 @@ func checkStrayWithFrequency(run *engine.Run) {
 			Found: worst.Rise, Limit: limit, Message: message,
 			Related: []finding.Related{{Span: u.Duty.Span, Message: fmt.Sprintf("the duty with %s", si.Format(u.Part.FreqHz, "Hz"))}},
 			Remedy: func() string {
-				return remedy(run, i, limit, func(m *probe.Model, s *layout.Sensor) (probe.Estimate, error) {
+				return betterPlace(run, i, limit, func(m *probe.Model, s *layout.Sensor) (bounded.Estimate, error) {
 					r, err := rise(m, s, u)
 					return r.Rise, err
 				})

@@ -4,10 +4,10 @@ import (
 	"fmt"
 	"math"
 
+	"busgauss/model/bounded"
 	"busgauss/model/channel"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
-	"busgauss/model/probe"
 	"busgauss/model/si"
 	"busgauss/rules/engine"
 )
@@ -16,7 +16,7 @@ import (
 type normalUse struct {
 	duty                 string
 	ownA, rippleA        float64
-	strayA               probe.Estimate
+	strayA               bounded.Estimate
 	noiseA, reachA, sumA float64
 }
 
@@ -37,7 +37,7 @@ func (t *tripCase) judgeNormal() {
 		use.noiseA = 0
 	}
 	limit := t.run.Limit("normal", t.s.ID)
-	top := use.strayA.Plus(t.errorA).Plus(probe.Exact(use.ownA + use.rippleA + use.noiseA))
+	top := use.strayA.Plus(t.errorA).Plus(bounded.Exact(use.ownA + use.rippleA + use.noiseA))
 	share := top.Scale(1 / t.trip.CurrentA)
 	if (!quiet || !t.sound) && engine.Decide(share, limit.Value, false) != finding.Fail {
 		missing := []channel.Missing(nil)
@@ -115,7 +115,7 @@ func (t *tripCase) passed(d *layout.Duty, freqHz float64) (float64, error) {
 }
 
 // normalWays names the least trip current that normal use does not reach.
-func (t *tripCase) normalWays(use normalUse, top probe.Estimate, limit float64) string {
+func (t *tripCase) normalWays(use normalUse, top bounded.Estimate, limit float64) string {
 	errorShare := t.errorA.High / t.trip.CurrentA
 	if errorShare >= limit {
 		return fmt.Sprintf("the error of %s must fall first: calibrate, or take a part of smaller tolerances", si.Format(t.errorA.Value, "A"))

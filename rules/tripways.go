@@ -4,9 +4,9 @@ import (
 	"fmt"
 	"math"
 
+	"busgauss/model/bounded"
 	"busgauss/model/channel"
 	"busgauss/model/layout"
-	"busgauss/model/probe"
 	"busgauss/model/si"
 )
 
@@ -86,7 +86,7 @@ func (t *tripCase) leastTripA() float64 {
 }
 
 // rangeWays names each single change that lets the channel see the fault through.
-func (t *tripCase) rangeWays(end probe.Estimate, overshootA, limit float64) string {
+func (t *tripCase) rangeWays(end bounded.Estimate, overshootA, limit float64) string {
 	lower, quicker := "", ""
 	errorShare := t.errorA.High / t.trip.CurrentA
 	if a := neat((end.Low*limit-overshootA)/(1+errorShare), false); a > 0 && a >= t.leastTripA() {

@@ -1,6 +1,7 @@
 package channel
 
 import (
+	"busgauss/model/field"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
 	"busgauss/model/uncertainty"
@@ -180,7 +181,7 @@ func (s *Setup) declared() After {
 // AccuracyOf returns the lines of sensor s in duty d, at whose currents other bars
 // stray; nil for d leaves the others without current. The full range is that of the
 // needs, else the largest current of the own bar in continuous and peak duties. The
-// error is a *probe.Unknown where the field is not known, and where there is no
+// error is a *field.Unknown where the field is not known, and where there is no
 // full range.
 func AccuracyOf(m *probe.Model, s *layout.Sensor, d *layout.Duty) (*Accuracy, error) {
 	x, err := Of(m, s)
@@ -195,7 +196,7 @@ func AccuracyOf(m *probe.Model, s *layout.Sensor, d *layout.Duty) (*Accuracy, er
 		b.out.FullA = n.V
 	}
 	if !(b.out.FullA > 0) {
-		return nil, &probe.Unknown{Reason: "neither a duty nor needs.range says how far the channel reaches"}
+		return nil, &field.Unknown{Reason: "neither a duty nor needs.range says how far the channel reaches"}
 	}
 	if d != nil {
 		b.out.Duty = d.ID

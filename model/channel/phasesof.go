@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/cmplx"
 
+	"busgauss/model/field"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
 )
@@ -73,7 +74,7 @@ func (x *Trio) Phases(m *probe.Model, freqHz float64, after After) (p *Phases, u
 		inverse = moving
 	}
 	if inverse != nil && inverse.NoInverse != "" {
-		return nil, nil, &probe.Unknown{Reason: inverse.NoInverse}
+		return nil, nil, &field.Unknown{Reason: inverse.NoInverse}
 	}
 	p = &Phases{Derived: x.Derived}
 	for k, s := range x.Sensors {

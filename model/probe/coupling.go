@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"busgauss/model/bounded"
 	"busgauss/model/decouple"
 	"busgauss/model/layout"
 )
@@ -12,7 +13,7 @@ import (
 // PerBar[sensor][bar] in T/A on the axis.
 type Coupling struct {
 	FreqHz float64
-	PerBar [][]Phasor
+	PerBar [][]bounded.Phasor
 	// Inverse[j][i] gives the current of bar Bars[j] in A per tesla read by
 	// sensor i; nil with a reason in NoInverse where the sensors do not tell the
 	// bars apart.
@@ -30,7 +31,7 @@ func (m *Model) Coupling(freqHz float64) (*Coupling, error) {
 	l := m.Layout
 	out := &Coupling{FreqHz: freqHz}
 	for i := range l.Sensors {
-		row := make([]Phasor, len(l.Bars))
+		row := make([]bounded.Phasor, len(l.Bars))
 		for b := range l.Bars {
 			row[b] = f.PerAmpere(&l.Sensors[i], layout.BarIndex(b)).Axis
 		}

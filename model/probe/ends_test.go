@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"busgauss/model/field"
 	"busgauss/model/probe"
 )
 
@@ -107,7 +108,7 @@ sensors:
 	}
 }
 
-func planeError(t *testing.T, section, ends, at string) probe.PlaneError {
+func planeError(t *testing.T, section, ends, at string) field.PlaneError {
 	t.Helper()
 	l := mustLoad(t, fmt.Sprintf(`layout: 1
 bars:
@@ -163,7 +164,7 @@ sensors:
 	if !(e.Depth >= 0.09 && e.Depth <= 0.18 && e.Wall >= 2 && e.Factor == 5.5 && e.Worst.Value == e.Depth) {
 		t.Errorf("%+v", e)
 	}
-	near(t, "depth for that share", probe.DepthFor(l, e.Shield, e.Depth), 12e-3, 0.1)
+	near(t, "depth for that share", field.DepthFor(l, e.Shield, e.Depth), 12e-3, 0.1)
 	if _, err := m.PlaneError(&l.Sensors[1]); err == nil {
 		t.Error("a sensor near the end of a shield has a bound")
 	}

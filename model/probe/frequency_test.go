@@ -5,6 +5,7 @@ import (
 	"math"
 	"testing"
 
+	"busgauss/model/bounded"
 	"busgauss/model/probe"
 )
 
@@ -70,7 +71,7 @@ materials:
 
 // within fails unless e lies within tol of want, and its bounds, no wider than
 // tol to each side, meet the reference's own spread of 3e-4.
-func within(t *testing.T, name string, e probe.Estimate, want, tol float64) {
+func within(t *testing.T, name string, e bounded.Estimate, want, tol float64) {
 	t.Helper()
 	if !(math.Abs(e.Value-want) <= tol) {
 		t.Errorf("%s: %.5g, want %.5g within %.2g", name, e.Value, want, tol)

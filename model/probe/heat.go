@@ -3,6 +3,7 @@ package probe
 import (
 	"math"
 
+	"busgauss/model/field"
 	"busgauss/model/layout"
 )
 
@@ -41,12 +42,12 @@ func (m *Model) Heat(b layout.BarIndex, d *layout.Duty) (Heat, error) {
 		squares += p
 		w := p / (bar.SigmaSPerM * area)
 		even += w
-		if c.FreqHz > 0 && crowding(bar, c.FreqHz) > thinLimit {
+		if c.FreqHz > 0 && field.Crowded(bar, c.FreqHz) {
 			f, err := m.Field(c.FreqHz)
 			if err != nil {
 				return Heat{}, err
 			}
-			w = f.plane.lossWPerM(b, c.PeakA)
+			w = f.LossWPerM(b, c.PeakA)
 		}
 		loss += w
 	}
@@ -70,13 +71,9 @@ func (m *Model) Heat(b layout.BarIndex, d *layout.Duty) (Heat, error) {
 // narrowest section, for that at a corner hangs on its radius and heats nothing much.
 // The current is taken as that of steady flow in the plan.
 func (m *Model) narrow(b layout.BarIndex, h *Heat) error {
-	bars, err := m.conductors()
-	if err != nil {
+	flow, err := m.Flow(b)
+	if err != nil || flow == nil {
 		return err
-	}
-	flow := bars[b].Flow()
-	if flow == nil {
-		return nil
 	}
 	bar := &m.Layout.Bars[b]
 	t := bar.Section.ThicknessM.V

@@ -5,6 +5,7 @@ import (
 	"math/cmplx"
 	"testing"
 
+	"busgauss/model/field"
 	"busgauss/model/probe"
 	"busgauss/schema/load"
 )
@@ -34,7 +35,7 @@ func threeChannels(t *testing.T, iron, shields, rest string) *probe.Model {
 }
 
 // perHundred returns the reading of a sensor per 100 A of a bar, mT.
-func perHundred(t *testing.T, m *probe.Model, freqHz float64, sensor, bar string) probe.Reading {
+func perHundred(t *testing.T, m *probe.Model, freqHz float64, sensor, bar string) field.Reading {
 	t.Helper()
 	f, err := m.Field(freqHz)
 	if err != nil {

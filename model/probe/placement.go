@@ -4,6 +4,8 @@ import (
 	"math"
 	"math/cmplx"
 
+	"busgauss/model/bounded"
+	"busgauss/model/field"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
 )
@@ -16,10 +18,10 @@ type Shift struct {
 // Placed is what the placement tolerances of a sensor do to its reading in one
 // duty, all relative to its own reading at the nominal place.
 type Placed struct {
-	Own      Estimate // largest change of the own reading alone
-	Total    Estimate // largest change of own and stray together
-	At       Shift    // where Total is reached
-	X, Y     float64  // change of the whole reading by each tolerance alone, the larger side
+	Own      bounded.Estimate // largest change of the own reading alone
+	Total    bounded.Estimate // largest change of own and stray together
+	At       Shift            // where Total is reached
+	X, Y     float64          // change of the whole reading by each tolerance alone, the larger side
 	Tilt     float64
 	Combined float64 // root sum of squares of the three
 }
@@ -72,7 +74,7 @@ func (m *Model) Placement(s *layout.Sensor, d *layout.Duty) (Placed, error) {
 		size += cmplx.Abs(own[i].V)
 	}
 	if size == 0 {
-		return Placed{}, &Unknown{"its bar carries no current in duty " + d.ID}
+		return Placed{}, &field.Unknown{Reason: "its bar carries no current in duty " + d.ID}
 	}
 	var out Placed
 	for _, k := range shifts(s.Placement) {
@@ -85,7 +87,7 @@ func (m *Model) Placement(s *layout.Sensor, d *layout.Duty) (Placed, error) {
 		if change.Value > out.Total.Value {
 			out.Total, out.At = change, k
 		}
-		out.Own = LargerOf(out.Own, ownChange)
+		out.Own = bounded.LargerOf(out.Own, ownChange)
 		switch {
 		case k.DX != 0 && k.DY == 0 && k.TiltRad == 0:
 			out.X = math.Max(out.X, change.Value)
@@ -100,7 +102,7 @@ func (m *Model) Placement(s *layout.Sensor, d *layout.Duty) (Placed, error) {
 }
 
 // phasors returns the whole and the own reading of s in each component.
-func (m *Model) phasors(s *layout.Sensor, parts []layout.Component) (total, own []Phasor, err error) {
+func (m *Model) phasors(s *layout.Sensor, parts []layout.Component) (total, own []bounded.Phasor, err error) {
 	for i := range parts {
 		r, err := m.Read(s, &parts[i])
 		if err != nil {
@@ -115,7 +117,7 @@ func (m *Model) phasors(s *layout.Sensor, parts []layout.Component) (total, own 
 // difference returns the sum over components of |a-b| over size. The errors of
 // two places a tolerance apart are nearly the same, so their difference carries
 // the bound in proportion to the change, not to the field.
-func difference(a, b []Phasor, size float64) Estimate {
+func difference(a, b []bounded.Phasor, size float64) bounded.Estimate {
 	sum, bound := 0.0, 0.0
 	for i := range a {
 		d := cmplx.Abs(a[i].V - b[i].V)
@@ -124,7 +126,7 @@ func difference(a, b []Phasor, size float64) Estimate {
 			bound += d * (b[i].Bound + b[i].Quad) / n
 		}
 	}
-	return Estimate{sum / size, math.Max(0, sum-bound) / size, (sum + bound) / size}
+	return bounded.Estimate{Value: sum / size, Low: math.Max(0, sum-bound) / size, High: (sum + bound) / size}
 }
 
 // Height returns the relative change of the own reading per metre of distance

@@ -5,98 +5,21 @@ import (
 	"math"
 	"math/cmplx"
 
-	"busgauss/model/geom"
+	"busgauss/model/bounded"
+	"busgauss/model/field"
 	"busgauss/model/layout"
 )
-
-// Phasor is a complex number with its bounds; see Vec.
-type Phasor struct {
-	V           complex128
-	Bound, Quad float64
-}
-
-// Add returns the sum, bounds added. Where the two are not in phase, an error in
-// quadrature to one of them has no known phase against the sum.
-func (a Phasor) Add(b Phasor) Phasor {
-	sum := Phasor{a.V + b.V, a.Bound + b.Bound, a.Quad + b.Quad}
-	cross := real(a.V)*imag(b.V) - imag(a.V)*real(b.V)
-	if math.Abs(cross) > 1e-9*cmplx.Abs(a.V)*cmplx.Abs(b.V) {
-		sum.Bound, sum.Quad = sum.Bound+sum.Quad, 0
-	}
-	return sum
-}
-
-// Scale returns a times a phasor.
-func (a Phasor) Scale(c complex128) Phasor {
-	s := cmplx.Abs(c)
-	return Phasor{a.V * c, a.Bound * s, a.Quad * s}
-}
-
-// Abs returns the magnitude with its bounds: an error of any phase adds to it
-// or takes from it, one in quadrature can only lengthen it.
-func (a Phasor) Abs() Estimate {
-	v := cmplx.Abs(a.V)
-	return Estimate{Value: v, Low: math.Max(0, v-a.Bound), High: math.Hypot(v+a.Bound, a.Quad)}
-}
-
-// Reading is what a sensor, or one of its elements, gets: the flux density of
-// the element (for a pair the difference) and its component on the axis.
-type Reading struct {
-	B    Vec
-	Axis Phasor
-}
-
-// OnAxis returns the component of v along the unit vector u. A field in the plane
-// has no z component, so an axis that leans out of the plane reads less.
-func OnAxis(v Vec, u geom.Point3) Phasor {
-	n := 1.0
-	if v.Z == 0 {
-		n = math.Hypot(u.X, u.Y)
-	}
-	return Phasor{
-		V:     v.X*complex(u.X, 0) + v.Y*complex(u.Y, 0) + v.Z*complex(u.Z, 0),
-		Bound: v.Bound * n, Quad: v.Quad * n,
-	}
-}
-
-// PerAmpere returns what sensor s reads per ampere of bar b, in T/A.
-func (f *Field) PerAmpere(s *layout.Sensor, b layout.BarIndex) Reading {
-	if f.space != nil {
-		var sum Vec
-		for _, e := range s.Elements() {
-			sum = sum.Add(f.At(e.At, b).Scale(complex(e.Sign, 0)))
-		}
-		return Reading{B: sum, Axis: OnAxis(sum, s.Axis.U)}
-	}
-	return f.finiteEnds(s, s.Elements(), b, finiteDepth(f.layout, s, b, f.section(s, b)))
-}
-
-// ElementPerAmpere returns the component on the axis of s of each element's
-// field per ampere of bar b, in T/A, without the sign of the element.
-func (f *Field) ElementPerAmpere(s *layout.Sensor, b layout.BarIndex) []Phasor {
-	var out []Phasor
-	for _, e := range s.Elements() {
-		if f.space != nil {
-			out = append(out, OnAxis(f.At(e.At, b), s.Axis.U))
-			continue
-		}
-		v := f.sectionAt(e.At.XY(), b)
-		r := finiteDepth(f.layout, s, b, Reading{B: v, Axis: OnAxis(v, s.Axis.U)})
-		out = append(out, f.finiteEnds(s, []layout.Element{{At: e.At, Sign: 1}}, b, r).Axis)
-	}
-	return out
-}
 
 // Split is the reading of a sensor in one component of a duty, in tesla: the
 // part of its own bar, the part of all others, and each other bar's part.
 type Split struct {
 	FreqHz     float64
 	Role       string
-	OwnA       complex128 // peak phasor of the own bar's current
-	PerAmpere  Phasor     // own reading per ampere, T/A
-	Own, Stray Phasor     // T
-	PerBar     []Phasor   // T, len bars; the own bar's entry is Own
-	Total      Vec        // T, whole vector of the reading
+	OwnA       complex128       // peak phasor of the own bar's current
+	PerAmpere  bounded.Phasor   // own reading per ampere, T/A
+	Own, Stray bounded.Phasor   // T
+	PerBar     []bounded.Phasor // T, len bars; the own bar's entry is Own
+	Total      field.Vec        // T, whole vector of the reading
 }
 
 // Read returns the reading of s in component c.
@@ -105,7 +28,7 @@ func (m *Model) Read(s *layout.Sensor, c *layout.Component) (Split, error) {
 	if err != nil {
 		return Split{}, err
 	}
-	out := Split{FreqHz: c.FreqHz, Role: c.Role, OwnA: c.PeakA[s.Reads], PerBar: make([]Phasor, len(c.PeakA))}
+	out := Split{FreqHz: c.FreqHz, Role: c.Role, OwnA: c.PeakA[s.Reads], PerBar: make([]bounded.Phasor, len(c.PeakA))}
 	for b, i := range c.PeakA {
 		r := f.PerAmpere(s, layout.BarIndex(b))
 		out.PerBar[b] = r.Axis.Scale(i)
@@ -117,24 +40,24 @@ func (m *Model) Read(s *layout.Sensor, c *layout.Component) (Split, error) {
 		}
 		out.Stray = out.Stray.Add(out.PerBar[b])
 	}
-	if m.oneState() {
+	if m.OneState() {
 		if out, err = m.readState(s, c, out); err != nil {
 			return Split{}, err
 		}
 		if m.inSpace() {
 			return out, nil
 		}
-		return f.endedSplit(s, c, out), nil
+		return endedSplit(f, s, c, out), nil
 	}
 	return out, nil
 }
 
 // scaleOf returns OwnPerAmpere as something to divide by: an *Unknown when it may
 // be zero.
-func (m *Model) scaleOf(s *layout.Sensor) (Estimate, error) {
+func (m *Model) scaleOf(s *layout.Sensor) (bounded.Estimate, error) {
 	perA, err := m.OwnPerAmpere(s)
 	if err == nil && !(perA.Low > 0) {
-		err = &Unknown{fmt.Sprintf("its axis lies across the field of bar %q, of which it reads nothing", m.Layout.Bars[s.Reads].ID)}
+		err = &field.Unknown{Reason: fmt.Sprintf("its axis lies across the field of bar %q, of which it reads nothing", m.Layout.Bars[s.Reads].ID)}
 	}
 	return perA, err
 }
@@ -143,16 +66,16 @@ func (m *Model) scaleOf(s *layout.Sensor) (Estimate, error) {
 // direct current, in T/A. Where iron saturates in the duty of m the bounds hold it from
 // small signals to that duty: in space to the true state at the own current, or where
 // that is 0 at the largest of all currents.
-func (m *Model) OwnPerAmpere(s *layout.Sensor) (Estimate, error) {
+func (m *Model) OwnPerAmpere(s *layout.Sensor) (bounded.Estimate, error) {
 	f, err := m.Field(0)
 	if err != nil {
-		return Estimate{}, err
+		return bounded.Estimate{}, err
 	}
 	small := f.PerAmpere(s, s.Reads).Axis.Abs()
-	if !m.inSpace() || !m.oneState() {
+	if !m.inSpace() || !m.OneState() {
 		return small, nil
 	}
-	currents := instantCurrents(m.Layout.Components(m.duty), 0)
+	currents := m.SteadyA()
 	at := math.Abs(currents[s.Reads])
 	if at == 0 {
 		for _, a := range currents {
@@ -164,7 +87,75 @@ func (m *Model) OwnPerAmpere(s *layout.Sensor) (Estimate, error) {
 	}
 	full, err := m.stateOwn(s, at)
 	if err != nil {
-		return Estimate{}, err
+		return bounded.Estimate{}, err
 	}
-	return spanning(small, full.Abs()), nil
+	return bounded.Spanning(small, full.Abs()), nil
+}
+
+// endedSplit widens the bounds of a reading that was computed for all currents
+// together, component c, by what ends and bends change.
+func endedSplit(f *field.Field, s *layout.Sensor, c *layout.Component, out Split) Split {
+	for b, i := range c.PeakA {
+		whole, axis := f.EndsT(s, s.Elements(), layout.BarIndex(b))
+		a := cmplx.Abs(i)
+		out.Total.Bound += whole * a
+		if layout.BarIndex(b) == s.Reads {
+			out.Own.Bound += axis * a
+			out.PerBar[b].Bound += axis * a
+			out.PerAmpere.Bound += axis
+			continue
+		}
+		out.Stray.Bound += axis * a
+	}
+	return out
+}
+
+// readState is Read for a duty of direct current with the true state of iron:
+// the whole reading is that of all currents together, the own one that of the
+// own current alone, and the stray one the difference.
+func (m *Model) readState(s *layout.Sensor, c *layout.Component, linear Split) (Split, error) {
+	all := make([]float64, len(c.PeakA))
+	alone := make([]float64, len(c.PeakA))
+	for b, a := range c.PeakA {
+		all[b] = real(a)
+	}
+	alone[s.Reads] = all[s.Reads]
+	total, err := m.StateReading(s, all)
+	if err != nil {
+		return Split{}, err
+	}
+	own, err := m.StateReading(s, alone)
+	if err != nil {
+		return Split{}, err
+	}
+	stray := field.Reading{
+		B:    total.B.Add(own.B.Scale(-1)),
+		Axis: total.Axis.Add(own.Axis.Scale(-1)),
+	}
+	if !m.inSpace() {
+		own = field.FiniteDepth(m.Layout, s, s.Reads, own)
+		other := layout.BarIndex(0)
+		if other == s.Reads {
+			other = 1
+		}
+		stray = field.FiniteDepth(m.Layout, s, other, stray)
+	}
+	out := linear
+	out.Total = own.B.Add(stray.B)
+	out.Own, out.Stray = own.Axis, stray.Axis
+	out.PerBar[s.Reads] = own.Axis
+	if m.inSpace() {
+		// What one other bar does alone is known for small signals only; together they do
+		// stray. In the section the range of permeability holds both.
+		off := cmplx.Abs(out.Stray.V - linear.Stray.V)
+		for b := range out.PerBar {
+			if layout.BarIndex(b) != s.Reads && c.PeakA[b] != 0 {
+				out.PerBar[b].Bound += off
+			}
+		}
+	}
+	if i := c.PeakA[s.Reads]; i != 0 {
+		out.PerAmpere = own.Axis.Scale(1 / i)
+	}
+	return out, nil
 }

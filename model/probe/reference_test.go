@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"busgauss/fixtures"
+	"busgauss/model/field"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
@@ -149,7 +150,7 @@ func TestPlaneCasesAlternating(t *testing.T) {
 }
 
 func isUnknown(err error) bool {
-	var u *probe.Unknown
+	var u *field.Unknown
 	return errors.As(err, &u)
 }
 

@@ -1,10 +1,11 @@
 package probe
 
 import (
-	"fmt"
 	"math"
 	"math/cmplx"
 
+	"busgauss/model/bounded"
+	"busgauss/model/field"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
 	"busgauss/model/si"
@@ -31,11 +32,11 @@ func SaturationT(m *layout.Material) (float64, bool) {
 // Fill is how far a duty fills the wall of a shield.
 type Fill struct {
 	Duty   *layout.Duty
-	WallT  Estimate        // flux density of the wall
-	Share  Estimate        // of the saturation
-	Bar    layout.BarIndex // the nearest bar that carries a current
-	PeakA  float64         // its largest current, A
-	LimitA float64         // its current at which the limit is reached, were the iron linear, A
+	WallT  bounded.Estimate // flux density of the wall
+	Share  bounded.Estimate // of the saturation
+	Bar    layout.BarIndex  // the nearest bar that carries a current
+	PeakA  float64          // its largest current, A
+	LimitA float64          // its current at which the limit is reached, were the iron linear, A
 }
 
 // wallCertainty is the relative bound from which a flux density near or above
@@ -50,7 +51,7 @@ func (m *Model) Fill(i layout.ShieldIndex, limit float64) (Fill, bool, error) {
 	var worst Fill
 	sat, ok := SaturationT(&m.Layout.Materials[m.Layout.Shields[i].Material])
 	if !ok {
-		return worst, false, &Unknown{"its material declares no saturation"}
+		return worst, false, &field.Unknown{Reason: "its material declares no saturation"}
 	}
 	for k := range m.Layout.Duties {
 		d := &m.Layout.Duties[k]
@@ -84,9 +85,9 @@ func (m *Model) Fill(i layout.ShieldIndex, limit float64) (Fill, bool, error) {
 
 // wallUpTo returns the flux density of the wall in d: at the level of m when
 // that is surely at most atT, else at the first that gives wallCertainty.
-func (m *Model) wallUpTo(i layout.ShieldIndex, d *layout.Duty, atT float64) (Estimate, error) {
-	if direct(m.Layout.Components(d)) {
-		m = m.stated() // one state costs less than a range of permeabilities
+func (m *Model) wallUpTo(i layout.ShieldIndex, d *layout.Duty, atT float64) (bounded.Estimate, error) {
+	if field.Direct(m.Layout.Components(d)) {
+		m = m.Stated() // one state costs less than a range of permeabilities
 	}
 	for {
 		wall, err := m.WallPeak(i, d)
@@ -138,14 +139,34 @@ func (m *Model) drivingBar(i layout.ShieldIndex, d *layout.Duty) (layout.BarInde
 	return best, sums[best]
 }
 
-// LongAssumed says which way the plane section errs for shield i: empty where
-// its depth is declared, for then the bounds hold what that does.
-func (m *Model) LongAssumed(i layout.ShieldIndex) string {
-	s := &m.Layout.Shields[i]
-	if s.DepthM.Set {
-		return ""
+// SectionWallPeak is WallPeak in the plane section, as if bars and shields had no
+// end: what a plane study promises.
+func (m *Model) SectionWallPeak(i layout.ShieldIndex, d *layout.Duty) (bounded.Estimate, error) {
+	l := *m.Layout
+	l.Shields = append([]layout.Shield(nil), l.Shields...)
+	for k := range l.Shields {
+		l.Shields[k].DepthM = layout.Num{}
 	}
-	size := s.Region().Box().Size()
-	return fmt.Sprintf(" (a long shield is assumed: a real one of depth D carries more, near 1 + %.2g·%.1f mm/D times)",
-		wallPerWidth, 1e3*math.Max(size.X, size.Y))
+	n := m.Section()
+	n.Layout = &l
+	return n.Stated().WallPeak(i, d)
+}
+
+// WallPeak returns the largest flux density that the wall of shield i reaches
+// over the period of duty d, all components together at their worst phase.
+func (m *Model) WallPeak(i layout.ShieldIndex, d *layout.Duty) (bounded.Estimate, error) {
+	n := m.For(d)
+	parts := m.Layout.Components(d)
+	if n.ExactIron() {
+		return n.StatePeak(i, parts)
+	}
+	sum := bounded.Exact(0)
+	for k := range parts {
+		w, err := n.Wall(i, &parts[k])
+		if err != nil {
+			return bounded.Estimate{}, err
+		}
+		sum = sum.Plus(w.Peak)
+	}
+	return sum, nil
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/cmplx"
 
+	"busgauss/model/bounded"
 	"busgauss/model/layout"
 )
 
@@ -11,22 +12,22 @@ import (
 // direct current.
 type BarShare struct {
 	Bar        layout.BarIndex
-	Ratio      Estimate // on-axis field over own on-axis field
-	FieldT     float64  // magnitude of its whole field at the sensor, T/A
-	AxisT      float64  // magnitude of its part on the axis, T/A
-	PerTiltDeg float64  // further ratio that one degree of tilt lets in
+	Ratio      bounded.Estimate // on-axis field over own on-axis field
+	FieldT     float64          // magnitude of its whole field at the sensor, T/A
+	AxisT      float64          // magnitude of its part on the axis, T/A
+	PerTiltDeg float64          // further ratio that one degree of tilt lets in
 }
 
 // Stray is the part of a sensor's reading that belongs to other bars, over one duty.
 type Stray struct {
-	Ratio     Estimate // stray over own
-	StrayA    Estimate // stray divided by own field per ampere, A peak
-	OwnA      float64  // what Ratio refers to, A peak
-	OwnIdle   bool     // the own bar carries nothing in this duty: Ratio refers to the full scale
-	Amplitude float64  // relative error of the amplitude of the fundamental (or direct) reading
-	PhaseRad  float64  // error of its phase
+	Ratio     bounded.Estimate // stray over own
+	StrayA    bounded.Estimate // stray divided by own field per ampere, A peak
+	OwnA      float64          // what Ratio refers to, A peak
+	OwnIdle   bool             // the own bar carries nothing in this duty: Ratio refers to the full scale
+	Amplitude float64          // relative error of the amplitude of the fundamental (or direct) reading
+	PhaseRad  float64          // error of its phase
 	Largest   layout.BarIndex
-	WorstCase Estimate // all others at their current and at the worst phase, over own
+	WorstCase bounded.Estimate // all others at their current and at the worst phase, over own
 }
 
 // Stray returns the stray reading of s in duty d. Components add by magnitude,
@@ -38,7 +39,7 @@ func (m *Model) Stray(s *layout.Sensor, d *layout.Duty) (Stray, error) {
 	if err != nil {
 		return out, err
 	}
-	var stray, worst Estimate
+	var stray, worst bounded.Estimate
 	largest, main := 0.0, 0.0
 	parts := m.Layout.Components(d)
 	for i := range parts {
@@ -68,8 +69,8 @@ func (m *Model) Stray(s *layout.Sensor, d *layout.Duty) (Stray, error) {
 	if out.OwnA == 0 {
 		out.OwnIdle, out.OwnA = true, m.FullScaleA(s)
 	}
-	out.Ratio = out.StrayA.Over(Exact(out.OwnA))
-	out.WorstCase = worst.Over(perA).Over(Exact(out.OwnA))
+	out.Ratio = out.StrayA.Over(bounded.Exact(out.OwnA))
+	out.WorstCase = worst.Over(perA).Over(bounded.Exact(out.OwnA))
 	return out, nil
 }
 

@@ -4,13 +4,15 @@ import (
 	"math"
 	"math/cmplx"
 
+	"busgauss/model/bounded"
+	"busgauss/model/field"
 	"busgauss/model/layout"
 )
 
 // Swing is the lowest and the highest value of a flux density over the period
 // of a duty, in tesla, with bounds.
 type Swing struct {
-	Low, High Estimate
+	Low, High bounded.Estimate
 }
 
 // ElementSwing returns, for each element of s, the range of the flux density on
@@ -19,7 +21,7 @@ type Swing struct {
 func (m *Model) ElementSwing(s *layout.Sensor, d *layout.Duty) ([]Swing, error) {
 	m = m.For(d)
 	parts := m.Layout.Components(d)
-	if m.exactIron() {
+	if m.ExactIron() {
 		swings, err := m.stateSwing(s, parts)
 		if err != nil {
 			return nil, err
@@ -59,7 +61,7 @@ type wave struct {
 	base    float64
 }
 
-func (w *wave) add(c *layout.Component, p Phasor) {
+func (w *wave) add(c *layout.Component, p bounded.Phasor) {
 	w.bound += p.Abs().High - cmplx.Abs(p.V)
 	switch {
 	case c.FreqHz == 0:
@@ -98,8 +100,8 @@ func (w *wave) swing() Swing {
 	}
 	low, high = low-w.free, high+w.free
 	return Swing{
-		Low:  Estimate{low, low - w.bound, low + w.bound},
-		High: Estimate{high, high - w.bound, high + w.bound},
+		Low:  bounded.Estimate{Value: low, Low: low - w.bound, High: low + w.bound},
+		High: bounded.Estimate{Value: high, Low: high - w.bound, High: high + w.bound},
 	}
 }
 
@@ -126,4 +128,109 @@ func parabolic(v []float64) (low, high float64) {
 		low, high = math.Min(low, math.Min(top, b)), math.Max(high, math.Max(top, b))
 	}
 	return low, high
+}
+
+// endedSwing widens the ranges of the elements of s over a duty, computed for all
+// currents together, by what ends and bends change.
+func (m *Model) endedSwing(s *layout.Sensor, parts []layout.Component, swings []Swing) ([]Swing, error) {
+	for i := range parts {
+		f, err := m.Field(parts[i].FreqHz)
+		if err != nil {
+			return nil, err
+		}
+		for e, el := range s.Elements() {
+			slack := 0.0
+			for b, a := range parts[i].PeakA {
+				_, axis := f.EndsT(s, []layout.Element{{At: el.At, Sign: 1}}, layout.BarIndex(b))
+				slack += axis * cmplx.Abs(a)
+			}
+			w := &swings[e]
+			w.Low.Low, w.Low.High = w.Low.Low-slack, w.Low.High+slack
+			w.High.Low, w.High.High = w.High.Low-slack, w.High.High+slack
+		}
+	}
+	return swings, nil
+}
+
+// stateSwing is ElementSwing with the true state of iron at instants of the
+// period. Each instant is static: what eddy currents change is taken from the
+// linear field, as the difference of each component against direct current, and
+// added to the bound; so is a component of unknown phase, with its size.
+func (m *Model) stateSwing(s *layout.Sensor, parts []layout.Component) ([]Swing, error) {
+	elements := s.Elements()
+	values := make([][]float64, len(elements))
+	bounds := make([]float64, len(elements))
+	states, err := m.StatesOf(parts)
+	if err != nil {
+		return nil, err
+	}
+	for _, n := range states {
+		for e := range elements {
+			v := n.At(elements[e].At)
+			r := field.Reading{B: v, Axis: field.OnAxis(v, s.Axis.U)}
+			if !m.inSpace() {
+				r = field.FiniteDepth(m.Layout, s, s.Reads, r)
+			}
+			values[e] = append(values[e], real(r.Axis.V))
+			bounds[e] = math.Max(bounds[e], r.Axis.Bound)
+		}
+	}
+	extra, err := m.eddyChange(s, parts)
+	if err != nil {
+		return nil, err
+	}
+	out := make([]Swing, len(elements))
+	for e := range elements {
+		low, high := parabolic(values[e])
+		b := bounds[e] + extra[e]
+		out[e] = Swing{Low: bounded.Estimate{Value: low, Low: low - b, High: low + b}, High: bounded.Estimate{Value: high, Low: high - b, High: high + b}}
+	}
+	return out, nil
+}
+
+// eddyChange returns, for each element, the sum over alternating components of
+// the change of the linear reading from direct current to its frequency; for a
+// component of unknown phase its whole size. In tesla.
+func (m *Model) eddyChange(s *layout.Sensor, parts []layout.Component) ([]float64, error) {
+	out := make([]float64, len(s.Elements()))
+	for i := range parts {
+		c := &parts[i]
+		if c.FreqHz == 0 {
+			continue
+		}
+		at, err := m.elementPhasors(s, c.FreqHz, c.PeakA)
+		if err != nil {
+			return nil, err
+		}
+		still, err := m.elementPhasors(s, 0, c.PeakA)
+		if err != nil {
+			return nil, err
+		}
+		for e := range out {
+			if c.FreePhase {
+				out[e] += at[e].Abs().High
+				continue
+			}
+			out[e] += cmplx.Abs(at[e].V - still[e].V)
+		}
+	}
+	return out, nil
+}
+
+// elementPhasors returns the linear field on the axis of each element.
+func (m *Model) elementPhasors(s *layout.Sensor, freqHz float64, peakA []complex128) ([]bounded.Phasor, error) {
+	f, err := m.Field(freqHz)
+	if err != nil {
+		return nil, err
+	}
+	sums := make([]bounded.Phasor, len(s.Elements()))
+	for b, a := range peakA {
+		if a == 0 {
+			continue
+		}
+		for e, p := range f.ElementPerAmpere(s, layout.BarIndex(b)) {
+			sums[e] = sums[e].Add(p.Scale(a))
+		}
+	}
+	return sums, nil
 }

@@ -4,9 +4,9 @@ import (
 	"fmt"
 	"math"
 
+	"busgauss/model/bounded"
 	"busgauss/model/channel"
 	"busgauss/model/layout"
-	"busgauss/model/probe"
 	"busgauss/model/si"
 	"busgauss/rules/report/figure"
 )
@@ -14,8 +14,8 @@ import (
 // seen is what the figures of one channel are made from.
 type seen struct {
 	s     *layout.Sensor
-	perA  probe.Estimate // magnitude, T/A, direct current
-	err   error          // why perA is not known
+	perA  bounded.Estimate // magnitude, T/A, direct current
+	err   error            // why perA is not known
 	fullA float64
 	chain *channel.Sensed // nil where perA is not known
 }

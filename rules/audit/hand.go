@@ -5,9 +5,9 @@ import (
 	"math"
 
 	"busgauss/model/closedform"
+	"busgauss/model/field"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
-	"busgauss/model/probe"
 	"busgauss/model/si"
 )
 
@@ -63,7 +63,7 @@ func (b *builder) hand(x *seen) []Estimate {
 
 // sectionField is the field of one ampere in the section of a long bar.
 func sectionField(bar *layout.Bar) func(geom.Point) geom.Point {
-	return func(p geom.Point) geom.Point { return probe.BarB(bar, p) }
+	return func(p geom.Point) geom.Point { return field.BarB(bar, p) }
 }
 
 func sectionWords(bar *layout.Bar) string {

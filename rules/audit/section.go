@@ -7,6 +7,7 @@ import (
 	"math/cmplx"
 	"slices"
 
+	"busgauss/model/field"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
 	"busgauss/model/parallel"
@@ -160,7 +161,7 @@ func (b *builder) sample(out *Frame, m *probe.Model, c *layout.Component, points
 		}
 	}
 	for i, q := range points {
-		var sum probe.Vec
+		var sum field.Vec
 		if stated {
 			v, err := m.TotalAt(q, c)
 			if err != nil {

@@ -5,6 +5,7 @@ import (
 	"math"
 	"math/cmplx"
 
+	"busgauss/model/bounded"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
 	"busgauss/model/si"
@@ -107,7 +108,7 @@ func (b *builder) wallCurve(i layout.ShieldIndex, fill *probe.Fill, sat, knee fl
 	state.X, state.Y = []float64{0}, []float64{0}
 	if in, _ := b.Model.InSpace(); !in {
 		scaled := make([]*layout.Layout, len(wallScales))
-		values := make([]probe.Estimate, len(wallScales))
+		values := make([]bounded.Estimate, len(wallScales))
 		for k, share := range wallScales {
 			scaled[k] = b.scaled(currents, share)
 			m := b.Model.With(scaled[k]).For(&scaled[k].Duties[0])

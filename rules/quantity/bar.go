@@ -5,6 +5,7 @@ import (
 	"math/cmplx"
 	"slices"
 
+	"busgauss/model/bounded"
 	"busgauss/model/closedform"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
@@ -158,10 +159,10 @@ func (b *bar) nearest() (layout.BarIndex, layout.Gap) {
 // heat returns the largest of what pick makes of the load in duties of a kind; 0
 // where there are none.
 func (b *bar) heat(k layout.DutyKind, pick func(probe.Heat) float64) enforce.Value {
-	top := largest{e: probe.Exact(0), any: true}
+	top := largest{e: bounded.Exact(0), any: true}
 	b.duties(k, func(d *layout.Duty) {
 		h, err := b.m.Heat(b.i, d)
-		top.add(probe.Exact(pick(h)), err)
+		top.add(bounded.Exact(pick(h)), err)
 	})
 	return top.value("")
 }

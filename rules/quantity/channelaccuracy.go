@@ -3,9 +3,9 @@ package quantity
 import (
 	"strings"
 
+	"busgauss/model/bounded"
 	channels "busgauss/model/channel"
 	"busgauss/model/layout"
-	"busgauss/model/probe"
 	"busgauss/rules/enforce"
 )
 
@@ -88,7 +88,7 @@ func (c *channel) accuracyOver(at func(*channels.Accuracy, lines) (o channels.Ou
 		if len(o.Missing) > 0 {
 			return undecided("add %s", strings.Join(o.Missing, ", "))
 		}
-		e := probe.Exact(pick(o) / over)
+		e := bounded.Exact(pick(o) / over)
 		sure, _ := at(a, func(n *channels.AccuracyLine) bool { return !n.Field })
 		if v := pick(sure) / over; v < e.Low {
 			e.Low = v

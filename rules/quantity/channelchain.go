@@ -5,9 +5,9 @@ import (
 	"math"
 	"strings"
 
+	"busgauss/model/bounded"
 	channels "busgauss/model/channel"
 	"busgauss/model/layout"
-	"busgauss/model/probe"
 	"busgauss/rules/enforce"
 )
 
@@ -107,8 +107,8 @@ func (c *channel) currents(kinds ...layout.DutyKind) (lowA, highA float64) {
 
 // decided makes a value of a bounded number; where it is none, the data that are
 // missing say why.
-func decided(x *channels.Sensed, e probe.Estimate, tails ...string) enforce.Value {
-	if v := bounded(e); v.Known {
+func decided(x *channels.Sensed, e bounded.Estimate, tails ...string) enforce.Value {
+	if v := valued(e); v.Known {
 		return v
 	}
 	return undecided("%s", toAdd(x.Open(tails...)))

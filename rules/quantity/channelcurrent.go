@@ -3,6 +3,7 @@ package quantity
 import (
 	"slices"
 
+	"busgauss/model/bounded"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
 	"busgauss/rules/enforce"
@@ -56,11 +57,11 @@ func (c *channel) peakA(k layout.DutyKind) float64 {
 
 // elementT returns the largest magnitude of flux density on the axis of an
 // element of s over the period of d.
-func (c *channel) elementT(s *layout.Sensor, d *layout.Duty) (probe.Estimate, error) {
+func (c *channel) elementT(s *layout.Sensor, d *layout.Duty) (bounded.Estimate, error) {
 	var top largest
 	swings, err := c.m.ElementSwing(s, d)
 	if err != nil {
-		return probe.Estimate{}, err
+		return bounded.Estimate{}, err
 	}
 	for _, w := range swings {
 		top.add(most(w.High, w.Low.Scale(-1)), nil)
@@ -87,7 +88,7 @@ func (c *channel) rangeShare(top *largest, part *layout.Part, d *layout.Duty) {
 	for p := range places {
 		swings, err := c.m.ElementSwing(&places[p], d)
 		if err != nil {
-			top.add(probe.Estimate{}, err)
+			top.add(bounded.Estimate{}, err)
 			return
 		}
 		for _, w := range swings {

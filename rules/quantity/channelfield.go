@@ -3,8 +3,9 @@ package quantity
 import (
 	"math"
 
+	"busgauss/model/bounded"
+	"busgauss/model/field"
 	"busgauss/model/layout"
-	"busgauss/model/probe"
 	"busgauss/rules/enforce"
 )
 
@@ -19,7 +20,7 @@ func fieldQuantities() []definition[*channel] {
 			func(c *channel) enforce.Value {
 				share, err := c.axisShare()
 				angle := func(v float64) float64 { return math.Acos(math.Max(0, math.Min(1, v))) }
-				return estimated(probe.Estimate{Value: angle(share.Value), Low: angle(share.High), High: angle(share.Low)}, err)
+				return estimated(bounded.Estimate{Value: angle(share.Value), Low: angle(share.High), High: angle(share.Low)}, err)
 			}),
 		number("tenth_mm_change", "1", "change of the own reading when the sensor moves 0.1 mm straight away from its bar", tenthChange),
 		number("placement_change", "1", "largest change of the whole reading within the placement tolerances, in continuous and peak duties (rule placement)", placementChange),
@@ -31,10 +32,10 @@ func fieldQuantities() []definition[*channel] {
 	}
 }
 
-func (c *channel) axisShare() (probe.Estimate, error) {
+func (c *channel) axisShare() (bounded.Estimate, error) {
 	a, err := c.m.Alignment(c.s)
 	if err == nil && !(a.OwnT > 0) {
-		err = &probe.Unknown{Reason: "the field of its bar is zero there: no axis reads it"}
+		err = &field.Unknown{Reason: "the field of its bar is zero there: no axis reads it"}
 	}
 	return a.Share, err
 }
@@ -54,7 +55,7 @@ func tenthChange(c *channel) enforce.Value {
 	}
 	change := math.Abs(there.Value/here.Value - 1)
 	half := change * here.Certainty()
-	return bounded(probe.Estimate{Value: change, Low: change - half, High: change + half})
+	return valued(bounded.Estimate{Value: change, Low: change - half, High: change + half})
 }
 
 func placementChange(c *channel) enforce.Value {

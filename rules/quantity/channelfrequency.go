@@ -3,6 +3,7 @@ package quantity
 import (
 	"math"
 
+	"busgauss/model/bounded"
 	channels "busgauss/model/channel"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
@@ -16,22 +17,22 @@ func frequencyQuantities() []definition[*channel] {
 			func(c *channel) enforce.Value { return exactly(c.highestHz(c.s.Reads)) }),
 		number("field_change", "1", "change of the own field's amplitude against direct current by bar and shield, largest of the fundamentals of continuous and peak duties (rule gain-with-frequency)",
 			func(c *channel) enforce.Value {
-				return c.overFundamentals(func(g probe.Gain, _ float64) (probe.Estimate, string) { return g.Change.Magnitude(), "" })
+				return c.overFundamentals(func(g probe.Gain, _ float64) (bounded.Estimate, string) { return g.Change.Magnitude(), "" })
 			}),
 		number("field_lag", "rad", "phase by which bar and shield make the own field late, largest of the same fundamentals",
 			func(c *channel) enforce.Value {
-				return c.overFundamentals(func(g probe.Gain, _ float64) (probe.Estimate, string) { return g.LagRad.Magnitude(), "" })
+				return c.overFundamentals(func(g probe.Gain, _ float64) (bounded.Estimate, string) { return g.LagRad.Magnitude(), "" })
 			}),
 		number("lag", "rad", "phase by which the whole channel is late, from bar to number, largest of the same fundamentals (rule response)",
 			func(c *channel) enforce.Value {
-				return c.overWhole(func(g probe.Gain, electric channels.Response) probe.Estimate {
-					return g.LagRad.Plus(probe.Exact(electric.LagRad)).Magnitude()
+				return c.overWhole(func(g probe.Gain, electric channels.Response) bounded.Estimate {
+					return g.LagRad.Plus(bounded.Exact(electric.LagRad)).Magnitude()
 				})
 			}),
 		number("amplitude_change", "1", "change of the whole channel's amplitude against direct current, largest of the same fundamentals (rule response)",
 			func(c *channel) enforce.Value {
-				return c.overWhole(func(g probe.Gain, electric channels.Response) probe.Estimate {
-					return g.Change.Plus(probe.Exact(1)).Scale(electric.Amplitude).Plus(probe.Exact(-1)).Magnitude()
+				return c.overWhole(func(g probe.Gain, electric channels.Response) bounded.Estimate {
+					return g.Change.Plus(bounded.Exact(1)).Scale(electric.Amplitude).Plus(bounded.Exact(-1)).Magnitude()
 				})
 			}),
 		number("bandwidth", "Hz", "where part, filter and sampling have fallen by 3 dB, or half the sampling rate (rule response)", bandwidth),
@@ -51,7 +52,7 @@ func (f *Facts) highestHz(b layout.BarIndex) float64 {
 
 // overFundamentals returns the largest of what pick makes of the gain of the field
 // at the fundamentals of continuous and peak duties, or the reason that it gives.
-func (c *channel) overFundamentals(pick func(g probe.Gain, freqHz float64) (e probe.Estimate, open string)) enforce.Value {
+func (c *channel) overFundamentals(pick func(g probe.Gain, freqHz float64) (e bounded.Estimate, open string)) enforce.Value {
 	var top largest
 	for _, u := range c.m.Uses() {
 		if u.Part.Role != "fundamental" || u.Duty.Kind == layout.Fault || u.Part.PeakA[c.s.Reads] == 0 {
@@ -59,7 +60,7 @@ func (c *channel) overFundamentals(pick func(g probe.Gain, freqHz float64) (e pr
 		}
 		g, err := c.m.For(u.Duty).Gain(c.s, u.Part.FreqHz)
 		if err != nil {
-			top.add(probe.Estimate{}, err)
+			top.add(bounded.Estimate{}, err)
 			continue
 		}
 		e, open := pick(g, u.Part.FreqHz)
@@ -74,16 +75,16 @@ func (c *channel) overFundamentals(pick func(g probe.Gain, freqHz float64) (e pr
 // timingTails are the data without which it is not known how late a channel is.
 var timingTails = []string{"part", "bandwidth", "delay", "sampling.rate", "sampling.delay"}
 
-func (c *channel) overWhole(pick func(g probe.Gain, electric channels.Response) probe.Estimate) enforce.Value {
+func (c *channel) overWhole(pick func(g probe.Gain, electric channels.Response) bounded.Estimate) enforce.Value {
 	x, open := c.chain()
 	if open != "" {
 		return undecided("%s", open)
 	}
 	timing := x.Chain.Timing.Slowest()
-	return c.overFundamentals(func(g probe.Gain, freqHz float64) (probe.Estimate, string) {
+	return c.overFundamentals(func(g probe.Gain, freqHz float64) (bounded.Estimate, string) {
 		electric := timing.At(freqHz, 1)
 		if math.IsNaN(electric.LagRad) || math.IsNaN(electric.Amplitude) {
-			return probe.Estimate{}, toAdd(x.Open(timingTails...))
+			return bounded.Estimate{}, toAdd(x.Open(timingTails...))
 		}
 		return pick(g, electric), ""
 	})

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"busgauss/model/bounded"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
 	"busgauss/rules/enforce"
@@ -14,11 +15,11 @@ func strayQuantities() []definition[*channel] {
 	return slices.Concat(
 		eachKind("stray_ratio", "1", "reading of other bars over that of the own bar, or over full scale where it idles, worst of the %s duties (rule stray-ratio)",
 			func(c *channel, k layout.DutyKind) enforce.Value {
-				return c.strayOver(k, func(r probe.Stray) probe.Estimate { return r.Ratio })
+				return c.strayOver(k, func(r probe.Stray) bounded.Estimate { return r.Ratio })
 			}),
 		eachKind("stray_current", "A", "reading of other bars as a current of the own one, worst of the %s duties",
 			func(c *channel, k layout.DutyKind) enforce.Value {
-				return c.strayOver(k, func(r probe.Stray) probe.Estimate { return r.StrayA })
+				return c.strayOver(k, func(r probe.Stray) bounded.Estimate { return r.StrayA })
 			}),
 		[]definition[*channel]{
 			number("crosstalk", "1", "reading of another bar over that of the own one at equal direct currents, largest of all; 0 without another",
@@ -48,7 +49,7 @@ func strayQuantities() []definition[*channel] {
 		})
 }
 
-func (c *channel) strayOver(k layout.DutyKind, pick func(probe.Stray) probe.Estimate) enforce.Value {
+func (c *channel) strayOver(k layout.DutyKind, pick func(probe.Stray) bounded.Estimate) enforce.Value {
 	var top largest
 	c.duties(k, func(d *layout.Duty) {
 		r, err := c.m.Stray(c.s, d)
@@ -61,12 +62,12 @@ func (c *channel) strayOver(k layout.DutyKind, pick func(probe.Stray) probe.Esti
 }
 
 // crosstalk returns the largest share of another bar, and its name.
-func (c *channel) crosstalk() (probe.Estimate, string, error) {
+func (c *channel) crosstalk() (bounded.Estimate, string, error) {
 	list, err := c.m.BarShares(c.s)
 	if err != nil {
-		return probe.Estimate{}, "", err
+		return bounded.Estimate{}, "", err
 	}
-	top, from := probe.Exact(0), layout.BarIndex(layout.None)
+	top, from := bounded.Exact(0), layout.BarIndex(layout.None)
 	size := -1.0
 	for _, b := range list {
 		top = most(top, b.Ratio.Magnitude())
@@ -83,7 +84,7 @@ func (c *channel) crosstalk() (probe.Estimate, string, error) {
 // crosstalkGiven looks from the other channels at the own bar. Channels of the
 // same bar read it rightly and do not count.
 func crosstalkGiven(c *channel) enforce.Value {
-	top := largest{e: probe.Exact(0), any: true}
+	top := largest{e: bounded.Exact(0), any: true}
 	for i := range c.l.Sensors {
 		other := &c.l.Sensors[i]
 		if other.Reads == c.s.Reads {
@@ -102,7 +103,7 @@ func crosstalkGiven(c *channel) enforce.Value {
 	return top.value("")
 }
 
-func (c *channel) ofFullScale(e probe.Estimate, err error) enforce.Value {
+func (c *channel) ofFullScale(e bounded.Estimate, err error) enforce.Value {
 	full := c.m.FullScaleA(c.s)
 	if full == 0 {
 		return undecided("its bar carries no continuous or peak current, so it has no full scale")

@@ -3,6 +3,7 @@ package quantity
 import (
 	"math"
 
+	"busgauss/model/bounded"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
 	"busgauss/rules/enforce"
@@ -19,8 +20,8 @@ func twinQuantities() []definition[*channel] {
 			return ""
 		}),
 		number("twin_difference", "1", "difference of the two readings per ampere of their bar over the own one", func(c *channel) enforce.Value {
-			return c.withTwin(func(own, other probe.Estimate) probe.Estimate {
-				return other.Over(own).Plus(probe.Exact(-1)).Magnitude()
+			return c.withTwin(func(own, other bounded.Estimate) bounded.Estimate {
+				return other.Over(own).Plus(bounded.Exact(-1)).Magnitude()
 			})
 		}),
 		number("twin_common_current", "A", "largest difference between the currents that the two tell in a uniform field as strong as the Earth's", twinEarth),
@@ -63,7 +64,7 @@ func (c *channel) nearest() *layout.Sensor {
 	return best
 }
 
-func (c *channel) withTwin(of func(own, other probe.Estimate) probe.Estimate) enforce.Value {
+func (c *channel) withTwin(of func(own, other bounded.Estimate) bounded.Estimate) enforce.Value {
 	t := c.twin()
 	if t == nil {
 		return undecided("no other channel reads its bar")
@@ -101,14 +102,14 @@ func twinEarth(c *channel) enforce.Value {
 		v = math.Hypot(v, own[k].value-other[k].value)
 		half = math.Hypot(half, own[k].half+other[k].half)
 	}
-	return bounded(probe.Estimate{Value: v, Low: math.Max(0, v-half), High: v + half}.Scale(probe.EarthT))
+	return valued(bounded.Estimate{Value: v, Low: math.Max(0, v-half), High: v + half}.Scale(probe.EarthT))
 }
 
 // signed is a number of either sign with the half width of its bounds.
 type signed struct{ value, half float64 }
 
 // over divides a steady phasor by another one; NaN where that may be zero.
-func over(a, by probe.Phasor) signed {
+func over(a, by bounded.Phasor) signed {
 	least := math.Abs(real(by.V)) - by.Bound - by.Quad
 	if !(least > 0) {
 		return signed{math.NaN(), math.NaN()}

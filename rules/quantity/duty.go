@@ -4,8 +4,9 @@ import (
 	"math"
 	"math/cmplx"
 
+	"busgauss/model/bounded"
+	"busgauss/model/field"
 	"busgauss/model/layout"
-	"busgauss/model/probe"
 	"busgauss/rules/enforce"
 )
 
@@ -54,7 +55,7 @@ func dutyQuantities() []definition[*duty] {
 				if err != nil {
 					return undecided("%v", err)
 				}
-				return bounded(e)
+				return valued(e)
 			}),
 		{enforce.Quantity{Name: "stray_channel", Type: enforce.Text, Doc: "channel of stray_ratio, by its nominal value; the first of equals"},
 			func(x *duty) enforce.Value {
@@ -78,7 +79,7 @@ func dutyQuantities() []definition[*duty] {
 		}),
 		number("false_sum", "1", "sum that the channels of the three bars tell in a balanced set, coupling at direct current, over the current of one", falseSum),
 		number("saturation_share", "1", "flux density of the wall over saturation, worst of all shields of iron (rule shield-saturation); 0 without iron", func(x *duty) enforce.Value {
-			top := largest{e: probe.Exact(0), any: true}
+			top := largest{e: bounded.Exact(0), any: true}
 			for i := range x.l.Shields {
 				k := &shield{Facts: x.Facts, i: layout.ShieldIndex(i), k: &x.l.Shields[i], mat: &x.l.Materials[x.l.Shields[i].Material]}
 				if !k.mat.Magnetic() {
@@ -113,14 +114,14 @@ func residue(x *duty) enforce.Value {
 }
 
 // stray returns the largest stray ratio of all channels and where it is.
-func (x *duty) stray() (probe.Estimate, string, error) {
+func (x *duty) stray() (bounded.Estimate, string, error) {
 	var top largest
 	at, size := "", -1.0
 	for i := range x.l.Sensors {
 		s := &x.l.Sensors[i]
 		r, err := x.m.Stray(s, x.d)
 		if err != nil {
-			return probe.Estimate{}, "", &probe.Unknown{Reason: "sensor \"" + s.ID + "\": " + err.Error()}
+			return bounded.Estimate{}, "", &field.Unknown{Reason: "sensor \"" + s.ID + "\": " + err.Error()}
 		}
 		if r.OwnA == 0 {
 			continue
@@ -131,7 +132,7 @@ func (x *duty) stray() (probe.Estimate, string, error) {
 		}
 	}
 	if !top.any {
-		return probe.Estimate{}, "", &probe.Unknown{Reason: "no channel's bar carries a current"}
+		return bounded.Estimate{}, "", &field.Unknown{Reason: "no channel's bar carries a current"}
 	}
 	return top.e, at, nil
 }
@@ -171,7 +172,7 @@ func falseSum(x *duty) enforce.Value {
 		}
 	}
 	v := cmplx.Abs(sum)
-	return bounded(probe.Estimate{Value: v, Low: math.Max(0, v-half), High: v + half})
+	return valued(bounded.Estimate{Value: v, Low: math.Max(0, v-half), High: v + half})
 }
 
 func (f *Facts) firstOn(b layout.BarIndex) *layout.Sensor {

@@ -3,6 +3,7 @@ package quantity
 import (
 	"slices"
 
+	"busgauss/model/bounded"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
 	"busgauss/rules/enforce"
@@ -39,7 +40,7 @@ func shieldQuantities() []definition[*shield] {
 			return exactly(k.k.DepthM.V)
 		}),
 		number("wall", "m", "thickness of its wall; of an outline from that of a bent strip to the smaller side of its box",
-			func(k *shield) enforce.Value { return bounded(probe.WallM(k.k)) }),
+			func(k *shield) enforce.Value { return valued(probe.WallM(k.k)) }),
 		number("saturation", "T", "saturation polarisation of its material, declared or of the last point of its curve", func(k *shield) enforce.Value {
 			sat, open := k.saturation()
 			if open != "" {
@@ -117,7 +118,7 @@ func (k *shield) remanence(over func(*layout.Sensor) float64) enforce.Value {
 		return undecided("the bar of sensor %q carries no continuous or peak current, so it has no full scale", k.l.Sensors[at].ID)
 	}
 	amps, err := k.m.RemanenceA(k.i)
-	return estimated(probe.Exact(amps/full), err)
+	return estimated(bounded.Exact(amps/full), err)
 }
 
 func sheetLoss(k *shield) enforce.Value {

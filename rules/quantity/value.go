@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"busgauss/model/bounded"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
 	"busgauss/rules/enforce"
@@ -34,9 +35,9 @@ func eachKind[T any](name, unit, doc string, of func(T, layout.DutyKind) enforce
 	return out
 }
 
-// bounded makes a value of an estimate. Bounds that are no numbers, or that miss
+// valued makes a value of an estimate. Bounds that are no numbers, or that miss
 // the value by more than rounding, make it undecided.
-func bounded(e probe.Estimate) enforce.Value {
+func valued(e bounded.Estimate) enforce.Value {
 	low, high, slack := e.Low, e.High, 1e-12*math.Abs(e.Value)
 	if low > e.Value && low <= e.Value+slack {
 		low = e.Value
@@ -60,27 +61,27 @@ func undecided(format string, args ...any) enforce.Value {
 }
 
 // estimated makes a value of what a function of the model returns.
-func estimated(e probe.Estimate, err error) enforce.Value {
+func estimated(e bounded.Estimate, err error) enforce.Value {
 	if err != nil {
 		return undecided("%v", err)
 	}
-	return bounded(e)
+	return valued(e)
 }
 
 // most returns the larger of two numbers that are known to within bounds: its
 // bounds are the larger of theirs. NaN in one of them spreads.
-func most(e, f probe.Estimate) probe.Estimate {
-	return probe.Estimate{Value: math.Max(e.Value, f.Value), Low: math.Max(e.Low, f.Low), High: math.Max(e.High, f.High)}
+func most(e, f bounded.Estimate) bounded.Estimate {
+	return bounded.Estimate{Value: math.Max(e.Value, f.Value), Low: math.Max(e.Low, f.Low), High: math.Max(e.High, f.High)}
 }
 
 // largest gathers the largest of several numbers; the zero value has none.
 type largest struct {
-	e   probe.Estimate
+	e   bounded.Estimate
 	any bool
 	err error
 }
 
-func (x *largest) add(e probe.Estimate, err error) {
+func (x *largest) add(e bounded.Estimate, err error) {
 	switch {
 	case x.err != nil:
 	case err != nil:

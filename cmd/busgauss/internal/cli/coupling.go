@@ -7,13 +7,13 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/spf13/cobra"
-
+	"busgauss/model/bounded"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
 	"busgauss/model/si"
 	"busgauss/rules/report"
+	"github.com/spf13/cobra"
 )
 
 // couplingFormats are the formats of coupling.
@@ -149,7 +149,7 @@ func couplingOf(l *layout.Layout) *couplingReport {
 	return r
 }
 
-func entry(p probe.Phasor) couplingEntry {
+func entry(p bounded.Phasor) couplingEntry {
 	e := couplingEntry{TPerA: pair(p.V)}
 	if n := p.Abs().Value; n > 0 {
 		e.Certainty = report.Number(math.Hypot(p.Bound, p.Quad) / n)

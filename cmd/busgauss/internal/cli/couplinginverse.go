@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"busgauss/model/bounded"
 	"busgauss/model/decouple"
 	"busgauss/model/finding"
 	"busgauss/model/geom"
@@ -57,7 +58,7 @@ func decoupledOf(c *probe.Coupling) (*decoupled, string) {
 }
 
 // square picks the columns of bars.
-func square(perBar [][]probe.Phasor, bars []layout.BarIndex) [][]complex128 {
+func square(perBar [][]bounded.Phasor, bars []layout.BarIndex) [][]complex128 {
 	out := make([][]complex128, len(perBar))
 	for i := range perBar {
 		for _, b := range bars {

@@ -8,14 +8,14 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/spf13/cobra"
-
+	"busgauss/model/field"
 	"busgauss/model/finding"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
 	"busgauss/model/si"
 	"busgauss/rules/report"
+	"github.com/spf13/cobra"
 )
 
 // tableFormats are the formats of field and coupling.
@@ -218,7 +218,7 @@ func fieldComponent(m *probe.Model, d *layout.Duty, c *layout.Component, points 
 }
 
 // certainty returns the half width of the bound of v relative to its size.
-func certainty(v probe.Vec) *float64 {
+func certainty(v field.Vec) *float64 {
 	n := v.Norm()
 	if n == 0 {
 		return report.Number(0)
@@ -292,7 +292,7 @@ func row(b *strings.Builder, name string, x, y, z complexT, deep bool, axis, pha
 
 // wallCertainty is that of the wall; of the mean over the section where the
 // shield does not react, so that a flux through its wall means nothing.
-func wallCertainty(w probe.Wall) *float64 {
+func wallCertainty(w field.Wall) *float64 {
 	if c := report.Number(w.Peak.Certainty()); c != nil {
 		return c
 	}

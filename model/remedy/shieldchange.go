@@ -1,29 +1,33 @@
-package probe
+package remedy
 
 import (
 	"fmt"
 	"math"
 
+	"busgauss/model/bounded"
+	"busgauss/model/field"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/probe"
 )
 
 // ShieldGoal is what a change of shield Shield must reach: Measure at most Limit.
 type ShieldGoal struct {
 	Shield  layout.ShieldIndex
-	Measure func(m *Model) (Estimate, error)
+	Measure func(m *probe.Model) (bounded.Estimate, error)
 	// Search is what the search follows: Measure of the worst duty alone. What it
 	// finds is tried with Measure; in space, where saturating iron takes its time, the
 	// search runs on the coarse mesh and what it finds is tried with Search.
-	Search func(m *Model) (Estimate, error)
+	Search func(m *probe.Model) (bounded.Estimate, error)
 	Limit  float64
 	// Drive is how far the unchanged layout is above the limit were its iron
 	// linear, for the first guess: saturation hides how much more wall it takes.
 	Drive float64
 	Show  func(v float64) string
+	All   bool // also tries what costs more: another opening, other legs, more depth
 }
 
-// NoWall is what ShieldRemedy says when no change of its list reaches the goal.
+// NoWall is what OfShield says when no change of its list reaches the goal.
 const NoWall = "no wall that fits passes"
 
 // dimension is one length of a shield that a remedy may change.
@@ -45,29 +49,29 @@ const (
 	fewConfirms  = 3
 )
 
-// ShieldRemedy returns a single change of the shield that reaches the goal, with
+// OfShield returns a single change of the shield that reaches the goal, with
 // its effect: the wall, grown outward so that the inner form stays; with
-// AllRemedies also a wider opening or shorter legs of a channel, and in space more
+// g.All also a wider opening or shorter legs of a channel, and in space more
 // depth. Each step is a
 // solution, so a change is followed by the secant of the logarithms: the flux
 // through a wall hardly depends on its thickness.
-func (m *Model) ShieldRemedy(g ShieldGoal) string {
+func OfShield(m *probe.Model, g ShieldGoal) string {
 	before, err := g.Measure(m)
 	if err != nil {
 		return ""
 	}
 	out := ""
-	for k, d := range m.dimensions(g.Shield) {
-		if k > 0 && !m.AllRemedies {
+	for k, d := range dimensions(m, g.Shield) {
+		if k > 0 && !g.All {
 			break
 		}
-		x, after, ok := m.few(&g, before, d)
+		x, after, ok := few(m, &g, before, d)
 		if !ok {
 			continue
 		}
 		line := fmt.Sprintf("%s: %s → %s", d.say(x), g.Show(before.Value), g.Show(after.Value))
-		if s := NearestSensor(m.Layout, g.Shield); s != layout.None {
-			line += sideEffect(m, m.With(m.withShield(g.Shield, d.apply(x))), s) + " at " + m.Layout.Sensors[s].ID
+		if s := probe.NearestSensor(m.Layout, g.Shield); s != layout.None {
+			line += sideEffect(m, m.With(withShield(m, g.Shield, d.apply(x))), s) + " at " + m.Layout.Sensors[s].ID
 		}
 		if out != "" {
 			out += "; or "
@@ -77,7 +81,7 @@ func (m *Model) ShieldRemedy(g ShieldGoal) string {
 	switch {
 	case out != "":
 		return out
-	case m.AllRemedies:
+	case g.All:
 		return NoWall + ", nor does another opening or leg"
 	}
 	return NoWall + " (--remedies all tries opening and legs)"
@@ -86,12 +90,12 @@ func (m *Model) ShieldRemedy(g ShieldGoal) string {
 // few follows one dimension and returns the nearest value found that passes, rounded
 // away from the drawn one. What the coarse mesh finds and a full solution refuses is
 // asked again of a limit that is lower by as much.
-func (m *Model) few(g *ShieldGoal, before Estimate, d dimension) (float64, Estimate, bool) {
-	search, err := m.searchFor(g, before)
+func few(m *probe.Model, g *ShieldGoal, before bounded.Estimate, d dimension) (float64, bounded.Estimate, bool) {
+	search, err := searchFor(m, g, before)
 	if err != nil {
-		return 0, Estimate{}, false
+		return 0, bounded.Estimate{}, false
 	}
-	p := m.pathOf(g, d, search)
+	p := pathOf(m, g, d, search)
 	p.limit = g.Limit * (1 - shieldSpare)
 	p.failX, p.failY = d.fromM, math.Max(before.High, g.Drive*g.Limit)
 	for range fewConfirms {
@@ -99,10 +103,10 @@ func (m *Model) few(g *ShieldGoal, before Estimate, d dimension) (float64, Estim
 		if math.IsNaN(x) {
 			break
 		}
-		changed := m.With(m.withShield(g.Shield, d.apply(x)))
+		changed := m.With(withShield(m, g.Shield, d.apply(x)))
 		confirm := g.Measure
-		if m.coarseSearch() { // the worst duty serves: a state costs a second
-			changed, confirm = changed.stated(), g.Search
+		if coarseSearch(m) { // the worst duty serves: a state costs a second
+			changed, confirm = changed.Stated(), g.Search
 		}
 		y, err := confirm(changed)
 		if err != nil {
@@ -111,29 +115,29 @@ func (m *Model) few(g *ShieldGoal, before Estimate, d dimension) (float64, Estim
 		if y.High <= g.Limit {
 			return x, y, true
 		}
-		if !m.coarseSearch() {
+		if !coarseSearch(m) {
 			break
 		}
 		p.failX, p.failY = x, found
 		p.limit *= (1 - shieldSpare) * g.Limit / y.High
 	}
-	return 0, Estimate{}, false
+	return 0, bounded.Estimate{}, false
 }
 
 // path is the search along one dimension of a shield.
 type path struct {
-	m            *Model
+	m            *probe.Model
 	g            *ShieldGoal
 	d            dimension
-	search       func(*Model) (Estimate, error)
+	search       func(*probe.Model) (bounded.Estimate, error)
 	limit        float64
 	failX, failY float64 // the farthest value that is known to fail
 	nearest      layout.SensorIndex
 	output       float64 // of that sensor
 }
 
-func (m *Model) pathOf(g *ShieldGoal, d dimension, search func(*Model) (Estimate, error)) *path {
-	p := &path{m: m, g: g, d: d, search: search, output: math.NaN(), nearest: NearestSensor(m.Layout, g.Shield)}
+func pathOf(m *probe.Model, g *ShieldGoal, d dimension, search func(*probe.Model) (bounded.Estimate, error)) *path {
+	p := &path{m: m, g: g, d: d, search: search, output: math.NaN(), nearest: probe.NearestSensor(m.Layout, g.Shield)}
 	if p.nearest != layout.None {
 		p.output = ownSigned(m, p.nearest)
 	}
@@ -175,7 +179,7 @@ func (p *path) follow() (passX, passY float64) {
 				break
 			}
 		}
-		l := m.withShield(p.g.Shield, d.apply(x))
+		l := withShield(m, p.g.Shield, d.apply(x))
 		if !roomFor(m.Layout, l, p.g.Shield) {
 			break
 		}
@@ -188,7 +192,7 @@ func (p *path) follow() (passX, passY float64) {
 			failX, failY = x, y.High
 			continue
 		}
-		if p.nearest != layout.None && !(ownSigned(changed.quick(), p.nearest)/p.output >= leastOutput) {
+		if p.nearest != layout.None && !(ownSigned(changed.Rough(), p.nearest)/p.output >= leastOutput) {
 			break
 		}
 		if passX, passY = x, y.High; passY >= nearLimit*p.limit {
@@ -199,27 +203,30 @@ func (p *path) follow() (passX, passY float64) {
 }
 
 // coarseSearch reports whether shield changes are searched on the coarse mesh.
-func (m *Model) coarseSearch() bool { return m.inSpace() && saturable(m.Layout) }
+func coarseSearch(m *probe.Model) bool {
+	in, _ := m.InSpace()
+	return in && field.Saturable(m.Layout)
+}
 
 // searchFor returns what the search follows: g.Search, and where saturating iron is
 // solved in space that of the coarse mesh, scaled to the value of the unchanged layout.
-func (m *Model) searchFor(g *ShieldGoal, before Estimate) (func(*Model) (Estimate, error), error) {
-	if !m.coarseSearch() {
-		return func(n *Model) (Estimate, error) { return g.Search(n.stated()) }, nil
+func searchFor(m *probe.Model, g *ShieldGoal, before bounded.Estimate) (func(*probe.Model) (bounded.Estimate, error), error) {
+	if !coarseSearch(m) {
+		return func(n *probe.Model) (bounded.Estimate, error) { return g.Search(n.Stated()) }, nil
 	}
-	drawn, err := g.Search(m.drafted())
+	drawn, err := g.Search(m.Drafted())
 	if err != nil {
 		return nil, err
 	}
 	scale := before.High / drawn.High
-	return func(n *Model) (Estimate, error) {
-		y, err := g.Search(n.drafted())
+	return func(n *probe.Model) (bounded.Estimate, error) {
+		y, err := g.Search(n.Drafted())
 		return y.Scale(scale), err
 	}, nil
 }
 
 // withShield returns a copy of the layout in which shield i is s.
-func (m *Model) withShield(i layout.ShieldIndex, s layout.Shield) *layout.Layout {
+func withShield(m *probe.Model, i layout.ShieldIndex, s layout.Shield) *layout.Layout {
 	c := *m.Layout
 	c.Shields = append([]layout.Shield(nil), c.Shields...)
 	c.Shields[i] = s
@@ -258,7 +265,7 @@ func roomFor(was, is *layout.Layout, i layout.ShieldIndex) bool {
 
 // dimensions returns what may change of shield i, the wall first; none for an
 // outline.
-func (m *Model) dimensions(i layout.ShieldIndex) []dimension {
+func dimensions(m *probe.Model, i layout.ShieldIndex) []dimension {
 	s := m.Layout.Shields[i]
 	with := func(set func(*layout.Shield)) layout.Shield {
 		c := s
@@ -275,7 +282,7 @@ func (m *Model) dimensions(i layout.ShieldIndex) []dimension {
 		func(x float64) layout.Shield { return with(func(c *layout.Shield) { c.Form.WallM.V = x }) },
 		change("wall", f.WallM.V)}
 	var deeper []dimension
-	if m.inSpace() && m.straightBars() {
+	if in, _ := m.InSpace(); in && straightBars(m) {
 		deeper = []dimension{{s.DepthM.V, mostDepth * s.DepthM.V,
 			func(x float64) layout.Shield { return with(func(c *layout.Shield) { c.DepthM.V = x }) },
 			change("depth", s.DepthM.V)}}
@@ -290,13 +297,13 @@ func (m *Model) dimensions(i layout.ShieldIndex) []dimension {
 			func(x float64) layout.Shield { return with(func(c *layout.Shield) { c.Form.LegM.V = x }) },
 			change("legs", f.LegM.V)}}, deeper...)
 	case layout.Plate:
-		return append([]dimension{m.thicker(s)}, deeper...)
+		return append([]dimension{thicker(m, s)}, deeper...)
 	}
 	return nil
 }
 
 // straightBars reports whether nothing bends away from z, where a shield may grow.
-func (m *Model) straightBars() bool {
+func straightBars(m *probe.Model) bool {
 	for b := range m.Layout.Bars {
 		if len(m.Layout.Bars[b].Run) > 0 {
 			return false
@@ -306,7 +313,7 @@ func (m *Model) straightBars() bool {
 }
 
 // thicker grows a plate on the side away from the nearest bar.
-func (m *Model) thicker(s layout.Shield) dimension {
+func thicker(m *probe.Model, s layout.Shield) dimension {
 	from := s.Form.ThicknessM.V
 	sin, cos := math.Sincos(s.TurnRad.V)
 	away := geom.Point{X: -sin, Y: cos} // local +y

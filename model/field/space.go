@@ -1,4 +1,4 @@
-package probe
+package field
 
 import (
 	"errors"
@@ -6,73 +6,14 @@ import (
 	"math"
 	"sync"
 
+	"busgauss/model/bounded"
 	"busgauss/model/closedform"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
 	"busgauss/model/space"
 	"busgauss/model/space/iron"
+	"busgauss/model/space/plan"
 )
-
-// longRatio is the ratio of depth to the larger side of its section from which on
-// a shield of declared depth counts as long: the bounds of depth.go then hold what
-// its ends change.
-const longRatio = 10
-
-// extent is how a layout is computed: in the plane section or in space.
-type extent struct {
-	space  bool
-	reason string // why not in space although something declares an end; else empty
-}
-
-// extent says whether values of the layout are taken in space: where a bar
-// declares length, run or cuts, or iron a depth that is not long against its
-// section. Space takes every piece of iron with a depth, bars of non-magnetic
-// metal and no bonds; where it cannot be had, the plane section is used with the
-// bounds of depth.go and ends.go.
-func (m *Model) extent() extent {
-	c := m.cache
-	c.where.Do(func() { c.extent = extentOf(m.Layout) })
-	return c.extent
-}
-
-func extentOf(l *layout.Layout) extent {
-	ends, stubby, iron := false, false, false
-	long := ""
-	for i := range l.Shields {
-		s := &l.Shields[i]
-		if !l.Materials[s.Material].Magnetic() {
-			continue
-		}
-		iron = true
-		switch r := slenderness(l, layout.ShieldIndex(i)); {
-		case r == 0:
-			long = s.ID
-		case r > 1.0/longRatio:
-			stubby = true
-		}
-	}
-	for i := range l.Bars {
-		b := &l.Bars[i]
-		ends = ends || b.LengthM.Set || len(b.Run) > 0 || len(b.Cuts) > 0
-	}
-	if !ends && !stubby {
-		return extent{}
-	}
-	for i := range l.Bars {
-		if b := &l.Bars[i]; !(b.MuRel <= 1+nonMagnetic) {
-			return extent{reason: fmt.Sprintf("bar %q is magnetic", b.ID)}
-		}
-	}
-	switch {
-	case len(l.Bonded) > 0:
-		return extent{reason: "bonded pieces share their current"}
-	case iron && long != "":
-		return extent{reason: fmt.Sprintf("shield %q declares no depth", long)}
-	}
-	return extent{space: true}
-}
-
-func (m *Model) inSpace() bool { return m.extent().space }
 
 // spaceField is the field of a layout in space at steady current: exact bars, and
 // iron of finite depth with its permeability of small signals.
@@ -105,6 +46,15 @@ func (m *Model) conductors() ([]*space.Conductor, error) {
 		}
 	})
 	return c.bars, c.barsErr
+}
+
+// Flow returns the current flow in the plan of a bar with cuts; nil for one without.
+func (m *Model) Flow(b layout.BarIndex) (*plan.Flow, error) {
+	bars, err := m.conductors()
+	if err != nil {
+		return nil, err
+	}
+	return bars[b].Flow(), nil
 }
 
 // barBasis returns the bars as sources for iron, made once.
@@ -170,43 +120,6 @@ func (m *Model) ironProblem(level int) (*iron.Problem, []int, error) {
 // spaceCertainty is the relative bound that iron in space is meshed for, level by level.
 var spaceCertainty = [len(levelCertainty)]float64{0.01, 0.01, 0.005}
 
-// madeIron is an iron problem, or the reason why there is none.
-type madeIron struct {
-	problem *iron.Problem
-	err     error
-}
-
-// spaceCache is the part of fieldCache that belongs to space.
-type spaceCache struct {
-	where  sync.Once
-	extent extent
-
-	sectionOnce sync.Once
-	section     *Model // of the same layout in the plane section
-
-	barsOnce sync.Once
-	bars     []*space.Conductor
-	barsErr  error
-
-	basisOnce sync.Once
-	basis     *iron.Basis
-
-	magnetMu sync.Mutex
-	magnets  [len(levelCertainty)]madeIron
-
-	groups map[string][]ironState // with stateMu
-	drafts map[string]*iron.Draft // with stateMu
-
-	spaceMu sync.Mutex
-	beside  *iron.Linear // see linearBeside
-	spaces  [len(levelCertainty)]madeSpace
-}
-
-type madeSpace struct {
-	field *spaceField
-	err   error
-}
-
 // unknownInSpace turns an error of the iron solver into a reason.
 func unknownInSpace(err error) error {
 	var stuck *iron.NotConvergedError
@@ -238,7 +151,7 @@ func (m *Model) spaceSources() ([]iron.Source, error) {
 	}
 	for i := range around.Magnets {
 		g := &around.Magnets[i]
-		out = append(out, func(q geom.Point3) geom.Point3 { return magnetB(g, q.XY(), q.Z) })
+		out = append(out, func(q geom.Point3) geom.Point3 { return MagnetB(g, q) })
 	}
 	return out, nil
 }
@@ -315,7 +228,7 @@ func steady(b geom.Point3) Vec {
 func (f *spaceField) wall(piece int, peakA []complex128) Wall {
 	w := f.iron.Wall(piece, peakA)
 	return Wall{
-		Peak: around(w.PeakT, w.PeakBoundT), RMS: around(w.RmsT, w.RmsBoundT),
-		Most: around(math.Max(w.PeakT, w.EndT), w.PeakBoundT),
+		Peak: bounded.Around(w.PeakT, w.PeakBoundT), RMS: bounded.Around(w.RmsT, w.RmsBoundT),
+		Most: bounded.Around(math.Max(w.PeakT, w.EndT), w.PeakBoundT),
 	}
 }

@@ -1,9 +1,10 @@
-package probe
+package field
 
 import (
 	"math"
 	"slices"
 
+	"busgauss/model/bounded"
 	"busgauss/model/layout"
 	"busgauss/model/material"
 	"busgauss/model/si"
@@ -18,8 +19,8 @@ type muRange struct {
 // open reports whether the range is wider than rounding.
 func (r muRange) open() bool { return r.high > r.low*(1+1e-6) }
 
-// saturable reports whether a shield of l has a curve or a saturation.
-func saturable(l *layout.Layout) bool {
+// Saturable reports whether a shield of l has a curve or a saturation.
+func Saturable(l *layout.Layout) bool {
 	for i := range l.Shields {
 		m := &l.Materials[l.Shields[i].Material]
 		if len(m.Curve) > 0 || m.MuRel.Set && m.SaturationT.Set {
@@ -69,7 +70,7 @@ func (m *Model) ironRange() ([]muRange, error) {
 			}
 		}
 	}
-	if m.duty == nil || !saturable(l) {
+	if m.duty == nil || !Saturable(l) {
 		return out, nil
 	}
 	if steepest(out, top) <= nearlyStraight {
@@ -79,6 +80,17 @@ func (m *Model) ironRange() ([]muRange, error) {
 		}
 	}
 	return m.widened(curves, out, top, 1)
+}
+
+// MuRel returns the relative permeability of shield i in the duty of m: the middle of
+// its range; see ironRange.
+func (m *Model) MuRel(i layout.ShieldIndex) (bounded.Estimate, error) {
+	iron, err := m.ironRange()
+	if err != nil {
+		return bounded.Estimate{}, err
+	}
+	r := iron[i]
+	return bounded.Estimate{Value: (r.low + r.high) / 2, Low: r.low, High: r.high}, nil
 }
 
 // nearlyStraight is the ratio of highest to initial permeability up to which it
@@ -148,5 +160,5 @@ func (m *Model) linearWallT(i layout.ShieldIndex, iron []muRange) (float64, erro
 		}
 		sum += w.Most.High
 	}
-	return sum * m.depthFactor(i), nil
+	return sum * m.DepthFactor(i), nil
 }

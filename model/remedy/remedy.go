@@ -1,16 +1,20 @@
-package probe
+// Package remedy finds changes of a layout that bring a quantity to its limit: the
+// place, the axis and the pitch of sensors, and the lengths of a shield.
+package remedy
 
 import (
 	"fmt"
 	"math"
 
+	"busgauss/model/bounded"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/probe"
 	"busgauss/model/si"
 )
 
 // Measured is the number of one sensor that a rule compares with its limit.
-type Measured func(m *Model, s *layout.Sensor) (Estimate, error)
+type Measured func(m *probe.Model, s *layout.Sensor) (bounded.Estimate, error)
 
 // Goal is what a change must reach for the sensor at index Sensor.
 type Goal struct {
@@ -19,13 +23,14 @@ type Goal struct {
 	Limit   float64
 	AtLeast bool
 	Show    func(v float64) string // prints a value of Measure
+	All     bool                   // also tries changes that cost a solution a step
 }
 
-// NoChange is what Remedy says when no change of its list reaches the goal.
+// NoChange is what OfSensor says when no change of its list reaches the goal.
 const NoChange = "no single change of place, pitch or axis passes"
 
 // met reports whether e passes.
-func (g *Goal) met(e Estimate) bool {
+func (g *Goal) met(e bounded.Estimate) bool {
 	if g.AtLeast {
 		return e.Low >= g.Limit
 	}
@@ -47,7 +52,7 @@ type Change struct {
 // the narrowest gap that it leaves between bars.
 const closestM = 0.5e-3
 
-// Remedy returns the smallest single change of the list that reaches the goal,
+// OfSensor returns the smallest single change of the list that reaches the goal,
 // as one line with its side effect, or a line that says that none does.
 //
 // Each change is followed outward in thirty-two steps until it passes, the
@@ -56,8 +61,8 @@ const closestM = 0.5e-3
 // the sign of its output or costs more than half of it is no remedy.
 //
 // Where the field takes finite elements, a change of the arrangement costs a
-// solution a step and is tried only when the model was asked for all.
-func Remedy(m *Model, g Goal, changes []Change) string {
+// solution a step and is tried only when the goal asks for all.
+func OfSensor(m *probe.Model, g Goal, changes []Change) string {
 	before, err := g.value(m)
 	if err != nil {
 		return ""
@@ -66,12 +71,12 @@ func Remedy(m *Model, g Goal, changes []Change) string {
 	left := ""
 	for _, c := range changes {
 		with := m
-		if c.Rearranges && m.costly() && !m.AllRemedies {
+		if c.Rearranges && costly(m) && !g.All {
 			left = "; the pitch was not tried (--remedies all does)"
 			continue
 		}
 		if !c.Rearranges {
-			with = m.tightened()
+			with = tightened(m)
 		}
 		amount, ok := smallest(with, &g, &c, bestCost)
 		if !ok || amount*c.Cost >= bestCost {
@@ -92,20 +97,20 @@ func Remedy(m *Model, g Goal, changes []Change) string {
 	return best
 }
 
-func (g *Goal) value(m *Model) (Estimate, error) {
+func (g *Goal) value(m *probe.Model) (bounded.Estimate, error) {
 	return g.Measure(m, &m.Layout.Sensors[g.Sensor])
 }
 
 // tightened returns the next level where the closed form of alternating current
 // widens the bounds of m: they would ask a remedy for more than the field does.
 // The arrangement is solved once then, whatever the number of steps.
-func (m *Model) tightened() *Model {
+func tightened(m *probe.Model) *probe.Model {
 	finer, ok := m.Refined()
 	if !ok {
 		return m
 	}
 	for _, hz := range m.Frequencies() {
-		if f, err := m.Field(hz); err == nil && f.Bare() && f.eddy != (eddyBound{}) {
+		if f, err := m.Field(hz); err == nil && f.EddyBounded() {
 			return finer
 		}
 	}
@@ -113,7 +118,7 @@ func (m *Model) tightened() *Model {
 }
 
 // costly reports whether some duty of the layout takes finite elements.
-func (m *Model) costly() bool {
+func costly(m *probe.Model) bool {
 	for _, hz := range m.Frequencies() {
 		if f, err := m.Field(hz); err != nil || !f.Bare() {
 			return true
@@ -127,7 +132,7 @@ const leastOutput = 0.5
 
 // ownSigned returns the own reading per ampere at direct current with its sign,
 // T/A; NaN when it is not known.
-func ownSigned(m *Model, at layout.SensorIndex) float64 {
+func ownSigned(m *probe.Model, at layout.SensorIndex) float64 {
 	f, err := m.Field(0)
 	if err != nil {
 		return math.NaN()
@@ -140,9 +145,9 @@ func ownSigned(m *Model, at layout.SensorIndex) float64 {
 // none does, or none that costs less than tooMuch. The search leaves bounds out,
 // which only widen; then rounded amounts are tried with their bounds, from the one
 // found outward by one, two, four steps and so on.
-func smallest(m *Model, g *Goal, c *Change, tooMuch float64) (float64, bool) {
-	before := ownSigned(m.quick(), g.Sensor)
-	passes := func(m *Model, x float64) bool {
+func smallest(m *probe.Model, g *Goal, c *Change, tooMuch float64) (float64, bool) {
+	before := ownSigned(m.Rough(), g.Sensor)
+	passes := func(m *probe.Model, x float64) bool {
 		l := c.Apply(x)
 		if l == nil || !buildable(l, g.Sensor) {
 			return false
@@ -151,7 +156,7 @@ func smallest(m *Model, g *Goal, c *Change, tooMuch float64) (float64, bool) {
 		if e, err := g.value(changed); err != nil || !g.met(e) {
 			return false
 		}
-		return before == 0 || ownSigned(changed.quick(), g.Sensor)/before >= leastOutput
+		return before == 0 || ownSigned(changed.Rough(), g.Sensor)/before >= leastOutput
 	}
 	const steps, tries = 32, 8
 	last := 0.0
@@ -159,12 +164,12 @@ func smallest(m *Model, g *Goal, c *Change, tooMuch float64) (float64, bool) {
 		// Steps grow with the square: a small change is found finely, a large one
 		// does not need it.
 		x := c.Max * float64(i*i) / (steps * steps)
-		if !passes(m.quick(), x) {
+		if !passes(m.Rough(), x) {
 			last = x
 			continue
 		}
 		for x-last > c.Step/4 {
-			if mid := (last + x) / 2; passes(m.quick(), mid) {
+			if mid := (last + x) / 2; passes(m.Rough(), mid) {
 				x = mid
 			} else {
 				last = mid
@@ -176,7 +181,7 @@ func smallest(m *Model, g *Goal, c *Change, tooMuch float64) (float64, bool) {
 			if k > 0 && x > c.Max || x*c.Cost >= tooMuch {
 				return 0, false
 			}
-			if passes(m.quick(), x) && passes(m, x) {
+			if passes(m.Rough(), x) && passes(m, x) {
 				return x, true
 			}
 			n += float64(int(1) << k)
@@ -225,7 +230,7 @@ func buildable(l *layout.Layout, at layout.SensorIndex) bool {
 
 // sideEffect says what the change does to the output of the sensor, and names
 // insulation that it makes shorter.
-func sideEffect(was, is *Model, at layout.SensorIndex) string {
+func sideEffect(was, is *probe.Model, at layout.SensorIndex) string {
 	before, after := was.Layout, is.Layout
 	s, t := &before.Sensors[at], &after.Sensors[at]
 	out := "; output unchanged"

@@ -1,4 +1,4 @@
-package probe
+package field
 
 import (
 	"math/cmplx"
@@ -8,7 +8,7 @@ import (
 )
 
 // At returns the flux density at q in tesla per ampere of bar b: in space where the
-// layout is computed there, else of the plane section, the same for every z.
+// layout is computed there (see carried), else of the plane section, the same for every z.
 func (f *Field) At(q geom.Point3, b layout.BarIndex) Vec {
 	if f.space == nil {
 		return f.sectionAt(q.XY(), b)

@@ -1,8 +1,9 @@
-package probe
+package field
 
 import (
 	"math"
 
+	"busgauss/model/bounded"
 	"busgauss/model/layout"
 )
 
@@ -15,7 +16,7 @@ import (
 // Most is the largest over the depth, its ends included: what the permeability
 // of the fullest part hangs on.
 type Wall struct {
-	Peak, RMS, Most Estimate
+	Peak, RMS, Most bounded.Estimate
 }
 
 // Wall returns the flux density of shield i in component c of the duty of m. In
@@ -30,7 +31,7 @@ func (m *Model) Wall(i layout.ShieldIndex, c *layout.Component) (Wall, error) {
 	if err != nil {
 		return Wall{}, err
 	}
-	if m.oneState() {
+	if m.OneState() {
 		if w, err = m.stateWall(i, c); err != nil {
 			return Wall{}, err
 		}
@@ -38,7 +39,7 @@ func (m *Model) Wall(i layout.ShieldIndex, c *layout.Component) (Wall, error) {
 	if math.IsNaN(w.RMS.Value) {
 		w.RMS = m.passiveRMS(f, i, c.PeakA)
 	}
-	if k := m.depthFactor(i); k > 1 {
+	if k := m.DepthFactor(i); k > 1 {
 		w.Peak.High *= k
 		w.RMS.Low, w.RMS.High = 0, w.RMS.High*k
 	}
@@ -52,7 +53,7 @@ func (p *plane) wall(i layout.ShieldIndex, peakA []complex128) (Wall, error) {
 	if err != nil {
 		return Wall{}, unknownOf(err)
 	}
-	w := Wall{Peak: around(a.PeakT, a.PeakBoundT), RMS: around(a.RmsT, a.RmsBoundT)}
+	w := Wall{Peak: bounded.Around(a.PeakT, a.PeakBoundT), RMS: bounded.Around(a.RmsT, a.RmsBoundT)}
 	w.Most = w.Peak
 	if p.high == nil {
 		return w, nil
@@ -61,8 +62,8 @@ func (p *plane) wall(i layout.ShieldIndex, peakA []complex128) (Wall, error) {
 	if err != nil {
 		return Wall{}, unknownOf(err)
 	}
-	peak := spanning(w.Peak, around(b.PeakT, b.PeakBoundT))
-	return Wall{Peak: peak, RMS: spanning(w.RMS, around(b.RmsT, b.RmsBoundT)), Most: peak}, nil
+	peak := bounded.Spanning(w.Peak, bounded.Around(b.PeakT, b.PeakBoundT))
+	return Wall{Peak: peak, RMS: bounded.Spanning(w.RMS, bounded.Around(b.RmsT, b.RmsBoundT)), Most: peak}, nil
 }
 
 // wall returns the flux density of shield i for the given currents: in space where
@@ -100,42 +101,13 @@ func (f *Field) wall(i layout.ShieldIndex, peakA []complex128) (Wall, error) {
 
 // carriedWall takes a flux density in space to a frequency by the factor of the
 // plane section; see carried for its model error.
-func carriedWall(static, still, moving Estimate) Estimate {
+func carriedWall(static, still, moving bounded.Estimate) bounded.Estimate {
 	if still.Value == 0 {
-		return static.Plus(Estimate{moving.Value, -moving.High, moving.High})
+		return static.Plus(bounded.Estimate{Value: moving.Value, Low: -moving.High, High: moving.High})
 	}
 	k := moving.Value / still.Value
 	off := math.Abs(static.Value/still.Value - 1)
 	slack := math.Abs(k-1)*off*static.Value + (moving.High-moving.Low)/2*static.Value/still.Value
 	out := static.Scale(k)
-	return Estimate{out.Value, math.Max(0, out.Low-slack), out.High + slack}
-}
-
-// around returns v with a bound on each side; magnitudes are not negative.
-func around(v, bound float64) Estimate {
-	return Estimate{v, math.Max(0, v-bound), v + bound}
-}
-
-// spanning returns the middle of two estimates, with bounds that hold both.
-func spanning(a, b Estimate) Estimate {
-	return Estimate{(a.Value + b.Value) / 2, math.Min(a.Low, b.Low), math.Max(a.High, b.High)}
-}
-
-// WallPeak returns the largest flux density that the wall of shield i reaches
-// over the period of duty d, all components together at their worst phase.
-func (m *Model) WallPeak(i layout.ShieldIndex, d *layout.Duty) (Estimate, error) {
-	n := m.For(d)
-	parts := m.Layout.Components(d)
-	if n.exactIron() {
-		return n.statePeak(i, parts)
-	}
-	sum := Exact(0)
-	for k := range parts {
-		w, err := n.Wall(i, &parts[k])
-		if err != nil {
-			return Estimate{}, err
-		}
-		sum = sum.Plus(w.Peak)
-	}
-	return sum, nil
+	return bounded.Estimate{Value: out.Value, Low: math.Max(0, out.Low-slack), High: out.High + slack}
 }

@@ -1,4 +1,4 @@
-package probe
+package remedy
 
 import (
 	"fmt"
@@ -7,10 +7,11 @@ import (
 
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/probe"
 )
 
 // Places returns the changes of a sensor's place, of its axis and of the pitch
-// of the bars, for Remedy.
+// of the bars, for OfSensor.
 func Places(l *layout.Layout, at layout.SensorIndex) []Change {
 	list := append(heights(l, at), sideways(l, at)...)
 	list = append(list, Turns(l, at)...)
@@ -27,9 +28,6 @@ const (
 	costPerDegree     = 0.5
 	costPerPitchMetre = 2e3
 )
-
-// reachM is the farthest that a remedy moves a sensor.
-const reachM = 20e-3
 
 // heights moves the sensor straight towards its bar and straight away from it.
 func heights(l *layout.Layout, at layout.SensorIndex) []Change {
@@ -54,7 +52,7 @@ func heights(l *layout.Layout, at layout.SensorIndex) []Change {
 	if gap > least {
 		list = append(list, height(-1, gap-least))
 	}
-	return append(list, height(1, reachM))
+	return append(list, height(1, probe.ReachM))
 }
 
 // sideways moves the sensor along the face of its bar, either way.
@@ -65,7 +63,7 @@ func sideways(l *layout.Layout, at layout.SensorIndex) []Change {
 	along := geom.Point{X: -out.Y, Y: out.X}
 	var list []Change
 	for _, dir := range []geom.Point{along, along.Scale(-1)} {
-		list = append(list, Change{Max: reachM, Step: 0.1e-3, Cost: costPerMetre,
+		list = append(list, Change{Max: probe.ReachM, Step: 0.1e-3, Cost: costPerMetre,
 			Apply: func(x float64) *layout.Layout { return l.WithSensor(at, s.Moved(dir.Scale(x), 0)) },
 			Say: func(x float64) string {
 				return fmt.Sprintf("move %s along the face of %s by %s mm to [%s mm, %s mm]", s.ID, bar.ID, millimetres(x),

@@ -1,6 +1,7 @@
-package probe
+package field
 
 import (
+	"fmt"
 	"math"
 
 	"busgauss/model/layout"
@@ -19,7 +20,7 @@ const (
 	ownLoss         = 0.03 // at width = 1.1 depth
 	ownLossPower    = 1.8
 	ownLossSpread   = 1.4
-	strayAxisFactor = 5.5
+	StrayAxisFactor = 5.5
 	strayAcross     = 0.29
 )
 
@@ -43,17 +44,17 @@ func depthFactor(l *layout.Layout, i layout.ShieldIndex) float64 {
 	return (1 + wallPerWidth*r) * wallSpread
 }
 
-// depthFactor is depthFactor where the plane section is used, 1 in space.
-func (m *Model) depthFactor(i layout.ShieldIndex) float64 {
+// DepthFactor is depthFactor where the plane section is used, 1 in space.
+func (m *Model) DepthFactor(i layout.ShieldIndex) float64 {
 	if m.inSpace() {
 		return 1
 	}
 	return depthFactor(m.Layout, i)
 }
 
-// depthLoss returns the largest share by which the plane section may read the
+// DepthLoss returns the largest share by which the plane section may read the
 // own field of a bar too high because shields end; 0 when all are long.
-func depthLoss(l *layout.Layout) float64 {
+func DepthLoss(l *layout.Layout) float64 {
 	worst := 0.0
 	for i := range l.Shields {
 		if r := slenderness(l, layout.ShieldIndex(i)); r > 0 {
@@ -63,10 +64,10 @@ func depthLoss(l *layout.Layout) float64 {
 	return math.Min(worst, 1)
 }
 
-// finiteDepth widens the bounds of a reading of bar b at a sensor for shields
+// FiniteDepth widens the bounds of a reading of bar b at a sensor for shields
 // that end: the own field may be lower, a neighbour's larger on the axis.
-func finiteDepth(l *layout.Layout, s *layout.Sensor, b layout.BarIndex, r Reading) Reading {
-	loss := depthLoss(l)
+func FiniteDepth(l *layout.Layout, s *layout.Sensor, b layout.BarIndex, r Reading) Reading {
+	loss := DepthLoss(l)
 	if loss == 0 {
 		return r
 	}
@@ -76,6 +77,18 @@ func finiteDepth(l *layout.Layout, s *layout.Sensor, b layout.BarIndex, r Readin
 		return r
 	}
 	r.B.Bound += strayAcross * r.B.Norm()
-	r.Axis.Bound += (strayAxisFactor - 1) * r.Axis.Abs().Value
+	r.Axis.Bound += (StrayAxisFactor - 1) * r.Axis.Abs().Value
 	return r
+}
+
+// LongAssumed says which way the plane section errs for shield i: empty where
+// its depth is declared, for then the bounds hold what that does.
+func (m *Model) LongAssumed(i layout.ShieldIndex) string {
+	s := &m.Layout.Shields[i]
+	if s.DepthM.Set {
+		return ""
+	}
+	size := s.Region().Box().Size()
+	return fmt.Sprintf(" (a long shield is assumed: a real one of depth D carries more, near 1 + %.2g·%.1f mm/D times)",
+		wallPerWidth, 1e3*math.Max(size.X, size.Y))
 }

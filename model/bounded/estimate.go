@@ -1,7 +1,6 @@
-// Package probe computes what rules ask of a layout at its sensors: own field,
-// coupling, stray, phase, tolerance. It picks the method and says how far each
-// number can be trusted.
-package probe
+// Package bounded has numbers and phasors with the bounds between which the truth
+// lies.
+package bounded
 
 import "math"
 
@@ -53,4 +52,29 @@ func LargerOf(e, f Estimate) Estimate {
 		return f
 	}
 	return e
+}
+
+// Around returns v with a bound on each side; magnitudes are not negative.
+func Around(v, bound float64) Estimate {
+	return Estimate{v, math.Max(0, v-bound), v + bound}
+}
+
+// Spanning returns the middle of two estimates, with bounds that hold both.
+func Spanning(a, b Estimate) Estimate {
+	return Estimate{(a.Value + b.Value) / 2, math.Min(a.Low, b.Low), math.Max(a.High, b.High)}
+}
+
+// Magnitude returns the estimate of |e|.
+func (e Estimate) Magnitude() Estimate {
+	switch {
+	case e.Low >= 0:
+		return e
+	case e.High <= 0:
+		return Estimate{-e.Value, -e.High, -e.Low}
+	}
+	// Written so that NaN bounds stay NaN.
+	if math.IsNaN(e.Low) || math.IsNaN(e.High) {
+		return Estimate{math.Abs(e.Value), math.NaN(), math.NaN()}
+	}
+	return Estimate{math.Abs(e.Value), 0, math.Max(e.High, -e.Low)}
 }

@@ -1,17 +1,11 @@
-package probe
+package field
 
 import (
 	"math"
 
-	"busgauss/model/closedform"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
 )
-
-// Rough returns a model whose values are those of m, with the bounds of the plane
-// solver left out: they cost most of a value at a new place. For tables of many
-// places, whose bound is told at a few of them.
-func (m *Model) Rough() *Model { return m.quick() }
 
 // SectionPoint is the field of the plane section at a point, as peak phasors: A_z
 // in Wb/m, Bx and By in tesla.
@@ -26,7 +20,7 @@ func (m *Model) Sketch(c *layout.Component) (func(geom.Point) SectionPoint, erro
 	if err != nil {
 		return nil, err
 	}
-	if m.oneState() {
+	if m.OneState() {
 		n, err := m.state(instantCurrents([]layout.Component{*c}, 0))
 		if err != nil {
 			return nil, err
@@ -76,16 +70,4 @@ func (f *Field) sketch(q geom.Point, b layout.BarIndex) SectionPoint {
 		out = SectionPoint{(out.AWbPerM + a) / 2, (out.BxT + x) / 2, (out.ByT + y) / 2}
 	}
 	return out
-}
-
-// barPotential returns A_z of one ampere in a long straight bar, in Wb/m.
-func barPotential(b *layout.Bar, p geom.Point) float64 {
-	q := p.Sub(b.At.Point()).Rotate(-b.TurnRad.V)
-	switch b.Section.Kind {
-	case layout.Rectangle:
-		return closedform.RectangleAWbPerM(q, b.Section.WidthM.V, b.Section.ThicknessM.V, 1)
-	case layout.Round:
-		return closedform.CircleAWbPerM(q, b.Section.DiameterM.V/2, 1)
-	}
-	return closedform.PolygonAWbPerM(q, b.Section.Corners, 1)
 }

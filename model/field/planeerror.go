@@ -1,21 +1,22 @@
-package probe
+package field
 
 import (
 	"fmt"
 	"math"
 	"math/cmplx"
 
+	"busgauss/model/bounded"
 	"busgauss/model/layout"
 )
 
 // PlaneError is how far the plane section may be off at one sensor, as shares of
 // its own reading.
 type PlaneError struct {
-	Worst     Estimate // largest of Own and Stray
-	Own       float64  // of the own reading: Ends and Depth together
-	Ends      float64  // since the own bar ends or bends
-	Depth     float64  // since shields end
-	Stray     float64  // of another bar's field on the axis, both bars carrying the same current
+	Worst     bounded.Estimate // largest of Own and Stray
+	Own       float64          // of the own reading: Ends and Depth together
+	Ends      float64          // since the own bar ends or bends
+	Depth     float64          // since shields end
+	Stray     float64          // of another bar's field on the axis, both bars carrying the same current
 	StrayBar  layout.BarIndex
 	StraightM float64            // how far the own bar stays straight along z, to its nearer end or bend
 	Shield    layout.ShieldIndex // the stubbiest shield; None when all are long
@@ -28,7 +29,7 @@ type PlaneError struct {
 
 // PlaneError returns the error of the plane section at s at direct current. Where
 // the layout is computed in space it is the difference. Else the part of bars is computed from their centre lines, that of shields is a stated
-// bound (see depthFactor). The error is an *Unknown where the field is, and where
+// bound (see DepthFactor). The error is an *Unknown where the field is, and where
 // s stands outside the middle half of a shield that ends.
 func (m *Model) PlaneError(s *layout.Sensor) (PlaneError, error) {
 	out := PlaneError{StrayBar: layout.None, Shield: layout.None, Wall: 1, Factor: 1, Long: true, Reason: m.extent().reason}
@@ -55,14 +56,14 @@ func (m *Model) PlaneError(s *layout.Sensor) (PlaneError, error) {
 			slender, out.Shield, out.Wall = r, layout.ShieldIndex(i), depthFactor(l, layout.ShieldIndex(i))
 		}
 	}
-	out.Depth = depthLoss(l)
+	out.Depth = DepthLoss(l)
 	if slender > 0 {
-		out.Factor = strayAxisFactor
+		out.Factor = StrayAxisFactor
 	}
-	own := f.section(s, s.Reads).Axis.Abs()
+	own := f.InSection(s, s.Reads).Axis.Abs()
 	out.StraightM = straightM(&l.Bars[s.Reads], s)
-	_, ends := f.endsT(s, s.Elements(), s.Reads)
-	out.Worst = around(ends, 0).Over(own).Plus(Exact(out.Depth))
+	_, ends := f.EndsT(s, s.Elements(), s.Reads)
+	out.Worst = bounded.Around(ends, 0).Over(own).Plus(bounded.Exact(out.Depth))
 	out.Ends, out.Own = ends/own.Value, out.Worst.Value
 	for b := range l.Bars {
 		if l.Bars[b].LengthM.Set || len(l.Bars[b].Run) > 0 {
@@ -71,9 +72,9 @@ func (m *Model) PlaneError(s *layout.Sensor) (PlaneError, error) {
 		if layout.BarIndex(b) == s.Reads {
 			continue
 		}
-		_, ends := f.endsT(s, s.Elements(), layout.BarIndex(b))
-		grown := f.section(s, layout.BarIndex(b)).Axis.Abs().Scale(out.Factor - 1)
-		stray := grown.Plus(Exact(ends)).Over(own)
+		_, ends := f.EndsT(s, s.Elements(), layout.BarIndex(b))
+		grown := f.InSection(s, layout.BarIndex(b)).Axis.Abs().Scale(out.Factor - 1)
+		stray := grown.Plus(bounded.Exact(ends)).Over(own)
 		if !(stray.Value <= out.Stray) {
 			out.Stray, out.StrayBar = stray.Value, layout.BarIndex(b)
 		}
@@ -93,10 +94,10 @@ func (m *Model) planeErrorInSpace(f *Field, s *layout.Sensor) (PlaneError, error
 	out := PlaneError{StrayBar: layout.None, Shield: layout.None, Wall: 1, Factor: 1, InSpace: true}
 	own := f.PerAmpere(s, s.Reads).Axis
 	scale := own.Abs()
-	share := func(b layout.BarIndex) Estimate {
-		section, space := f.section(s, b).Axis, f.PerAmpere(s, b).Axis
+	share := func(b layout.BarIndex) bounded.Estimate {
+		section, space := f.InSection(s, b).Axis, f.PerAmpere(s, b).Axis
 		d := cmplx.Abs(section.V - space.V)
-		return around(d, section.Bound+space.Bound).Over(scale)
+		return bounded.Around(d, section.Bound+space.Bound).Over(scale)
 	}
 	out.Worst = share(s.Reads)
 	out.Own, out.StraightM = out.Worst.Value, straightM(&l.Bars[s.Reads], s)
@@ -107,7 +108,7 @@ func (m *Model) planeErrorInSpace(f *Field, s *layout.Sensor) (PlaneError, error
 		e := share(layout.BarIndex(b))
 		if !(e.Value <= out.Stray) {
 			out.Stray, out.StrayBar = e.Value, layout.BarIndex(b)
-			section := f.section(s, layout.BarIndex(b)).Axis.V
+			section := f.InSection(s, layout.BarIndex(b)).Axis.V
 			out.Factor = cmplx.Abs(f.PerAmpere(s, layout.BarIndex(b)).Axis.V) / cmplx.Abs(section)
 		}
 		if !(e.High <= out.Worst.High) {
@@ -157,14 +158,14 @@ func (m *Model) StraightFor(s *layout.Sensor, limit float64) float64 {
 	if err != nil {
 		return math.NaN()
 	}
-	own := f.section(s, s.Reads).Axis.Abs()
+	own := f.InSection(s, s.Reads).Axis.Abs()
 	share := func(lengthM float64) float64 {
 		changed := *f
 		bars := append([]layout.Bar(nil), m.Layout.Bars...)
 		bars[s.Reads].LengthM = layout.Num{V: lengthM, Set: true}
 		bars[s.Reads].Run = nil
 		changed.layout = m.Layout.WithBars(bars)
-		_, ends := changed.endsT(s, s.Elements(), s.Reads)
+		_, ends := changed.EndsT(s, s.Elements(), s.Reads)
 		return ends / (own.Low - ends) // a straight bar reads less than an endless one
 	}
 	low, high := 0.0, 10.0

@@ -1,4 +1,4 @@
-package probe
+package field
 
 import (
 	"errors"
@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"busgauss/model/bounded"
 	"busgauss/model/fem"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
@@ -21,11 +22,15 @@ type ironState interface {
 	wall(i layout.ShieldIndex) (Wall, error)
 }
 
-// madeState is a state, or the reason why there is none.
-type madeState struct {
-	state ironState
-	err   error
+// State is the steady field of saturating iron for one set of currents, with the bounds
+// that a model asks for.
+type State struct {
+	of    ironState
+	rough bool
 }
+
+// At returns the flux density at q in tesla.
+func (s State) At(q geom.Point3) Vec { return s.of.at(q, s.rough) }
 
 // state returns the field of saturating iron for one set of currents, one a
 // bar, in amperes, computed once; that of the opposite currents is the opposite
@@ -130,7 +135,7 @@ func (s sectionState) wall(i layout.ShieldIndex) (Wall, error) {
 	if err != nil {
 		return Wall{}, unknownOf(err)
 	}
-	return Wall{Peak: around(w.PeakT, w.PeakBoundT), RMS: around(w.RmsT, w.RmsBoundT)}, nil
+	return Wall{Peak: bounded.Around(w.PeakT, w.PeakBoundT), RMS: bounded.Around(w.RmsT, w.RmsBoundT)}, nil
 }
 
 // spaceState solves in space.
@@ -202,7 +207,7 @@ func (s draftState) wall(i layout.ShieldIndex) (Wall, error) {
 		return Wall{}, &Unknown{"it has no iron"}
 	}
 	t := s.of.PeakT(s.piece[i])
-	return Wall{Peak: Exact(t)}, nil
+	return Wall{Peak: bounded.Exact(t)}, nil
 }
 
 type solidState struct {
@@ -225,5 +230,5 @@ func (s solidState) wall(i layout.ShieldIndex) (Wall, error) {
 		return Wall{}, &Unknown{"it has no iron"}
 	}
 	w := s.of.Wall(s.piece[i])
-	return Wall{Peak: around(w.PeakT, w.PeakBoundT), RMS: around(w.RmsT, w.RmsBoundT)}, nil
+	return Wall{Peak: bounded.Around(w.PeakT, w.PeakBoundT), RMS: bounded.Around(w.RmsT, w.RmsBoundT)}, nil
 }

@@ -1,4 +1,4 @@
-package probe
+package field
 
 import (
 	"math"
@@ -69,6 +69,10 @@ func uniformDensityBound(l *layout.Layout, freqHz float64) (eddyBound, bool) {
 		neighbour: share{inPhase: 0.04 * r2 * r2, quadrature: 0.2 * r2},
 	}, true
 }
+
+// Crowded reports whether the current of a bar gathers so much at freqHz that a uniform
+// density is no model of it.
+func Crowded(b *layout.Bar, freqHz float64) bool { return crowding(b, freqHz) > thinLimit }
 
 // crowding returns √(area) of a bar over its skin depth, 0 where the bar
 // declares no conductivity.

@@ -1,4 +1,4 @@
-package probe
+package field
 
 import (
 	"slices"
@@ -42,6 +42,21 @@ func (m *Model) states(sets [][]float64) ([]ironState, error) {
 	return grouped, nil
 }
 
+// StatesOf returns the states at instants of the period of a duty with these
+// components; one for direct current.
+func (m *Model) StatesOf(parts []layout.Component) ([]State, error) {
+	states, err := m.dutyStates(instantSets(parts, phases(parts)))
+	out := make([]State, len(states))
+	for i, s := range states {
+		out[i] = State{s, m.rough}
+	}
+	return out, err
+}
+
+// SteadyA returns the current of each bar in the duty of m at its first instant, in
+// amperes: that of a duty of direct current.
+func (m *Model) SteadyA() []float64 { return instantCurrents(m.Layout.Components(m.duty), 0) }
+
 // dutyStates is states for the instants of one duty. In space the states of all duties
 // of direct current answer together: rules ask for them at the same places.
 func (m *Model) dutyStates(sets [][]float64) ([]ironState, error) {
@@ -51,7 +66,7 @@ func (m *Model) dutyStates(sets [][]float64) ([]ironState, error) {
 	all := slices.Clone(sets)
 	for i := range m.Layout.Duties {
 		parts := m.Layout.Components(&m.Layout.Duties[i])
-		if !direct(parts) {
+		if !Direct(parts) {
 			continue
 		}
 		set := instantCurrents(parts, 0)

@@ -1,8 +1,9 @@
-package probe
+package field
 
 import (
 	"math"
 
+	"busgauss/model/bounded"
 	"busgauss/model/element"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
@@ -13,8 +14,8 @@ import (
 // react (neither magnetic nor carrying eddy currents), for the given currents.
 // The field there is smooth, so a rule of six points on a coarse triangulation
 // serves; what a rule of three points gives differently is taken for its error.
-func (m *Model) passiveRMS(f *Field, i layout.ShieldIndex, peakA []complex128) Estimate {
-	unknown := Estimate{math.NaN(), math.NaN(), math.NaN()}
+func (m *Model) passiveRMS(f *Field, i layout.ShieldIndex, peakA []complex128) bounded.Estimate {
+	unknown := bounded.Estimate{Value: math.NaN(), Low: math.NaN(), High: math.NaN()}
 	region := m.Layout.Shields[i].Region()
 	in := mesh.Input{Loops: []mesh.Loop{{Points: region.Outer, Region: 1}}}
 	for _, h := range region.Holes {
@@ -53,7 +54,7 @@ func (m *Model) passiveRMS(f *Field, i layout.ShieldIndex, peakA []complex128) E
 		at := grid.Nodes[t[0]].Add(grid.Nodes[t[1]]).Add(grid.Nodes[t[2]]).Scale(1.0 / 3)
 		worst = math.Max(worst, f.sum(at, peakA).Bound)
 	}
-	return around(rms, math.Abs(rms-math.Sqrt(three/area))+worst)
+	return bounded.Around(rms, math.Abs(rms-math.Sqrt(three/area))+worst)
 }
 
 // sum returns the flux density at p for the given currents.

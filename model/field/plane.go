@@ -1,4 +1,4 @@
-package probe
+package field
 
 import (
 	"errors"
@@ -184,7 +184,8 @@ func planeAt(s *fem.Solution, q geom.Point, src, bars int, rough bool) Vec {
 	return Vec{X: x, Y: y, Bound: bound}
 }
 
-// lossWPerM returns the loss in bar b for currents given as peak phasors.
-func (p *plane) lossWPerM(b layout.BarIndex, peakA []complex128) float64 {
-	return p.low.LossesWPerM(peakA)[b]
+// LossWPerM returns the loss in bar b by finite elements, for currents given as peak
+// phasors. The current of some bar must be Crowded at the frequency of f.
+func (f *Field) LossWPerM(b layout.BarIndex, peakA []complex128) float64 {
+	return f.plane.low.LossesWPerM(peakA)[b]
 }

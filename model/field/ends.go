@@ -1,34 +1,24 @@
-package probe
+package field
 
 import (
 	"math"
-	"math/cmplx"
 
+	"busgauss/model/bounded"
 	"busgauss/model/closedform"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
 )
 
-// section returns what s reads per ampere of bar b in the plane section alone,
-// as if bars and shields had no end, in T/A.
-func (f *Field) section(s *layout.Sensor, b layout.BarIndex) Reading {
-	var sum Vec
-	for _, e := range s.Elements() {
-		sum = sum.Add(f.sectionAt(e.At.XY(), b).Scale(complex(e.Sign, 0)))
-	}
-	return Reading{B: sum, Axis: OnAxis(sum, s.Axis.U)}
-}
-
 // finiteEnds widens the bounds of a reading of bar b by what the ends and the
 // bends of the bar change, over the given elements of s.
 func (f *Field) finiteEnds(s *layout.Sensor, elements []layout.Element, b layout.BarIndex, r Reading) Reading {
-	whole, axis := f.endsT(s, elements, b)
+	whole, axis := f.EndsT(s, elements, b)
 	r.B.Bound += whole
 	r.Axis.Bound += axis
 	return r
 }
 
-// endsT returns by how much the plane section is off since bar b ends or bends,
+// EndsT returns by how much the plane section is off since bar b ends or bends,
 // in T/A: the length of the error in the plane and its part on the axis of s,
 // summed over elements with their signs. Both are 0 for a bar that declares
 // neither length nor run, and for one as long as the layout is wide they fall
@@ -39,7 +29,7 @@ func (f *Field) finiteEnds(s *layout.Sensor, elements []layout.Element, b layout
 // sensor, as it comes from the far pieces that differ, so shields answer to it as
 // to a uniform field (Field.Uniform) and nine filaments stand for the section of a
 // straight rectangular bar; other sections and runs take their centre line. What joins a bar beyond its declared ends is not in it.
-func (f *Field) endsT(s *layout.Sensor, elements []layout.Element, b layout.BarIndex) (wholeT, axisT float64) {
+func (f *Field) EndsT(s *layout.Sensor, elements []layout.Element, b layout.BarIndex) (wholeT, axisT float64) {
 	bar := &f.layout.Bars[b]
 	if !bar.LengthM.Set && len(bar.Run) == 0 {
 		return 0, 0
@@ -60,7 +50,7 @@ func (f *Field) endsT(s *layout.Sensor, elements []layout.Element, b layout.BarI
 		}
 	}
 	size := func(v Vec) (whole, axis float64) {
-		axis = OnAxis(v, s.Axis.U).Add(Phasor{V: complex(along*s.Axis.U.Z, 0)}).Abs().High
+		axis = OnAxis(v, s.Axis.U).Add(bounded.Phasor{V: complex(along*s.Axis.U.Z, 0)}).Abs().High
 		return v.Norm() + v.Bound, axis
 	}
 	wholeT, axisT = size(bare)
@@ -70,46 +60,6 @@ func (f *Field) endsT(s *layout.Sensor, elements []layout.Element, b layout.BarI
 		wholeT, axisT = math.Max(wholeT, w), math.Max(axisT, a)
 	}
 	return wholeT, axisT
-}
-
-// endedSplit widens the bounds of a reading that was computed for all currents
-// together, component c, by what ends and bends change.
-func (f *Field) endedSplit(s *layout.Sensor, c *layout.Component, out Split) Split {
-	for b, i := range c.PeakA {
-		whole, axis := f.endsT(s, s.Elements(), layout.BarIndex(b))
-		a := cmplx.Abs(i)
-		out.Total.Bound += whole * a
-		if layout.BarIndex(b) == s.Reads {
-			out.Own.Bound += axis * a
-			out.PerBar[b].Bound += axis * a
-			out.PerAmpere.Bound += axis
-			continue
-		}
-		out.Stray.Bound += axis * a
-	}
-	return out
-}
-
-// endedSwing widens the ranges of the elements of s over a duty, computed for all
-// currents together, by what ends and bends change.
-func (m *Model) endedSwing(s *layout.Sensor, parts []layout.Component, swings []Swing) ([]Swing, error) {
-	for i := range parts {
-		f, err := m.Field(parts[i].FreqHz)
-		if err != nil {
-			return nil, err
-		}
-		for e, el := range s.Elements() {
-			slack := 0.0
-			for b, a := range parts[i].PeakA {
-				_, axis := f.endsT(s, []layout.Element{{At: el.At, Sign: 1}}, layout.BarIndex(b))
-				slack += axis * cmplx.Abs(a)
-			}
-			w := &swings[e]
-			w.Low.Low, w.Low.High = w.Low.Low-slack, w.Low.High+slack
-			w.High.Low, w.High.High = w.High.Low-slack, w.High.High+slack
-		}
-	}
-	return swings, nil
 }
 
 // endError returns the field at p of one ampere along the declared centre line of
