@@ -155,7 +155,7 @@ func falseSum(x *duty) standard.Value {
 	half := 0.0
 	for _, c := range t.Circuits {
 		b := x.l.FirstBar(c)
-		s := x.firstOn(b)
+		s := x.firstOn(c)
 		if s == nil {
 			return undecided("no channel reads bar %q", x.l.Bars[b].ID)
 		}
@@ -174,9 +174,9 @@ func falseSum(x *duty) standard.Value {
 	return bounded(probe.Estimate{Value: v, Low: math.Max(0, v-half), High: v + half})
 }
 
-func (f *Facts) firstOn(b layout.BarIndex) *layout.Sensor {
+func (f *Facts) firstOn(c layout.CircuitIndex) *layout.Sensor {
 	for i := range f.l.Sensors {
-		if f.l.Sensors[i].Reads == b {
+		if f.l.Sensors[i].Circuit == c {
 			return &f.l.Sensors[i]
 		}
 	}
