@@ -149,9 +149,8 @@ func signedPercent(v float64) string {
 func falseSum(run *engine.Run, d *layout.Duty) (float64, bool) {
 	var three [3]*layout.Sensor
 	for k, c := range d.ThreePhase.Circuits {
-		b := run.Layout.FirstBar(c)
 		for i := range run.Layout.Sensors {
-			if run.Layout.Sensors[i].Reads == b && three[k] == nil {
+			if run.Layout.Sensors[i].Circuit == c && three[k] == nil {
 				three[k] = &run.Layout.Sensors[i]
 			}
 		}

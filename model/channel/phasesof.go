@@ -34,7 +34,7 @@ func TrioOf(l *layout.Layout, sum *layout.PhaseSum, d *layout.Duty) (Trio, bool)
 				s = &l.Sensors[c]
 				of = s.Reads
 			}
-			if of != bar || of == layout.None {
+			if in, _ := l.CircuitOf(of); in != circuit || in == layout.None {
 				continue
 			}
 			found = true

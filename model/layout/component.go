@@ -38,13 +38,14 @@ func (l *Layout) Components(d *Duty) []Component {
 	hasDirect, hasBase := false, false
 	for i := range d.Currents {
 		c := &d.Currents[i]
-		if c.DCA.Set || d.FreqHz.V == 0 {
-			l.carry(direct.PeakA, c.Circuit, complex(c.Sign*c.PeakValueA()*math.Cos(c.PhaseRad.V), 0))
+		if c.DCA.Set {
+			l.carry(direct.PeakA, c.Circuit, complex(c.Sign*c.DCA.V, 0))
 			hasDirect = true
-			continue
 		}
-		l.carry(base.PeakA, c.Circuit, cmplx.Rect(c.Sign*c.PeakValueA(), c.PhaseRad.V))
-		hasBase = true
+		if ac := (Amount{RMSA: c.RMSA, PeakA: c.PeakA}); c.Alternates() && d.FreqHz.V != 0 {
+			l.carry(base.PeakA, c.Circuit, cmplx.Rect(c.Sign*ac.PeakValueA(), c.PhaseRad.V))
+			hasBase = true
+		}
 	}
 	if t := d.ThreePhase; t != nil {
 		for k, b := range t.Circuits {

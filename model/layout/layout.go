@@ -59,6 +59,7 @@ type Layout struct {
 	PhaseSums    []PhaseSum
 	Calibrations []Calibration
 	Bonded       []Bond
+	Measurements []Measurement
 	Assumed      []finding.Assumption
 }
 

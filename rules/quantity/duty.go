@@ -156,7 +156,7 @@ func falseSum(x *duty) enforce.Value {
 	half := 0.0
 	for _, c := range t.Circuits {
 		b := x.l.FirstBar(c)
-		s := x.firstOn(b)
+		s := x.firstOn(c)
 		if s == nil {
 			return undecided("no channel reads bar %q", x.l.Bars[b].ID)
 		}
@@ -175,9 +175,9 @@ func falseSum(x *duty) enforce.Value {
 	return valued(bounded.Estimate{Value: v, Low: math.Max(0, v-half), High: v + half})
 }
 
-func (f *Facts) firstOn(b layout.BarIndex) *layout.Sensor {
+func (f *Facts) firstOn(c layout.CircuitIndex) *layout.Sensor {
 	for i := range f.l.Sensors {
-		if f.l.Sensors[i].Reads == b {
+		if f.l.Sensors[i].Circuit == c {
 			return &f.l.Sensors[i]
 		}
 	}

@@ -51,8 +51,8 @@ func readTree(root *node.Node) ([]schema.Leaf, []string) {
 // pieces are the sections that are changed together, and those that they refer to;
 // the cost of a check goes with the size of the file.
 var pieces = []struct{ changed, kept []string }{
-	{[]string{"$schema", "layout", "title", "bars", "shields", "materials", "sensors"}, []string{"parts"}},
-	{[]string{"duties", "surroundings", "insulation", "bonded"}, []string{"layout", "bars", "shields", "materials", "sensors", "parts"}},
+	{[]string{"$schema", "layout", "title", "bars", "circuits", "shields", "materials", "sensors"}, []string{"parts"}},
+	{[]string{"duties", "surroundings", "insulation", "bonded", "measurements"}, []string{"layout", "bars", "circuits", "shields", "materials", "sensors", "parts"}},
 	{[]string{"parts", "readout", "needs", "phase-sums", "calibration"}, []string{"layout", "bars", "materials", "sensors"}},
 }
 

@@ -134,7 +134,7 @@ func objectName(pointer string) string {
 		return ""
 	}
 	switch tokens[1] {
-	case "insulation", "bonded", "phase-sums":
+	case "insulation", "bonded", "phase-sums", "measurements":
 		return ""
 	case "readout":
 		if len(tokens) < 4 || tokens[2] != "channels" {

@@ -193,9 +193,12 @@ func TestAssumed(t *testing.T) {
 		`6:3 V: bar "V" is long`,
 		`7:3 W: bar "W" is at 20 °C`,
 		`7:3 W: bar "W" is long`,
+		`13:70 SU: placement of sensor "SU" leaves out z and yaw: they are 0`,
+		`14:68 SV: placement of sensor "SV" leaves out z and yaw: they are 0`,
 		`15:3 SW: sensor "SW" stands exactly where it is drawn`,
 		`23:5 flat-30: bandwidth of part "flat-30" is that of a low-pass of order 1`,
-		`27:101 climb: ripple of duty "climb" has the phases of the fundamental and any phase against it`,
+		`27:101 climb: ripple of duty "climb" is a sine and has the phases of the fundamental and any phase against it`,
+		`29:1 : no iron and no conducting wall is nearer than 1 m`,
 		`29:1 : no return path is declared: the currents of a duty must sum to zero`,
 	}
 	if !slices.Equal(got, want) {

@@ -18,6 +18,7 @@ type namedKind uint8
 
 const (
 	aBar namedKind = iota
+	aCircuit
 	aShield
 	aMaterial
 	aSensor
@@ -29,7 +30,7 @@ const (
 )
 
 func (k namedKind) String() string {
-	return [...]string{"bar", "shield", "material", "sensor", "part", "duty", "wire", "magnet"}[k]
+	return [...]string{"bar", "circuit", "shield", "material", "sensor", "part", "duty", "wire", "magnet"}[k]
 }
 
 // names holds the names of the file. A name is known as soon as its key
@@ -51,7 +52,7 @@ func (r *reader) collectNames(top *spot) {
 	r.names.first = map[string]holder{}
 	around := top.at("surroundings")
 	for kind, section := range []*spot{
-		top.at("bars"), top.at("shields"), top.at("materials"), top.at("sensors"),
+		top.at("bars"), top.at("circuits"), top.at("shields"), top.at("materials"), top.at("sensors"),
 		top.at("parts"), top.at("duties"), around.at("wires"), around.at("magnets"),
 	} {
 		r.collect(namedKind(kind), section)

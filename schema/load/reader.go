@@ -13,12 +13,14 @@ import (
 
 // reader collects a layout and the problems of its file.
 type reader struct {
-	out      *layout.Layout
-	findings []finding.Finding
-	places   map[string]bool // JSON pointers that a finding of the reader speaks of
-	names    names
-	judged   map[span.Pos]bool // starts of values whose text is reported already
-	spare    finding.Finding   // takes what is not worth saying twice
+	out       *layout.Layout
+	findings  []finding.Finding
+	places    map[string]bool // JSON pointers that a finding of the reader speaks of
+	names     names
+	circuitAt []layout.CircuitIndex // of the circuits of the file, in its order
+	standing  []standing            // of each bar
+	judged    map[span.Pos]bool     // starts of values whose text is reported already
+	spare     finding.Finding       // takes what is not worth saying twice
 	// asked holds the members of mappings that the reader looked at; nil when
 	// nobody wants to know.
 	asked map[*node.Node]bool
