@@ -28,7 +28,8 @@ func TestFitLeftover(t *testing.T) {
 		read := times(f.Inverse, times(held, i))
 		left := f.LeftoverOf(held)
 		for j := range i {
-			near(t, "error", [][]complex128{{left.ErrorA(j, []complex128{i[0][0], i[1][0], i[2][0]})}}, [][]complex128{{read[j][0] - i[j][0]}}, 1e-9)
+			got, want := left.ErrorA(j, []complex128{i[0][0], i[1][0], i[2][0]}), read[j][0]-i[j][0]
+			near(t, "error", [][]complex128{{got}}, [][]complex128{{want}}, 1e-9)
 		}
 	}
 }

@@ -147,18 +147,20 @@ func TestFitCondition(t *testing.T) {
 }
 
 func TestLeastSquaresRefuses(t *testing.T) {
+	const first = "the sensors do not tell the currents of circuits 0, 1 apart"
 	for _, c := range []struct {
 		name    string
 		k, zero [][]complex128
 		want    []int
 		text    string
 	}{
-		{"square", [][]complex128{{1, 2, 0}, {2, 4, 0}, {0, 0, 1}}, nil, []int{0, 1}, "the sensors do not tell the currents of circuits 0, 1 apart"},
-		{"nearly", [][]complex128{{1, 1}, {1, 1 + 1e-14}}, nil, []int{0, 1}, "the sensors do not tell the currents of circuits 0, 1 apart"},
-		{"fewer", [][]complex128{{1, 1i, 0, 0}, {0, 0, 1, 0}, {0, 0, 0, 2}}, nil, []int{0, 1}, "the sensors do not tell the currents of circuits 0, 1 apart"},
+		{"square", [][]complex128{{1, 2, 0}, {2, 4, 0}, {0, 0, 1}}, nil, []int{0, 1}, first},
+		{"nearly", [][]complex128{{1, 1}, {1, 1 + 1e-14}}, nil, []int{0, 1}, first},
+		{"fewer", [][]complex128{{1, 1i, 0, 0}, {0, 0, 1, 0}, {0, 0, 0, 2}}, nil, []int{0, 1}, first},
 		{"unseen", [][]complex128{{1, 0}, {2, 0}, {3, 0}}, nil, []int{1}, "the sensors do not see the current of circuit 1"},
 		// Of three with a zero sum, the one sensor sees a; b and c may go round unseen.
-		{"sum", [][]complex128{{1, 0, 0}, {2, 0, 0}}, balanced, []int{1, 2}, "the sensors do not tell the currents of circuits 1, 2 apart"},
+		{"sum", [][]complex128{{1, 0, 0}, {2, 0, 0}}, balanced, []int{1, 2},
+			"the sensors do not tell the currents of circuits 1, 2 apart"},
 	} {
 		_, err := LeastSquares(c.k, c.zero)
 		var e *Indistinct
