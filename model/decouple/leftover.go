@@ -27,10 +27,11 @@ func beyond(v, terms float64) float64 {
 //
 //	E = inverse · a − 1
 //
-// Currents i then read (1 + E) i. Both are square of one size, inverse with a row
-// for each bar, a with a row for each sensor; otherwise it panics. Entries that
-// are not finite go into E. A part of an entry within roundOff of the terms that
-// it is the difference of is nothing, so that equal matrices leave 0.
+// Currents i then read (1 + E) i. inverse has a row for each bar and a column for
+// each sensor, a the other way round, of any two numbers; otherwise it panics. Entries
+// that are not finite go into E. A part of an entry within roundOff of the terms that
+// it is the difference of is nothing, so that equal matrices leave 0; where the
+// inverse rests on sums of currents, the method of Fit is the one that does.
 func LeftoverOf(inverse, a [][]complex128) Leftover {
 	n, sensors := shape(inverse)
 	if rows, columns := shape(a); n == 0 || rows != sensors || columns != n {
@@ -94,13 +95,18 @@ type ChannelExtremes struct {
 // the first. A value that is not a number is the largest. No matrices give NaN
 // with the index −1.
 func Worst(inverse [][]complex128, matrices [][][]complex128) []ChannelExtremes {
+	return worst(len(inverse), matrices, func(a [][]complex128) Leftover { return LeftoverOf(inverse, a) })
+}
+
+// worst takes the leftovers of n channels.
+func worst(n int, matrices [][][]complex128, leftoverOf func(a [][]complex128) Leftover) []ChannelExtremes {
 	none := Extreme{Value: math.NaN(), Matrix: -1}
-	out := make([]ChannelExtremes, len(inverse))
+	out := make([]ChannelExtremes, n)
 	for j := range out {
 		out[j] = ChannelExtremes{none, none, none}
 	}
 	for m, a := range matrices {
-		l := LeftoverOf(inverse, a)
+		l := leftoverOf(a)
 		for j := range out {
 			out[j].OwnAmplitude.take(l.OwnAmplitude(j), m)
 			out[j].OwnPhaseRad.take(l.OwnPhaseRad(j), m)

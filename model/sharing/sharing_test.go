@@ -70,7 +70,8 @@ func TestCirculating(t *testing.T) {
 
 func TestSeriesAndDeclared(t *testing.T) {
 	z := diagonal(math.NaN(), 0, 0, 0, 0) // rows of fixed bars are not read
-	m := mustMatrix(t, z, Circuit{Bars: []int{0, 3}, Factors: []float64{1, -1}}, Circuit{Bars: []int{2, 1}, Factors: []float64{0.3, 0.7}})
+	series, shares := Circuit{[]int{0, 3}, []float64{1, -1}}, Circuit{[]int{2, 1}, []float64{0.3, 0.7}}
+	m := mustMatrix(t, z, series, shares)
 	want := [][]complex128{{1, 0}, {0, 0.7}, {0, 0.3}, {-1, 0}, {0, 0}}
 	if !reflect.DeepEqual(m, want) {
 		t.Errorf("%v, want %v", m, want)
@@ -98,7 +99,9 @@ func randomImpedances(r *rand.Rand, n int) [][]complex128 {
 func TestLaws(t *testing.T) {
 	r := rand.New(rand.NewPCG(3, 5))
 	const n = 8
-	circuits := []Circuit{{Bars: []int{5, 1, 2}}, {Bars: []int{0, 7}, Factors: []float64{1, -1}}, {Bars: []int{3, 4}}, {Bars: []int{6}}}
+	circuits := []Circuit{
+		{Bars: []int{5, 1, 2}}, {Bars: []int{0, 7}, Factors: []float64{1, -1}}, {Bars: []int{3, 4}}, {Bars: []int{6}},
+	}
 	for range 50 {
 		z := randomImpedances(r, n)
 		m := mustMatrix(t, z, circuits...)
@@ -151,7 +154,8 @@ func TestRefuses(t *testing.T) {
 	both := Circuit{Bars: []int{0, 1}}
 	fixed := Circuit{Bars: []int{2}, Factors: []float64{1}}
 	var singular *Singular
-	if _, err := Matrix(diagonal(0, 0, 1, 2, 1), []Circuit{fixed, {Bars: []int{3, 4}}, both}); !errors.As(err, &singular) || singular.Circuit != 2 {
+	_, err := Matrix(diagonal(0, 0, 1, 2, 1), []Circuit{fixed, {Bars: []int{3, 4}}, both})
+	if !errors.As(err, &singular) || singular.Circuit != 2 {
 		t.Errorf("no resistance: %v", err)
 	}
 	if _, err := Matrix([][]complex128{{1i, 1i}, {1i, 1i}}, []Circuit{both}); !errors.As(err, &singular) {
