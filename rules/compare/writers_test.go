@@ -7,19 +7,18 @@ import (
 	"flag"
 	"io"
 	"math"
-	"os"
-	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
 	"unicode"
 
+	"busgauss/fixtures"
 	"busgauss/model/finding"
 	"busgauss/model/span"
 	"busgauss/schema"
 )
 
-var update = flag.Bool("update", false, "rewrite the golden files")
+var _ = flag.Bool("update", false, "rewrite the golden files")
 
 // sample sets every field of a report at least once, with s in what can hold text
 // from a file.
@@ -78,19 +77,7 @@ func TestGolden(t *testing.T) {
 		if err := write(&out, sample("winch.yaml")); err != nil {
 			t.Fatal(err)
 		}
-		path := filepath.Join("testdata", name)
-		if *update {
-			if err := os.WriteFile(path, out.Bytes(), 0o644); err != nil {
-				t.Fatal(err)
-			}
-		}
-		want, err := os.ReadFile(path)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if out.String() != string(want) {
-			t.Errorf("%s: got\n%s\nwant\n%s", name, out.String(), want)
-		}
+		fixtures.Golden(t, name, out.Bytes())
 	}
 }
 

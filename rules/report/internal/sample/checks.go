@@ -4,34 +4,10 @@ import (
 	"bytes"
 	"errors"
 	"io"
-	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 	"unicode"
 )
-
-// Golden holds got against testdata/NAME, which it writes first where update is
-// set.
-func Golden(t *testing.T, update bool, name string, got []byte) {
-	t.Helper()
-	path := filepath.Join("testdata", name)
-	if update {
-		if err := os.MkdirAll("testdata", 0o755); err != nil {
-			t.Fatal(err)
-		}
-		if err := os.WriteFile(path, got, 0o644); err != nil {
-			t.Fatal(err)
-		}
-	}
-	want, err := os.ReadFile(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if !bytes.Equal(got, want) {
-		t.Errorf("%s: got\n%s\nwant\n%s", name, got, want)
-	}
-}
 
 // Seen fails where a report that was made of the text s holds a character that
 // nobody sees, or what a build host reads as a command. A line that command
