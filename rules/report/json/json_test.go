@@ -15,7 +15,6 @@ import (
 	"busgauss/model/finding"
 	"busgauss/model/span"
 	"busgauss/rules/report"
-	"busgauss/rules/report/internal/sample"
 )
 
 var _ = flag.Bool("update", false, "rewrite the golden files")
@@ -171,5 +170,5 @@ func TestHostileText(t *testing.T) {
 }
 
 func TestWriterFailingAtEveryByte(t *testing.T) {
-	sample.Fails(t, func(w io.Writer) error { return Write(w, battery(), Options{}) })
+	fixtures.Fails(t, func(w io.Writer) error { return Write(w, battery(), Options{}) })
 }

@@ -246,5 +246,5 @@ func TestCharacters(t *testing.T) {
 }
 
 func TestWriterFailing(t *testing.T) {
-	sample.Fails(t, func(w io.Writer) error { return Write(w, sample.Ferry(), Options{}) })
+	fixtures.Fails(t, func(w io.Writer) error { return Write(w, sample.Ferry(), Options{}) })
 }

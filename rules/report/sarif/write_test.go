@@ -10,10 +10,10 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"busgauss/fixtures"
 	"busgauss/model/finding"
 	"busgauss/model/span"
 	"busgauss/rules/report"
-	"busgauss/rules/report/internal/sample"
 )
 
 // outputs is everything that the standard's schema and our checks look at.
@@ -227,6 +227,6 @@ func TestWriterFailingAtEveryByte(t *testing.T) {
 	r.Findings, r.Permitted, r.Passed = r.Findings[:1], r.Permitted[:1], nil // short, for it is written once a byte
 	r.Rules, r.Assumed, r.NotApplicable, r.Baseline = nil, nil, nil, nil
 	for _, o := range []Options{{}, {Audit: true}} {
-		sample.Fails(t, func(w io.Writer) error { return Write(w, r, o) })
+		fixtures.Fails(t, func(w io.Writer) error { return Write(w, r, o) })
 	}
 }

@@ -14,7 +14,6 @@ import (
 	"busgauss/model/finding"
 	"busgauss/model/span"
 	"busgauss/rules/report"
-	"busgauss/rules/report/internal/sample"
 )
 
 var _ = flag.Bool("update", false, "rewrite the golden files")
@@ -172,7 +171,7 @@ func TestPathsAreKept(t *testing.T) {
 }
 
 func TestWriterFailingAtEveryByte(t *testing.T) {
-	sample.Fails(t, func(w io.Writer) error {
+	fixtures.Fails(t, func(w io.Writer) error {
 		return Write(w, thruster(), Options{Color: true, Detail: true, Passes: true})
 	})
 }
