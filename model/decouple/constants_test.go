@@ -1,7 +1,6 @@
 package decouple
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"math/big"
@@ -10,6 +9,8 @@ import (
 	"reflect"
 	"strings"
 	"testing"
+
+	"busgauss/fixtures"
 )
 
 // ferry is the two thruster bars of a cable ferry, 0.8 mV/A each, read by 12 bits
@@ -343,30 +344,4 @@ worked "Schiene ü" -0.0062945457*(2.5-1.65) +1.0071273*(0.5-(-0.1)) = 0.598926 
 	within(t, "worked", c.CurrentsA([]float64{2.5, 0.5})[0], 1.0071273*0.85-0.0075534545*0.6, 2e-7)
 }
 
-// failing fails from byte k on.
-type failing struct{ left int }
-
-var errFull = errors.New("full")
-
-func (f *failing) Write(p []byte) (int, error) {
-	if len(p) > f.left {
-		n := f.left
-		f.left = 0
-		return n, errFull
-	}
-	f.left -= len(p)
-	return len(p), nil
-}
-
-func TestFormatReportsTheWriter(t *testing.T) {
-	c := mustFixed(t, ferry(), 16)
-	n := len(c.String())
-	for k := range n {
-		if err := c.Format(&failing{left: k}); !errors.Is(err, errFull) {
-			t.Fatalf("writer full after %d of %d bytes: %v", k, n, err)
-		}
-	}
-	if err := c.Format(&failing{left: n}); err != nil {
-		t.Error(err)
-	}
-}
+func TestFormatReportsTheWriter(t *testing.T) { fixtures.Fails(t, mustFixed(t, ferry(), 16).Format) }

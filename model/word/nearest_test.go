@@ -65,3 +65,16 @@ func TestNearestKey(t *testing.T) {
 		t.Errorf("nearest(U) = %q, %v", got, ok)
 	}
 }
+
+func TestLists(t *testing.T) {
+	for _, c := range []struct {
+		words   []string
+		or, and string
+	}{
+		{nil, "", ""}, {[]string{"a"}, "a", "a"}, {[]string{"a", "b"}, "a or b", "a and b"}, {[]string{"a", "b", "c"}, "a, b or c", "a, b and c"},
+	} {
+		if or, and := Or(c.words), And(c.words); or != c.or || and != c.and {
+			t.Errorf("%q: %q, %q", c.words, or, and)
+		}
+	}
+}

@@ -235,7 +235,7 @@ func (r *Run) Undecided(object string, at span.Span, cause, format string, args 
 func (r *Run) Finer() { r.unsure = true }
 
 // Over puts a number that the layout itself demands in the place of a default, which
-// is no limit of a house, and in the place of a looser one.
+// is no limit of a house standard, and in the place of a looser one.
 func (b Bound) Over(n layout.Num, key string) Bound {
 	if n.Set && (strings.HasPrefix(b.Origin, defaultOrigin) || tighter(n.V, b)) {
 		b.Value, b.Span, b.Origin = n.V, n.Span, fmt.Sprintf("%q of the layout", key)

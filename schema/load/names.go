@@ -111,7 +111,7 @@ func (s *spot) reference(kinds ...namedKind) (kind namedKind, index int, ok bool
 		return 0, layout.None, false
 	}
 	if s.n.Kind != node.Text {
-		s.wrongKind("the name of a " + orList(kindWords(kinds)))
+		s.wrongKind("the name of a " + word.Or(kindWords(kinds)))
 		return 0, layout.None, false
 	}
 	open := false
@@ -137,7 +137,7 @@ func (s *spot) unknown(kinds []namedKind, known []string) {
 	if len(known) <= word.Many {
 		known = word.Distinct(known)
 	}
-	words := orList(kindWords(kinds))
+	words := word.Or(kindWords(kinds))
 	message := fmt.Sprintf("%s names no %s: %s", s.label(), words, s.quoted())
 	near, found := word.Nearest(s.n.Text, known)
 	switch {

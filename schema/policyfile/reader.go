@@ -66,10 +66,10 @@ func (r *reader) leaf(format string, leaf schema.Leaf) {
 		r.problem(edit, ruleMissing, "", "%s needs %s", place, quote(leaf.Property))
 		return
 	case "enum":
-		r.problem(n.Span, ruleForm, "", "%s must be %s, not %s%s", place, orList(leaf.Allowed), found(n), word.DidYouMean(n.Text, leaf.Allowed))
+		r.problem(n.Span, ruleForm, "", "%s must be %s, not %s%s", place, word.Or(leaf.Allowed), found(n), word.DidYouMean(n.Text, leaf.Allowed))
 		return
 	case "const":
-		r.problem(n.Span, ruleForm, "", "%s must be %s, the version of the format that this program reads, not %s", place, orList(leaf.Allowed), found(n))
+		r.problem(n.Span, ruleForm, "", "%s must be %s, the version of the format that this program reads, not %s", place, word.Or(leaf.Allowed), found(n))
 		return
 	}
 	if n.Kind == node.Text && n.Text == "" {
@@ -109,14 +109,6 @@ func found(n *node.Node) string {
 		return "the text " + quote(n.Text)
 	}
 	return "a " + n.Kind.String()
-}
-
-func orList(words []string) string {
-	if len(words) < 2 {
-		return strings.Join(words, "")
-	}
-	last := len(words) - 1
-	return strings.Join(words[:last], ", ") + " or " + words[last]
 }
 
 // maxQuoted is the number of characters of a file that a message quotes.

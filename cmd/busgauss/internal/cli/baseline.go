@@ -103,8 +103,8 @@ func baseline(ctx context.Context, s *Streams, o *standardOptions, args []string
 	return b.write(s, finder, inputs, standards, outcomes, o)
 }
 
-// recorder records baselines. The sets that it judges by have none, or what is
-// recorded now would hide itself.
+// recorder records baselines. The sets that it judges by have none: a baseline
+// would hide the findings that it is to record.
 type recorder struct {
 	tree   *standardTree
 	sets   []*standardSet
@@ -160,7 +160,7 @@ func (b *recorder) write(s *Streams, finder *standardFinder, inputs []input, sta
 				}
 			}
 			layouts += len(checked)
-			// What deviations permit has the verdict permitted afterwards.
+			// Afterwards, what deviations permit has the verdict "permitted".
 			left := byPath(set.effective.Apply(checked, enforce.Options{Day: o.day}).Findings)
 			for i, n := 0, 0; i < len(inputs); i++ {
 				if standards[i].set == set {

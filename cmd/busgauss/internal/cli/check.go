@@ -246,9 +246,7 @@ func runChecks(ctx context.Context, inputs []input, standards []layoutStandard, 
 	return v, nil
 }
 
-// checkEach loads and checks every input that could be read, as many at a time as
-// there are processors; each writes to its own slot, so the outcome is the same on
-// any number of them.
+// checkEach loads and checks every input that could be read, several at a time.
 func checkEach(ctx context.Context, inputs []input, standards []layoutStandard, opt engine.Options, at *progress) ([]outcome, error) {
 	list := rules.All()
 	if err := engine.Validate(list); err != nil {
@@ -279,12 +277,12 @@ func checkEach(ctx context.Context, inputs []input, standards []layoutStandard, 
 	return outcomes, nil
 }
 
-// longestCheck is the most that one layout may take. Layouts of use take seconds; one of a
-// stranger must not hold a machine.
+// longestCheck is the most that one layout may take. Real layouts take seconds; a
+// stranger's layout must not hold a machine for ever.
 const longestCheck = 10 * time.Minute
 
 // inTime waits for f no longer than most, nor beyond the end of ctx; late says that it
-// gave up. What f still does then is lost, and ends with the program.
+// gave up; what f still does then is lost.
 func inTime(ctx context.Context, most time.Duration, f func() outcome) (o outcome, late bool) {
 	done := make(chan outcome, 1)
 	go func() { done <- f() }()

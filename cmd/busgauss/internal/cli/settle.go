@@ -29,8 +29,8 @@ type settled struct {
 }
 
 // settle applies deviations and baselines to what layouts gave. Inputs that could
-// not be read are left out. Of the sets in extra the problems are told, whether a
-// layout is judged by them or not.
+// not be read are left out. Problems of the sets in extra are reported even where no
+// layout is judged by them.
 func settle(inputs []input, standards []layoutStandard, outcomes []outcome, extra []*standardSet, o *standardOptions, strict bool) settled {
 	var out settled
 	groups := map[*standardSet][]enforce.Checked{}
@@ -66,8 +66,8 @@ func settle(inputs []input, standards []layoutStandard, outcomes []outcome, extr
 		out.about = append(out.about, set.changes(o.from)...)
 		remarks := set
 		if set.head != nil {
-			// What is to be mended in deviations and the baseline is what stands
-			// in the work tree.
+			// Deviations and the baseline are mended in the work tree, so remarks
+			// are on what stands there.
 			remarks = set.head
 			out.about = append(out.about, set.head.problems...)
 		}

@@ -36,10 +36,10 @@ func (d *side) close() {
 type candidate struct {
 	path    string // below the root
 	data    []byte
-	hash    string // of the content and of all that verdicts on it hang on
+	hash    string // of the content and of all that verdicts on it depend on
 	refused string
-	// standard is what the layout is judged by, and key stands for the content and for what
-	// the verdicts hang on before deviations and a baseline.
+	// standard is what the layout is judged by. key stands for the content and all that
+	// verdicts depend on before deviations and a baseline are applied.
 	standard layoutStandard
 	key      string
 }

@@ -101,8 +101,8 @@ func standardShow(ctx context.Context, s *Streams, o *standardOptions, args []st
 	})
 }
 
-// brokenStandard writes what is wrong with standards to standard error; where one of it
-// is an error, nothing can be said of the standard.
+// brokenStandard writes what is wrong with standards to standard error, and returns a
+// failure where a standard has an error, for then nothing can be said of it.
 func brokenStandard(s *Streams, list []*standardSet) error {
 	r := &report.Result{Tool: tool()}
 	broken := false

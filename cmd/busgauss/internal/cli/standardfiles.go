@@ -61,7 +61,7 @@ type standardSet struct {
 	files     *policy.Set
 	effective *enforce.Effective // nil where a file has an error
 	problems  []finding.Finding
-	// head is what the work tree has in its place, where this one is of a revision.
+	// head is the set of the work tree, where this one is taken from a revision.
 	head *standardSet
 }
 
@@ -73,7 +73,7 @@ type layoutStandard struct {
 	view   *enforce.View
 }
 
-// judging and permitting are digests of what a verdict hangs on beside the layout.
+// judging and permitting are digests of what a verdict depends on beside the layout.
 func (s *layoutStandard) judging() string {
 	switch {
 	case s.set == nil:
@@ -287,8 +287,8 @@ func (e *standardFinder) fix(t *standardTree, root string) error {
 	return nil
 }
 
-// rooted returns the root that a file belongs to and its path below it. A file of
-// somewhere else has the standard of its own repository.
+// rooted returns the root that a file belongs to and its path below it. A file that
+// stands elsewhere belongs to its own repository.
 func (e *standardFinder) rooted(full string) (root, name string) {
 	root = e.here
 	name, ok := below(root, full)
@@ -300,7 +300,7 @@ func (e *standardFinder) rooted(full string) (root, name string) {
 }
 
 // standards returns the standard of every input. With --standard-from it is that of the
-// revision, and what the work tree has in its place hangs on it.
+// revision, and its head is that of the work tree.
 func (e *standardFinder) standards(inputs []input) ([]layoutStandard, error) {
 	out := make([]layoutStandard, len(inputs))
 	for i := range inputs {
@@ -335,8 +335,8 @@ func (e *standardFinder) of(in *input) (layoutStandard, error) {
 	return s, nil
 }
 
-// split parts what was named on the command line into layouts and the sets of the
-// standards, deviations and baselines that were named themselves.
+// split divides what was named on the command line into layouts and files of a
+// standard, and returns the sets to which those files belong.
 func (e *standardFinder) split(inputs []input) (layouts []input, sets []*standardSet, err error) {
 	for _, in := range inputs {
 		if !in.Governs {

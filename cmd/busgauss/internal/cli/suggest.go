@@ -65,8 +65,8 @@ func flagError(c *cobra.Command, err error) error {
 	return usage("%v%s; %s --help lists the options", err, hint, c.CommandPath())
 }
 
-// didYouMean returns the one of words that was meant as a question in brackets, or
-// nothing: a word that begins as name does, else the nearest one.
+// didYouMean asks, in brackets, whether one of words was meant: one that begins as name
+// does, else the nearest one. It is empty where none is near.
 func didYouMean(name string, words []string) string {
 	best, ok := "", false
 	if len(strings.Trim(name, "-")) > 1 {
