@@ -5,6 +5,7 @@ import (
 
 	"busgauss/model/layout"
 	"busgauss/model/si"
+	"busgauss/model/word"
 )
 
 // sensors reads the section of sensors.
@@ -135,7 +136,7 @@ func (r *reader) placement(s *spot, keys ...string) *layout.Placement {
 	case 1:
 		r.assume(s.edit, s.id, "%s leaves out %s: it is 0", s.label(), missing[0])
 	default:
-		r.assume(s.edit, s.id, "%s leaves out %s: they are 0", s.label(), andList(missing))
+		r.assume(s.edit, s.id, "%s leaves out %s: they are 0", s.label(), word.And(missing))
 	}
 	return out
 }
