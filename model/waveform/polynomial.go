@@ -39,10 +39,12 @@ type bound struct {
 const (
 	// samplesAnOrder is how many samples the highest order has in a period.
 	samplesAnOrder = 8
-	// mostSampled and mostSplit cap the work: values of single lines computed in the
-	// first pass and in the refinement, some ten milliseconds each. Past a cap the limit
-	// is what has been proven so far.
+	// The first pass computes at most mostSampled values of single lines at no more than
+	// mostSamples instants, the refinement at most mostSplit values: some ten milliseconds
+	// each. Past a cap the limit is what has been proven so far, at worst Σ|c|, which
+	// a group of an order so high comes near to as its lines drift past each other.
 	mostSampled = 1 << 22
+	mostSamples = 1 << 17
 	mostSplit   = 1 << 19
 	// closeEnough is the distance of limit and value, relative to half the swing.
 	closeEnough = 1e-8
@@ -90,7 +92,7 @@ func (p *polynomial) extremes() (least, most bound) {
 		return bound{-sum, -sum, (math.Pi - phase) / k}, bound{sum, sum, math.Mod(2*math.Pi-phase, 2*math.Pi) / k}
 	}
 	n := p.order[len(p.order)-1]
-	count := max(min(samplesAnOrder*n, mostSampled/len(p.c)), 16)
+	count := max(min(samplesAnOrder*n, mostSampled/len(p.c), mostSamples), 16)
 	v, slope := p.sample(count)
 	lowest, highest := v[0], v[0]
 	for _, x := range v {

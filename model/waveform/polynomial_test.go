@@ -91,7 +91,8 @@ func TestExtremesOfRandomPhases(t *testing.T) {
 		tol := 3e-4 * (high - low) // (πn/N)²/2 of a grid of 200 n points, twice
 		if !(most.limit >= high && most.limit-most.value <= 1e-7*(high-low) && least.limit <= low &&
 			least.value-least.limit <= 1e-7*(high-low)) {
-			t.Errorf("case %d: limits %g %g of %g %g, grid %g %g", i, least.limit, most.limit, least.value, most.value, low, high)
+			t.Errorf("case %d: limits %g %g of %g %g, grid %g %g", i,
+				least.limit, most.limit, least.value, most.value, low, high)
 		}
 		near(t, "largest", most.value, high, tol)
 		near(t, "smallest", least.value, low, tol)
@@ -125,7 +126,7 @@ func TestExtremesDoNotMoveWithTime(t *testing.T) {
 
 // Past the cap of work the limit is what has been proven, never the value found.
 func TestLimitHoldsPastTheCap(t *testing.T) {
-	n := mostSampled // 2n samples would be needed, and there are half as many
+	n := mostSamples // more than 2n samples would be needed
 	p := newPolynomial([]int{1, n}, []complex128{1, cmplx.Rect(1, -1)})
 	least, most := p.extremes()
 	if !(most.limit >= 2-1e-6 && least.limit <= -2+1e-6) {
