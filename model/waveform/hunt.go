@@ -8,6 +8,7 @@ type hunt struct {
 	p                    *polynomial
 	negative             bool
 	fourth, close, slack float64 // bound of |p⁗|; when to stop; rounding
+	splits               int     // at most
 }
 
 // stretch is an interval of angle with value and slope at its ends, the largest value
@@ -19,16 +20,11 @@ type stretch struct {
 	top, where  float64
 }
 
-// largest starts from samples over a whole period, the first again at the end.
-func (h *hunt) largest(v, slope []float64) bound {
+// largest starts from samples over a whole period, the first again at the end, and the
+// largest of them.
+func (h *hunt) largest(v, slope []float64, best bound) bound {
 	count := len(v) - 1
 	step := 2 * math.Pi / float64(count)
-	best := bound{value: v[0]}
-	for j, x := range v[:count] {
-		if x > best.value {
-			best.value, best.angleRad = x, float64(j)*step
-		}
-	}
 	var alive []stretch
 	passed := best.value // the highest top of what is dropped
 	keep := func(list []stretch, s stretch) []stretch {
@@ -45,7 +41,7 @@ func (h *hunt) largest(v, slope []float64) bound {
 		alive = keep(alive, stretch{from: float64(j) * step, width: step,
 			va: v[j], vb: v[j+1], sa: slope[j], sb: slope[j+1]})
 	}
-	for left := mostSplit / len(h.p.c); len(alive) > 0; {
+	for left := h.splits; len(alive) > 0; {
 		if left -= len(alive); left < 0 {
 			break
 		}

@@ -80,9 +80,16 @@ func (o *outline) series(n int) []complex128 {
 		turn := cmplx.Rect(1, -omega*c.timeS)
 		z := turn
 		for i := range out {
-			k := float64(i+1) * omega
-			out[i] += z * complex(-2*c.turn/(o.periodS*k*k), -2*c.jump/(o.periodS*k))
+			out[i] += complex(real(z)*c.turn, imag(z)*c.turn)
 			z *= turn
+		}
+	}
+	first := &o.corners[0] // the only one that may jump
+	for i := range out {
+		k := float64(i+1) * omega
+		out[i] *= complex(-2/(o.periodS*k*k), 0)
+		if first.jump != 0 {
+			out[i] += cmplx.Rect(2*first.jump/(o.periodS*k), -k*first.timeS-math.Pi/2)
 		}
 	}
 	return out

@@ -39,10 +39,12 @@ type bound struct {
 const (
 	// samplesAnOrder is how many samples the highest order has in a period.
 	samplesAnOrder = 8
-	// mostSampled and mostSplit cap the work: values of single lines computed in the
-	// first pass and in the refinement, some ten milliseconds each. Past a cap the limit
-	// is what has been proven so far.
+	// The first pass computes at most mostSampled values of single lines at no more than
+	// mostSamples instants, the refinement at most mostSplit values: some ten milliseconds
+	// each. Past a cap the limit is what has been proven so far, at worst Σ|c|, which
+	// a group of an order so high comes near to as its lines drift past each other.
 	mostSampled = 1 << 22
+	mostSamples = 1 << 17
 	mostSplit   = 1 << 19
 	// closeEnough is the distance of limit and value, relative to half the swing.
 	closeEnough = 1e-8
@@ -90,33 +92,35 @@ func (p *polynomial) extremes() (least, most bound) {
 		return bound{-sum, -sum, (math.Pi - phase) / k}, bound{sum, sum, math.Mod(2*math.Pi-phase, 2*math.Pi) / k}
 	}
 	n := p.order[len(p.order)-1]
-	count := max(min(samplesAnOrder*n, mostSampled/len(p.c)), 16)
+	count := max(min(samplesAnOrder*n, mostSampled/len(p.c), mostSamples), 16)
 	v, slope := p.sample(count)
-	lowest, highest := v[0], v[0]
-	for _, x := range v {
-		lowest, highest = min(lowest, x), max(highest, x)
-	}
-	slack := rounding * (1 + float64(n)/roundingOrder) * sum
-	reach := bound{value: lowest, limit: -sum}
-	swing := sum
-	top := sum
-	if count > 2*n {
-		middle := (highest + lowest) / 2
-		if s := (highest-lowest)/2/math.Cos(math.Pi*float64(n)/float64(count)) + slack; s < sum {
-			swing = s
-			reach.limit, top = max(middle-s, -sum), min(middle+s, sum)
+	least, most = bound{value: v[0], limit: -sum}, bound{value: v[0], limit: sum}
+	for j, x := range v {
+		angle := 2 * math.Pi * float64(j) / float64(count)
+		if x < least.value {
+			least.value, least.angleRad = x, angle
+		}
+		if x > most.value {
+			most.value, most.angleRad = x, angle
 		}
 	}
+	if count <= 2*n {
+		return least, most // too few samples to say more than Σ|c|
+	}
+	slack := rounding * (1 + float64(n)/roundingOrder) * sum
+	middle := (most.value + least.value) / 2
+	reach := (most.value-least.value)/2/math.Cos(math.Pi*float64(n)/float64(count)) + slack
+	swing := min(reach, sum)
 	fourth = min(fourth, math.Pow(float64(n), 4)*swing)
-	h := &hunt{p: p, fourth: fourth, close: closeEnough * swing, slack: slack}
-	most = h.largest(v, slope)
-	most.limit = min(most.limit, top)
+	h := &hunt{p: p, fourth: fourth, close: closeEnough * swing, slack: slack, splits: mostSplit / len(p.c)}
+	most = h.largest(v, slope, most)
+	most.limit = min(most.limit, middle+reach, sum)
 	for i := range v {
 		v[i], slope[i] = -v[i], -slope[i]
 	}
 	h.negative = true
-	least = h.largest(v, slope)
-	least.value, least.limit = -least.value, max(-least.limit, reach.limit)
+	least = h.largest(v, slope, bound{value: -least.value, angleRad: least.angleRad})
+	least.value, least.limit = -least.value, max(-least.limit, middle-reach, -sum)
 	return least, most
 }
 

@@ -91,7 +91,8 @@ func TestExtremesOfRandomPhases(t *testing.T) {
 		tol := 3e-4 * (high - low) // (πn/N)²/2 of a grid of 200 n points, twice
 		if !(most.limit >= high && most.limit-most.value <= 1e-7*(high-low) && least.limit <= low &&
 			least.value-least.limit <= 1e-7*(high-low)) {
-			t.Errorf("case %d: limits %g %g of %g %g, grid %g %g", i, least.limit, most.limit, least.value, most.value, low, high)
+			t.Errorf("case %d: limits %g %g of %g %g, grid %g %g", i,
+				least.limit, most.limit, least.value, most.value, low, high)
 		}
 		near(t, "largest", most.value, high, tol)
 		near(t, "smallest", least.value, low, tol)
@@ -123,13 +124,19 @@ func TestExtremesDoNotMoveWithTime(t *testing.T) {
 	}
 }
 
-// Past the cap of work the limit is what has been proven, never the value found.
-func TestLimitHoldsPastTheCap(t *testing.T) {
-	n := mostSampled // 2n samples would be needed, and there are half as many
-	p := newPolynomial([]int{1, n}, []complex128{1, cmplx.Rect(1, -1)})
+// Past a cap of work the limit is what has been proven, never the value found: too few
+// samples for the order, and no split at all of a cosine whose samples miss its peak.
+func TestLimitHoldsPastTheCaps(t *testing.T) {
+	p := newPolynomial([]int{1, mostSamples}, []complex128{1, cmplx.Rect(1, -1)})
 	least, most := p.extremes()
 	if !(most.limit >= 2-1e-6 && least.limit <= -2+1e-6) {
 		t.Errorf("limits %g, %g of a sum that comes near ±2", least.limit, most.limit)
+	}
+	p = newPolynomial([]int{10}, []complex128{cmplx.Rect(1, -math.Pi/samplesAnOrder)})
+	v, slope := p.sample(10 * samplesAnOrder)
+	h := &hunt{p: p, fourth: 1e4}
+	if most := h.largest(v, slope, bound{value: v[0]}); !(most.limit >= 1 && most.limit < 1.01 && most.value < 0.93) {
+		t.Errorf("without a split: %+v", most)
 	}
 }
 

@@ -74,7 +74,7 @@ func (b *builder) wave(
 		return
 	}
 	left := 1.0
-	for k := 1.0; left >= triangleLeftOver && k*freqHz <= HighestHz*(1+sameFrequency); k += 2 {
+	for k := 1.0; left >= triangleLeftOver; k += 2 {
 		share := 8 / (math.Pi * math.Pi) / (k * k)
 		left -= share
 		name := "ripple"

@@ -73,9 +73,11 @@ func TestThreePhase(t *testing.T) {
 // and direct current: written as a phase of 180 degrees, or with the sign of a series circuit.
 func TestReturnIsNegative(t *testing.T) {
 	harmonics := []layout.Harmonic{harmonic(2, 0.3, 20), harmonic(3, 0.2, 70), harmonic(4, 0.1, -40)}
-	for name, back := range map[string]layout.Current{
-		"phase": current(1, 1, 80, 190), "sign": current(1, -1, 80, 10),
-	} {
+	for _, way := range []struct {
+		name string
+		back layout.Current
+	}{{"phase", current(1, 1, 80, 190)}, {"sign", current(1, -1, 80, 10)}} {
+		name, back := way.name, way.back
 		out := current(0, 1, 80, 10)
 		out.DCA, back.DCA = num(25), num(25*real(polar(1, 180))*back.Sign)
 		c := Of(circuits(2), &layout.Duty{Set: layout.Set{FreqHz: num(60),
