@@ -6,25 +6,43 @@ import (
 	"busgauss/model/layout"
 )
 
-// alone is sectionAt without what an enclosure far away may add.
-func (f *Field) alone(p geom.Point, b layout.BarIndex) Vec {
-	if section, err := f.solved(); err != nil {
-		return notKnown
-	} else if section != nil {
-		return section.at(p, int(b), len(f.layout.Bars), f.rough)
-	}
-	v := BarB(&f.layout.Bars[b], p)
+// bare is the section of bars by themselves: closed forms, with the bound of what a
+// uniform current density leaves out.
+type bare struct {
+	layout *layout.Layout
+	eddy   eddyBound
+}
+
+func (s bare) at(p geom.Point, b layout.BarIndex, _ bool) Vec {
+	v := BarB(&s.layout.Bars[b], p)
 	out := Vec{X: complex(v.X, 0), Y: complex(v.Y, 0)}
 	n := out.Norm()
-	own, idle := f.eddy.at(f.layout, p, b)
+	own, idle := s.eddy.at(s.layout, p, b)
 	e := own
 	if idle {
-		e = f.eddy.neighbour
+		e = s.eddy.neighbour
 	}
 	out.Bound = n * (e.inPhase + 1e-9)
 	out.Quad = n * e.quadrature
 	return out
 }
+
+func (s bare) uniform(geom.Point, bool) (alongX, alongY Vec) {
+	e := s.eddy.neighbour // of idle bars in the field of something else
+	return Vec{X: 1, Bound: e.inPhase, Quad: e.quadrature}, Vec{Y: 1, Bound: e.inPhase, Quad: e.quadrature}
+}
+
+func (s bare) wall(layout.ShieldIndex, []complex128) (Wall, error) {
+	panic("field: wall of a layout without shields")
+}
+
+func (s bare) sketch(q geom.Point, b layout.BarIndex) SectionPoint {
+	bar := &s.layout.Bars[b]
+	v := BarB(bar, q)
+	return SectionPoint{complex(barPotential(bar, q), 0), complex(v.X, 0), complex(v.Y, 0)}
+}
+
+func (s bare) sides() []section { return []section{s} }
 
 // BarB returns the flux density at p in tesla of one ampere in a long straight bar by
 // itself, spread evenly over its section: closedform.RectangleB, CircleB or PolygonB.

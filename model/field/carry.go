@@ -1,27 +1,84 @@
 package field
 
 import (
+	"math"
 	"math/cmplx"
 
+	"busgauss/model/bounded"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
 )
 
-// At returns the flux density at q in tesla per ampere of bar b: in space where the
-// layout is computed there (see carried), else of the plane section, the same for every z.
-func (f *Field) At(q geom.Point3, b layout.BarIndex) Vec {
-	if f.space == nil {
-		return f.sectionAt(q.XY(), b)
-	}
-	v := f.carried(f.space.at(q, int(b), f.rough), func(g *Field) Vec { return g.alone(q.XY(), b) })
+// solid is the way of a field in space: bars and iron as they end. What changes with
+// frequency and with the permeability of iron is carried over from the plane section.
+type solid struct {
+	space *spaceField
+	base  *Field // the same at 0 Hz with iron of small signals; nil where the field is that one
+}
+
+// solid reports whether f is a field in space.
+func (f *Field) solid() bool {
+	_, ok := f.way.(solid)
+	return ok
+}
+
+func (w solid) at(f *Field, q geom.Point3, b layout.BarIndex) Vec {
+	v := w.carried(f, w.space.at(q, int(b), f.rough), func(g *Field) Vec { return g.plan.at(q.XY(), b, g.rough) })
 	v.Bound += f.farT(b)
 	return v
 }
 
-// spaceMethod names the way for people.
-func (f *Field) spaceMethod() string {
+func (w solid) uniform(f *Field, q geom.Point3) (along [3]Vec) {
+	n := len(f.layout.Bars)
+	for k := range along {
+		along[k] = w.carried(f, w.space.at(q, n+k, f.rough), func(g *Field) Vec {
+			x, y := g.plan.uniform(q.XY(), g.rough)
+			return [3]Vec{x, y, {Z: 1}}[k]
+		})
+	}
+	return along
+}
+
+func (w solid) reading(f *Field, s *layout.Sensor, elements []layout.Element, b layout.BarIndex) Reading {
+	var sum Vec
+	for _, e := range elements {
+		sum = sum.Add(w.at(f, e.At, b).Scale(complex(e.Sign, 0)))
+	}
+	return Reading{B: sum, Axis: OnAxis(sum, s.Axis.U)}
+}
+
+func (w solid) endsT(*Field, *layout.Sensor, []layout.Element, layout.BarIndex) (wholeT, axisT float64) {
+	return 0, 0
+}
+
+// wall returns the flux density of shield i: in space where it is iron.
+func (w solid) wall(f *Field, i layout.ShieldIndex, peakA []complex128) (Wall, error) {
+	if w.space.iron == nil || w.space.piece[i] < 0 {
+		return f.plan.wall(i, peakA)
+	}
+	static := w.space.wall(w.space.piece[i], peakA)
+	if w.base == nil {
+		return static, nil
+	}
+	still, err := w.base.plan.wall(i, peakA)
+	if err != nil {
+		return Wall{}, err
+	}
+	moving, err := f.plan.wall(i, peakA)
+	if err != nil {
+		return Wall{}, err
+	}
+	return Wall{
+		Peak: carriedWall(static.Peak, still.Peak, moving.Peak),
+		RMS:  carriedWall(static.RMS, still.RMS, moving.RMS),
+		Most: carriedWall(static.Most, still.Peak, moving.Peak),
+	}, nil
+}
+
+// method names the way for people, over the plane section of f.
+func (w solid) method(f *Field) string {
 	way := "closed form, bars in space"
-	if f.space != nil && f.space.iron != nil {
+	if w.space != nil && w.space.iron != nil {
 		way = "volume integral equation, iron and bars in space"
 	}
 	for b := range f.layout.Bars {
@@ -46,11 +103,11 @@ func (f *Field) spaceMethod() string {
 // with frequency and with the permeability of iron is taken to be off by as much as
 // the section itself is at steady current, |S(0) − P(0)|/|P(0)|. Where nothing
 // changes, the vector itself is returned.
-func (f *Field) carried(static Vec, section func(*Field) Vec) Vec {
-	if f.base == nil {
+func (w solid) carried(f *Field, static Vec, section func(*Field) Vec) Vec {
+	if w.base == nil {
 		return static
 	}
-	still := *f.base
+	still := *w.base
 	still.rough = f.rough
 	p0, pf := section(&still), section(f)
 	square := p0.X*p0.X + p0.Y*p0.Y + p0.Z*p0.Z
@@ -66,4 +123,17 @@ func (f *Field) carried(static Vec, section func(*Field) Vec) Vec {
 	out.Bound += off*(cmplx.Abs(c-1)*static.Norm()+rest.Norm()) + size*pf.Bound
 	out.Quad += size * pf.Quad
 	return out
+}
+
+// carriedWall takes a flux density in space to a frequency by the factor of the
+// plane section; see carried for its model error.
+func carriedWall(static, still, moving bounded.Estimate) bounded.Estimate {
+	if still.Value == 0 {
+		return static.Plus(bounded.Estimate{Value: moving.Value, Low: -moving.High, High: moving.High})
+	}
+	k := moving.Value / still.Value
+	off := math.Abs(static.Value/still.Value - 1)
+	slack := math.Abs(k-1)*off*static.Value + (moving.High-moving.Low)/2*static.Value/still.Value
+	out := static.Scale(k)
+	return bounded.Estimate{Value: out.Value, Low: math.Max(0, out.Low-slack), High: out.High + slack}
 }

@@ -20,7 +20,7 @@ const (
 	ownLoss         = 0.03 // at width = 1.1 depth
 	ownLossPower    = 1.8
 	ownLossSpread   = 1.4
-	StrayAxisFactor = 5.5
+	strayAxisFactor = 5.5
 	strayAcross     = 0.29
 )
 
@@ -52,9 +52,9 @@ func (m *Model) DepthFactor(i layout.ShieldIndex) float64 {
 	return depthFactor(m.Layout, i)
 }
 
-// DepthLoss returns the largest share by which the plane section may read the
+// depthLoss returns the largest share by which the plane section may read the
 // own field of a bar too high because shields end; 0 when all are long.
-func DepthLoss(l *layout.Layout) float64 {
+func depthLoss(l *layout.Layout) float64 {
 	worst := 0.0
 	for i := range l.Shields {
 		if r := slenderness(l, layout.ShieldIndex(i)); r > 0 {
@@ -64,10 +64,29 @@ func DepthLoss(l *layout.Layout) float64 {
 	return math.Min(worst, 1)
 }
 
-// FiniteDepth widens the bounds of a reading of bar b at a sensor for shields
+// FiniteDepth widens the bounds of a reading of saturating iron of bar b at a sensor for
+// shields that end, where the plane section is used.
+func (m *Model) FiniteDepth(s *layout.Sensor, b layout.BarIndex, r Reading) Reading {
+	if m.inSpace() {
+		return r
+	}
+	return finiteDepth(m.Layout, s, b, r)
+}
+
+// StrayDepth returns the largest factor by which the ratio of stray to own reading may
+// be larger than in the plane section because shields end; 1 in space.
+func (m *Model) StrayDepth() float64 {
+	loss := depthLoss(m.Layout)
+	if m.inSpace() || loss == 0 {
+		return 1
+	}
+	return strayAxisFactor / (1 - math.Min(loss, 0.999))
+}
+
+// finiteDepth widens the bounds of a reading of bar b at a sensor for shields
 // that end: the own field may be lower, a neighbour's larger on the axis.
-func FiniteDepth(l *layout.Layout, s *layout.Sensor, b layout.BarIndex, r Reading) Reading {
-	loss := DepthLoss(l)
+func finiteDepth(l *layout.Layout, s *layout.Sensor, b layout.BarIndex, r Reading) Reading {
+	loss := depthLoss(l)
 	if loss == 0 {
 		return r
 	}
@@ -77,7 +96,7 @@ func FiniteDepth(l *layout.Layout, s *layout.Sensor, b layout.BarIndex, r Readin
 		return r
 	}
 	r.B.Bound += strayAcross * r.B.Norm()
-	r.Axis.Bound += (StrayAxisFactor - 1) * r.Axis.Abs().Value
+	r.Axis.Bound += (strayAxisFactor - 1) * r.Axis.Abs().Value
 	return r
 }
 

@@ -9,16 +9,7 @@ import (
 	"busgauss/model/layout"
 )
 
-// finiteEnds widens the bounds of a reading of bar b by what the ends and the
-// bends of the bar change, over the given elements of s.
-func (f *Field) finiteEnds(s *layout.Sensor, elements []layout.Element, b layout.BarIndex, r Reading) Reading {
-	whole, axis := f.EndsT(s, elements, b)
-	r.B.Bound += whole
-	r.Axis.Bound += axis
-	return r
-}
-
-// EndsT returns by how much the plane section is off since bar b ends or bends,
+// sectionEndsT returns by how much the plane section is off since bar b ends or bends,
 // in T/A: the length of the error in the plane and its part on the axis of s,
 // summed over elements with their signs. Both are 0 for a bar that declares
 // neither length nor run, and for one as long as the layout is wide they fall
@@ -28,15 +19,13 @@ func (f *Field) finiteEnds(s *layout.Sensor, elements []layout.Element, b layout
 // closedform.SegmentB) less that of an endless line. It is smooth near the
 // sensor, as it comes from the far pieces that differ, so shields answer to it as
 // to a uniform field (Field.Uniform) and nine filaments stand for the section of a
-// straight rectangular bar; other sections and runs take their centre line. What joins a bar beyond its declared ends is not in it.
-func (f *Field) EndsT(s *layout.Sensor, elements []layout.Element, b layout.BarIndex) (wholeT, axisT float64) {
+// straight rectangular bar; other sections and runs take their centre line. What joins
+// a bar beyond its declared ends is not in it.
+func (f *Field) sectionEndsT(s *layout.Sensor, elements []layout.Element, b layout.BarIndex) (wholeT, axisT float64) {
 	bar := &f.layout.Bars[b]
 	if !bar.LengthM.Set && len(bar.Run) == 0 {
 		return 0, 0
 	}
-	// The bound of the plane solver matters little to what is a bound itself.
-	quick := *f
-	quick.rough = true
 	var bare, seen Vec
 	along := 0.0
 	for _, e := range elements {
@@ -45,7 +34,8 @@ func (f *Field) EndsT(s *layout.Sensor, elements []layout.Element, b layout.BarI
 		bare = bare.Add(Vec{X: complex(d.X, 0), Y: complex(d.Y, 0)}.Scale(sign))
 		along += e.Sign * d.Z
 		if len(f.layout.Shields) > 0 {
-			x, y := quick.sectionUniform(e.At.XY())
+			// The bound of the plane solver matters little to what is a bound itself.
+			x, y := f.plan.uniform(e.At.XY(), true)
 			seen = seen.Add(x.Scale(complex(d.X, 0)).Add(y.Scale(complex(d.Y, 0))).Scale(sign))
 		}
 	}

@@ -2,7 +2,6 @@ package field
 
 import (
 	"math"
-	"sync"
 
 	"busgauss/model/geom"
 	"busgauss/model/layout"
@@ -15,37 +14,23 @@ type Field struct {
 	FreqHz float64
 	Method string
 	layout *layout.Layout
-	eddy   eddyBound   // of the closed form
-	plane  *plane      // nil where the closed form holds, and where late is set
-	late   *latePlane  // in space at 0 Hz with iron of small signals: only comparisons ask for the section
-	rough  bool        // without the bound of plane
-	space  *spaceField // nil where the plane section serves
-	base   *Field      // in space: the same at 0 Hz with iron of small signals; nil where f is that one
-}
-
-// latePlane is a plane solution that is made when first asked for.
-type latePlane struct {
-	once  sync.Once
-	make  func() (*plane, error)
-	plane *plane
-	err   error
-}
-
-// solved returns the plane solution, nil where the closed form holds.
-func (f *Field) solved() (*plane, error) {
-	if f.late == nil {
-		return f.plane, nil
-	}
-	f.late.once.Do(func() { f.late.plane, f.late.err = f.late.make() })
-	return f.late.plane, f.late.err
+	plan   section // the plane section
+	way    way     // how it goes on along z
+	rough  bool    // without the bound of the plane solver
 }
 
 // Bare reports whether the field is the closed form.
-func (f *Field) Bare() bool { return f.plane == nil && f.late == nil }
+func (f *Field) Bare() bool {
+	_, ok := f.plan.(bare)
+	return ok
+}
 
 // EddyBounded reports whether the field is the closed form of alternating current,
 // whose bound holds what its uniform current density leaves out.
-func (f *Field) EddyBounded() bool { return f.Bare() && f.eddy != (eddyBound{}) }
+func (f *Field) EddyBounded() bool {
+	s, ok := f.plan.(bare)
+	return ok && s.eddy != (eddyBound{})
+}
 
 // farM is the distance beyond which a layout says nothing of its surroundings.
 const farM = 1.0
@@ -77,42 +62,25 @@ func (f *Field) farT(b layout.BarIndex) float64 {
 // farT, and 1e-9 of the value for rounding. With shields, and where the current
 // crowds, fem.Solve and its bound, and farT.
 func (f *Field) sectionAt(p geom.Point, b layout.BarIndex) Vec {
-	v := f.alone(p, b)
+	v := f.plan.at(p, b, f.rough)
 	v.Bound += f.farT(b)
 	return v
 }
 
+// At returns the flux density at q in tesla per ampere of bar b: in space where the
+// layout is computed there, else of the plane section, the same for every z.
+func (f *Field) At(q geom.Point3, b layout.BarIndex) Vec { return f.way.at(f, q, b) }
+
 // Uniform returns the flux density at q in tesla per tesla of a uniform field along
 // x, y and z, the field itself included. In the plane section a field along z
 // passes shields and bars unchanged.
-func (f *Field) Uniform(q geom.Point3) (along [3]Vec) {
-	if f.space == nil {
-		along[0], along[1] = f.sectionUniform(q.XY())
-		along[2] = Vec{Z: 1}
-		return along
-	}
-	n := len(f.layout.Bars)
-	for k := range along {
-		along[k] = f.carried(f.space.at(q, n+k, f.rough), func(g *Field) Vec {
-			x, y := g.sectionUniform(q.XY())
-			return [3]Vec{x, y, {Z: 1}}[k]
-		})
-	}
-	return along
-}
+func (f *Field) Uniform(q geom.Point3) (along [3]Vec) { return f.way.uniform(f, q) }
 
-// sectionUniform is Uniform in the plane section, for a field along x and along y.
-func (f *Field) sectionUniform(p geom.Point) (alongX, alongY Vec) {
-	section, err := f.solved()
-	if err != nil {
-		return notKnown, notKnown
-	}
-	if section == nil {
-		e := f.eddy.neighbour // of idle bars in the field of something else
-		return Vec{X: 1, Bound: e.inPhase, Quad: e.quadrature}, Vec{Y: 1, Bound: e.inPhase, Quad: e.quadrature}
-	}
-	n := len(f.layout.Bars)
-	return section.at(p, n, n, f.rough), section.at(p, n+1, n, f.rough)
+// EndsT returns by how much the reading of a sensor per ampere of bar b is off, over
+// the given elements, since bars end or bend: the length of the error and its part
+// on the axis, in T/A. Both are 0 in space.
+func (f *Field) EndsT(s *layout.Sensor, elements []layout.Element, b layout.BarIndex) (wholeT, axisT float64) {
+	return f.way.endsT(f, s, elements, b)
 }
 
 // Rough returns f without bounds.

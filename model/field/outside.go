@@ -28,11 +28,11 @@ func (m *Model) MagnetAt(q geom.Point3, g *layout.Magnet) (Vec, error) {
 }
 
 func (m *Model) sourceAt(q geom.Point3, src int) (Vec, error) {
-	f, err := m.Field(0)
+	f, err := m.spaceField()
 	if err != nil {
 		return Vec{}, err
 	}
-	return f.space.at(q, src, f.rough), nil
+	return f.at(q, src, m.rough), nil
 }
 
 // wireSource and magnetSource return the number of a foreign source in space.
@@ -66,8 +66,8 @@ func (m *Model) uniformChange(q geom.Point3, freqHz float64) (float64, error) {
 	if err != nil {
 		return 0, err
 	}
-	x0, y0 := still.sectionUniform(q.XY())
-	x, y := f.sectionUniform(q.XY())
+	x0, y0 := still.plan.uniform(q.XY(), still.rough)
+	x, y := f.plan.uniform(q.XY(), f.rough)
 	return math.Max(relative(x, x0), relative(y, y0)), nil
 }
 

@@ -60,34 +60,37 @@ func (m *Model) ironFieldInSpace(freqHz float64, iron []muRange) (*Field, error)
 			return nil, err
 		}
 		finer := *f
-		if f.base != nil {
-			if finer.base, err = m.ironField(0, m.smallSignal()); err != nil {
+		var base *Field
+		if f.way.(solid).base != nil {
+			if base, err = m.ironField(0, m.smallSignal()); err != nil {
 				return nil, err
 			}
 		}
-		finer.space, err = m.spaceField()
+		in, err := m.spaceField()
+		finer.way = solid{in, base}
 		return &finer, err
 	}
 	small := m.smallSignal()
 	if len(m.Layout.Shields) > 0 && freqHz == 0 && slices.Equal(iron, small) {
-		f := &Field{layout: m.Layout}
-		f.late = &latePlane{make: func() (*plane, error) { return solvePlane(m.Layout, 0, levelCertainty[0], small) }}
-		var err error
-		f.space, err = m.spaceField()
-		f.Method = f.spaceMethod()
+		in, err := m.spaceField()
+		f := &Field{layout: m.Layout, way: solid{space: in}}
+		f.plan = &latePlane{make: func() (*plane, error) { return solvePlane(m.Layout, 0, levelCertainty[0], small) }}
+		f.Method = solid{space: in}.method(f)
 		return f, err
 	}
 	f, err := solve(m.Layout, freqHz, 0, iron)
 	if err != nil {
 		return nil, err
 	}
+	var base *Field
 	if freqHz > 0 || !slices.Equal(iron, small) {
-		if f.base, err = m.ironField(0, small); err != nil {
+		if base, err = m.ironField(0, small); err != nil {
 			return nil, err
 		}
 	}
-	f.space, err = m.spaceField()
-	f.Method = f.spaceMethod()
+	in, err := m.spaceField()
+	w := solid{in, base}
+	f.way, f.Method = w, w.method(f)
 	return f, err
 }
 
@@ -108,7 +111,7 @@ const nonMagnetic = 1e-4
 // long as direct current or thin sections make it exact or its bound small,
 // else finite elements.
 func solve(l *layout.Layout, freqHz float64, level int, iron []muRange) (*Field, error) {
-	f := &Field{FreqHz: freqHz, Method: "closed form, long bars", layout: l}
+	f := &Field{FreqHz: freqHz, Method: "closed form, long bars", layout: l, way: long{}}
 	magnetic := false
 	for i := range l.Bars {
 		switch b := &l.Bars[i]; {
@@ -121,7 +124,7 @@ func solve(l *layout.Layout, freqHz float64, level int, iron []muRange) (*Field,
 	if len(l.Shields) == 0 && len(l.Bonded) == 0 && !magnetic {
 		eddy, thin := uniformDensityBound(l, freqHz)
 		if freqHz == 0 || thin && level == 0 {
-			f.eddy = eddy
+			f.plan = bare{l, eddy}
 			if freqHz > 0 {
 				f.Method += ", uniform current density"
 			}
@@ -132,7 +135,7 @@ func solve(l *layout.Layout, freqHz float64, level int, iron []muRange) (*Field,
 	if err != nil {
 		return nil, err
 	}
-	f.plane, f.Method = p, p.method()
+	f.plan, f.Method = p, p.method()
 	return f, nil
 }
 
@@ -172,8 +175,10 @@ func (m *Model) Unknowns(c *layout.Component) int {
 			return n.(sectionState).of.Unknowns
 		}
 	}
-	if f, err := m.Field(c.FreqHz); err == nil && f.plane != nil {
-		return f.plane.low.Unknowns
+	if f, err := m.Field(c.FreqHz); err == nil {
+		if p, ok := f.plan.(*plane); ok {
+			return p.low.Unknowns
+		}
 	}
 	return 0
 }

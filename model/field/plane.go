@@ -101,10 +101,10 @@ func solvePlane(l *layout.Layout, freqHz, certainty float64, iron []muRange) (*p
 	}
 	low, err := solveWith(l, freqHz, certainty, iron, func(r muRange) float64 { return r.low })
 	if err != nil || !slices.ContainsFunc(iron, muRange.open) {
-		return &plane{low: low}, err
+		return &plane{low: low, bars: len(l.Bars)}, err
 	}
 	high, err := solveWith(l, freqHz, certainty, iron, func(r muRange) float64 { return r.high })
-	return &plane{low: low, high: high}, err
+	return &plane{low: low, high: high, bars: len(l.Bars)}, err
 }
 
 // apart returns an *Unknown for the first two pieces that share a place. The
@@ -143,6 +143,7 @@ func solveWith(l *layout.Layout, freqHz, certainty float64, iron []muRange, pick
 // only known between two values.
 type plane struct {
 	low, high *fem.Solution
+	bars      int
 }
 
 // method names the way for people.
@@ -153,14 +154,39 @@ func (p *plane) method() string {
 	return p.low.Method
 }
 
-// at returns the field at q per unit of source number src: bars first, then a
+func (p *plane) at(q geom.Point, b layout.BarIndex, rough bool) Vec {
+	return p.source(q, int(b), rough)
+}
+
+func (p *plane) uniform(q geom.Point, rough bool) (alongX, alongY Vec) {
+	return p.source(q, p.bars, rough), p.source(q, p.bars+1, rough)
+}
+
+func (p *plane) sketch(q geom.Point, b layout.BarIndex) SectionPoint {
+	a, x, y := p.low.Sketch(q, int(b))
+	out := SectionPoint{a, x, y}
+	if p.high != nil {
+		a, x, y := p.high.Sketch(q, int(b))
+		out = SectionPoint{(out.AWbPerM + a) / 2, (out.BxT + x) / 2, (out.ByT + y) / 2}
+	}
+	return out
+}
+
+func (p *plane) sides() []section {
+	if p.high == nil {
+		return []section{p}
+	}
+	return []section{&plane{low: p.low, bars: p.bars}, &plane{low: p.high, bars: p.bars}}
+}
+
+// source returns the field at q per unit of source number src: bars first, then a
 // uniform field along x and along y. A rough one has no bound of the solver.
-func (p *plane) at(q geom.Point, src, bars int, rough bool) Vec {
-	v := planeAt(p.low, q, src, bars, rough)
+func (p *plane) source(q geom.Point, src int, rough bool) Vec {
+	v := planeAt(p.low, q, src, p.bars, rough)
 	if p.high == nil {
 		return v
 	}
-	w := planeAt(p.high, q, src, bars, rough)
+	w := planeAt(p.high, q, src, p.bars, rough)
 	half := Vec{X: (w.X - v.X) / 2, Y: (w.Y - v.Y) / 2}
 	return Vec{
 		X: (v.X + w.X) / 2, Y: (v.Y + w.Y) / 2,
@@ -187,5 +213,5 @@ func planeAt(s *fem.Solution, q geom.Point, src, bars int, rough bool) Vec {
 // LossWPerM returns the loss in bar b by finite elements, for currents given as peak
 // phasors. The current of some bar must be Crowded at the frequency of f.
 func (f *Field) LossWPerM(b layout.BarIndex, peakA []complex128) float64 {
-	return f.plane.low.LossesWPerM(peakA)[b]
+	return f.plan.(*plane).low.LossesWPerM(peakA)[b]
 }

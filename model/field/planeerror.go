@@ -28,8 +28,8 @@ type PlaneError struct {
 }
 
 // PlaneError returns the error of the plane section at s at direct current. Where
-// the layout is computed in space it is the difference. Else the part of bars is computed from their centre lines, that of shields is a stated
-// bound (see DepthFactor). The error is an *Unknown where the field is, and where
+// the layout is computed in space it is the difference. Else the part of bars is
+// computed from their centre lines, that of shields is a stated bound (see DepthFactor). The error is an *Unknown where the field is, and where
 // s stands outside the middle half of a shield that ends.
 func (m *Model) PlaneError(s *layout.Sensor) (PlaneError, error) {
 	out := PlaneError{StrayBar: layout.None, Shield: layout.None, Wall: 1, Factor: 1, Long: true, Reason: m.extent().reason}
@@ -37,8 +37,8 @@ func (m *Model) PlaneError(s *layout.Sensor) (PlaneError, error) {
 	if err != nil {
 		return out, err
 	}
-	if f.space != nil {
-		return m.planeErrorInSpace(f, s)
+	if w, ok := f.way.(solid); ok {
+		return m.planeErrorInSpace(f, w.space, s)
 	}
 	l := m.Layout
 	slender := 0.0
@@ -56,13 +56,13 @@ func (m *Model) PlaneError(s *layout.Sensor) (PlaneError, error) {
 			slender, out.Shield, out.Wall = r, layout.ShieldIndex(i), depthFactor(l, layout.ShieldIndex(i))
 		}
 	}
-	out.Depth = DepthLoss(l)
+	out.Depth = depthLoss(l)
 	if slender > 0 {
-		out.Factor = StrayAxisFactor
+		out.Factor = strayAxisFactor
 	}
 	own := f.InSection(s, s.Reads).Axis.Abs()
 	out.StraightM = straightM(&l.Bars[s.Reads], s)
-	_, ends := f.EndsT(s, s.Elements(), s.Reads)
+	_, ends := f.sectionEndsT(s, s.Elements(), s.Reads)
 	out.Worst = bounded.Around(ends, 0).Over(own).Plus(bounded.Exact(out.Depth))
 	out.Ends, out.Own = ends/own.Value, out.Worst.Value
 	for b := range l.Bars {
@@ -72,7 +72,7 @@ func (m *Model) PlaneError(s *layout.Sensor) (PlaneError, error) {
 		if layout.BarIndex(b) == s.Reads {
 			continue
 		}
-		_, ends := f.EndsT(s, s.Elements(), layout.BarIndex(b))
+		_, ends := f.sectionEndsT(s, s.Elements(), layout.BarIndex(b))
 		grown := f.InSection(s, layout.BarIndex(b)).Axis.Abs().Scale(out.Factor - 1)
 		stray := grown.Plus(bounded.Exact(ends)).Over(own)
 		if !(stray.Value <= out.Stray) {
@@ -89,7 +89,7 @@ func (m *Model) PlaneError(s *layout.Sensor) (PlaneError, error) {
 //
 //	own    |P/S − 1|            P, S: what s reads of its own bar in the section and in space
 //	stray  |P_b − S_b| / |S|    the same of another bar b at an equal current
-func (m *Model) planeErrorInSpace(f *Field, s *layout.Sensor) (PlaneError, error) {
+func (m *Model) planeErrorInSpace(f *Field, in *spaceField, s *layout.Sensor) (PlaneError, error) {
 	l := m.Layout
 	out := PlaneError{StrayBar: layout.None, Shield: layout.None, Wall: 1, Factor: 1, InSpace: true}
 	own := f.PerAmpere(s, s.Reads).Axis
@@ -115,14 +115,10 @@ func (m *Model) planeErrorInSpace(f *Field, s *layout.Sensor) (PlaneError, error
 			out.Worst = e
 		}
 	}
-	if k := nearestIron(f, s); k != layout.None {
+	if k := nearestIron(f, in, s); k != layout.None {
 		peakA := make([]complex128, len(l.Bars))
 		peakA[s.Reads] = 1
-		p, err := f.solved()
-		if err != nil {
-			return out, err
-		}
-		section, err := p.wall(k, peakA)
+		section, err := f.plan.wall(k, peakA)
 		if err != nil {
 			return out, err
 		}
@@ -137,10 +133,10 @@ func (m *Model) planeErrorInSpace(f *Field, s *layout.Sensor) (PlaneError, error
 
 // nearestIron returns the shield of iron in space that is nearest to s; None when
 // there is none.
-func nearestIron(f *Field, s *layout.Sensor) layout.ShieldIndex {
+func nearestIron(f *Field, in *spaceField, s *layout.Sensor) layout.ShieldIndex {
 	best, least := layout.ShieldIndex(layout.None), math.Inf(1)
-	for i := range f.space.piece {
-		if f.space.piece[i] < 0 {
+	for i := range in.piece {
+		if in.piece[i] < 0 {
 			continue
 		}
 		if d := f.layout.Shields[i].Region().DistanceM(s.At.Point()); d < least {
@@ -165,7 +161,7 @@ func (m *Model) StraightFor(s *layout.Sensor, limit float64) float64 {
 		bars[s.Reads].LengthM = layout.Num{V: lengthM, Set: true}
 		bars[s.Reads].Run = nil
 		changed.layout = m.Layout.WithBars(bars)
-		_, ends := changed.EndsT(s, s.Elements(), s.Reads)
+		_, ends := changed.sectionEndsT(s, s.Elements(), s.Reads)
 		return ends / (own.Low - ends) // a straight bar reads less than an endless one
 	}
 	low, high := 0.0, 10.0

@@ -11,8 +11,13 @@ import (
 // InSection returns what s reads per ampere of bar b in the plane section alone,
 // as if bars and shields had no end, in T/A.
 func (f *Field) InSection(s *layout.Sensor, b layout.BarIndex) Reading {
+	return f.inSection(s, s.Elements(), b)
+}
+
+// inSection is InSection over the given elements of s.
+func (f *Field) inSection(s *layout.Sensor, elements []layout.Element, b layout.BarIndex) Reading {
 	var sum Vec
-	for _, e := range s.Elements() {
+	for _, e := range elements {
 		sum = sum.Add(f.sectionAt(e.At.XY(), b).Scale(complex(e.Sign, 0)))
 	}
 	return Reading{B: sum, Axis: OnAxis(sum, s.Axis.U)}
@@ -40,14 +45,7 @@ func OnAxis(v Vec, u geom.Point3) bounded.Phasor {
 
 // PerAmpere returns what sensor s reads per ampere of bar b, in T/A.
 func (f *Field) PerAmpere(s *layout.Sensor, b layout.BarIndex) Reading {
-	if f.space != nil {
-		var sum Vec
-		for _, e := range s.Elements() {
-			sum = sum.Add(f.At(e.At, b).Scale(complex(e.Sign, 0)))
-		}
-		return Reading{B: sum, Axis: OnAxis(sum, s.Axis.U)}
-	}
-	return f.finiteEnds(s, s.Elements(), b, FiniteDepth(f.layout, s, b, f.InSection(s, b)))
+	return f.way.reading(f, s, s.Elements(), b)
 }
 
 // ElementPerAmpere returns the component on the axis of s of each element's
@@ -55,13 +53,7 @@ func (f *Field) PerAmpere(s *layout.Sensor, b layout.BarIndex) Reading {
 func (f *Field) ElementPerAmpere(s *layout.Sensor, b layout.BarIndex) []bounded.Phasor {
 	var out []bounded.Phasor
 	for _, e := range s.Elements() {
-		if f.space != nil {
-			out = append(out, OnAxis(f.At(e.At, b), s.Axis.U))
-			continue
-		}
-		v := f.sectionAt(e.At.XY(), b)
-		r := FiniteDepth(f.layout, s, b, Reading{B: v, Axis: OnAxis(v, s.Axis.U)})
-		out = append(out, f.finiteEnds(s, []layout.Element{{At: e.At, Sign: 1}}, b, r).Axis)
+		out = append(out, f.way.reading(f, s, []layout.Element{{At: e.At, Sign: 1}}, b).Axis)
 	}
 	return out
 }

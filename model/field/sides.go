@@ -10,12 +10,13 @@ import (
 // field where there is no range. A comparison of two frequencies takes the same
 // end of both, for the iron is the same.
 func (f *Field) sides() []*Field {
-	if f.plane == nil || f.plane.high == nil {
-		return []*Field{f}
+	var out []*Field
+	for _, p := range f.plan.sides() {
+		side := *f
+		side.plan = p
+		out = append(out, &side)
 	}
-	low, high := *f, *f
-	low.plane, high.plane = &plane{low: f.plane.low}, &plane{low: f.plane.high}
-	return []*Field{&low, &high}
+	return out
 }
 
 // SidesAt returns the sides of the field at direct current and at freqHz, paired.
@@ -38,7 +39,7 @@ func (m *Model) SidesAt(freqHz float64) (still, moving []*Field, err error) {
 // SectionOff returns how far the plane section is off for what s reads of bar b at
 // steady current, relative to the section: 0 where nothing is computed in space.
 func (f *Field) SectionOff(s *layout.Sensor, b layout.BarIndex) float64 {
-	if f.space == nil {
+	if !f.solid() {
 		return 0
 	}
 	section := f.InSection(s, b).Axis.V

@@ -1,8 +1,6 @@
 package field
 
 import (
-	"math"
-
 	"busgauss/model/geom"
 	"busgauss/model/layout"
 )
@@ -42,32 +40,11 @@ func (m *Model) Sketch(c *layout.Component) (func(geom.Point) SectionPoint, erro
 			if i == 0 {
 				continue
 			}
-			p := f.sketch(q, layout.BarIndex(b))
+			p := f.plan.sketch(q, layout.BarIndex(b))
 			sum.AWbPerM += i * p.AWbPerM
 			sum.BxT += i * p.BxT
 			sum.ByT += i * p.ByT
 		}
 		return sum
 	}, nil
-}
-
-// sketch is the plane section per ampere of bar b.
-func (f *Field) sketch(q geom.Point, b layout.BarIndex) SectionPoint {
-	section, err := f.solved()
-	if err != nil {
-		nan := complex(math.NaN(), 0)
-		return SectionPoint{nan, nan, nan}
-	}
-	if section == nil {
-		bar := &f.layout.Bars[b]
-		v := BarB(bar, q)
-		return SectionPoint{complex(barPotential(bar, q), 0), complex(v.X, 0), complex(v.Y, 0)}
-	}
-	a, x, y := section.low.Sketch(q, int(b))
-	out := SectionPoint{a, x, y}
-	if section.high != nil {
-		a, x, y := section.high.Sketch(q, int(b))
-		out = SectionPoint{(out.AWbPerM + a) / 2, (out.BxT + x) / 2, (out.ByT + y) / 2}
-	}
-	return out
 }

@@ -69,45 +69,5 @@ func (p *plane) wall(i layout.ShieldIndex, peakA []complex128) (Wall, error) {
 // wall returns the flux density of shield i for the given currents: in space where
 // the layout is computed there and the shield is iron.
 func (f *Field) wall(i layout.ShieldIndex, peakA []complex128) (Wall, error) {
-	if f.space == nil || f.space.iron == nil || f.space.piece[i] < 0 {
-		section, err := f.solved()
-		if err != nil {
-			return Wall{}, err
-		}
-		return section.wall(i, peakA)
-	}
-	static := f.space.wall(f.space.piece[i], peakA)
-	if f.base == nil {
-		return static, nil
-	}
-	section, err := f.base.solved()
-	if err != nil {
-		return Wall{}, err
-	}
-	still, err := section.wall(i, peakA)
-	if err != nil {
-		return Wall{}, err
-	}
-	moving, err := f.plane.wall(i, peakA)
-	if err != nil {
-		return Wall{}, err
-	}
-	return Wall{
-		Peak: carriedWall(static.Peak, still.Peak, moving.Peak),
-		RMS:  carriedWall(static.RMS, still.RMS, moving.RMS),
-		Most: carriedWall(static.Most, still.Peak, moving.Peak),
-	}, nil
-}
-
-// carriedWall takes a flux density in space to a frequency by the factor of the
-// plane section; see carried for its model error.
-func carriedWall(static, still, moving bounded.Estimate) bounded.Estimate {
-	if still.Value == 0 {
-		return static.Plus(bounded.Estimate{Value: moving.Value, Low: -moving.High, High: moving.High})
-	}
-	k := moving.Value / still.Value
-	off := math.Abs(static.Value/still.Value - 1)
-	slack := math.Abs(k-1)*off*static.Value + (moving.High-moving.Low)/2*static.Value/still.Value
-	out := static.Scale(k)
-	return bounded.Estimate{Value: out.Value, Low: math.Max(0, out.Low-slack), High: out.High + slack}
+	return f.way.wall(f, i, peakA)
 }

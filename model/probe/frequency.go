@@ -93,7 +93,7 @@ type StrayRise struct {
 }
 
 // StrayRise returns the rise of the bar for which it is largest. A shield of
-// finite depth may let in StrayAxisFactor times as much at both frequencies, so the
+// finite depth may let in several times as much at both frequencies, so the
 // rise may be that much larger; ends of bars change both ratios alike.
 func (m *Model) StrayRise(s *layout.Sensor, freqHz float64) (StrayRise, error) {
 	worst := StrayRise{Bar: layout.None}
@@ -118,9 +118,7 @@ func (m *Model) StrayRise(s *layout.Sensor, freqHz float64) (StrayRise, error) {
 			}
 			one.Still, one.At, one.Rise = bounded.Spanning(one.Still, side.Still), bounded.Spanning(one.At, side.At), bounded.Spanning(one.Rise, side.Rise)
 		}
-		if !m.inSpace() {
-			one.widen(field.DepthLoss(m.Layout))
-		}
+		one.widen(m.StrayDepth())
 		// Written so that NaN counts as the worst.
 		if worst.Bar == layout.None || !(one.Rise.High <= worst.Rise.High) && !math.IsNaN(worst.Rise.High) {
 			worst = one
@@ -151,12 +149,9 @@ func (r *StrayRise) intoSpace(still, moving *field.Field, s *layout.Sensor) {
 	r.Rise = bounded.Estimate{Value: rise, Low: rise - slack, High: rise + slack}
 }
 
-// widen takes shields of finite depth into the bounds.
-func (r *StrayRise) widen(loss float64) {
-	if loss == 0 {
-		return
-	}
-	k := field.StrayAxisFactor / (1 - math.Min(loss, 0.999))
+// widen takes shields of finite depth into the bounds: both shares may be k times as
+// large.
+func (r *StrayRise) widen(k float64) {
 	r.Still.High *= k
 	r.At.High *= k
 	if r.Rise.High > 0 {

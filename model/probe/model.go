@@ -26,10 +26,10 @@ func (m *Model) Refined() (*Model, bool) {
 
 // Precise returns a model at the last level, for callers that print numbers and
 // have no verdict to stop at.
-func (m *Model) Precise() *Model { return &Model{m.Model.Precise()} }
+func (m *Model) Precise() *Model { return m.on(m.Model.Precise()) }
 
 // Stated returns a model at the first level that takes the true state of iron.
-func (m *Model) Stated() *Model { return &Model{m.Model.Stated()} }
+func (m *Model) Stated() *Model { return m.on(m.Model.Stated()) }
 
 // Drafted returns a model whose states of iron in space come from the coarse mesh
 // alone, without bounds: for searches.
@@ -47,8 +47,17 @@ func (m *Model) Section() *Model { return &Model{m.Model.Section()} }
 func (m *Model) With(l *layout.Layout) *Model { return &Model{m.Model.With(l)} }
 
 // For returns a model in which the iron of the layout stands in the state that
-// the currents of duty d bring it to.
-func (m *Model) For(d *layout.Duty) *Model { return &Model{m.Model.For(d)} }
+// the currents of duty d bring it to. Without a curve or a saturation that is m
+// itself.
+func (m *Model) For(d *layout.Duty) *Model { return m.on(m.Model.For(d)) }
+
+// on returns the model of the fields f: m itself where they are its own.
+func (m *Model) on(f *field.Model) *Model {
+	if f == m.Model {
+		return m
+	}
+	return &Model{f}
+}
 
 func (m *Model) inSpace() bool {
 	in, _ := m.InSpace()

@@ -44,9 +44,6 @@ func (m *Model) Read(s *layout.Sensor, c *layout.Component) (Split, error) {
 		if out, err = m.readState(s, c, out); err != nil {
 			return Split{}, err
 		}
-		if m.inSpace() {
-			return out, nil
-		}
 		return endedSplit(f, s, c, out), nil
 	}
 	return out, nil
@@ -132,14 +129,12 @@ func (m *Model) readState(s *layout.Sensor, c *layout.Component, linear Split) (
 		B:    total.B.Add(own.B.Scale(-1)),
 		Axis: total.Axis.Add(own.Axis.Scale(-1)),
 	}
-	if !m.inSpace() {
-		own = field.FiniteDepth(m.Layout, s, s.Reads, own)
-		other := layout.BarIndex(0)
-		if other == s.Reads {
-			other = 1
-		}
-		stray = field.FiniteDepth(m.Layout, s, other, stray)
+	own = m.FiniteDepth(s, s.Reads, own)
+	other := layout.BarIndex(0)
+	if other == s.Reads {
+		other = 1
 	}
+	stray = m.FiniteDepth(s, other, stray)
 	out := linear
 	out.Total = own.B.Add(stray.B)
 	out.Own, out.Stray = own.Axis, stray.Axis

@@ -167,10 +167,7 @@ func (m *Model) stateSwing(s *layout.Sensor, parts []layout.Component) ([]Swing,
 	for _, n := range states {
 		for e := range elements {
 			v := n.At(elements[e].At)
-			r := field.Reading{B: v, Axis: field.OnAxis(v, s.Axis.U)}
-			if !m.inSpace() {
-				r = field.FiniteDepth(m.Layout, s, s.Reads, r)
-			}
+			r := m.FiniteDepth(s, s.Reads, field.Reading{B: v, Axis: field.OnAxis(v, s.Axis.U)})
 			values[e] = append(values[e], real(r.Axis.V))
 			bounds[e] = math.Max(bounds[e], r.Axis.Bound)
 		}
