@@ -7,7 +7,6 @@ import (
 
 	"busgauss/model/finding"
 	"busgauss/model/layout"
-	"busgauss/model/si"
 	"busgauss/model/span"
 	"busgauss/schema/node"
 )
@@ -123,8 +122,8 @@ func shares(s, parallel *spot, held map[layout.BarIndex]*spot, out *layout.Circu
 		join(out, bar, share.V, m.edit)
 	}
 	if len(parallel.n.Members) > 1 && math.Abs(sum-1) > 1e-6 {
-		parallel.problemAt(parallel.edit, ruleRange, "the shares of %s sum to %s: they must sum to 1; give a list of bars to have them computed",
-			s.label(), si.FormatDigits(sum, "1", 7))
+		parallel.problemAt(parallel.edit, ruleRange, "the shares of %s sum to %.7g: they must sum to 1; give a list of bars to have them computed",
+			s.label(), sum)
 	}
 }
 

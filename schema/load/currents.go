@@ -146,13 +146,13 @@ func checkPoints(items []*spot, points []layout.Point, set *layout.Set) {
 			f.Related = []finding.Related{{Span: at, Message: "the period"}}
 		}
 	}
-	text := func(i int) string { return si.FormatDigits(points[i].TimeS.V, "s", 6) }
+	text := func(i, part int) string { return clip(items[i].n.Items[part].Text) }
 	if points[0].TimeS.V != 0 {
-		say(0, "%s is at %s: the first point stands at time 0", items[0].label(), text(0))
+		say(0, "%s is at %s: the first point stands at time 0", items[0].label(), text(0, 0))
 	}
 	for i := 1; i < len(points); i++ {
 		if !(points[i].TimeS.V > points[i-1].TimeS.V) {
-			say(i, "%s is at %s, not after the %s before it: times must rise", items[i].label(), text(i), text(i-1))
+			say(i, "%s is at %s, not after the %s before it: times must rise", items[i].label(), text(i, 0), text(i-1, 0))
 			return
 		}
 	}
@@ -160,10 +160,10 @@ func checkPoints(items []*spot, points []layout.Point, set *layout.Set) {
 	last := len(points) - 1
 	switch at := points[last].TimeS.V; {
 	case at > period*(1+round):
-		say(last, "%s is at %s, beyond the period of %s", items[last].label(), text(last), si.FormatDigits(period, "s", 6))
+		say(last, "%s is at %s, beyond the period of %s", items[last].label(), text(last, 0), si.FormatDigits(period, "s", 4))
 	case at >= period*(1-round) && points[last].CurrentA.V != points[0].CurrentA.V:
 		say(last, "%s stands at the full period and is %s, not the %s that the period starts with: leave it out, or make it the same",
-			items[last].label(), si.FormatDigits(points[last].CurrentA.V, "A", 6), si.FormatDigits(points[0].CurrentA.V, "A", 6))
+			items[last].label(), text(last, 1), text(0, 1))
 	}
 }
 
