@@ -5,6 +5,7 @@ import (
 	"busgauss/model/layout"
 	"busgauss/model/probe"
 	"busgauss/model/uncertainty"
+	"busgauss/model/waveform"
 )
 
 // After is a kind of calibration after which the accuracy of a channel is told.
@@ -220,7 +221,7 @@ type accuracyBuilder struct {
 	setup      Setup
 	setupOpen  []Missing
 	slopeTPerA float64
-	main       layout.Component // in which the own bar carries most; direct without one
+	main       waveform.Component // in which the own current carries most; direct without one
 	out        *Accuracy
 }
 

@@ -1,6 +1,7 @@
 package channel
 
 import (
+	"fmt"
 	"math"
 	"math/cmplx"
 	"strings"
@@ -33,20 +34,20 @@ func Of(m *probe.Model, s *layout.Sensor) (*Sensed, error) {
 	if err != nil {
 		return nil, err
 	}
-	axis := f.PerAmpere(s, s.Reads).Axis
+	axis := f.Own(s).Axis
 	out := &Sensed{sensor: s.ID, PerA: signed(axis)}
 	if !(out.PerA.Low > 0 || out.PerA.High < 0) {
-		return nil, &field.Unknown{Reason: "its axis lies across the field of its bar, of which it reads nothing"}
+		return nil, &field.Unknown{Reason: fmt.Sprintf("its axis lies across the field of %s, of which it reads nothing", m.Layout.ReadName(s))}
 	}
 	out.Certainty = out.PerA.Certainty()
 	places := probe.WithinTolerance(s)
 	for i := range places[1:] {
-		moved := real(f.PerAmpere(&places[i+1], s.Reads).Axis.V)
+		moved := real(f.Own(&places[i+1]).Axis.V)
 		out.Placement = math.Max(out.Placement, math.Abs(moved/out.PerA.Value-1))
 	}
 	field := Field{SlopeTPerA: out.PerA.Value, SlopeTol: out.Certainty + out.Placement}
-	if s.Pair != nil {
-		for _, e := range f.ElementPerAmpere(s, s.Reads) {
+	if len(s.Elements()) > 1 {
+		for _, e := range f.ElementOwn(s) {
 			field.EachTPerA = append(field.EachTPerA, real(e.V))
 		}
 	}

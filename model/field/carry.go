@@ -39,15 +39,11 @@ func (w solid) uniform(f *Field, q geom.Point3) (along [3]Vec) {
 	return along
 }
 
-func (w solid) reading(f *Field, s *layout.Sensor, elements []layout.Element, b layout.BarIndex) Reading {
-	var sum Vec
-	for _, e := range elements {
-		sum = sum.Add(w.at(f, e.At, b).Scale(complex(e.Sign, 0)))
-	}
-	return Reading{B: sum, Axis: OnAxis(sum, s.Axis.U)}
+func (w solid) reading(f *Field, _ *layout.Sensor, elements []layout.Element, b layout.BarIndex) Reading {
+	return Summed(elements, func(e layout.Element) Vec { return w.at(f, e.At, b) })
 }
 
-func (w solid) endsT(*Field, *layout.Sensor, []layout.Element, layout.BarIndex) (wholeT, axisT float64) {
+func (w solid) endsT(*Field, []layout.Element, layout.BarIndex) (wholeT, axisT float64) {
 	return 0, 0
 }
 

@@ -10,8 +10,8 @@ import (
 )
 
 // sectionEndsT returns by how much the plane section is off since bar b ends or bends,
-// in T/A: the length of the error in the plane and its part on the axis of s,
-// summed over elements with their signs. Both are 0 for a bar that declares
+// in T/A: the length of the error in the plane and its part on the axes,
+// summed over elements with their weights. Both are 0 for a bar that declares
 // neither length nor run, and for one as long as the layout is wide they fall
 // with the square of height over length.
 //
@@ -21,32 +21,31 @@ import (
 // to a uniform field (Field.Uniform) and nine filaments stand for the section of a
 // straight rectangular bar; other sections and runs take their centre line. What joins
 // a bar beyond its declared ends is not in it.
-func (f *Field) sectionEndsT(s *layout.Sensor, elements []layout.Element, b layout.BarIndex) (wholeT, axisT float64) {
+func (f *Field) sectionEndsT(elements []layout.Element, b layout.BarIndex) (wholeT, axisT float64) {
 	bar := &f.layout.Bars[b]
 	if !bar.LengthM.Set && len(bar.Run) == 0 {
 		return 0, 0
 	}
-	var bare, seen Vec
 	along := 0.0
 	for _, e := range elements {
+		along += e.Weight * endError(bar, e.At).Z * e.U.Z
+	}
+	size := func(r Reading) (whole, axis float64) {
+		axis = r.Axis.Add(bounded.Phasor{V: complex(along, 0)}).Abs().High
+		return r.B.Norm() + r.B.Bound, axis
+	}
+	wholeT, axisT = size(Summed(elements, func(e layout.Element) Vec {
 		d := endError(bar, e.At)
-		sign := complex(e.Sign, 0)
-		bare = bare.Add(Vec{X: complex(d.X, 0), Y: complex(d.Y, 0)}.Scale(sign))
-		along += e.Sign * d.Z
-		if len(f.layout.Shields) > 0 {
-			// The bound of the plane solver matters little to what is a bound itself.
-			x, y := f.plan.uniform(e.At.XY(), true)
-			seen = seen.Add(x.Scale(complex(d.X, 0)).Add(y.Scale(complex(d.Y, 0))).Scale(sign))
-		}
-	}
-	size := func(v Vec) (whole, axis float64) {
-		axis = OnAxis(v, s.Axis.U).Add(bounded.Phasor{V: complex(along*s.Axis.U.Z, 0)}).Abs().High
-		return v.Norm() + v.Bound, axis
-	}
-	wholeT, axisT = size(bare)
+		return Vec{X: complex(d.X, 0), Y: complex(d.Y, 0)}
+	}))
 	if len(f.layout.Shields) > 0 {
-		// Iron that saturates answers less: both answers are held.
-		w, a := size(seen)
+		// Iron that saturates answers less: both answers are held. The bound of the plane
+		// solver matters little to what is a bound itself.
+		w, a := size(Summed(elements, func(e layout.Element) Vec {
+			d := endError(bar, e.At)
+			x, y := f.plan.uniform(e.At.XY(), true)
+			return x.Scale(complex(d.X, 0)).Add(y.Scale(complex(d.Y, 0)))
+		}))
 		wholeT, axisT = math.Max(wholeT, w), math.Max(axisT, a)
 	}
 	return wholeT, axisT

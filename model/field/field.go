@@ -2,6 +2,7 @@ package field
 
 import (
 	"math"
+	"math/cmplx"
 
 	"busgauss/model/geom"
 	"busgauss/model/layout"
@@ -17,6 +18,7 @@ type Field struct {
 	plan   section // the plane section
 	way    way     // how it goes on along z
 	rough  bool    // without the bound of the plane solver
+	shares *shares // of the bars in the circuits
 }
 
 // Bare reports whether the field is the closed form.
@@ -67,20 +69,29 @@ func (f *Field) sectionAt(p geom.Point, b layout.BarIndex) Vec {
 	return v
 }
 
-// At returns the flux density at q in tesla per ampere of bar b: in space where the
+// At returns the flux density at q in tesla per ampere of circuit c: in space where the
 // layout is computed there, else of the plane section, the same for every z.
-func (f *Field) At(q geom.Point3, b layout.BarIndex) Vec { return f.way.at(f, q, b) }
+func (f *Field) At(q geom.Point3, c layout.CircuitIndex) Vec {
+	return f.shares.sum(c, func(b layout.BarIndex) Reading { return Reading{B: f.way.at(f, q, b)} }).B
+}
 
 // Uniform returns the flux density at q in tesla per tesla of a uniform field along
 // x, y and z, the field itself included. In the plane section a field along z
 // passes shields and bars unchanged.
 func (f *Field) Uniform(q geom.Point3) (along [3]Vec) { return f.way.uniform(f, q) }
 
-// EndsT returns by how much the reading of a sensor per ampere of bar b is off, over
+// EndsT returns by how much the reading of a sensor per ampere of circuit c is off, over
 // the given elements, since bars end or bend: the length of the error and its part
-// on the axis, in T/A. Both are 0 in space.
-func (f *Field) EndsT(s *layout.Sensor, elements []layout.Element, b layout.BarIndex) (wholeT, axisT float64) {
-	return f.way.endsT(f, s, elements, b)
+// on the axes, in T/A. Both are 0 in space.
+func (f *Field) EndsT(elements []layout.Element, c layout.CircuitIndex) (wholeT, axisT float64) {
+	for b, row := range f.shares.m {
+		if row[c] == 0 {
+			continue
+		}
+		whole, axis := f.way.endsT(f, elements, layout.BarIndex(b))
+		wholeT, axisT = wholeT+whole*cmplx.Abs(row[c]), axisT+axis*cmplx.Abs(row[c])
+	}
+	return wholeT, axisT
 }
 
 // Rough returns f without bounds.

@@ -7,6 +7,7 @@ import (
 	"busgauss/model/geom"
 	"busgauss/model/layout"
 	"busgauss/model/space/iron"
+	"busgauss/model/waveform"
 )
 
 // states returns the states of several sets of currents. In space they answer
@@ -42,10 +43,13 @@ func (m *Model) states(sets [][]float64) ([]ironState, error) {
 	return grouped, nil
 }
 
-// StatesOf returns the states at instants of the period of a duty with these
-// components; one for direct current.
-func (m *Model) StatesOf(parts []layout.Component) ([]State, error) {
-	states, err := m.dutyStates(instantSets(parts, phases(parts)))
+// StatesOf returns the states at times of the main group of a duty; see Instants.
+func (m *Model) StatesOf(cur *waveform.Currents, timesS []float64) ([]State, error) {
+	sets, err := m.instantSets(cur, timesS)
+	if err != nil {
+		return nil, err
+	}
+	states, err := m.dutyStates(sets)
 	out := make([]State, len(states))
 	for i, s := range states {
 		out[i] = State{s, m.rough}
@@ -53,9 +57,11 @@ func (m *Model) StatesOf(parts []layout.Component) ([]State, error) {
 	return out, err
 }
 
-// SteadyA returns the current of each bar in the duty of m at its first instant, in
-// amperes: that of a duty of direct current.
-func (m *Model) SteadyA() []float64 { return instantCurrents(m.Layout.Components(m.duty), 0) }
+// SteadyA returns the current of each circuit in the duty of m, which carries direct
+// current alone, in amperes.
+func (m *Model) SteadyA() []float64 {
+	return waveform.Of(m.Layout, m.duty).InstantA(0)
+}
 
 // dutyStates is states for the instants of one duty. In space the states of all duties
 // of direct current answer together: rules ask for them at the same places.
@@ -65,11 +71,14 @@ func (m *Model) dutyStates(sets [][]float64) ([]ironState, error) {
 	}
 	all := slices.Clone(sets)
 	for i := range m.Layout.Duties {
-		parts := m.Layout.Components(&m.Layout.Duties[i])
-		if !Direct(parts) {
+		cur := waveform.Of(m.Layout, &m.Layout.Duties[i])
+		if !cur.Steady() {
 			continue
 		}
-		set := instantCurrents(parts, 0)
+		set, err := m.steadyBarsA(cur.InstantA(0))
+		if err != nil {
+			return nil, err
+		}
 		if !slices.ContainsFunc(all, func(other []float64) bool { return slices.Equal(other, set) }) {
 			all = append(all, set)
 		}

@@ -8,6 +8,7 @@ import (
 	"busgauss/model/layout"
 	"busgauss/model/material"
 	"busgauss/model/si"
+	"busgauss/model/waveform"
 )
 
 // muRange is where the relative permeability of a shield lies in the state that
@@ -149,16 +150,39 @@ func secants(c *material.Curve, peakT float64, r muRange) muRange {
 // of m with the given permeabilities, in tesla.
 func (m *Model) linearWallT(i layout.ShieldIndex, iron []muRange) (float64, error) {
 	sum := 0.0
-	for _, c := range m.Layout.Components(m.duty) {
-		f, err := m.ironField(c.FreqHz, iron)
+	cur := waveform.Of(m.Layout, m.duty)
+	add := func(freqHz, factor float64, circuitA []complex128) error {
+		f, err := m.ironField(freqHz, iron)
 		if err != nil {
+			return err
+		}
+		s, err := m.sharesOf(freqHz, f.plan)
+		if err != nil {
+			return err
+		}
+		w, err := f.way.wall(f, i, s.BarsA(circuitA))
+		sum += factor * w.Most.High
+		return err
+	}
+	for k := range cur.Components {
+		c := &cur.Components[k]
+		factor := 1.0
+		if c.FreqHz > 0 {
+			factor = cur.PeakFactor
+		}
+		if err := add(c.FreqHz, factor, c.PeakA); err != nil {
 			return 0, err
 		}
-		w, err := f.wall(i, c.PeakA)
-		if err != nil {
+	}
+	for c, a := range cur.LeftOverA {
+		if a == 0 {
+			continue
+		}
+		alone := make([]complex128, len(cur.LeftOverA))
+		alone[c] = complex(a, 0)
+		if err := add(0, 1, alone); err != nil {
 			return 0, err
 		}
-		sum += w.Most.High
 	}
 	return sum * m.DepthFactor(i), nil
 }

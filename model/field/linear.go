@@ -6,14 +6,16 @@ import (
 	"busgauss/model/space/iron"
 )
 
-// OwnChange returns by how much what s reads of its own bar per ampere changes from
+// OwnChange returns by how much what s reads of its own current per ampere changes from
 // small signals to currentA, where both stand on the same meshes in space.
 func (m *Model) OwnChange(s *layout.Sensor, currentA float64) (bounded.Phasor, bool, error) {
 	if !m.inSpace() || m.draft {
 		return bounded.Phasor{}, false, nil
 	}
-	alone := make([]float64, len(m.Layout.Bars))
-	alone[s.Reads] = currentA
+	alone, err := m.aloneA(s, currentA)
+	if err != nil {
+		return bounded.Phasor{}, false, err
+	}
 	n, err := m.state(alone)
 	if err != nil {
 		return bounded.Phasor{}, false, err
@@ -25,7 +27,9 @@ func (m *Model) OwnChange(s *layout.Sensor, currentA float64) (bounded.Phasor, b
 	sign := 1.0
 	if o, ok := n.(opposite); ok {
 		n, sign = o.of, -1
-		alone[s.Reads] = -currentA
+		for b := range alone {
+			alone[b] = -alone[b]
+		}
 	}
 	solid, ok := n.(solidState)
 	if !ok || f.iron == nil {
@@ -37,14 +41,26 @@ func (m *Model) OwnChange(s *layout.Sensor, currentA float64) (bounded.Phasor, b
 			return bounded.Phasor{}, false, err
 		}
 	}
-	var sum Vec
-	for _, e := range s.Elements() {
+	sum := Summed(s.Elements(), func(e layout.Element) Vec {
 		b, bound := solid.of.Change(e.At, linear, alone)
 		v := steady(b)
 		v.Bound = bound
-		sum = sum.Add(v.Scale(complex(e.Sign, 0)))
+		return v
+	})
+	return sum.Axis.Scale(complex(sign/currentA, 0)), true, nil
+}
+
+// aloneA returns the current of every bar where s reads currentA and nothing else
+// flows, A.
+func (m *Model) aloneA(s *layout.Sensor, currentA float64) ([]float64, error) {
+	if s.Leg != layout.None {
+		out := make([]float64, len(m.Layout.Bars))
+		out[s.Leg] = currentA
+		return out, nil
 	}
-	return OnAxis(sum, s.Axis.U).Scale(complex(sign/currentA, 0)), true, nil
+	circuitA := make([]float64, len(m.Layout.Circuits))
+	circuitA[s.Circuit] = s.Sign * currentA
+	return m.steadyBarsA(circuitA)
 }
 
 // linearBeside returns the linear field on the meshes of states whose sources break the

@@ -17,7 +17,7 @@ type way interface {
 	// the ends of bars and shields may change in its bounds.
 	reading(f *Field, s *layout.Sensor, elements []layout.Element, b layout.BarIndex) Reading
 	// endsT returns the part of that bound which is due to the ends of bar b; see Field.EndsT.
-	endsT(f *Field, s *layout.Sensor, elements []layout.Element, b layout.BarIndex) (wholeT, axisT float64)
+	endsT(f *Field, elements []layout.Element, b layout.BarIndex) (wholeT, axisT float64)
 }
 
 // long is the way of a field that is the same for every z, that of the plane section;
@@ -37,13 +37,13 @@ func (long) wall(f *Field, i layout.ShieldIndex, peakA []complex128) (Wall, erro
 }
 
 func (long) reading(f *Field, s *layout.Sensor, elements []layout.Element, b layout.BarIndex) Reading {
-	r := finiteDepth(f.layout, s, b, f.inSection(s, elements, b))
-	whole, axis := f.sectionEndsT(s, elements, b)
+	r := finiteDepth(f.layout, s, b, f.inSection(elements, b))
+	whole, axis := f.sectionEndsT(elements, b)
 	r.B.Bound += whole
 	r.Axis.Bound += axis
 	return r
 }
 
-func (long) endsT(f *Field, s *layout.Sensor, elements []layout.Element, b layout.BarIndex) (wholeT, axisT float64) {
-	return f.sectionEndsT(s, elements, b)
+func (long) endsT(f *Field, elements []layout.Element, b layout.BarIndex) (wholeT, axisT float64) {
+	return f.sectionEndsT(elements, b)
 }

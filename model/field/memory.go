@@ -19,6 +19,8 @@ type memory struct {
 	fields map[fieldKey]*Field
 	errs   map[fieldKey]error
 
+	shares map[float64]madeShares // by frequency, with mu
+
 	stateMu sync.Mutex // held while a state is solved
 	states  map[string]madeState
 
@@ -35,6 +37,7 @@ type fieldKey struct {
 func newMemory(l *layout.Layout) *memory {
 	return &memory{
 		ofBars: l.Bars, ofShields: l.Shields,
+		shares: map[float64]madeShares{},
 		fields: map[fieldKey]*Field{}, errs: map[fieldKey]error{}, states: map[string]madeState{},
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"busgauss/model/layout"
+	"busgauss/model/waveform"
 )
 
 // Field returns the field at freqHz, computed once. The error is an *Unknown
@@ -27,12 +28,13 @@ func (m *Model) Field(freqHz float64) (*Field, error) {
 		}
 		return m.ironField(freqHz, iron)
 	})
-	if err != nil || !m.rough {
+	if err != nil {
 		return f, err
 	}
-	quick := *f
-	quick.rough = true
-	return &quick, nil
+	out := *f
+	out.rough = m.rough
+	out.shares, err = m.sharesOf(freqHz, f.plan)
+	return &out, err
 }
 
 // ironField is the field at freqHz with iron in a given range, computed once
@@ -123,7 +125,7 @@ func solve(l *layout.Layout, freqHz float64, level int, iron []muRange) (*Field,
 	}
 	if len(l.Shields) == 0 && len(l.Bonded) == 0 && !magnetic {
 		eddy, thin := uniformDensityBound(l, freqHz)
-		if freqHz == 0 || thin && level == 0 {
+		if freqHz == 0 || thin && level == 0 && !hasParallel(l) {
 			f.plan = bare{l, eddy}
 			if freqHz > 0 {
 				f.Method += ", uniform current density"
@@ -147,17 +149,17 @@ func (m *Model) ExactIron() bool {
 	if m.duty == nil || !Saturable(m.Layout) {
 		return false
 	}
-	return m.level > 0 || m.inSpace() && Direct(m.Layout.Components(m.duty))
+	return m.level > 0 || m.inSpace() && waveform.Of(m.Layout, m.duty).Steady()
 }
 
 // OneState reports whether the duty of m is computed as one true state of the iron: it
 // carries direct current alone.
 func (m *Model) OneState() bool {
-	return m.ExactIron() && Direct(m.Layout.Components(m.duty))
+	return m.ExactIron() && waveform.Of(m.Layout, m.duty).Steady()
 }
 
 // Method names for people how the reading of component c is computed from f.
-func (m *Model) Method(f *Field, c *layout.Component) string {
+func (m *Model) Method(f *Field, c *waveform.Component) string {
 	if m.OneState() {
 		if m.inSpace() {
 			return "volume integral equation in space, saturating iron by Newton's method"
@@ -169,9 +171,9 @@ func (m *Model) Method(f *Field, c *layout.Component) string {
 
 // Unknowns returns how many unknowns the plane field has that answers for component c
 // of the duty of m, 0 for a closed form: a measure of its cost.
-func (m *Model) Unknowns(c *layout.Component) int {
+func (m *Model) Unknowns(c *waveform.Component) int {
 	if m.ExactIron() && c.FreqHz == 0 {
-		if n, err := m.state(instantCurrents([]layout.Component{*c}, 0)); err == nil {
+		if n, err := m.stateOf(c.SteadyA()); err == nil {
 			return n.(sectionState).of.Unknowns
 		}
 	}

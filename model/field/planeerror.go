@@ -16,8 +16,8 @@ type PlaneError struct {
 	Own       float64          // of the own reading: Ends and Depth together
 	Ends      float64          // since the own bar ends or bends
 	Depth     float64          // since shields end
-	Stray     float64          // of another bar's field on the axis, both bars carrying the same current
-	StrayBar  layout.BarIndex
+	Stray     float64          // of another circuit's field on the axis, both carrying the same current
+	Beside    layout.CircuitIndex
 	StraightM float64            // how far the own bar stays straight along z, to its nearer end or bend
 	Shield    layout.ShieldIndex // the stubbiest shield; None when all are long
 	Wall      float64            // factor by which its wall may carry more than the section says
@@ -32,7 +32,7 @@ type PlaneError struct {
 // computed from their centre lines, that of shields is a stated bound (see DepthFactor). The error is an *Unknown where the field is, and where
 // s stands outside the middle half of a shield that ends.
 func (m *Model) PlaneError(s *layout.Sensor) (PlaneError, error) {
-	out := PlaneError{StrayBar: layout.None, Shield: layout.None, Wall: 1, Factor: 1, Long: true, Reason: m.extent().reason}
+	out := PlaneError{Beside: layout.None, Shield: layout.None, Wall: 1, Factor: 1, Long: true, Reason: m.extent().reason}
 	f, err := m.Field(0)
 	if err != nil {
 		return out, err
@@ -60,23 +60,25 @@ func (m *Model) PlaneError(s *layout.Sensor) (PlaneError, error) {
 	if slender > 0 {
 		out.Factor = strayAxisFactor
 	}
-	own := f.InSection(s, s.Reads).Axis.Abs()
+	own := f.OwnInSection(s).Axis.Abs()
 	out.StraightM = straightM(&l.Bars[s.Reads], s)
-	_, ends := f.sectionEndsT(s, s.Elements(), s.Reads)
+	_, ends := f.EndsT(s.Elements(), s.Circuit)
 	out.Worst = bounded.Around(ends, 0).Over(own).Plus(bounded.Exact(out.Depth))
 	out.Ends, out.Own = ends/own.Value, out.Worst.Value
 	for b := range l.Bars {
 		if l.Bars[b].LengthM.Set || len(l.Bars[b].Run) > 0 {
 			out.Long = false
 		}
-		if layout.BarIndex(b) == s.Reads {
+	}
+	for c := range l.Circuits {
+		if layout.CircuitIndex(c) == s.Circuit {
 			continue
 		}
-		_, ends := f.sectionEndsT(s, s.Elements(), layout.BarIndex(b))
-		grown := f.InSection(s, layout.BarIndex(b)).Axis.Abs().Scale(out.Factor - 1)
+		_, ends := f.EndsT(s.Elements(), layout.CircuitIndex(c))
+		grown := f.BesideInSection(s, layout.CircuitIndex(c)).Axis.Abs().Scale(out.Factor - 1)
 		stray := grown.Plus(bounded.Exact(ends)).Over(own)
 		if !(stray.Value <= out.Stray) {
-			out.Stray, out.StrayBar = stray.Value, layout.BarIndex(b)
+			out.Stray, out.Beside = stray.Value, layout.CircuitIndex(c)
 		}
 		if !(stray.High <= out.Worst.High) {
 			out.Worst = stray
@@ -87,42 +89,40 @@ func (m *Model) PlaneError(s *layout.Sensor) (PlaneError, error) {
 
 // planeErrorInSpace compares the plane section with the field in space at s:
 //
-//	own    |P/S − 1|            P, S: what s reads of its own bar in the section and in space
-//	stray  |P_b − S_b| / |S|    the same of another bar b at an equal current
+//	own    |P/S − 1|            P, S: what s reads of its own current in the section and in space
+//	stray  |P_c − S_c| / |S|    the same of another circuit c at an equal current
 func (m *Model) planeErrorInSpace(f *Field, in *spaceField, s *layout.Sensor) (PlaneError, error) {
 	l := m.Layout
-	out := PlaneError{StrayBar: layout.None, Shield: layout.None, Wall: 1, Factor: 1, InSpace: true}
-	own := f.PerAmpere(s, s.Reads).Axis
-	scale := own.Abs()
-	share := func(b layout.BarIndex) bounded.Estimate {
-		section, space := f.InSection(s, b).Axis, f.PerAmpere(s, b).Axis
+	out := PlaneError{Beside: layout.None, Shield: layout.None, Wall: 1, Factor: 1, InSpace: true}
+	scale := f.Own(s).Axis.Abs()
+	share := func(section, space bounded.Phasor) bounded.Estimate {
 		d := cmplx.Abs(section.V - space.V)
 		return bounded.Around(d, section.Bound+space.Bound).Over(scale)
 	}
-	out.Worst = share(s.Reads)
+	out.Worst = share(f.OwnInSection(s).Axis, f.Own(s).Axis)
 	out.Own, out.StraightM = out.Worst.Value, straightM(&l.Bars[s.Reads], s)
-	for b := range l.Bars {
-		if layout.BarIndex(b) == s.Reads {
+	for c := range l.Circuits {
+		if layout.CircuitIndex(c) == s.Circuit {
 			continue
 		}
-		e := share(layout.BarIndex(b))
+		section, space := f.BesideInSection(s, layout.CircuitIndex(c)).Axis, f.Beside(s, layout.CircuitIndex(c)).Axis
+		e := share(section, space)
 		if !(e.Value <= out.Stray) {
-			out.Stray, out.StrayBar = e.Value, layout.BarIndex(b)
-			section := f.InSection(s, layout.BarIndex(b)).Axis.V
-			out.Factor = cmplx.Abs(f.PerAmpere(s, layout.BarIndex(b)).Axis.V) / cmplx.Abs(section)
+			out.Stray, out.Beside = e.Value, layout.CircuitIndex(c)
+			out.Factor = cmplx.Abs(space.V) / cmplx.Abs(section.V)
 		}
 		if !(e.High <= out.Worst.High) {
 			out.Worst = e
 		}
 	}
 	if k := nearestIron(f, in, s); k != layout.None {
-		peakA := make([]complex128, len(l.Bars))
-		peakA[s.Reads] = 1
-		section, err := f.plan.wall(k, peakA)
+		peakA := make([]complex128, len(l.Circuits))
+		peakA[s.Circuit] = 1
+		section, err := f.plan.wall(k, f.BarsA(peakA))
 		if err != nil {
 			return out, err
 		}
-		solid, err := f.wall(k, peakA)
+		solid, err := f.Wall(k, peakA)
 		if err != nil {
 			return out, err
 		}
@@ -154,14 +154,16 @@ func (m *Model) StraightFor(s *layout.Sensor, limit float64) float64 {
 	if err != nil {
 		return math.NaN()
 	}
-	own := f.InSection(s, s.Reads).Axis.Abs()
+	own := f.OwnInSection(s).Axis.Abs()
 	share := func(lengthM float64) float64 {
 		changed := *f
 		bars := append([]layout.Bar(nil), m.Layout.Bars...)
-		bars[s.Reads].LengthM = layout.Num{V: lengthM, Set: true}
-		bars[s.Reads].Run = nil
+		for _, b := range m.Layout.Circuits[s.Circuit].Members {
+			bars[b.Bar].LengthM = layout.Num{V: lengthM, Set: true}
+			bars[b.Bar].Run = nil
+		}
 		changed.layout = m.Layout.WithBars(bars)
-		_, ends := changed.sectionEndsT(s, s.Elements(), s.Reads)
+		_, ends := changed.EndsT(s.Elements(), s.Circuit)
 		return ends / (own.Low - ends) // a straight bar reads less than an endless one
 	}
 	low, high := 0.0, 10.0

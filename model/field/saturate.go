@@ -1,12 +1,13 @@
 package field
 
 import (
+	"fmt"
 	"math"
-	"math/cmplx"
 
 	"busgauss/model/bounded"
 	"busgauss/model/fem"
 	"busgauss/model/layout"
+	"busgauss/model/waveform"
 )
 
 // curvedProblem is planeProblem with the curves of the iron.
@@ -32,98 +33,99 @@ func curvedProblem(l *layout.Layout) (*fem.Problem, error) {
 	return p, nil
 }
 
-// Direct reports whether a duty is direct current alone.
-func Direct(parts []layout.Component) bool {
-	return len(parts) == 1 && parts[0].FreqHz == 0
-}
-
-// StateReading returns what s reads of one set of currents.
-func (m *Model) StateReading(s *layout.Sensor, currentsA []float64) (Reading, error) {
-	n, err := m.state(currentsA)
+// StateReading returns what s reads of one set of currents of the circuits.
+func (m *Model) StateReading(s *layout.Sensor, circuitA []float64) (Reading, error) {
+	n, err := m.stateOf(circuitA)
 	if err != nil {
 		return Reading{}, err
 	}
-	var sum Vec
-	for _, e := range s.Elements() {
-		sum = sum.Add(n.at(e.At, m.rough).Scale(complex(e.Sign, 0)))
-	}
-	return Reading{B: sum, Axis: OnAxis(sum, s.Axis.U)}, nil
+	return Summed(s.Elements(), func(e layout.Element) Vec { return n.at(e.At, m.rough) }), nil
 }
 
-// instants is how many instants of a period are solved where iron saturates.
-// Between two of them a cosine falls by at most 1 - cos(π/12), 3.4 %.
-const instants = 12
-
-// instantCurrents returns the currents of a duty at phase angle x of its lowest
-// frequency, components of unknown phase left out.
-func instantCurrents(parts []layout.Component, x float64) []float64 {
-	base := 0.0
-	for i := range parts {
-		if f := parts[i].FreqHz; f > 0 && !parts[i].FreePhase && (base == 0 || f < base) {
-			base = f
-		}
+// AloneReading returns what s reads of a current currentA that it reads, where nothing else
+// flows.
+func (m *Model) AloneReading(s *layout.Sensor, currentA float64) (Reading, error) {
+	alone, err := m.aloneA(s, currentA)
+	if err != nil {
+		return Reading{}, err
 	}
-	out := make([]float64, len(parts[0].PeakA))
-	for i := range parts {
-		c := &parts[i]
-		if c.FreePhase {
-			continue
-		}
-		turn := complex(1, 0)
-		if c.FreqHz > 0 {
-			turn = cmplx.Rect(1, c.FreqHz/base*x)
-		}
-		for b, a := range c.PeakA {
-			out[b] += real(a * turn)
-		}
+	n, err := m.state(alone)
+	if err != nil {
+		return Reading{}, err
 	}
-	return out
+	return Summed(s.Elements(), func(e layout.Element) Vec { return n.at(e.At, m.rough) }), nil
 }
 
-// instantSets returns the currents at several phase angles.
-func instantSets(parts []layout.Component, angles []float64) [][]float64 {
-	out := make([][]float64, len(angles))
-	for i, x := range angles {
-		out[i] = instantCurrents(parts, x)
+// stateOf is state for currents of the circuits.
+func (m *Model) stateOf(circuitA []float64) (ironState, error) {
+	barsA, err := m.steadyBarsA(circuitA)
+	if err != nil {
+		return nil, err
 	}
-	return out
+	return m.state(barsA)
 }
 
-// phases returns the phase angles at which a duty is solved.
-func phases(parts []layout.Component) []float64 {
-	for i := range parts {
-		if parts[i].FreqHz > 0 && !parts[i].FreePhase {
-			out := make([]float64, instants)
-			for k := range out {
-				out[k] = 2 * math.Pi * float64(k) / instants
-			}
-			return out
+const (
+	fewestInstants = 12 // of a period are solved where iron saturates, and a multiple of them
+	mostInstants   = 120
+	mostInSpace    = 48 // a state in space takes some hundred times as long
+	perOrder       = 4  // instants in a period of the highest order; 2 would only just tell it
+)
+
+// Instants returns the times of the main group of a duty at which the true state of iron
+// is solved: as many as its highest order asks, one of them at the peak of its largest
+// current. The error is an *Unknown where that is more than can be paid for.
+func (m *Model) Instants(cur *waveform.Currents) ([]float64, error) {
+	main := cur.Main()
+	if main == waveform.NoGroup {
+		return cur.InstantsS(1), nil
+	}
+	most := mostInstants
+	if m.inSpace() {
+		most = mostInSpace
+	}
+	order := cur.HighestOrder(main)
+	count := fewestInstants * ((perOrder*order + fewestInstants - 1) / fewestInstants)
+	if count > most {
+		return nil, &Unknown{fmt.Sprintf("saturating iron at order %d of duty %q asks for %d states of a period, and %d are the most that are computed",
+			order, cur.Duty.ID, count, most)}
+	}
+	return cur.InstantsS(count), nil
+}
+
+// instantSets returns the currents of the bars at several times of a duty.
+func (m *Model) instantSets(cur *waveform.Currents, timesS []float64) ([][]float64, error) {
+	out := make([][]float64, len(timesS))
+	for i, t := range timesS {
+		var err error
+		if out[i], err = m.steadyBarsA(cur.InstantA(t)); err != nil {
+			return nil, err
 		}
 	}
-	return []float64{0}
+	return out, nil
 }
 
-// StatePeak returns the largest flux density that the wall of shield i reaches over the
-// period of a duty with these components, with the true state of iron at instants of the period.
-func (m *Model) StatePeak(i layout.ShieldIndex, parts []layout.Component) (bounded.Estimate, error) {
-	var top bounded.Estimate
-	angles := phases(parts)
-	states, err := m.fullest(i, instantSets(parts, angles))
+// StatePeak returns the largest flux density that the wall of shield i reaches in a duty,
+// with the true state of iron. The instants of Instants come first; then the stretch between two
+// that may hold most is halved until no stretch may hold more than the largest by wallSpare, or
+// mostHalvings are spent. A stretch of width h holds at most
+//
+//	the larger end + c h²/8
+//
+// with c the largest second difference quotient of the walls at it and its neighbours, doubled since
+// it is taken from samples. What is left is in the bound; so are components of
+// other groups, with their whole linear flux, and what eddy currents change.
+func (m *Model) StatePeak(i layout.ShieldIndex, cur *waveform.Currents) (bounded.Estimate, error) {
+	timesS, err := m.Instants(cur)
 	if err != nil {
 		return bounded.Estimate{}, err
 	}
-	for _, n := range states {
-		w, err := n.wall(i)
-		if err != nil {
-			return bounded.Estimate{}, err
-		}
-		top = bounded.LargerOf(top, w.Peak)
+	top, err := m.fullest(i, cur, timesS)
+	if err != nil {
+		return bounded.Estimate{}, err
 	}
-	if len(angles) > 1 {
-		top.High /= math.Cos(math.Pi / instants)
-	}
-	for k := range parts {
-		c := &parts[k]
+	for k := range cur.Components {
+		c := &cur.Components[k]
 		if c.FreqHz == 0 || m.draft {
 			continue
 		}
@@ -135,14 +137,38 @@ func (m *Model) StatePeak(i layout.ShieldIndex, parts []layout.Component) (bound
 		if err != nil {
 			return bounded.Estimate{}, err
 		}
-		slack := math.Abs(at.Value - still.Value)
-		if c.FreePhase {
-			slack = at.High
+		slack := math.Abs(at.Value-still.Value) * cur.PeakFactor
+		if !cur.InMain(c) {
+			slack = at.High * cur.PeakFactor
 		}
 		top.Low, top.High = math.Max(0, top.Low-slack), top.High+slack
 	}
+	left, err := m.LeftOverWall(i, cur)
+	if err != nil {
+		return bounded.Estimate{}, err
+	}
+	top.Low, top.High = math.Max(0, top.Low-left), top.High+left
 	top.High *= m.DepthFactor(i)
 	return top, nil
+}
+
+// LeftOverWall bounds what the left-over of a waveform adds to a wall, in tesla: every
+// circuit's by its linear flux at steady current.
+func (m *Model) LeftOverWall(i layout.ShieldIndex, cur *waveform.Currents) (float64, error) {
+	sum := 0.0
+	for c, a := range cur.LeftOverA {
+		if a == 0 {
+			continue
+		}
+		alone := make([]complex128, len(cur.LeftOverA))
+		alone[c] = complex(a, 0)
+		w, err := m.linearWall(i, 0, alone)
+		if err != nil {
+			return 0, err
+		}
+		sum += w.High
+	}
+	return sum, nil
 }
 
 // nearlyFullest is the share of the fullest wall from which on an instant may be the
@@ -150,38 +176,72 @@ func (m *Model) StatePeak(i layout.ShieldIndex, parts []layout.Component) (bound
 // per cent, all in the same direction.
 const nearlyFullest = 0.93
 
-// fullest returns the states of those sets of currents that may fill the wall of
-// shield i most. In space the coarse mesh chooses them.
-func (m *Model) fullest(i layout.ShieldIndex, sets [][]float64) ([]ironState, error) {
-	if !m.inSpace() || m.draft || len(sets) < 2 {
-		return m.states(sets)
-	}
-	drafts, err := m.Drafted().states(sets)
+const (
+	wallSpare    = 0.005 // of the largest wall: what a stretch may hold beyond it unhalved
+	mostHalvings = 8
+)
+
+// fullest returns the largest wall of shield i over the instants of a duty and between
+// them. In space the coarse mesh says where it is.
+func (m *Model) fullest(i layout.ShieldIndex, cur *waveform.Currents, timesS []float64) (bounded.Estimate, error) {
+	sets, err := m.instantSets(cur, timesS)
 	if err != nil {
-		return nil, err
+		return bounded.Estimate{}, err
 	}
-	walls := make([]float64, len(sets))
-	most := 0.0
-	for k, n := range drafts {
-		w, err := n.wall(i)
+	if len(timesS) == 1 {
+		return m.largestWall(i, sets)
+	}
+	finder := m
+	if m.inSpace() && !m.draft {
+		finder = m.Drafted()
+	}
+	if _, err := finder.states(sets); err != nil { // together
+		return bounded.Estimate{}, err
+	}
+	wall := func(timeS float64) (float64, error) {
+		set, err := m.instantSets(cur, []float64{timeS})
 		if err != nil {
-			return nil, err
+			return 0, err
 		}
-		walls[k] = w.Peak.Value
-		most = math.Max(most, walls[k])
+		w, err := finder.largestWall(i, set)
+		return w.Value, err
 	}
-	var out []ironState
-	for k, set := range sets {
-		if walls[k] < nearlyFullest*most {
-			continue
+	peaks, err := between(timesS, 1/cur.BaseHz(cur.Main()), wall)
+	if err != nil {
+		return bounded.Estimate{}, err
+	}
+	var near [][]float64
+	for _, p := range peaks.samples {
+		if p.value >= nearlyFullest*peaks.top || finder == m && p.value == peaks.top {
+			set, err := m.instantSets(cur, []float64{p.timeS})
+			if err != nil {
+				return bounded.Estimate{}, err
+			}
+			near = append(near, set[0])
 		}
+	}
+	top, err := m.largestWall(i, near)
+	if peaks.top > 0 {
+		top.High *= peaks.roof / peaks.top
+	}
+	return top, err
+}
+
+// largestWall returns the largest wall of shield i over sets of currents of the bars.
+func (m *Model) largestWall(i layout.ShieldIndex, sets [][]float64) (bounded.Estimate, error) {
+	var top bounded.Estimate
+	for _, set := range sets {
 		n, err := m.state(set)
 		if err != nil {
-			return nil, err
+			return top, err
 		}
-		out = append(out, n)
+		w, err := n.wall(i)
+		if err != nil {
+			return top, err
+		}
+		top = bounded.LargerOf(top, w.Peak)
 	}
-	return out, nil
+	return top, nil
 }
 
 func (m *Model) linearWall(i layout.ShieldIndex, freqHz float64, peakA []complex128) (bounded.Estimate, error) {
@@ -189,13 +249,13 @@ func (m *Model) linearWall(i layout.ShieldIndex, freqHz float64, peakA []complex
 	if err != nil {
 		return bounded.Estimate{}, err
 	}
-	w, err := f.wall(i, peakA)
+	w, err := f.Wall(i, peakA)
 	return w.Peak, err
 }
 
 // stateWall is Wall for direct current with the true state of iron.
-func (m *Model) stateWall(i layout.ShieldIndex, c *layout.Component) (Wall, error) {
-	n, err := m.state(instantCurrents([]layout.Component{*c}, 0))
+func (m *Model) stateWall(i layout.ShieldIndex, c *waveform.Component) (Wall, error) {
+	n, err := m.stateOf(c.SteadyA())
 	if err != nil {
 		return Wall{}, err
 	}

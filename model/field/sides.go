@@ -36,12 +36,12 @@ func (m *Model) SidesAt(freqHz float64) (still, moving []*Field, err error) {
 	return still, moving, nil
 }
 
-// SectionOff returns how far the plane section is off for what s reads of bar b at
-// steady current, relative to the section: 0 where nothing is computed in space.
-func (f *Field) SectionOff(s *layout.Sensor, b layout.BarIndex) float64 {
+// SectionOff returns how far the plane section is off for what s reads of its own current
+// at steady current, relative to the section: 0 where nothing is computed in space.
+func (f *Field) SectionOff(s *layout.Sensor) float64 {
 	if !f.solid() {
 		return 0
 	}
-	section := f.InSection(s, b).Axis.V
-	return cmplx.Abs(f.PerAmpere(s, b).Axis.V-section) / cmplx.Abs(section)
+	section := f.OwnInSection(s).Axis.V
+	return cmplx.Abs(f.Own(s).Axis.V-section) / cmplx.Abs(section)
 }

@@ -3,6 +3,7 @@ package field
 import (
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/waveform"
 )
 
 // SectionPoint is the field of the plane section at a point, as peak phasors: A_z
@@ -13,13 +14,13 @@ type SectionPoint struct{ AWbPerM, BxT, ByT complex128 }
 // all bars together, for drawings: isolines of A_z are flux lines. It is cheap at
 // each point and has no bound. Bars and shields are taken as long, and saturating
 // iron in the state that TotalAt takes where that state is one of the section.
-func (m *Model) Sketch(c *layout.Component) (func(geom.Point) SectionPoint, error) {
+func (m *Model) Sketch(c *waveform.Component) (func(geom.Point) SectionPoint, error) {
 	f, err := m.Field(c.FreqHz)
 	if err != nil {
 		return nil, err
 	}
 	if m.OneState() {
-		n, err := m.state(instantCurrents([]layout.Component{*c}, 0))
+		n, err := m.stateOf(c.SteadyA())
 		if err != nil {
 			return nil, err
 		}
@@ -36,7 +37,7 @@ func (m *Model) Sketch(c *layout.Component) (func(geom.Point) SectionPoint, erro
 	}
 	return func(q geom.Point) SectionPoint {
 		var sum SectionPoint
-		for b, i := range c.PeakA {
+		for b, i := range f.BarsA(c.PeakA) {
 			if i == 0 {
 				continue
 			}

@@ -5,6 +5,7 @@ import (
 
 	"busgauss/model/bounded"
 	"busgauss/model/layout"
+	"busgauss/model/waveform"
 )
 
 // Wall is the flux density of a shield in one component of a duty: the flux
@@ -22,12 +23,12 @@ type Wall struct {
 // Wall returns the flux density of shield i in component c of the duty of m. In
 // a shield of finite depth the peak may be higher than the plane section says;
 // the bounds hold both.
-func (m *Model) Wall(i layout.ShieldIndex, c *layout.Component) (Wall, error) {
+func (m *Model) Wall(i layout.ShieldIndex, c *waveform.Component) (Wall, error) {
 	f, err := m.Field(c.FreqHz)
 	if err != nil {
 		return Wall{}, err
 	}
-	w, err := f.wall(i, c.PeakA)
+	w, err := f.Wall(i, c.PeakA)
 	if err != nil {
 		return Wall{}, err
 	}
@@ -37,7 +38,7 @@ func (m *Model) Wall(i layout.ShieldIndex, c *layout.Component) (Wall, error) {
 		}
 	}
 	if math.IsNaN(w.RMS.Value) {
-		w.RMS = m.passiveRMS(f, i, c.PeakA)
+		w.RMS = m.passiveRMS(f, i, f.BarsA(c.PeakA))
 	}
 	if k := m.DepthFactor(i); k > 1 {
 		w.Peak.High *= k
@@ -66,8 +67,8 @@ func (p *plane) wall(i layout.ShieldIndex, peakA []complex128) (Wall, error) {
 	return Wall{Peak: peak, RMS: bounded.Spanning(w.RMS, bounded.Around(b.RmsT, b.RmsBoundT)), Most: peak}, nil
 }
 
-// wall returns the flux density of shield i for the given currents: in space where
+// Wall returns the flux density of shield i for currents of the circuits: in space where
 // the layout is computed there and the shield is iron.
-func (f *Field) wall(i layout.ShieldIndex, peakA []complex128) (Wall, error) {
-	return f.way.wall(f, i, peakA)
+func (f *Field) Wall(i layout.ShieldIndex, circuitA []complex128) (Wall, error) {
+	return f.way.wall(f, i, f.BarsA(circuitA))
 }

@@ -1,6 +1,10 @@
 package layout
 
-import "busgauss/model/span"
+import (
+	"fmt"
+
+	"busgauss/model/span"
+)
 
 // CircuitIndex is a position in Layout.Circuits.
 type CircuitIndex int
@@ -77,4 +81,23 @@ func (l *Layout) HasCircuits() bool {
 		}
 	}
 	return false
+}
+
+// ReadName names for people what s reads: bar "U", circuit "store".
+func (l *Layout) ReadName(s *Sensor) string {
+	switch {
+	case s.Circuit == None:
+		return "nothing"
+	case s.Leg != None:
+		return fmt.Sprintf("leg %q", l.Bars[s.Leg].ID)
+	}
+	return l.CircuitName(s.Circuit)
+}
+
+// CircuitName names a circuit for people: bar "U" for a bar by itself, circuit "store".
+func (l *Layout) CircuitName(c CircuitIndex) string {
+	if k := &l.Circuits[c]; k.Kind != Single {
+		return fmt.Sprintf("circuit %q", k.ID)
+	}
+	return fmt.Sprintf("bar %q", l.Circuits[c].ID)
 }

@@ -1,6 +1,10 @@
 package layout
 
-import "busgauss/model/span"
+import (
+	"math"
+
+	"busgauss/model/span"
+)
 
 // DutyKind says what a set of currents stands for.
 type DutyKind uint8
@@ -125,4 +129,24 @@ type Duty struct {
 	With      []Set
 	Ripple    *Ripple
 	Asymmetry *Asymmetry
+}
+
+// PeakValueA returns the peak value of an amount that is either direct or alternating; a
+// direct current is its own peak, with its sign.
+func (a *Amount) PeakValueA() float64 {
+	if a.DCA.Set {
+		return a.DCA.V
+	}
+	return a.AlternatingPeakA()
+}
+
+// AlternatingPeakA returns the peak of the alternating part of an amount, 0 without one.
+func (a *Amount) AlternatingPeakA() float64 {
+	switch {
+	case a.RMSA.Set:
+		return a.RMSA.V * math.Sqrt2
+	case a.PeakA.Set:
+		return a.PeakA.V
+	}
+	return 0
 }

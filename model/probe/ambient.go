@@ -109,7 +109,7 @@ func (m *Model) wireOnAxis(s *layout.Sensor, w *layout.Wire) (bounded.Estimate, 
 	sum := 0.0
 	for _, e := range s.Elements() {
 		b := closedform.FilamentB(e.At.XY().Sub(w.At.Point()), i)
-		sum += e.Sign * (b.X*s.Axis.U.X + b.Y*s.Axis.U.Y)
+		sum += e.Weight * (b.X*e.U.X + b.Y*e.U.Y)
 	}
 	e := bounded.Exact(math.Abs(sum))
 	if w.FreqHz.V > 0 {
@@ -138,7 +138,7 @@ func (m *Model) magnetOnAxis(s *layout.Sensor, g *layout.Magnet, steady Foreign)
 	sum := 0.0
 	for _, e := range s.Elements() {
 		b := field.MagnetB(g, e.At)
-		sum += e.Sign * b.Dot(s.Axis.U)
+		sum += e.Weight * b.Dot(e.U)
 	}
 	return bounded.Exact(math.Abs(sum)), nil
 }

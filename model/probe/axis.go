@@ -12,12 +12,12 @@ import (
 
 // Alignment is how well the axis of a sensor lies along its own bar's field.
 type Alignment struct {
-	OwnT      float64          // magnitude of the own field, T/A
-	Share     bounded.Estimate // part of the own field that the axis reads, 0 to 1
-	BestRad   float64          // angle of the own field of a positive current, -π to π
-	QuietRad  float64          // angle at which the strongest neighbour is not read at all
-	QuietLoss float64          // share of the own field that the quiet axis would read
-	Neighbour layout.BarIndex  // None when there is no other bar
+	OwnT      float64             // magnitude of the own field, T/A
+	Share     bounded.Estimate    // part of the own field that the axis reads, 0 to 1
+	BestRad   float64             // angle of the own field of a positive current, -π to π
+	QuietRad  float64             // angle at which the strongest neighbour is not read at all
+	QuietLoss float64             // share of the own field that the quiet axis would read
+	Neighbour layout.CircuitIndex // None when there is no other circuit
 }
 
 // shareOnAxis returns |B·u|/|B| = cos θ of a reading with |B| = n. An error of the
@@ -35,7 +35,7 @@ func (m *Model) Alignment(s *layout.Sensor) (Alignment, error) {
 	if err != nil {
 		return Alignment{}, err
 	}
-	own := f.PerAmpere(s, s.Reads)
+	own := f.Own(s)
 	n := own.B.Norm()
 	out := Alignment{
 		OwnT:      n,
@@ -44,12 +44,13 @@ func (m *Model) Alignment(s *layout.Sensor) (Alignment, error) {
 		Neighbour: layout.None,
 	}
 	var strongest field.Vec
-	for b := range m.Layout.Bars {
-		if layout.BarIndex(b) == s.Reads {
+	for k := range m.Layout.Circuits {
+		c := layout.CircuitIndex(k)
+		if c == s.Circuit {
 			continue
 		}
-		if v := f.PerAmpere(s, layout.BarIndex(b)).B; v.Norm() > strongest.Norm() {
-			strongest, out.Neighbour = v, layout.BarIndex(b)
+		if v := f.Beside(s, c).B; v.Norm() > strongest.Norm() {
+			strongest, out.Neighbour = v, c
 		}
 	}
 	if out.Neighbour != layout.None {

@@ -26,11 +26,11 @@ func (m *Model) Balanced(s [3]*layout.Sensor) (Balanced, error) {
 	var out Balanced
 	var sum complex128
 	for k := range s {
-		own := f.PerAmpere(s[k], s[k].Reads).Axis.V
+		own := f.Own(s[k]).Axis.V
 		var reading complex128
 		for j := range s {
 			turn := cmplx.Rect(1, -2*math.Pi/3*float64(j))
-			reading += f.PerAmpere(s[k], s[j].Reads).Axis.V * turn
+			reading += f.PerAmpere(s[k], s[j].Circuit).Axis.V * complex(s[j].Sign, 0) * turn
 		}
 		reading /= own
 		sum += reading

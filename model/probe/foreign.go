@@ -28,7 +28,7 @@ func (m *Model) Foreign(s *layout.Sensor, freqHz float64) (Foreign, error) {
 	for _, e := range s.Elements() {
 		along := f.Uniform(e.At)
 		for k, sum := range []*bounded.Phasor{&out.X, &out.Y, &out.Z} {
-			*sum = sum.Add(field.OnAxis(along[k], s.Axis.U).Scale(complex(e.Sign, 0)))
+			*sum = sum.Add(field.OnAxis(along[k], e.U).Scale(complex(e.Weight, 0)))
 		}
 	}
 	return out, nil
@@ -84,7 +84,7 @@ func readsOf(s *layout.Sensor, amount float64, at func(geom.Point3) (field.Vec, 
 		if err != nil {
 			return bounded.Estimate{}, err
 		}
-		sum = sum.Add(field.OnAxis(v, s.Axis.U).Scale(complex(e.Sign*amount, 0)))
+		sum = sum.Add(field.OnAxis(v, e.U).Scale(complex(e.Weight*amount, 0)))
 	}
 	return sum.Abs(), nil
 }

@@ -7,21 +7,22 @@ import (
 	"busgauss/model/bounded"
 	"busgauss/model/field"
 	"busgauss/model/layout"
+	"busgauss/model/waveform"
 )
 
 // Use is one alternating component of a duty.
 type Use struct {
 	Duty *layout.Duty
-	Part layout.Component
+	Part waveform.Component
 }
 
-// Uses returns every component above 0 Hz in which some bar carries a current,
+// Uses returns every component above 0 Hz in which some circuit carries a current,
 // duty by duty.
 func (m *Model) Uses() []Use {
 	var out []Use
 	for i := range m.Layout.Duties {
 		d := &m.Layout.Duties[i]
-		for _, c := range m.Layout.Components(d) {
+		for _, c := range waveform.Of(m.Layout, d).Components {
 			if c.FreqHz > 0 && carries(&c) {
 				out = append(out, Use{d, c})
 			}
@@ -30,7 +31,7 @@ func (m *Model) Uses() []Use {
 	return out
 }
 
-func carries(c *layout.Component) bool {
+func carries(c *waveform.Component) bool {
 	for _, a := range c.PeakA {
 		if a != 0 {
 			return true
@@ -59,11 +60,11 @@ func (m *Model) Gain(s *layout.Sensor, freqHz float64) (Gain, error) {
 	}
 	var out Gain
 	for i := range still {
-		a, b := still[i].InSection(s, s.Reads).Axis, moving[i].InSection(s, s.Reads).Axis
+		a, b := still[i].OwnInSection(s).Axis, moving[i].OwnInSection(s).Axis
 		change := b.Abs().Over(a.Abs()).Plus(bounded.Exact(-1))
 		lag := -cmplx.Phase(b.V / a.V)
 		w := phaseBound(a) + phaseBound(b)
-		off := still[i].SectionOff(s, s.Reads)
+		off := still[i].SectionOff(s)
 		w += off * math.Abs(lag)
 		more := off * math.Abs(change.Value)
 		change.Low, change.High = change.Low-more, change.High+more
@@ -84,30 +85,31 @@ func phaseBound(p bounded.Phasor) float64 {
 	return math.Asin(p.Bound/n) + math.Atan(p.Quad/n)
 }
 
-// StrayRise is how the part of another bar in a sensor's reading grows from
-// direct current to a frequency, both bars carrying the same current.
+// StrayRise is how the part of another circuit in a sensor's reading grows from
+// direct current to a frequency, both carrying the same current.
 type StrayRise struct {
-	Bar       layout.BarIndex
+	Beside    layout.CircuitIndex
 	Still, At bounded.Estimate // on-axis field over own on-axis field at 0 Hz and at the frequency
 	Rise      bounded.Estimate // At less Still
 }
 
-// StrayRise returns the rise of the bar for which it is largest. A shield of
+// StrayRise returns the rise of the circuit for which it is largest. A shield of
 // finite depth may let in several times as much at both frequencies, so the
 // rise may be that much larger; ends of bars change both ratios alike.
 func (m *Model) StrayRise(s *layout.Sensor, freqHz float64) (StrayRise, error) {
-	worst := StrayRise{Bar: layout.None}
+	worst := StrayRise{Beside: layout.None}
 	still, moving, err := m.SidesAt(freqHz)
 	if err != nil {
 		return worst, err
 	}
-	for b := range m.Layout.Bars {
-		if layout.BarIndex(b) == s.Reads {
+	for k := range m.Layout.Circuits {
+		b := layout.CircuitIndex(k)
+		if b == s.Circuit {
 			continue
 		}
 		var one StrayRise
 		for i := range still {
-			side := StrayRise{Bar: layout.BarIndex(b), Still: strayShare(still[i], s, layout.BarIndex(b)), At: strayShare(moving[i], s, layout.BarIndex(b))}
+			side := StrayRise{Beside: b, Still: strayShare(still[i], s, b), At: strayShare(moving[i], s, b)}
 			side.Rise = side.At.Plus(side.Still.Scale(-1))
 			if m.inSpace() {
 				side.intoSpace(still[i], moving[i], s)
@@ -120,15 +122,15 @@ func (m *Model) StrayRise(s *layout.Sensor, freqHz float64) (StrayRise, error) {
 		}
 		one.widen(m.StrayDepth())
 		// Written so that NaN counts as the worst.
-		if worst.Bar == layout.None || !(one.Rise.High <= worst.Rise.High) && !math.IsNaN(worst.Rise.High) {
+		if worst.Beside == layout.None || !(one.Rise.High <= worst.Rise.High) && !math.IsNaN(worst.Rise.High) {
 			worst = one
 		}
 	}
 	return worst, nil
 }
 
-func strayShare(f *field.Field, s *layout.Sensor, b layout.BarIndex) bounded.Estimate {
-	return f.InSection(s, b).Axis.Abs().Over(f.InSection(s, s.Reads).Axis.Abs())
+func strayShare(f *field.Field, s *layout.Sensor, c layout.CircuitIndex) bounded.Estimate {
+	return f.BesideInSection(s, c).Axis.Abs().Over(f.OwnInSection(s).Axis.Abs())
 }
 
 // intoSpace replaces the shares of the plane section by those in space. The rise is
@@ -137,7 +139,7 @@ func strayShare(f *field.Field, s *layout.Sensor, b layout.BarIndex) bounded.Est
 // with frequency itself is off by: see field.Field.At.
 func (r *StrayRise) intoSpace(still, moving *field.Field, s *layout.Sensor) {
 	share := func(f *field.Field) (bounded.Estimate, float64) {
-		stray, own := f.PerAmpere(s, r.Bar).Axis, f.PerAmpere(s, s.Reads).Axis.Abs()
+		stray, own := f.Beside(s, r.Beside).Axis, f.Own(s).Axis.Abs()
 		return stray.Abs().Over(own), (stray.Bound + stray.Quad) / own.Value
 	}
 	section := r.Rise

@@ -5,6 +5,7 @@ import (
 
 	"busgauss/model/field"
 	"busgauss/model/layout"
+	"busgauss/model/waveform"
 )
 
 // Heat is the load of one bar in one duty.
@@ -33,8 +34,12 @@ func (m *Model) Heat(b layout.BarIndex, d *layout.Duty) (Heat, error) {
 	bar := &m.Layout.Bars[b]
 	area := bar.AreaM2()
 	squares, even, loss := 0.0, 0.0, 0.0
-	for _, c := range m.Layout.Components(d) {
-		a := c.PeakA[b]
+	for _, c := range waveform.Of(m.Layout, d).Components {
+		barsA, err := m.BarsA(&c)
+		if err != nil {
+			return Heat{}, err
+		}
+		a := barsA[b]
 		p := real(a)*real(a) + imag(a)*imag(a)
 		if c.FreqHz > 0 {
 			p /= 2
@@ -47,7 +52,7 @@ func (m *Model) Heat(b layout.BarIndex, d *layout.Duty) (Heat, error) {
 			if err != nil {
 				return Heat{}, err
 			}
-			w = f.LossWPerM(b, c.PeakA)
+			w = f.LossWPerM(b, barsA)
 		}
 		loss += w
 	}

@@ -23,7 +23,7 @@ type Linearity struct {
 //
 //	e = |b(I)/b(0) − 1|
 //
-// with b the reading of the own bar alone at steady current, per ampere, and I
+// with b the reading of the own current alone at steady current, per ampere, and I
 // the largest value that its current reaches in d. From the second level on b(I)
 // is that of the true state of iron; in space the change is taken on meshes that both
 // share, so that their errors leave it. At the first it is only known as far as the
@@ -40,7 +40,7 @@ func (m *Model) Linearity(s *layout.Sensor, d *layout.Duty) (Linearity, error) {
 	}
 	base := small.Abs()
 	if !(base.Low > 0) {
-		return out, &field.Unknown{Reason: fmt.Sprintf("its axis lies across the field of bar %q, of which it reads nothing", m.Layout.Bars[s.Reads].ID)}
+		return out, &field.Unknown{Reason: fmt.Sprintf("its axis lies across the field of %s, of which it reads nothing", m.Layout.ReadName(s))}
 	}
 	out.SmallTPA, out.AtPeakTPA = base.Value, base.Value
 	if !field.Saturable(m.Layout) || out.PeakA == 0 {
@@ -91,29 +91,22 @@ func changeOf(a, b bounded.Phasor) bounded.Estimate {
 	return bounded.Estimate{Value: v, Low: math.Max(0, v-w), High: v + w}
 }
 
-// stateOwn returns what s reads of its own bar alone per ampere, in the plane
-// section, with iron in the state that currentA in that bar bring it to.
+// stateOwn returns what s reads of its own current alone per ampere, with iron in the
+// state that currentA bring it to.
 func (m *Model) stateOwn(s *layout.Sensor, currentA float64) (bounded.Phasor, error) {
-	alone := make([]float64, len(m.Layout.Bars))
-	alone[s.Reads] = currentA
-	r, err := m.StateReading(s, alone)
+	r, err := m.AloneReading(s, currentA)
 	if err != nil {
 		return bounded.Phasor{}, err
 	}
 	return r.Axis.Scale(complex(1/currentA, 0)), nil
 }
 
-// planeOwn returns what s reads of its own bar per ampere at steady current in
-// the plane section, without what the end of a shield takes from it: that is
-// common to all currents.
+// planeOwn returns what s reads of its own current per ampere at steady current, without
+// what the end of a shield takes from it: that is common to all currents.
 func (m *Model) planeOwn(s *layout.Sensor) (bounded.Phasor, error) {
 	f, err := m.Field(0)
 	if err != nil {
 		return bounded.Phasor{}, err
 	}
-	var sum bounded.Phasor
-	for _, e := range s.Elements() {
-		sum = sum.Add(field.OnAxis(f.At(e.At, s.Reads), s.Axis.U).Scale(complex(e.Sign, 0)))
-	}
-	return sum, nil
+	return f.OwnWithoutEnds(s).Axis, nil
 }

@@ -17,7 +17,7 @@ type PairFigures struct {
 	SignChangeM   float64          // move along Outward at which it changes sign; NaN when none does within ReachM
 	CommonTPerA   float64          // mean of the two elements on the axis, per ampere of the own bar
 	Uniform       bounded.Estimate // difference per tesla of a uniform field of the worst direction
-	Neighbour     layout.BarIndex
+	Neighbour     layout.CircuitIndex
 	NeighbourPart bounded.Estimate // largest share of another bar at an equal current: its gradient
 }
 
@@ -31,15 +31,15 @@ func (m *Model) Pair(s *layout.Sensor) (PairFigures, bool, error) {
 	if err != nil {
 		return out, true, err
 	}
-	own := f.PerAmpere(s, s.Reads).Axis
+	own := f.Own(s).Axis
 	out.SignalTPerA = own.Abs()
-	for _, e := range f.ElementPerAmpere(s, s.Reads) {
+	for _, e := range f.ElementOwn(s) {
 		out.CommonTPerA += real(e.V) / 2
 	}
 	away := m.Layout.Outward(s)
 	reads := func(x float64) float64 {
 		moved := s.Moved(away.Scale(x), 0)
-		return real(f.Rough().PerAmpere(&moved, s.Reads).Axis.V)
+		return real(f.Rough().Own(&moved).Axis.V)
 	}
 	const tenth = 0.1e-3
 	out.PerTenthMM = reads(tenth)/reads(0) - 1
@@ -49,13 +49,14 @@ func (m *Model) Pair(s *layout.Sensor) (PairFigures, bool, error) {
 		return out, true, err
 	}
 	out.Uniform = foreign.Any()
-	for b := range m.Layout.Bars {
-		if layout.BarIndex(b) == s.Reads {
+	for k := range m.Layout.Circuits {
+		b := layout.CircuitIndex(k)
+		if b == s.Circuit {
 			continue
 		}
-		share := f.PerAmpere(s, layout.BarIndex(b)).Axis.Abs().Over(out.SignalTPerA)
+		share := f.Beside(s, b).Axis.Abs().Over(out.SignalTPerA)
 		if out.Neighbour == layout.None || share.Value > out.NeighbourPart.Value {
-			out.Neighbour, out.NeighbourPart = layout.BarIndex(b), share
+			out.Neighbour, out.NeighbourPart = b, share
 		}
 	}
 	return out, true, nil

@@ -8,6 +8,7 @@ import (
 	"busgauss/model/field"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/waveform"
 )
 
 // Shift is one displaced place of a sensor, within its tolerances.
@@ -64,7 +65,7 @@ func (m *Model) Placement(s *layout.Sensor, d *layout.Duty) (Placed, error) {
 	if _, err := m.scaleOf(s); err != nil {
 		return Placed{}, err
 	}
-	parts := m.Layout.Components(d)
+	parts := waveform.Of(m.Layout, d).Components
 	nominal, own, err := m.phasors(s, parts)
 	if err != nil {
 		return Placed{}, err
@@ -74,7 +75,7 @@ func (m *Model) Placement(s *layout.Sensor, d *layout.Duty) (Placed, error) {
 		size += cmplx.Abs(own[i].V)
 	}
 	if size == 0 {
-		return Placed{}, &field.Unknown{Reason: "its bar carries no current in duty " + d.ID}
+		return Placed{}, &field.Unknown{Reason: "what it reads carries no current in duty " + d.ID}
 	}
 	var out Placed
 	for _, k := range shifts(s.Placement) {
@@ -102,7 +103,7 @@ func (m *Model) Placement(s *layout.Sensor, d *layout.Duty) (Placed, error) {
 }
 
 // phasors returns the whole and the own reading of s in each component.
-func (m *Model) phasors(s *layout.Sensor, parts []layout.Component) (total, own []bounded.Phasor, err error) {
+func (m *Model) phasors(s *layout.Sensor, parts []waveform.Component) (total, own []bounded.Phasor, err error) {
 	for i := range parts {
 		r, err := m.Read(s, &parts[i])
 		if err != nil {
@@ -139,9 +140,9 @@ func (m *Model) Height(s *layout.Sensor) (float64, error) {
 	}
 	n := m.Layout.Outward(s)
 	up, down := s.Moved(n.Scale(h), 0), s.Moved(n.Scale(-h), 0)
-	a := f.PerAmpere(&up, s.Reads).Axis.V
-	b := f.PerAmpere(&down, s.Reads).Axis.V
-	own := f.PerAmpere(s, s.Reads).Axis.V
+	a := f.Own(&up).Axis.V
+	b := f.Own(&down).Axis.V
+	own := f.Own(s).Axis.V
 	return real(a-b) / (2 * h * real(own)), nil
 }
 

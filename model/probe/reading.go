@@ -8,37 +8,40 @@ import (
 	"busgauss/model/bounded"
 	"busgauss/model/field"
 	"busgauss/model/layout"
+	"busgauss/model/waveform"
 )
 
-// Split is the reading of a sensor in one component of a duty, in tesla: the
-// part of its own bar, the part of all others, and each other bar's part.
+// Split is the reading of a sensor in one component of a duty, in tesla: the part of the
+// current that it reads, the part of all else, and that of each circuit.
 type Split struct {
 	FreqHz     float64
 	Role       string
-	OwnA       complex128       // peak phasor of the own bar's current
+	OwnA       complex128       // peak phasor of the current that it reads
 	PerAmpere  bounded.Phasor   // own reading per ampere, T/A
 	Own, Stray bounded.Phasor   // T
-	PerBar     []bounded.Phasor // T, len bars; the own bar's entry is Own
+	PerCircuit []bounded.Phasor // T, stray alone: nothing of the own circuit but its other legs
 	Total      field.Vec        // T, whole vector of the reading
 }
 
 // Read returns the reading of s in component c.
-func (m *Model) Read(s *layout.Sensor, c *layout.Component) (Split, error) {
+func (m *Model) Read(s *layout.Sensor, c *waveform.Component) (Split, error) {
 	f, err := m.Field(c.FreqHz)
 	if err != nil {
 		return Split{}, err
 	}
-	out := Split{FreqHz: c.FreqHz, Role: c.Role, OwnA: c.PeakA[s.Reads], PerBar: make([]bounded.Phasor, len(c.PeakA))}
-	for b, i := range c.PeakA {
-		r := f.PerAmpere(s, layout.BarIndex(b))
-		out.PerBar[b] = r.Axis.Scale(i)
-		out.Total = out.Total.Add(r.B.Scale(i))
-		if layout.BarIndex(b) == s.Reads {
-			out.PerAmpere = r.Axis
-			out.Own = out.PerBar[b]
+	out := Split{FreqHz: c.FreqHz, Role: c.Role, OwnA: f.OwnA(s, c.PeakA), PerCircuit: make([]bounded.Phasor, len(c.PeakA))}
+	own := f.Own(s)
+	out.PerAmpere = own.Axis
+	out.Own = own.Axis.Scale(out.OwnA)
+	out.Total = own.B.Scale(out.OwnA)
+	for k, i := range c.PeakA {
+		if i == 0 {
 			continue
 		}
-		out.Stray = out.Stray.Add(out.PerBar[b])
+		r := f.Beside(s, layout.CircuitIndex(k)).Scale(i)
+		out.PerCircuit[k] = r.Axis
+		out.Total = out.Total.Add(r.B)
+		out.Stray = out.Stray.Add(r.Axis)
 	}
 	if m.OneState() {
 		if out, err = m.readState(s, c, out); err != nil {
@@ -54,7 +57,7 @@ func (m *Model) Read(s *layout.Sensor, c *layout.Component) (Split, error) {
 func (m *Model) scaleOf(s *layout.Sensor) (bounded.Estimate, error) {
 	perA, err := m.OwnPerAmpere(s)
 	if err == nil && !(perA.Low > 0) {
-		err = &field.Unknown{Reason: fmt.Sprintf("its axis lies across the field of bar %q, of which it reads nothing", m.Layout.Bars[s.Reads].ID)}
+		err = &field.Unknown{Reason: fmt.Sprintf("its axis lies across the field of %s, of which it reads nothing", m.Layout.ReadName(s))}
 	}
 	return perA, err
 }
@@ -68,12 +71,12 @@ func (m *Model) OwnPerAmpere(s *layout.Sensor) (bounded.Estimate, error) {
 	if err != nil {
 		return bounded.Estimate{}, err
 	}
-	small := f.PerAmpere(s, s.Reads).Axis.Abs()
+	small := f.Own(s).Axis.Abs()
 	if !m.inSpace() || !m.OneState() {
 		return small, nil
 	}
 	currents := m.SteadyA()
-	at := math.Abs(currents[s.Reads])
+	at := math.Abs(real(f.OwnA(s, complexA(currents))))
 	if at == 0 {
 		for _, a := range currents {
 			at = math.Max(at, math.Abs(a))
@@ -89,16 +92,26 @@ func (m *Model) OwnPerAmpere(s *layout.Sensor) (bounded.Estimate, error) {
 	return bounded.Spanning(small, full.Abs()), nil
 }
 
+func complexA(steadyA []float64) []complex128 {
+	out := make([]complex128, len(steadyA))
+	for i, a := range steadyA {
+		out[i] = complex(a, 0)
+	}
+	return out
+}
+
 // endedSplit widens the bounds of a reading that was computed for all currents
 // together, component c, by what ends and bends change.
-func endedSplit(f *field.Field, s *layout.Sensor, c *layout.Component, out Split) Split {
-	for b, i := range c.PeakA {
-		whole, axis := f.EndsT(s, s.Elements(), layout.BarIndex(b))
+func endedSplit(f *field.Field, s *layout.Sensor, c *waveform.Component, out Split) Split {
+	for k, i := range c.PeakA {
+		if i == 0 {
+			continue
+		}
+		whole, axis := f.EndsT(s.Elements(), layout.CircuitIndex(k))
 		a := cmplx.Abs(i)
 		out.Total.Bound += whole * a
-		if layout.BarIndex(b) == s.Reads {
+		if layout.CircuitIndex(k) == s.Circuit {
 			out.Own.Bound += axis * a
-			out.PerBar[b].Bound += axis * a
 			out.PerAmpere.Bound += axis
 			continue
 		}
@@ -110,25 +123,19 @@ func endedSplit(f *field.Field, s *layout.Sensor, c *layout.Component, out Split
 // readState is Read for a duty of direct current with the true state of iron:
 // the whole reading is that of all currents together, the own one that of the
 // own current alone, and the stray one the difference.
-func (m *Model) readState(s *layout.Sensor, c *layout.Component, linear Split) (Split, error) {
-	all := make([]float64, len(c.PeakA))
-	alone := make([]float64, len(c.PeakA))
-	for b, a := range c.PeakA {
-		all[b] = real(a)
-	}
-	alone[s.Reads] = all[s.Reads]
-	total, err := m.StateReading(s, all)
+func (m *Model) readState(s *layout.Sensor, c *waveform.Component, linear Split) (Split, error) {
+	total, err := m.StateReading(s, c.SteadyA())
 	if err != nil {
 		return Split{}, err
 	}
-	own, err := m.StateReading(s, alone)
-	if err != nil {
-		return Split{}, err
+	var own field.Reading
+	ownA := real(linear.OwnA)
+	if ownA != 0 {
+		if own, err = m.AloneReading(s, ownA); err != nil {
+			return Split{}, err
+		}
 	}
-	stray := field.Reading{
-		B:    total.B.Add(own.B.Scale(-1)),
-		Axis: total.Axis.Add(own.Axis.Scale(-1)),
-	}
+	stray := total.Add(own.Scale(-1))
 	own = m.FiniteDepth(s, s.Reads, own)
 	other := layout.BarIndex(0)
 	if other == s.Reads {
@@ -138,19 +145,18 @@ func (m *Model) readState(s *layout.Sensor, c *layout.Component, linear Split) (
 	out := linear
 	out.Total = own.B.Add(stray.B)
 	out.Own, out.Stray = own.Axis, stray.Axis
-	out.PerBar[s.Reads] = own.Axis
 	if m.inSpace() {
-		// What one other bar does alone is known for small signals only; together they do
+		// What one other circuit does alone is known for small signals only; together they do
 		// stray. In the section the range of permeability holds both.
 		off := cmplx.Abs(out.Stray.V - linear.Stray.V)
-		for b := range out.PerBar {
-			if layout.BarIndex(b) != s.Reads && c.PeakA[b] != 0 {
-				out.PerBar[b].Bound += off
+		for k := range out.PerCircuit {
+			if layout.CircuitIndex(k) != s.Circuit && c.PeakA[k] != 0 {
+				out.PerCircuit[k].Bound += off
 			}
 		}
 	}
-	if i := c.PeakA[s.Reads]; i != 0 {
-		out.PerAmpere = own.Axis.Scale(1 / i)
+	if ownA != 0 {
+		out.PerAmpere = own.Axis.Scale(complex(1/ownA, 0))
 	}
 	return out, nil
 }

@@ -9,6 +9,7 @@ import (
 	"busgauss/model/geom"
 	"busgauss/model/layout"
 	"busgauss/model/si"
+	"busgauss/model/waveform"
 )
 
 // SaturationT returns the saturation polarisation of a material in tesla: the
@@ -55,7 +56,10 @@ func (m *Model) Fill(i layout.ShieldIndex, limit float64) (Fill, bool, error) {
 	}
 	for k := range m.Layout.Duties {
 		d := &m.Layout.Duties[k]
-		bar, peak := m.drivingBar(i, d)
+		bar, peak, err := m.drivingBar(i, d)
+		if err != nil {
+			return worst, false, err
+		}
 		if bar == layout.None {
 			continue
 		}
@@ -86,7 +90,7 @@ func (m *Model) Fill(i layout.ShieldIndex, limit float64) (Fill, bool, error) {
 // wallUpTo returns the flux density of the wall in d: at the level of m when
 // that is surely at most atT, else at the first that gives wallCertainty.
 func (m *Model) wallUpTo(i layout.ShieldIndex, d *layout.Duty, atT float64) (bounded.Estimate, error) {
-	if field.Direct(m.Layout.Components(d)) {
+	if waveform.Of(m.Layout, d).Steady() {
 		m = m.Stated() // one state costs less than a range of permeabilities
 	}
 	for {
@@ -105,24 +109,46 @@ func (m *Model) wallUpTo(i layout.ShieldIndex, d *layout.Duty, atT float64) (bou
 // smallWallT returns the flux density that duty d would bring to the wall if the
 // iron kept its permeability of small signals, in tesla.
 func (m *Model) smallWallT(i layout.ShieldIndex, d *layout.Duty) (float64, error) {
-	sum := 0.0
-	parts := m.Layout.Components(d)
-	for k := range parts {
-		w, err := m.Wall(i, &parts[k])
+	sum, err := m.linearPeak(i, d)
+	return sum.Value, err
+}
+
+// linearPeak returns the sum over components of what each brings to the wall of shield i, a
+// fault at its first peak, and in its bound the left-over.
+func (m *Model) linearPeak(i layout.ShieldIndex, d *layout.Duty) (bounded.Estimate, error) {
+	sum := bounded.Exact(0)
+	cur := waveform.Of(m.Layout, d)
+	for k := range cur.Components {
+		c := &cur.Components[k]
+		w, err := m.Wall(i, c)
 		if err != nil {
-			return 0, err
+			return sum, err
 		}
-		sum += w.Peak.Value
+		if c.FreqHz > 0 {
+			w.Peak = w.Peak.Scale(cur.PeakFactor)
+		}
+		sum = sum.Plus(w.Peak)
 	}
-	return sum, nil
+	left, err := m.LeftOverWall(i, cur)
+	sum.High += left
+	return sum, err
 }
 
 // drivingBar returns the bar nearest to shield i that carries a current in d,
 // and the largest that its current reaches; None when none does.
-func (m *Model) drivingBar(i layout.ShieldIndex, d *layout.Duty) (layout.BarIndex, float64) {
+func (m *Model) drivingBar(i layout.ShieldIndex, d *layout.Duty) (layout.BarIndex, float64, error) {
 	sums := make([]float64, len(m.Layout.Bars))
-	for _, c := range m.Layout.Components(d) {
-		for b, a := range c.PeakA {
+	cur := waveform.Of(m.Layout, d)
+	for k := range cur.Components {
+		c := &cur.Components[k]
+		barsA, err := m.BarsA(c)
+		if err != nil {
+			return layout.None, 0, err
+		}
+		for b, a := range barsA {
+			if c.FreqHz > 0 {
+				a *= complex(cur.PeakFactor, 0)
+			}
 			sums[b] += cmplx.Abs(a)
 		}
 	}
@@ -134,9 +160,9 @@ func (m *Model) drivingBar(i layout.ShieldIndex, d *layout.Duty) (layout.BarInde
 		}
 	}
 	if best == layout.None {
-		return best, 0
+		return best, 0, nil
 	}
-	return best, sums[best]
+	return best, sums[best], nil
 }
 
 // SectionWallPeak is WallPeak in the plane section, as if bars and shields had no
@@ -153,20 +179,12 @@ func (m *Model) SectionWallPeak(i layout.ShieldIndex, d *layout.Duty) (bounded.E
 }
 
 // WallPeak returns the largest flux density that the wall of shield i reaches
-// over the period of duty d, all components together at their worst phase.
+// over all time of duty d; where the true state of iron is not asked for, all components
+// together at their worst phase.
 func (m *Model) WallPeak(i layout.ShieldIndex, d *layout.Duty) (bounded.Estimate, error) {
 	n := m.For(d)
-	parts := m.Layout.Components(d)
 	if n.ExactIron() {
-		return n.StatePeak(i, parts)
+		return n.StatePeak(i, waveform.Of(m.Layout, d))
 	}
-	sum := bounded.Exact(0)
-	for k := range parts {
-		w, err := n.Wall(i, &parts[k])
-		if err != nil {
-			return bounded.Estimate{}, err
-		}
-		sum = sum.Plus(w.Peak)
-	}
-	return sum, nil
+	return n.linearPeak(i, d)
 }

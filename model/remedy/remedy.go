@@ -138,7 +138,7 @@ func ownSigned(m *probe.Model, at layout.SensorIndex) float64 {
 		return math.NaN()
 	}
 	s := &m.Layout.Sensors[at]
-	return real(f.PerAmpere(s, s.Reads).Axis.V)
+	return real(f.Own(s).Axis.V)
 }
 
 // smallest returns the least rounded amount of c that meets the goal; false when

@@ -52,7 +52,7 @@ func ripplePeakA(a *layout.Amount, triangle bool) float64 {
 	if triangle && a.RMSA.Set {
 		return a.RMSA.V * math.Sqrt(3)
 	}
-	return alternatingPeakA(a)
+	return a.AlternatingPeakA()
 }
 
 // triangleLeftOver is the share of a triangle's peak that its series may leave out.

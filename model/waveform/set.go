@@ -100,8 +100,8 @@ func (b *builder) set(s *layout.Set, number int) {
 		case c.Points != nil:
 			pointed = append(pointed, c)
 		case c.Alternates():
-			list = append(list, carried{circuit: c.Circuit, peakA: alternatingPeakA(&c.Amount), sign: c.Sign,
-				fundamental: cmplx.Rect(alternatingPeakA(&c.Amount), c.PhaseRad.V) * complex(c.Sign, 0),
+			list = append(list, carried{circuit: c.Circuit, peakA: c.Amount.AlternatingPeakA(), sign: c.Sign,
+				fundamental: cmplx.Rect(c.Amount.AlternatingPeakA(), c.PhaseRad.V) * complex(c.Sign, 0),
 				own:         c.Harmonics, plain: true})
 		}
 	}
@@ -112,7 +112,7 @@ func (b *builder) set(s *layout.Set, number int) {
 				b.addDirect(circuit, t.Signs[k]*t.Amount.DCA.V)
 			}
 			lag := float64(k) * 2 * math.Pi / 3
-			peak := alternatingPeakA(&t.Amount)
+			peak := t.Amount.AlternatingPeakA()
 			list = append(list, carried{circuit: circuit, peakA: peak, sign: t.Signs[k], lagRad: lag,
 				fundamental: cmplx.Rect(peak, t.Amount.PhaseRad.V-lag) * complex(t.Signs[k], 0)})
 		}
@@ -190,22 +190,11 @@ func (b *builder) harmonics(s *layout.Set, group, number int, list []carried) {
 }
 
 func (a *carried) harmonic(h *layout.Harmonic) complex128 {
-	size := alternatingPeakA(&h.Amount)
+	size := h.Amount.AlternatingPeakA()
 	if h.Share.Set {
 		size = h.Share.V * a.peakA
 	}
 	return cmplx.Rect(size, h.Amount.PhaseRad.V-h.Order.V*a.lagRad) * complex(a.sign, 0)
-}
-
-// alternatingPeakA returns the peak of the alternating part of an amount.
-func alternatingPeakA(a *layout.Amount) float64 {
-	switch {
-	case a.RMSA.Set:
-		return a.RMSA.V * math.Sqrt2
-	case a.PeakA.Set:
-		return a.PeakA.V
-	}
-	return 0
 }
 
 // role is the word for order n of a set.

@@ -96,6 +96,20 @@ func (s *Signal) PeakAbs() Extreme {
 	return out
 }
 
+// Scaled returns s times a real factor.
+func (s *Signal) Scaled(by float64) *Signal {
+	scaled := func(list []Line) []Line {
+		var out []Line
+		for _, a := range list {
+			a.V *= complex(by, 0)
+			a.BoundAbs *= math.Abs(by)
+			out = append(out, a)
+		}
+		return out
+	}
+	return &Signal{Lines: scaled(s.Lines), Offset: scaled(s.Offset), LeftOver: s.LeftOver * math.Abs(by)}
+}
+
 // RMS returns the root mean square of s and a bound of its error. The offset, which
 // decays, is not in it. Groups that share a frequency may stand in phase, which is
 // what counts here:

@@ -79,6 +79,16 @@ func Of(l *layout.Layout, d *layout.Duty) *Currents {
 	return c
 }
 
+// SteadyA returns the current of each circuit at the time 0 of a component, A: that of
+// direct current.
+func (c *Component) SteadyA() []float64 {
+	out := make([]float64, len(c.PeakA))
+	for i, a := range c.PeakA {
+		out[i] = real(a)
+	}
+	return out
+}
+
 func (c *Component) scaled(by float64) Component {
 	out := *c
 	out.PeakA = make([]complex128, len(c.PeakA))
