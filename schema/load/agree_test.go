@@ -157,6 +157,7 @@ func FuzzLoad(f *testing.F) {
 	}
 	f.Add(full(f))
 	f.Add([]byte(base))
+	f.Add([]byte(joined))
 	for _, keys := range []string{
 		"run: [[20 mm, 0 mm, 150 mm], [20 mm, 0 mm, 50 mm], [0 mm, 0 mm, 50 mm], [0 mm, 0 mm, -50 mm]], cuts: [{hole: {along: -47 mm, diameter: 4 mm}}]",
 		"cuts: [{neck: {length: 10 mm, width: 6 mm}}, {hole: {diameter: 7 mm}}, {notch: {along: 8 mm, length: 8 mm, depth: 12 mm, side: right}}]",

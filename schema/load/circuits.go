@@ -122,7 +122,8 @@ func shares(s, parallel *spot, held map[layout.BarIndex]*spot, out *layout.Circu
 		join(out, bar, share.V, m.edit)
 	}
 	if len(parallel.n.Members) > 1 && math.Abs(sum-1) > 1e-6 {
-		parallel.problemAt(parallel.edit, ruleRange, "the shares of %s sum to %.7g: they must sum to 1; give a list of bars to have them computed",
+		parallel.problemAt(parallel.edit, ruleRange,
+			"the shares of %s sum to %.7g: they must sum to 1; give a list of bars to have them computed",
 			s.label(), sum)
 	}
 }
@@ -144,7 +145,8 @@ func (name *spot) member(s *spot, held map[layout.BarIndex]*spot) layout.BarInde
 		return bar
 	}
 	if before := held[bar]; before != nil {
-		f := name.problem(ruleForm, "bar %s stands in %s already: a bar stands in one circuit, once", name.quoted(), before.name)
+		f := name.problem(ruleForm,
+			"bar %s stands in %s already: a bar stands in one circuit, once", name.quoted(), before.name)
 		f.Related = []finding.Related{{Span: before.edit, Message: "first " + name.quoted()}}
 		return layout.None
 	}

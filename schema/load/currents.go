@@ -41,7 +41,8 @@ func (r *reader) contradiction(s *spot, c *layout.Current, firstName string, fir
 	if c.Sign != first.Sign {
 		want = "the negative"
 	}
-	f := s.problemAt(s.edit, ruleForm, "%s contradicts that of %s: one current flows through circuit %s, so give %s of it, or leave it out",
+	f := s.problemAt(s.edit, ruleForm,
+		"%s contradicts that of %s: one current flows through circuit %s, so give %s of it, or leave it out",
 		s.label(), r.carrierWords(firstName), quote(r.out.Circuits[c.Circuit].ID), want)
 	f.Related = []finding.Related{{Span: first.Span, Message: "current of " + r.carrierWords(firstName)}}
 }
@@ -59,7 +60,8 @@ func (r *reader) current(owner, s *spot, set *layout.Set) layout.Current {
 	if points.present() {
 		for _, k := range []string{"dc", "rms", "peak", "phase", "harmonics"} {
 			if other := s.at(k); other.present() {
-				s.problemAt(other.edit, ruleForm, "%s stands beside points: they say the whole period; leave out one of them", other.label())
+				s.problemAt(other.edit, ruleForm,
+					"%s stands beside points: they say the whole period; leave out one of them", other.label())
 			}
 		}
 		c.Points = wavePoints(owner, s, points, set)
@@ -68,7 +70,8 @@ func (r *reader) current(owner, s *spot, set *layout.Set) layout.Current {
 	s.parts(&c.Amount)
 	s.still(owner, set.FreqHz)
 	if harmonics.present() && !c.Alternates() && !s.at("rms").present() && !s.at("peak").present() {
-		harmonics.problemAt(harmonics.edit, ruleForm, "%s need an alternating current to be multiples of: give rms or peak", harmonics.label())
+		harmonics.problemAt(harmonics.edit, ruleForm,
+			"%s need an alternating current to be multiples of: give rms or peak", harmonics.label())
 	}
 	c.Harmonics = harmonicsOf(owner, harmonics, set.FreqHz)
 	return c
@@ -100,10 +103,13 @@ func wavePoints(owner, s, points *spot, set *layout.Set) []layout.Point {
 	}
 	switch {
 	case set.FreqHz.V == 0:
-		points.problemAt(points.edit, ruleForm, "%s need a period: give %s a period, or a frequency", points.label(), owner.label())
+		points.problemAt(points.edit, ruleForm,
+			"%s need a period: give %s a period, or a frequency", points.label(), owner.label())
 		return nil
 	case len(items) < 2:
-		points.problem(ruleForm, "%s has %s: a waveform needs two or more; a steady current is said with dc", points.label(), count(len(items), "point"))
+		points.problem(ruleForm,
+			"%s has %s: a waveform needs two or more; a steady current is said with dc",
+			points.label(), count(len(items), "point"))
 		return nil
 	case len(items) > mostWavePoints:
 		points.problem(ruleForm, "%s has %d points: %d at most", points.label(), len(items), mostWavePoints)
@@ -162,7 +168,8 @@ func checkPoints(items []*spot, points []layout.Point, set *layout.Set) {
 	case at > period*(1+round):
 		say(last, "%s is at %s, beyond the period of %s", items[last].label(), text(last, 0), si.FormatDigits(period, "s", 4))
 	case at >= period*(1-round) && points[last].CurrentA.V != points[0].CurrentA.V:
-		say(last, "%s stands at the full period and is %s, not the %s that the period starts with: leave it out, or make it the same",
+		say(last,
+			"%s stands at the full period and is %s, not the %s that the period starts with: leave it out, or make it the same",
 			items[last].label(), text(last, 1), text(0, 1))
 	}
 }

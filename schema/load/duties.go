@@ -49,10 +49,12 @@ func (r *reader) duty(s *spot) layout.Duty {
 func baseFrequency(s *spot) (freqHz, periodS layout.Num) {
 	frequency, period := s.at("frequency"), s.at("period")
 	freqHz = frequency.quantity(si.Frequency, alternating())
-	periodS = period.quantity(si.Time, bounds{kind: fromLo, lo: 1 / highestFrequencyHz, unit: "s", why: "fields are computed up to 1 MHz"})
+	periodS = period.quantity(si.Time,
+		bounds{kind: fromLo, lo: 1 / highestFrequencyHz, unit: "s", why: "fields are computed up to 1 MHz"})
 	switch {
 	case frequency.present() && period.present():
-		period.problemAt(period.edit, ruleForm, "%s has frequency and period: give one, the period is one over the frequency", s.label())
+		period.problemAt(period.edit, ruleForm,
+			"%s has frequency and period: give one, the period is one over the frequency", s.label())
 	case period.present():
 		freqHz = layout.Num{V: 1 / periodS.V, Set: periodS.Set, Span: periodS.Span}
 	case !frequency.present():
@@ -72,7 +74,8 @@ func (r *reader) set(s *spot, out *layout.Set) {
 	r.doubled(s, out)
 	harmonics := s.at("harmonics")
 	if items, ok := harmonics.items(); ok && len(items) > 0 && out.FreqHz.V != 0 && !alternates(out) {
-		harmonics.problemAt(harmonics.edit, ruleForm, "%s need an alternating current in %s to be multiples of", harmonics.label(), s.label())
+		harmonics.problemAt(harmonics.edit, ruleForm,
+			"%s need an alternating current in %s to be multiples of", harmonics.label(), s.label())
 	}
 	out.Harmonics = harmonicsOf(s, harmonics, out.FreqHz)
 }
@@ -189,7 +192,8 @@ func (r *reader) directTwice(s *spot, d *layout.Duty) {
 			return
 		}
 		if again {
-			f := s.at("with").problemAt(dc.Span, ruleForm, "%s gives circuit %s a direct current twice: it has no frequency of its own, give the sum once",
+			f := s.at("with").problemAt(dc.Span, ruleForm,
+				"%s gives circuit %s a direct current twice: it has no frequency of its own, give the sum once",
 				s.label(), quote(r.out.Circuits[c].ID))
 			f.Related = []finding.Related{{Span: before.Span, Message: "first direct current"}}
 		}
@@ -235,7 +239,8 @@ func (r *reader) asymmetry(duty, s *spot, d *layout.Duty) *layout.Asymmetry {
 	}
 	switch {
 	case d.Kind != layout.Fault && d.Kind != 0:
-		s.problemAt(s.edit, ruleForm, "%s belongs to a fault, and %s is of kind %s: leave it out", s.label(), duty.label(), d.Kind)
+		s.problemAt(s.edit, ruleForm,
+			"%s belongs to a fault, and %s is of kind %s: leave it out", s.label(), duty.label(), d.Kind)
 	case !alternating:
 		s.problemAt(s.edit, ruleForm, "%s needs an alternating current in %s, given by rms or peak", s.label(), duty.label())
 	}

@@ -41,7 +41,8 @@ func harmonic(h *spot, frequencyHz layout.Num) layout.Harmonic {
 	}
 	order := h.at("order").need()
 	out.Order = order.whole(atLeast(2))
-	out.Share = h.at("share").share(bounds{kind: moreThanLoToHi, hi: 10, why: "a share of the fundamental; ten per cent is 10 % or 0.1"})
+	out.Share = h.at("share").share(
+		bounds{kind: moreThanLoToHi, hi: 10, why: "a share of the fundamental; ten per cent is 10 % or 0.1"})
 	if f := out.Order.V * frequencyHz.V; out.Order.Set && f > highestFrequencyHz {
 		order.problem(ruleRange, "%s is %s, which is %s: fields are computed up to 1 MHz",
 			order.label(), clip(order.n.Text), si.Format(f, "Hz"))

@@ -83,10 +83,12 @@ func elements(sensor, s *spot) []layout.ArrayElement {
 		return nil
 	}
 	if sensor.at("pair").present() {
-		s.problemAt(s.edit, ruleForm, "%s has pair and elements: give one; a pair is two elements with the weights 1 and -1", sensor.label())
+		s.problemAt(s.edit, ruleForm,
+			"%s has pair and elements: give one; a pair is two elements with the weights 1 and -1", sensor.label())
 	}
 	if len(items) < 2 {
-		s.problem(ruleForm, "%s has %s: an array has two or more; a single one needs no elements", s.label(), count(len(items), "element"))
+		s.problem(ruleForm,
+			"%s has %s: an array has two or more; a single one needs no elements", s.label(), count(len(items), "element"))
 	}
 	var out []layout.ArrayElement
 	for i, e := range items {
