@@ -12,25 +12,25 @@ import (
 // Field is the field of a layout at one frequency, per ampere of each bar, at
 // any point of the plane.
 type Field struct {
-	FreqHz float64
-	Method string
-	layout *layout.Layout
-	plan   section // the plane section
-	way    way     // how it goes on along z
-	rough  bool    // without the bound of the plane solver
-	shares *shares // of the bars in the circuits
+	FreqHz  float64
+	Method  string
+	layout  *layout.Layout
+	section section // the plane section
+	way     way     // how it goes on along z
+	rough   bool    // without the bound of the plane solver
+	shares  *shares // of the bars in the circuits
 }
 
 // Bare reports whether the field is the closed form.
 func (f *Field) Bare() bool {
-	_, ok := f.plan.(bare)
+	_, ok := f.section.(bare)
 	return ok
 }
 
 // EddyBounded reports whether the field is the closed form of alternating current,
 // whose bound holds what its uniform current density leaves out.
 func (f *Field) EddyBounded() bool {
-	s, ok := f.plan.(bare)
+	s, ok := f.section.(bare)
 	return ok && s.eddy != (eddyBound{})
 }
 
@@ -64,7 +64,7 @@ func (f *Field) farT(b layout.BarIndex) float64 {
 // farT, and 1e-9 of the value for rounding. With shields, and where the current
 // crowds, fem.Solve and its bound, and farT.
 func (f *Field) sectionAt(p geom.Point, b layout.BarIndex) Vec {
-	v := f.plan.at(p, b, f.rough)
+	v := f.section.at(p, b, f.rough)
 	v.Bound += f.farT(b)
 	return v
 }

@@ -118,7 +118,7 @@ func (m *Model) planeErrorInSpace(f *Field, in *spaceField, s *layout.Sensor) (P
 	if k := nearestIron(f, in, s); k != layout.None {
 		peakA := make([]complex128, len(l.Circuits))
 		peakA[s.Circuit] = 1
-		section, err := f.plan.wall(k, f.BarsA(peakA))
+		section, err := f.section.wall(k, f.BarsA(peakA))
 		if err != nil {
 			return out, err
 		}

@@ -83,7 +83,7 @@ type madeShares struct {
 // alternating current by the voltages of the plane section, so that fields of other
 // circuits drive currents round in them: see sharing.Matrix. Iron stands at its
 // permeability of small signals there.
-func (m *Model) sharesOf(freqHz float64, plan section) (*shares, error) {
+func (m *Model) sharesOf(freqHz float64, at section) (*shares, error) {
 	c := m.cache
 	key := -1.0 // the same at every frequency
 	if hasParallel(m.Layout) {
@@ -102,7 +102,7 @@ func (m *Model) sharesOf(freqHz float64, plan section) (*shares, error) {
 	return made.shares, made.err
 }
 
-func (m *Model) solveShares(freqHz float64, plan section) (*shares, error) {
+func (m *Model) solveShares(freqHz float64, at section) (*shares, error) {
 	l := m.Layout
 	circuits := make([]sharing.Circuit, len(l.Circuits))
 	for i := range l.Circuits {
