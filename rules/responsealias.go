@@ -25,7 +25,7 @@ type sampledRipple struct {
 // aliases judges the worst component of a duty that sampling shows as another
 // current; false when there is none above half the rate.
 func aliases(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
-	full := currentsOf(run.Layout, s, layout.Continuous, layout.Peak)
+	full := currentsOf(run.Model, s, layout.Continuous, layout.Peak)
 	fullA := full.largest()
 	t := x.Chain.Timing
 	var worst *sampledRipple
@@ -77,7 +77,7 @@ func aliases(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 }
 
 func componentA(u *probe.Use, s *layout.Sensor) float64 {
-	i := u.Part.PeakA[s.Reads]
+	i := run.Model.OwnIn(s, &u.Part)
 	return math.Hypot(real(i), imag(i))
 }
 

@@ -76,7 +76,7 @@ type madeShares struct {
 	err    error
 }
 
-// sharesOf returns the shares at freqHz, computed once; plan is the section at that
+// sharesOf returns the shares at freqHz, computed once; at is the section at that
 // frequency, which is not read at 0 Hz. In series and with
 // declared shares they are the factors of the file. Bars joined at both ends divide direct
 // current by their conductance at their own temperature, length and cuts counted, and
@@ -95,7 +95,7 @@ func (m *Model) sharesOf(freqHz float64, at section) (*shares, error) {
 	if ok {
 		return made.shares, made.err
 	}
-	made.shares, made.err = m.solveShares(freqHz, plan)
+	made.shares, made.err = m.solveShares(freqHz, at)
 	c.mu.Lock()
 	c.shares[key] = made
 	c.mu.Unlock()
@@ -128,7 +128,7 @@ func (m *Model) solveShares(freqHz float64, at section) (*shares, error) {
 		}
 		return m.divided(z, circuits)
 	}
-	section, ok := plan.(*plane)
+	section, ok := at.(*plane)
 	if !ok {
 		panic("field: alternating current divides by the plane section alone")
 	}
