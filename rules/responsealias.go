@@ -30,7 +30,7 @@ func aliases(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 	t := x.Chain.Timing
 	var worst *sampledRipple
 	for _, u := range run.Model.Uses() {
-		peakA := componentA(&u, s)
+		peakA := componentA(run.Model, &u, s)
 		if peakA == 0 || u.Duty.Kind == layout.Fault || u.Part.Role == "fundamental" || fullA == 0 {
 			continue
 		}
@@ -76,8 +76,8 @@ func aliases(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 	return true
 }
 
-func componentA(u *probe.Use, s *layout.Sensor) float64 {
-	i := run.Model.OwnIn(s, &u.Part)
+func componentA(m *probe.Model, u *probe.Use, s *layout.Sensor) float64 {
+	i := m.OwnIn(s, &u.Part)
 	return math.Hypot(real(i), imag(i))
 }
 
