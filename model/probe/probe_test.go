@@ -62,7 +62,7 @@ func TestNeighboursOfFlatBars(t *testing.T) {
 		{40, 0.0334695, 0.0081},
 	} {
 		l := mustLoad(t, flatBars(c.pitchMM))
-		shares, err := probe.NewModel(l).BarShares(sensorOf(t, l, "SU"))
+		shares, err := probe.NewModel(l).CircuitShares(sensorOf(t, l, "SU"))
 		if err != nil || len(shares) != 2 {
 			t.Fatalf("pitch %g: %d shares, %v", c.pitchMM, len(shares), err)
 		}
@@ -121,7 +121,7 @@ sensors:
 		}
 		near(t, id, 100*perA.Value, wantT, 1e-3)
 	}
-	shares, err := m.BarShares(sensorOf(t, l, "low"))
+	shares, err := m.CircuitShares(sensorOf(t, l, "low"))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -12,6 +12,7 @@ import (
 	"busgauss/model/geom"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
+	"busgauss/model/waveform"
 	"busgauss/schema/load"
 	"busgauss/schema/node"
 )
@@ -283,7 +284,7 @@ func (s *inSpace) deep() {
 		for k, name := range group {
 			d := &l.Duties[k]
 			for i := range l.Sensors {
-				r, err := model.For(d).Read(&l.Sensors[i], &l.Components(d)[0])
+				r, err := model.For(d).Read(&l.Sensors[i], &waveform.Of(l, d).Components[0])
 				if err != nil {
 					s.t.Fatalf("%s: %v", name, err)
 				}
