@@ -102,6 +102,27 @@ func (m *Model) Placement(s *layout.Sensor, d *layout.Duty) (Placed, error) {
 	return out, nil
 }
 
+// WorstPlacement returns the largest of Placement over the continuous and peak duties in which what s reads
+// carries a current, and its duty: nil where there is none, that which cannot be computed with an error.
+func (m *Model) WorstPlacement(s *layout.Sensor) (Placed, *layout.Duty, error) {
+	var worst Placed
+	var at *layout.Duty
+	for i := range m.Layout.Duties {
+		d := &m.Layout.Duties[i]
+		if d.Kind == layout.Fault || m.OwnPeakA(s, d) == 0 {
+			continue
+		}
+		p, err := m.Placement(s, d)
+		if err != nil {
+			return worst, d, err
+		}
+		if at == nil || !(p.Total.High <= worst.Total.High) && !math.IsNaN(worst.Total.High) {
+			worst, at = p, d
+		}
+	}
+	return worst, at, nil
+}
+
 // phasors returns the whole and the own reading of s in each component.
 func (m *Model) phasors(s *layout.Sensor, parts []waveform.Component) (total, own []bounded.Phasor, err error) {
 	for i := range parts {
