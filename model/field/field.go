@@ -84,11 +84,20 @@ func (f *Field) Uniform(q geom.Point3) (along [3]Vec) { return f.way.uniform(f, 
 // the given elements, since bars end or bend: the length of the error and its part
 // on the axes, in T/A. Both are 0 in space.
 func (f *Field) EndsT(elements []layout.Element, c layout.CircuitIndex) (wholeT, axisT float64) {
+	return f.endsOf(c, func(b layout.BarIndex) (float64, float64) { return f.way.endsT(f, elements, b) })
+}
+
+// sectionEndsOf is EndsT for the plane section, whatever f is computed in.
+func (f *Field) sectionEndsOf(elements []layout.Element, c layout.CircuitIndex) (wholeT, axisT float64) {
+	return f.endsOf(c, func(b layout.BarIndex) (float64, float64) { return f.sectionEndsT(elements, b) })
+}
+
+func (f *Field) endsOf(c layout.CircuitIndex, ofBar func(layout.BarIndex) (wholeT, axisT float64)) (wholeT, axisT float64) {
 	for b, row := range f.shares.m {
 		if row[c] == 0 {
 			continue
 		}
-		whole, axis := f.way.endsT(f, elements, layout.BarIndex(b))
+		whole, axis := ofBar(layout.BarIndex(b))
 		wholeT, axisT = wholeT+whole*cmplx.Abs(row[c]), axisT+axis*cmplx.Abs(row[c])
 	}
 	return wholeT, axisT

@@ -62,7 +62,7 @@ func (m *Model) PlaneError(s *layout.Sensor) (PlaneError, error) {
 	}
 	own := f.OwnInSection(s).Axis.Abs()
 	out.StraightM = straightM(&l.Bars[s.Reads], s)
-	_, ends := f.EndsT(s.Elements(), s.Circuit)
+	_, ends := f.sectionEndsOf(s.Elements(), s.Circuit)
 	out.Worst = bounded.Around(ends, 0).Over(own).Plus(bounded.Exact(out.Depth))
 	out.Ends, out.Own = ends/own.Value, out.Worst.Value
 	for b := range l.Bars {
@@ -74,7 +74,7 @@ func (m *Model) PlaneError(s *layout.Sensor) (PlaneError, error) {
 		if layout.CircuitIndex(c) == s.Circuit {
 			continue
 		}
-		_, ends := f.EndsT(s.Elements(), layout.CircuitIndex(c))
+		_, ends := f.sectionEndsOf(s.Elements(), layout.CircuitIndex(c))
 		grown := f.BesideInSection(s, layout.CircuitIndex(c)).Axis.Abs().Scale(out.Factor - 1)
 		stray := grown.Plus(bounded.Exact(ends)).Over(own)
 		if !(stray.Value <= out.Stray) {
@@ -163,7 +163,7 @@ func (m *Model) StraightFor(s *layout.Sensor, limit float64) float64 {
 			bars[b.Bar].Run = nil
 		}
 		changed.layout = m.Layout.WithBars(bars)
-		_, ends := changed.EndsT(s.Elements(), s.Circuit)
+		_, ends := changed.sectionEndsOf(s.Elements(), s.Circuit)
 		return ends / (own.Low - ends) // a straight bar reads less than an endless one
 	}
 	low, high := 0.0, 10.0

@@ -6,7 +6,6 @@ import (
 
 	"busgauss/model/bounded"
 	"busgauss/model/layout"
-	"busgauss/model/probe"
 	"busgauss/rules/enforce"
 )
 
@@ -110,17 +109,4 @@ func (f *Facts) duties(k layout.DutyKind, do func(*layout.Duty)) {
 			do(d)
 		}
 	}
-}
-
-// hasIron returns whether a shield is of iron, and the material of iron of which
-// neither saturation nor curve is known.
-func (f *Facts) hasIron() (iron bool, unknown string) {
-	for i := range f.l.Shields {
-		m := &f.l.Materials[f.l.Shields[i].Material]
-		iron = iron || m.Magnetic()
-		if _, ok := probe.SaturationT(m); m.Magnetic() && !ok && unknown == "" {
-			unknown = m.ID
-		}
-	}
-	return iron, unknown
 }
