@@ -39,7 +39,7 @@ func checkAmbientField(run *engine.Run) {
 		limit, ok := ambientLimit(run, s)
 		if !ok {
 			run.NotApplicable(s.ID, s.Span,
-				"the bar of sensor %q carries no current in a continuous or peak duty, and no need says how much of a foreign field it may read", s.ID)
+				"what sensor %q reads carries no current in a continuous or peak duty, and no need says how much of a foreign field it may read", s.ID)
 			return
 		}
 		list, total, err := run.Model.Ambient(s)

@@ -74,7 +74,7 @@ func checkGainWithFrequency(run *engine.Run) {
 		var notes []string
 		told, open := "", false
 		for _, u := range uses {
-			if u.Part.PeakA[s.Reads] == 0 {
+			if run.Model.OwnIn(s, &u.Part) == 0 {
 				continue
 			}
 			g, err := run.Model.For(u.Duty).Gain(s, u.Part.FreqHz)
@@ -103,7 +103,7 @@ func checkGainWithFrequency(run *engine.Run) {
 		case len(notes) > 0:
 			run.Pass(s.ID, s.Span, "the current of bar %q is direct in the main; %s (bar and shield part, not judged)", run.Layout.Bars[s.Reads].ID, strings.Join(notes, ", "))
 		default:
-			run.NotApplicable(s.ID, s.Span, "no duty gives the bar of sensor %q an alternating current", s.ID)
+			run.NotApplicable(s.ID, s.Span, "no duty gives what sensor %q reads an alternating current", s.ID)
 		}
 	})
 }

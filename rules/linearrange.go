@@ -142,7 +142,7 @@ func worstRange(m *probe.Model, s *layout.Sensor) (rangeUse, error) {
 			return rangeUse{}, err
 		}
 		for p := range places {
-			for _, e := range f.ElementPerAmpere(&places[p], s.Reads) {
+			for _, e := range f.ElementOwn(&places[p]) {
 				top := e.Abs().Scale(claim.V)
 				keep(fmt.Sprintf("the claimed range of %s", si.Format(claim.V, "A")), probe.Swing{Low: top.Scale(-1), High: top})
 			}

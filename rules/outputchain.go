@@ -62,7 +62,7 @@ func checkOutputChain(run *engine.Run) {
 			// The part alone: its element is what linear-range judges.
 			x = x.Edited(func(c *channel.Chain) { c.Element.LowT, c.Element.HighT = math.Inf(-1), math.Inf(1) })
 		}
-		need := currentsOf(run.Layout, s, layout.Continuous, layout.Peak, layout.Fault)
+		need := currentsOf(run.Model, s, layout.Continuous, layout.Peak, layout.Fault)
 		judgeClipping(run, s, x, need)
 		judgeFirmware(run, s, x, need.largest())
 	})
@@ -109,7 +109,7 @@ func judgeClipping(run *engine.Run, s *layout.Sensor, x *channel.Sensed, need bo
 		}
 	}
 	if need.largest() == 0 {
-		run.NotApplicable(s.ID, s.Span, "no duty and no need gives the bar of sensor %q a current", s.ID)
+		run.NotApplicable(s.ID, s.Span, "no duty and no need gives what sensor %q reads a current", s.ID)
 		return
 	}
 	limit := run.Limit("share", s.ID)

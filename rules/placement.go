@@ -44,7 +44,7 @@ func checkPlacement(run *engine.Run) {
 			return
 		}
 		if duty == "" {
-			run.NotApplicable(s.ID, s.Span, "the bar of sensor %q carries no current in a continuous or peak duty", s.ID)
+			run.NotApplicable(s.ID, s.Span, "what sensor %q reads carries no current in a continuous or peak duty", s.ID)
 			return
 		}
 		price, err := run.Model.Height(s)

@@ -63,11 +63,10 @@ func planeLevel(e field.PlaneError) finding.Level {
 
 // spaceMessage says what the section would have made of the values in space.
 func spaceMessage(run *engine.Run, s *layout.Sensor, e field.PlaneError) string {
-	bar := &run.Layout.Bars[s.Reads]
-	parts := []string{fmt.Sprintf("it reads its own bar %q %s off", bar.ID, si.Percent(e.Own))}
-	if e.StrayBar != layout.None {
-		parts = append(parts, fmt.Sprintf("bar %q puts %.3g times as much on the axis, a difference of %s at equal currents",
-			run.Layout.Bars[e.StrayBar].ID, e.Factor, si.Percent(e.Stray)))
+	parts := []string{fmt.Sprintf("it reads its own %s %s off", run.Layout.ReadName(s), si.Percent(e.Own))}
+	if e.Beside != layout.None {
+		parts = append(parts, fmt.Sprintf("%s puts %.3g times as much on the axis, a difference of %s at equal currents",
+			run.Layout.CircuitName(e.Beside), e.Factor, si.Percent(e.Stray)))
 	}
 	if e.Shield != layout.None {
 		k := &run.Layout.Shields[e.Shield]
@@ -99,8 +98,8 @@ func planeMessage(run *engine.Run, s *layout.Sensor, e field.PlaneError) string 
 		parts = append(parts, fmt.Sprintf("shield %q is %s deep, which takes up to %s from the own reading and puts up to %.3g times the flux density into its wall",
 			k.ID, si.Format(k.DepthM.V, "m"), si.Percent(e.Depth), e.Wall))
 	}
-	if e.StrayBar != layout.None && e.Stray > 0 {
-		parts = append(parts, fmt.Sprintf("bar %q may add %s more at equal currents", run.Layout.Bars[e.StrayBar].ID, si.Percent(e.Stray)))
+	if e.Beside != layout.None && e.Stray > 0 {
+		parts = append(parts, fmt.Sprintf("%s may add %s more at equal currents", run.Layout.CircuitName(e.Beside), si.Percent(e.Stray)))
 	}
 	return fmt.Sprintf("the plane section is off by up to %s for sensor %q: %s", si.Percent(e.Worst.Value), s.ID, strings.Join(parts, "; "))
 }

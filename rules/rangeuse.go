@@ -42,7 +42,7 @@ func checkRangeUse(run *engine.Run) {
 		}
 		duty, topA := largestContinuous(run, s)
 		if topA == 0 {
-			run.NotApplicable(s.ID, s.Span, "the bar of sensor %q carries no continuous current", s.ID)
+			run.NotApplicable(s.ID, s.Span, "what sensor %q reads carries no continuous current", s.ID)
 			return
 		}
 		end := min(part.LinearHighT.V, -part.LinearLowT.V)

@@ -62,7 +62,7 @@ func checkResponse(run *engine.Run) {
 		told := fundamentals(run, s, x)
 		rippled := aliases(run, s, x)
 		if !asked && !told && !rippled {
-			run.NotApplicable(s.ID, s.Span, "no duty gives the bar of sensor %q an alternating current, and no need asks for a response", s.ID)
+			run.NotApplicable(s.ID, s.Span, "no duty gives what sensor %q reads an alternating current, and no need asks for a response", s.ID)
 		}
 	})
 }
@@ -209,7 +209,7 @@ func fundamentals(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 	told := ""
 	any := false
 	for _, u := range run.Model.Uses() {
-		if u.Part.PeakA[s.Reads] == 0 {
+		if run.Model.OwnIn(s, &u.Part) == 0 {
 			continue
 		}
 		any = true
@@ -242,7 +242,7 @@ func fundamentals(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 		}
 		return any
 	}
-	peakA := cmplx.Abs(worstUse.Part.PeakA[s.Reads])
+	peakA := cmplx.Abs(run.Model.OwnIn(s, &worstUse.Part))
 	message := fmt.Sprintf("sensor %q is %s at %s in duty %q, off by up to %s of %s at an instant", s.ID, worst.words(),
 		si.Format(worstUse.Part.FreqHz, "Hz"), worstUse.Duty.ID, si.Format(peakA*worst.off(), "A"), si.Format(peakA, "A"))
 	if len(notes) > 0 {

@@ -45,15 +45,15 @@ func checkSensorAxis(run *engine.Run) {
 			return
 		}
 		if !(a.OwnT > 0) {
-			run.Undecided(s.ID, s.At.Span, "", "sensor %q stands where the field of bar %q is zero: no axis reads it", s.ID, run.Layout.Bars[s.Reads].ID)
+			run.Undecided(s.ID, s.At.Span, "", "sensor %q stands where the field of %s is zero: no axis reads it", s.ID, run.Layout.ReadName(s))
 			return
 		}
 		limit := run.Limit("least", s.ID)
-		message := fmt.Sprintf("the axis of sensor %q reads %s of the field of bar %q, which points to %s there",
-			s.ID, si.Percent(a.Share.Value), run.Layout.Bars[s.Reads].ID, degrees(a.BestRad))
+		message := fmt.Sprintf("the axis of sensor %q reads %s of the field of %s, which points to %s there",
+			s.ID, si.Percent(a.Share.Value), run.Layout.ReadName(s), degrees(a.BestRad))
 		if a.Neighbour != layout.None {
-			message += fmt.Sprintf(" (blind to bar %q at %s, where it would read %s)",
-				run.Layout.Bars[a.Neighbour].ID, degrees(a.QuietRad), si.Percent(a.QuietLoss))
+			message += fmt.Sprintf(" (blind to %s at %s, where it would read %s)",
+				run.Layout.CircuitName(a.Neighbour), degrees(a.QuietRad), si.Percent(a.QuietLoss))
 		}
 		run.Judge(engine.Case{
 			Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID}, Span: s.Axis.Span,

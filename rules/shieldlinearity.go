@@ -53,7 +53,7 @@ func checkShieldLinearity(run *engine.Run) {
 		}
 		d := largestMeasured(run.Model, s)
 		if d == nil {
-			run.NotApplicable(s.ID, s.Span, "the bar of sensor %q carries no continuous or peak current", s.ID)
+			run.NotApplicable(s.ID, s.Span, "what sensor %q reads carries no continuous or peak current", s.ID)
 			return
 		}
 		limit := run.Limit("change", s.ID)

@@ -52,7 +52,7 @@ func checkShieldRemanence(run *engine.Run) {
 		}
 		full := run.Model.FullScaleA(sensor)
 		if full == 0 {
-			run.NotApplicable(s.ID, s.Span, "the bar of sensor %q carries no continuous or peak current, so it has no full scale", sensor.ID)
+			run.NotApplicable(s.ID, s.Span, "what sensor %q reads carries no continuous or peak current, so it has no full scale", sensor.ID)
 			return
 		}
 		limit := run.Limit("share", "")

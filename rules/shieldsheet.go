@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"busgauss/model/waveform"
 	"fmt"
 	"math"
 
@@ -173,7 +174,7 @@ func slowest(l *layout.Layout) (*layout.Duty, float64) {
 	var at *layout.Duty
 	hz := math.Inf(1)
 	for i := range l.Duties {
-		for _, c := range l.Components(&l.Duties[i]) {
+		for _, c := range waveform.Of(l, &l.Duties[i]).Components {
 			if c.FreqHz < hz && anyCurrent(c.PeakA) {
 				at, hz = &l.Duties[i], c.FreqHz
 			}

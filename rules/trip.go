@@ -234,7 +234,7 @@ func (t *tripCase) openOf(ends ...string) []channel.Missing {
 // rangeEnd returns the nearer end of the range in the directions in which the bar
 // carries current, in amperes without sign, and the stage that clips there.
 func (t *tripCase) rangeEnd() (end bounded.Estimate, stage string, unknown bool) {
-	both := currentsOf(t.run.Layout, t.s, layout.Continuous, layout.Peak, layout.Fault)
+	both := currentsOf(t.run.Model, t.s, layout.Continuous, layout.Peak, layout.Fault)
 	stages := t.x.Chain.Stages()
 	for _, positive := range []bool{true, false} {
 		if positive && both.positiveA == 0 && both.negativeA > 0 || !positive && both.negativeA == 0 && both.positiveA > 0 {

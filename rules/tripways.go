@@ -97,7 +97,7 @@ func (t *tripCase) rangeWays(end bounded.Estimate, overshootA, limit float64) st
 	}
 	topA := t.trip.CurrentA + overshootA + t.errorA.High
 	need := bothWays{positiveA: topA, negativeA: topA, positiveWhat: "the trip", negativeWhat: "the trip"}
-	both := currentsOf(t.run.Layout, t.s, layout.Continuous, layout.Peak, layout.Fault)
+	both := currentsOf(t.run.Model, t.s, layout.Continuous, layout.Peak, layout.Fault)
 	if both.positiveA == 0 && both.negativeA > 0 {
 		need.positiveA = 0
 	}

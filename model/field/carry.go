@@ -23,7 +23,7 @@ func (f *Field) solid() bool {
 }
 
 func (w solid) at(f *Field, q geom.Point3, b layout.BarIndex) Vec {
-	v := w.carried(f, w.space.at(q, int(b), f.rough), func(g *Field) Vec { return g.plan.at(q.XY(), b, g.rough) })
+	v := w.carried(f, w.space.at(q, int(b), f.rough), func(g *Field) Vec { return g.section.at(q.XY(), b, g.rough) })
 	v.Bound += f.farT(b)
 	return v
 }
@@ -32,7 +32,7 @@ func (w solid) uniform(f *Field, q geom.Point3) (along [3]Vec) {
 	n := len(f.layout.Bars)
 	for k := range along {
 		along[k] = w.carried(f, w.space.at(q, n+k, f.rough), func(g *Field) Vec {
-			x, y := g.plan.uniform(q.XY(), g.rough)
+			x, y := g.section.uniform(q.XY(), g.rough)
 			return [3]Vec{x, y, {Z: 1}}[k]
 		})
 	}
@@ -50,17 +50,17 @@ func (w solid) endsT(*Field, []layout.Element, layout.BarIndex) (wholeT, axisT f
 // wall returns the flux density of shield i: in space where it is iron.
 func (w solid) wall(f *Field, i layout.ShieldIndex, peakA []complex128) (Wall, error) {
 	if w.space.iron == nil || w.space.piece[i] < 0 {
-		return f.plan.wall(i, peakA)
+		return f.section.wall(i, peakA)
 	}
 	static := w.space.wall(w.space.piece[i], peakA)
 	if w.base == nil {
 		return static, nil
 	}
-	still, err := w.base.plan.wall(i, peakA)
+	still, err := w.base.section.wall(i, peakA)
 	if err != nil {
 		return Wall{}, err
 	}
-	moving, err := f.plan.wall(i, peakA)
+	moving, err := f.section.wall(i, peakA)
 	if err != nil {
 		return Wall{}, err
 	}

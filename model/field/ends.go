@@ -43,7 +43,7 @@ func (f *Field) sectionEndsT(elements []layout.Element, b layout.BarIndex) (whol
 		// solver matters little to what is a bound itself.
 		w, a := size(Summed(elements, func(e layout.Element) Vec {
 			d := endError(bar, e.At)
-			x, y := f.plan.uniform(e.At.XY(), true)
+			x, y := f.section.uniform(e.At.XY(), true)
 			return x.Scale(complex(d.X, 0)).Add(y.Scale(complex(d.Y, 0)))
 		}))
 		wholeT, axisT = math.Max(wholeT, w), math.Max(axisT, a)

@@ -2,7 +2,6 @@ package field
 
 import (
 	"math"
-	"math/cmplx"
 
 	"busgauss/model/geom"
 	"busgauss/model/layout"
@@ -12,25 +11,25 @@ import (
 // Field is the field of a layout at one frequency, per ampere of each bar, at
 // any point of the plane.
 type Field struct {
-	FreqHz float64
-	Method string
-	layout *layout.Layout
-	plan   section // the plane section
-	way    way     // how it goes on along z
-	rough  bool    // without the bound of the plane solver
-	shares *shares // of the bars in the circuits
+	FreqHz  float64
+	Method  string
+	layout  *layout.Layout
+	section section // the plane section
+	way     way     // how it goes on along z
+	rough   bool    // without the bound of the plane solver
+	shares  *shares // of the bars in the circuits
 }
 
 // Bare reports whether the field is the closed form.
 func (f *Field) Bare() bool {
-	_, ok := f.plan.(bare)
+	_, ok := f.section.(bare)
 	return ok
 }
 
 // EddyBounded reports whether the field is the closed form of alternating current,
 // whose bound holds what its uniform current density leaves out.
 func (f *Field) EddyBounded() bool {
-	s, ok := f.plan.(bare)
+	s, ok := f.section.(bare)
 	return ok && s.eddy != (eddyBound{})
 }
 
@@ -64,7 +63,7 @@ func (f *Field) farT(b layout.BarIndex) float64 {
 // farT, and 1e-9 of the value for rounding. With shields, and where the current
 // crowds, fem.Solve and its bound, and farT.
 func (f *Field) sectionAt(p geom.Point, b layout.BarIndex) Vec {
-	v := f.plan.at(p, b, f.rough)
+	v := f.section.at(p, b, f.rough)
 	v.Bound += f.farT(b)
 	return v
 }
@@ -84,23 +83,7 @@ func (f *Field) Uniform(q geom.Point3) (along [3]Vec) { return f.way.uniform(f, 
 // the given elements, since bars end or bend: the length of the error and its part
 // on the axes, in T/A. Both are 0 in space.
 func (f *Field) EndsT(elements []layout.Element, c layout.CircuitIndex) (wholeT, axisT float64) {
-	return f.endsOf(c, func(b layout.BarIndex) (float64, float64) { return f.way.endsT(f, elements, b) })
-}
-
-// sectionEndsOf is EndsT for the plane section, whatever f is computed in.
-func (f *Field) sectionEndsOf(elements []layout.Element, c layout.CircuitIndex) (wholeT, axisT float64) {
-	return f.endsOf(c, func(b layout.BarIndex) (float64, float64) { return f.sectionEndsT(elements, b) })
-}
-
-func (f *Field) endsOf(c layout.CircuitIndex, ofBar func(layout.BarIndex) (wholeT, axisT float64)) (wholeT, axisT float64) {
-	for b, row := range f.shares.m {
-		if row[c] == 0 {
-			continue
-		}
-		whole, axis := ofBar(layout.BarIndex(b))
-		wholeT, axisT = wholeT+whole*cmplx.Abs(row[c]), axisT+axis*cmplx.Abs(row[c])
-	}
-	return wholeT, axisT
+	return f.shares.ends(c, func(b layout.BarIndex) (float64, float64) { return f.way.endsT(f, elements, b) })
 }
 
 // Rough returns f without bounds.

@@ -156,7 +156,7 @@ func (m *Model) linearWallT(i layout.ShieldIndex, iron []muRange) (float64, erro
 		if err != nil {
 			return err
 		}
-		s, err := m.sharesOf(freqHz, f.plan)
+		s, err := m.sharesOf(freqHz, f.section)
 		if err != nil {
 			return err
 		}

@@ -27,13 +27,13 @@ type long struct{}
 func (long) at(f *Field, q geom.Point3, b layout.BarIndex) Vec { return f.sectionAt(q.XY(), b) }
 
 func (long) uniform(f *Field, q geom.Point3) (along [3]Vec) {
-	along[0], along[1] = f.plan.uniform(q.XY(), f.rough)
+	along[0], along[1] = f.section.uniform(q.XY(), f.rough)
 	along[2] = Vec{Z: 1}
 	return along
 }
 
 func (long) wall(f *Field, i layout.ShieldIndex, peakA []complex128) (Wall, error) {
-	return f.plan.wall(i, peakA)
+	return f.section.wall(i, peakA)
 }
 
 func (long) reading(f *Field, s *layout.Sensor, elements []layout.Element, b layout.BarIndex) Reading {

@@ -66,8 +66,8 @@ func (m *Model) uniformChange(q geom.Point3, freqHz float64) (float64, error) {
 	if err != nil {
 		return 0, err
 	}
-	x0, y0 := still.plan.uniform(q.XY(), still.rough)
-	x, y := f.plan.uniform(q.XY(), f.rough)
+	x0, y0 := still.section.uniform(q.XY(), still.rough)
+	x, y := f.section.uniform(q.XY(), f.rough)
 	return math.Max(relative(x, x0), relative(y, y0)), nil
 }
 

@@ -33,7 +33,7 @@ func (m *Model) Field(freqHz float64) (*Field, error) {
 	}
 	out := *f
 	out.rough = m.rough
-	out.shares, err = m.sharesOf(freqHz, f.plan)
+	out.shares, err = m.sharesOf(freqHz, f.section)
 	return &out, err
 }
 
@@ -76,7 +76,7 @@ func (m *Model) ironFieldInSpace(freqHz float64, iron []muRange) (*Field, error)
 	if len(m.Layout.Shields) > 0 && freqHz == 0 && slices.Equal(iron, small) {
 		in, err := m.spaceField()
 		f := &Field{layout: m.Layout, way: solid{space: in}}
-		f.plan = &latePlane{make: func() (*plane, error) { return solvePlane(m.Layout, 0, levelCertainty[0], small) }}
+		f.section = &latePlane{make: func() (*plane, error) { return solvePlane(m.Layout, 0, levelCertainty[0], small) }}
 		f.Method = solid{space: in}.method(f)
 		return f, err
 	}
@@ -126,7 +126,7 @@ func solve(l *layout.Layout, freqHz float64, level int, iron []muRange) (*Field,
 	if len(l.Shields) == 0 && len(l.Bonded) == 0 && !magnetic {
 		eddy, thin := uniformDensityBound(l, freqHz)
 		if freqHz == 0 || thin && level == 0 && !hasParallel(l) {
-			f.plan = bare{l, eddy}
+			f.section = bare{l, eddy}
 			if freqHz > 0 {
 				f.Method += ", uniform current density"
 			}
@@ -137,7 +137,7 @@ func solve(l *layout.Layout, freqHz float64, level int, iron []muRange) (*Field,
 	if err != nil {
 		return nil, err
 	}
-	f.plan, f.Method = p, p.method()
+	f.section, f.Method = p, p.method()
 	return f, nil
 }
 
@@ -178,7 +178,7 @@ func (m *Model) Unknowns(c *waveform.Component) int {
 		}
 	}
 	if f, err := m.Field(c.FreqHz); err == nil {
-		if p, ok := f.plan.(*plane); ok {
+		if p, ok := f.section.(*plane); ok {
 			return p.low.Unknowns
 		}
 	}

@@ -213,5 +213,5 @@ func planeAt(s *fem.Solution, q geom.Point, src, bars int, rough bool) Vec {
 // LossWPerM returns the loss in bar b by finite elements, for currents given as peak
 // phasors. The current of some bar must be Crowded at the frequency of f.
 func (f *Field) LossWPerM(b layout.BarIndex, peakA []complex128) float64 {
-	return f.plan.(*plane).low.LossesWPerM(peakA)[b]
+	return f.section.(*plane).low.LossesWPerM(peakA)[b]
 }

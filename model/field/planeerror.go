@@ -62,7 +62,7 @@ func (m *Model) PlaneError(s *layout.Sensor) (PlaneError, error) {
 	}
 	own := f.OwnInSection(s).Axis.Abs()
 	out.StraightM = straightM(&l.Bars[s.Reads], s)
-	_, ends := f.sectionEndsOf(s.Elements(), s.Circuit)
+	_, ends := f.EndsT(s.Elements(), s.Circuit)
 	out.Worst = bounded.Around(ends, 0).Over(own).Plus(bounded.Exact(out.Depth))
 	out.Ends, out.Own = ends/own.Value, out.Worst.Value
 	for b := range l.Bars {
@@ -74,7 +74,7 @@ func (m *Model) PlaneError(s *layout.Sensor) (PlaneError, error) {
 		if layout.CircuitIndex(c) == s.Circuit {
 			continue
 		}
-		_, ends := f.sectionEndsOf(s.Elements(), layout.CircuitIndex(c))
+		_, ends := f.EndsT(s.Elements(), layout.CircuitIndex(c))
 		grown := f.BesideInSection(s, layout.CircuitIndex(c)).Axis.Abs().Scale(out.Factor - 1)
 		stray := grown.Plus(bounded.Exact(ends)).Over(own)
 		if !(stray.Value <= out.Stray) {
@@ -118,7 +118,7 @@ func (m *Model) planeErrorInSpace(f *Field, in *spaceField, s *layout.Sensor) (P
 	if k := nearestIron(f, in, s); k != layout.None {
 		peakA := make([]complex128, len(l.Circuits))
 		peakA[s.Circuit] = 1
-		section, err := f.plan.wall(k, f.BarsA(peakA))
+		section, err := f.section.wall(k, f.BarsA(peakA))
 		if err != nil {
 			return out, err
 		}
@@ -163,7 +163,7 @@ func (m *Model) StraightFor(s *layout.Sensor, limit float64) float64 {
 			bars[b.Bar].Run = nil
 		}
 		changed.layout = m.Layout.WithBars(bars)
-		_, ends := changed.sectionEndsOf(s.Elements(), s.Circuit)
+		_, ends := f.shares.ends(s.Circuit, func(b layout.BarIndex) (float64, float64) { return changed.sectionEndsT(s.Elements(), b) })
 		return ends / (own.Low - ends) // a straight bar reads less than an endless one
 	}
 	low, high := 0.0, 10.0

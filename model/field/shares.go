@@ -59,6 +59,19 @@ func (s *shares) sum(c layout.CircuitIndex, ofBar func(layout.BarIndex) Reading)
 	return out
 }
 
+// ends returns the sum over the bars of circuit c of what their ends take, each with its
+// share.
+func (s *shares) ends(c layout.CircuitIndex, ofBar func(layout.BarIndex) (whole, axis float64)) (wholeT, axisT float64) {
+	for b, row := range s.m {
+		if row[c] == 0 {
+			continue
+		}
+		whole, axis := ofBar(layout.BarIndex(b))
+		wholeT, axisT = wholeT+whole*cmplx.Abs(row[c]), axisT+axis*cmplx.Abs(row[c])
+	}
+	return wholeT, axisT
+}
+
 // hasParallel reports whether bars of l are joined at both ends with shares that are
 // computed.
 func hasParallel(l *layout.Layout) bool {
@@ -76,14 +89,14 @@ type madeShares struct {
 	err    error
 }
 
-// sharesOf returns the shares at freqHz, computed once; plan is the section at that
+// sharesOf returns the shares at freqHz, computed once; at is the section at that
 // frequency, which is not read at 0 Hz. In series and with
 // declared shares they are the factors of the file. Bars joined at both ends divide direct
 // current by their conductance at their own temperature, length and cuts counted, and
 // alternating current by the voltages of the plane section, so that fields of other
 // circuits drive currents round in them: see sharing.Matrix. Iron stands at its
 // permeability of small signals there.
-func (m *Model) sharesOf(freqHz float64, plan section) (*shares, error) {
+func (m *Model) sharesOf(freqHz float64, at section) (*shares, error) {
 	c := m.cache
 	key := -1.0 // the same at every frequency
 	if hasParallel(m.Layout) {
@@ -95,14 +108,14 @@ func (m *Model) sharesOf(freqHz float64, plan section) (*shares, error) {
 	if ok {
 		return made.shares, made.err
 	}
-	made.shares, made.err = m.solveShares(freqHz, plan)
+	made.shares, made.err = m.solveShares(freqHz, at)
 	c.mu.Lock()
 	c.shares[key] = made
 	c.mu.Unlock()
 	return made.shares, made.err
 }
 
-func (m *Model) solveShares(freqHz float64, plan section) (*shares, error) {
+func (m *Model) solveShares(freqHz float64, at section) (*shares, error) {
 	l := m.Layout
 	circuits := make([]sharing.Circuit, len(l.Circuits))
 	for i := range l.Circuits {
@@ -128,7 +141,7 @@ func (m *Model) solveShares(freqHz float64, plan section) (*shares, error) {
 		}
 		return m.divided(z, circuits)
 	}
-	section, ok := plan.(*plane)
+	section, ok := at.(*plane)
 	if !ok {
 		panic("field: alternating current divides by the plane section alone")
 	}

@@ -11,9 +11,9 @@ import (
 // end of both, for the iron is the same.
 func (f *Field) sides() []*Field {
 	var out []*Field
-	for _, p := range f.plan.sides() {
+	for _, p := range f.section.sides() {
 		side := *f
-		side.plan = p
+		side.section = p
 		out = append(out, &side)
 	}
 	return out

@@ -41,7 +41,7 @@ func (m *Model) Sketch(c *waveform.Component) (func(geom.Point) SectionPoint, er
 			if i == 0 {
 				continue
 			}
-			p := f.plan.sketch(q, layout.BarIndex(b))
+			p := f.section.sketch(q, layout.BarIndex(b))
 			sum.AWbPerM += i * p.AWbPerM
 			sum.BxT += i * p.BxT
 			sum.ByT += i * p.ByT

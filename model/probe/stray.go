@@ -195,3 +195,16 @@ func (m *Model) OwnCurrent(s *layout.Sensor, d *layout.Duty) (*waveform.Signal, 
 	out.LeftOver = left.ownA
 	return out, err
 }
+
+// OwnIn returns the current that s reads in one component, a peak phasor in A; NaN when
+// the shares of a circuit are not known.
+func (m *Model) OwnIn(s *layout.Sensor, c *waveform.Component) complex128 {
+	if s.Leg == layout.None {
+		return c.PeakA[s.Circuit] * complex(s.Sign, 0)
+	}
+	barsA, err := m.BarsA(c)
+	if err != nil {
+		return cmplx.NaN()
+	}
+	return barsA[s.Leg]
+}

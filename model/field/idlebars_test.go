@@ -1,19 +1,27 @@
-package probe_test
+package field_test
 
 import (
 	"fmt"
+	"math"
 	"math/cmplx"
 	"testing"
 
 	"busgauss/model/field"
-	"busgauss/model/probe"
 	"busgauss/schema/load"
 )
+
+// near fails unless got lies within rel of want.
+func near(t testing.TB, what string, got, want, rel float64) {
+	t.Helper()
+	if !(math.Abs(got-want) <= rel*math.Abs(want)) {
+		t.Errorf("%s: got %.6g, want %.6g within %.2g", what, got, want, rel)
+	}
+}
 
 // threeChannels is a row of bars of 15 x 4 mm at 25 mm, each in a U of 15.2 mm
 // opening and 1.5 mm wall whose legs end 13 mm above the underside of the bar,
 // with sensors 2.5 mm above the face. iron and rest are added as they stand.
-func threeChannels(t *testing.T, iron, shields, rest string) *probe.Model {
+func threeChannels(t *testing.T, iron, shields, rest string) *field.Model {
 	t.Helper()
 	yaml := "layout: 1\nbars:\n"
 	for i, b := range []string{"U", "V", "W"} {
@@ -31,11 +39,11 @@ func threeChannels(t *testing.T, iron, shields, rest string) *probe.Model {
 	if l == nil {
 		t.Fatalf("layout does not load: %v\n%s", problems, yaml+rest)
 	}
-	return probe.NewModel(l)
+	return field.NewModel(l)
 }
 
 // perHundred returns the reading of a sensor per 100 A of a bar, mT.
-func perHundred(t *testing.T, m *probe.Model, freqHz float64, sensor, bar string) field.Reading {
+func perHundred(t *testing.T, m *field.Model, freqHz float64, sensor, bar string) field.Reading {
 	t.Helper()
 	f, err := m.Field(freqHz)
 	if err != nil {
