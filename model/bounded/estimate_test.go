@@ -28,3 +28,14 @@ func TestEstimateOverZero(t *testing.T) {
 		t.Errorf("scaled by -1: %v", e)
 	}
 }
+
+// The largest of two unknown numbers lies between the larger of their bounds.
+func TestMost(t *testing.T) {
+	got := bounded.Most(bounded.Estimate{Value: 2, Low: 1, High: 5}, bounded.Estimate{Value: 3, Low: 0, High: 4})
+	if got != (bounded.Estimate{Value: 3, Low: 1, High: 5}) {
+		t.Errorf("%v", got)
+	}
+	if e := bounded.Most(bounded.Exact(1), bounded.Exact(math.NaN())); !math.IsNaN(e.Value + e.Low + e.High) {
+		t.Errorf("%v", e)
+	}
+}

@@ -102,10 +102,12 @@ func (m *Model) Placement(s *layout.Sensor, d *layout.Duty) (Placed, error) {
 	return out, nil
 }
 
-// WorstPlacement returns the largest of Placement over the continuous and peak duties in which what s reads
-// carries a current, and its duty: nil where there is none, that which cannot be computed with an error.
+// WorstPlacement returns Placement in the continuous or peak duty where its value is largest, of those in which
+// what s reads carries a current, and that duty: nil where there is none, that which cannot be computed with an
+// error. The bounds of Total are those of the largest over all of them.
 func (m *Model) WorstPlacement(s *layout.Sensor) (Placed, *layout.Duty, error) {
 	var worst Placed
+	var total bounded.Estimate
 	var at *layout.Duty
 	for i := range m.Layout.Duties {
 		d := &m.Layout.Duties[i]
@@ -116,10 +118,12 @@ func (m *Model) WorstPlacement(s *layout.Sensor) (Placed, *layout.Duty, error) {
 		if err != nil {
 			return worst, d, err
 		}
-		if at == nil || !(p.Total.High <= worst.Total.High) && !math.IsNaN(worst.Total.High) {
+		total = bounded.Most(total, p.Total)
+		if at == nil || !(p.Total.Value <= worst.Total.Value) && !math.IsNaN(worst.Total.Value) {
 			worst, at = p, d
 		}
 	}
+	worst.Total = total
 	return worst, at, nil
 }
 

@@ -65,7 +65,7 @@ func (c *channel) elementT(s *layout.Sensor, d *layout.Duty) (bounded.Estimate, 
 		return bounded.Estimate{}, err
 	}
 	for _, w := range swings {
-		top.add(most(w.High, w.Low.Scale(-1)), nil)
+		top.add(bounded.Most(w.High, w.Low.Scale(-1)), nil)
 	}
 	return top.e, nil
 }

@@ -70,7 +70,7 @@ func (c *channel) crosstalk() (bounded.Estimate, string, error) {
 	top, from := bounded.Exact(0), layout.CircuitIndex(layout.None)
 	size := -1.0
 	for _, b := range list {
-		top = most(top, b.Ratio.Magnitude())
+		top = bounded.Most(top, b.Ratio.Magnitude())
 		if v := math.Abs(b.Ratio.Value); v > size {
 			from, size = b.Circuit, v
 		}

@@ -67,12 +67,6 @@ func estimated(e bounded.Estimate, err error) enforce.Value {
 	return valued(e)
 }
 
-// most returns the larger of two numbers that are known to within bounds: its
-// bounds are the larger of theirs. NaN in one of them spreads.
-func most(e, f bounded.Estimate) bounded.Estimate {
-	return bounded.Estimate{Value: math.Max(e.Value, f.Value), Low: math.Max(e.Low, f.Low), High: math.Max(e.High, f.High)}
-}
-
 // largest gathers the largest of several numbers; the zero value has none.
 type largest struct {
 	e   bounded.Estimate
@@ -88,7 +82,7 @@ func (x *largest) add(e bounded.Estimate, err error) {
 	case !x.any:
 		x.e = e
 	default:
-		x.e = most(x.e, e)
+		x.e = bounded.Most(x.e, e)
 	}
 	x.any = true
 }
