@@ -2,7 +2,6 @@ package field
 
 import (
 	"math"
-	"math/cmplx"
 
 	"busgauss/model/geom"
 	"busgauss/model/layout"
@@ -84,14 +83,7 @@ func (f *Field) Uniform(q geom.Point3) (along [3]Vec) { return f.way.uniform(f, 
 // the given elements, since bars end or bend: the length of the error and its part
 // on the axes, in T/A. Both are 0 in space.
 func (f *Field) EndsT(elements []layout.Element, c layout.CircuitIndex) (wholeT, axisT float64) {
-	for b, row := range f.shares.m {
-		if row[c] == 0 {
-			continue
-		}
-		whole, axis := f.way.endsT(f, elements, layout.BarIndex(b))
-		wholeT, axisT = wholeT+whole*cmplx.Abs(row[c]), axisT+axis*cmplx.Abs(row[c])
-	}
-	return wholeT, axisT
+	return f.shares.ends(c, func(b layout.BarIndex) (float64, float64) { return f.way.endsT(f, elements, b) })
 }
 
 // Rough returns f without bounds.

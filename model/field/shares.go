@@ -59,6 +59,19 @@ func (s *shares) sum(c layout.CircuitIndex, ofBar func(layout.BarIndex) Reading)
 	return out
 }
 
+// ends returns the sum over the bars of circuit c of what their ends take, each with its
+// share.
+func (s *shares) ends(c layout.CircuitIndex, ofBar func(layout.BarIndex) (whole, axis float64)) (wholeT, axisT float64) {
+	for b, row := range s.m {
+		if row[c] == 0 {
+			continue
+		}
+		whole, axis := ofBar(layout.BarIndex(b))
+		wholeT, axisT = wholeT+whole*cmplx.Abs(row[c]), axisT+axis*cmplx.Abs(row[c])
+	}
+	return wholeT, axisT
+}
+
 // hasParallel reports whether bars of l are joined at both ends with shares that are
 // computed.
 func hasParallel(l *layout.Layout) bool {
