@@ -183,17 +183,8 @@ func (b *builder) periodWords(x *seen, cur *waveform.Currents, t *inTime) string
 		}
 		text += "."
 	}
-	var rest []string
-	for i := range cur.Components {
-		if c := &cur.Components[i]; !cur.InMain(c) {
-			rest = append(rest, fmt.Sprintf("%s, %s", c.Role, hertz(c.FreqHz)))
-		}
-	}
-	switch {
-	case len(rest) > mostNamed:
-		text += fmt.Sprintf(" Not drawn, since they stand at any phase to it: %d components.", len(rest))
-	case len(rest) > 0:
-		text += " Not drawn, since they stand at any phase to it: " + strings.Join(rest, "; ") + "."
+	if rest := undrawn(cur); len(rest) > 0 {
+		text += " Not drawn, since it stands at any phase to it: " + strings.Join(rest, "; ") + "."
 	}
 	if len(cur.Offsets) > 0 {
 		text += fmt.Sprintf(" Nor is the decaying direct component of the fault, which makes the first peak %s times as large.", figures(cur.PeakFactor))
@@ -205,6 +196,31 @@ func (b *builder) periodWords(x *seen, cur *waveform.Currents, t *inTime) string
 		text += " Iron counts as linear here; the verdicts take its true state where it saturates."
 	}
 	return text
+}
+
+// undrawn names the groups beside the main one, each by its first component.
+func undrawn(cur *waveform.Currents) []string {
+	var out []string
+	for g := range cur.Groups {
+		name, more := "", 0
+		for i := range cur.Components {
+			c := &cur.Components[i]
+			switch {
+			case c.Group != g || cur.InMain(c):
+			case name == "":
+				name = c.Role + ", " + hertz(c.FreqHz)
+			default:
+				more++
+			}
+		}
+		switch {
+		case more > 0:
+			out = append(out, fmt.Sprintf("%s, and %d of its harmonics", name, more))
+		case name != "":
+			out = append(out, name)
+		}
+	}
+	return out
 }
 
 // rangeBand adds the linear range to the panel and says how much of it the lines take.

@@ -60,7 +60,7 @@ type verdictView struct {
 type frameView struct {
 	Index                   int
 	Name, Undecided, Method string
-	Certainty               string
+	Certainty, Currents     string
 	SVG                     template.HTML
 	Rows                    []rowView
 }
@@ -278,7 +278,7 @@ func frameOf(f *audit.Frame, i int) frameView {
 	if f.Undecided != "" {
 		return v
 	}
-	v.Certainty = "an unknown share"
+	v.Certainty, v.Currents = "an unknown share", f.Currents
 	if n := report.Number(f.Certainty); n != nil {
 		v.Certainty = si.Percent(*n)
 	}
