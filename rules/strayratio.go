@@ -38,7 +38,7 @@ var StrayRatio = engine.Rule{
 
 func checkStrayRatio(run *engine.Run) {
 	eachSensor(run, func(i layout.SensorIndex, s *layout.Sensor) {
-		if len(run.Layout.Circuits) < 2 && s.Leg == layout.None {
+		if run.Layout.Alone(s) {
 			run.NotApplicable(s.ID, s.Span, "no other current flows beside sensor %q", s.ID)
 			return
 		}

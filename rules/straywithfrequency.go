@@ -38,8 +38,8 @@ var StrayWithFrequency = engine.Rule{
 func checkStrayWithFrequency(run *engine.Run) {
 	uses := run.Model.Uses()
 	eachSensor(run, func(i layout.SensorIndex, s *layout.Sensor) {
-		if len(run.Layout.Bars) < 2 {
-			run.NotApplicable(s.ID, s.Span, "no other bar stands beside sensor %q", s.ID)
+		if run.Layout.Alone(s) {
+			run.NotApplicable(s.ID, s.Span, "no other current flows beside sensor %q", s.ID)
 			return
 		}
 		if len(uses) == 0 {

@@ -82,7 +82,7 @@ func (t *tripCase) normal() (normalUse, error) {
 		if u.ownA, u.rippleA, err = t.ownUse(d); err != nil {
 			return u, err
 		}
-		if len(l.Circuits) > 1 {
+		if !l.Alone(t.s) {
 			stray, err := t.run.Model.Stray(t.s, d)
 			if err != nil {
 				return u, err

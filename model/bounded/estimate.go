@@ -78,3 +78,14 @@ func (e Estimate) Magnitude() Estimate {
 	}
 	return Estimate{math.Abs(e.Value), 0, math.Max(e.High, -e.Low)}
 }
+
+// Between returns the estimate a share x on the way from e to f, with half of what their
+// values differ in the bounds.
+func (e Estimate) Between(f Estimate, x float64) Estimate {
+	slack := math.Abs(f.Value-e.Value) / 2
+	return Estimate{
+		Value: (1-x)*e.Value + x*f.Value,
+		Low:   (1-x)*e.Low + x*f.Low - slack,
+		High:  (1-x)*e.High + x*f.High + slack,
+	}
+}

@@ -62,7 +62,7 @@ func (b *accuracyBuilder) placed(axis axisOf) error {
 		own.SharePerUnit, own.Spread = 1, uncertainty.Within(math.NaN())
 		own.Missing = []string{"sensors." + b.s.ID + ".placement." + axis.name}
 		b.add(own)
-		if len(b.m.Layout.Bars) > 1 && b.d != nil {
+		if !b.m.Layout.Alone(b.s) && b.d != nil {
 			let.ZeroPerUnit, let.Spread, let.Missing = 1, own.Spread, own.Missing
 			b.add(let)
 		}

@@ -170,7 +170,11 @@ func (m *Model) linearWallT(i layout.ShieldIndex, iron []muRange) (float64, erro
 		if c.FreqHz > 0 {
 			factor = cur.PeakFactor
 		}
-		if err := add(c.FreqHz, factor, c.PeakA); err != nil {
+		freqHz := c.FreqHz
+		if c.Derived {
+			freqHz = octaveHz(freqHz) // solved anyway: see FieldOf
+		}
+		if err := add(freqHz, factor, c.PeakA); err != nil {
 			return 0, err
 		}
 	}

@@ -177,7 +177,7 @@ func (m *Model) Unknowns(c *waveform.Component) int {
 			return n.(sectionState).of.Unknowns
 		}
 	}
-	if f, err := m.Field(c.FreqHz); err == nil {
+	if f, err := m.FieldOf(c); err == nil {
 		if p, ok := f.section.(*plane); ok {
 			return p.low.Unknowns
 		}

@@ -129,11 +129,11 @@ func (m *Model) StatePeak(i layout.ShieldIndex, cur *waveform.Currents) (bounded
 		if c.FreqHz == 0 || m.draft {
 			continue
 		}
-		at, err := m.linearWall(i, c.FreqHz, c.PeakA)
+		at, err := m.linearWall(i, c)
 		if err != nil {
 			return bounded.Estimate{}, err
 		}
-		still, err := m.linearWall(i, 0, c.PeakA)
+		still, err := m.linearWall(i, &waveform.Component{PeakA: c.PeakA})
 		if err != nil {
 			return bounded.Estimate{}, err
 		}
@@ -162,7 +162,7 @@ func (m *Model) LeftOverWall(i layout.ShieldIndex, cur *waveform.Currents) (floa
 		}
 		alone := make([]complex128, len(cur.LeftOverA))
 		alone[c] = complex(a, 0)
-		w, err := m.linearWall(i, 0, alone)
+		w, err := m.linearWall(i, &waveform.Component{PeakA: alone})
 		if err != nil {
 			return 0, err
 		}
@@ -244,12 +244,12 @@ func (m *Model) largestWall(i layout.ShieldIndex, sets [][]float64) (bounded.Est
 	return top, nil
 }
 
-func (m *Model) linearWall(i layout.ShieldIndex, freqHz float64, peakA []complex128) (bounded.Estimate, error) {
-	f, err := m.Field(freqHz)
+func (m *Model) linearWall(i layout.ShieldIndex, c *waveform.Component) (bounded.Estimate, error) {
+	f, err := m.FieldOf(c)
 	if err != nil {
 		return bounded.Estimate{}, err
 	}
-	w, err := f.Wall(i, peakA)
+	w, err := f.Wall(i, c.PeakA)
 	return w.Peak, err
 }
 

@@ -274,7 +274,7 @@ func (f *Field) BarsA(circuitA []complex128) []complex128 { return f.shares.Bars
 // BarsA returns the net current of every bar in component c; see sharesOf.
 func (m *Model) BarsA(c *waveform.Component) ([]complex128, error) {
 	if hasParallel(m.Layout) && c.FreqHz > 0 {
-		f, err := m.Field(c.FreqHz)
+		f, err := m.FieldOf(c)
 		if err != nil {
 			return nil, err
 		}

@@ -15,7 +15,7 @@ type SectionPoint struct{ AWbPerM, BxT, ByT complex128 }
 // each point and has no bound. Bars and shields are taken as long, and saturating
 // iron in the state that TotalAt takes where that state is one of the section.
 func (m *Model) Sketch(c *waveform.Component) (func(geom.Point) SectionPoint, error) {
-	f, err := m.Field(c.FreqHz)
+	f, err := m.FieldOf(c)
 	if err != nil {
 		return nil, err
 	}

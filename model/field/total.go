@@ -16,7 +16,7 @@ func (m *Model) TotalAt(q geom.Point3, c *waveform.Component) (Vec, error) {
 		}
 		return n.at(q, m.rough), nil
 	}
-	f, err := m.Field(c.FreqHz)
+	f, err := m.FieldOf(c)
 	if err != nil {
 		return Vec{}, err
 	}

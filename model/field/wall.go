@@ -24,7 +24,7 @@ type Wall struct {
 // a shield of finite depth the peak may be higher than the plane section says;
 // the bounds hold both.
 func (m *Model) Wall(i layout.ShieldIndex, c *waveform.Component) (Wall, error) {
-	f, err := m.Field(c.FreqHz)
+	f, err := m.FieldOf(c)
 	if err != nil {
 		return Wall{}, err
 	}

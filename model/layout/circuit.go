@@ -101,3 +101,6 @@ func (l *Layout) CircuitName(c CircuitIndex) string {
 	}
 	return fmt.Sprintf("bar %q", l.Circuits[c].ID)
 }
+
+// Alone reports whether nothing but the current that s reads flows in the layout.
+func (l *Layout) Alone(s *Sensor) bool { return len(l.Circuits) < 2 && s.Leg == None }

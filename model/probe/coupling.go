@@ -168,7 +168,9 @@ func (m *Model) Frequencies() []float64 {
 	out := []float64{0}
 	for i := range m.Layout.Duties {
 		for _, c := range waveform.Of(m.Layout, &m.Layout.Duties[i]).Components {
-			out = append(out, c.FreqHz)
+			if !c.Derived {
+				out = append(out, c.FreqHz)
+			}
 		}
 	}
 	return sortedUnique(out)

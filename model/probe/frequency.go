@@ -16,14 +16,14 @@ type Use struct {
 	Part waveform.Component
 }
 
-// Uses returns every component above 0 Hz in which some circuit carries a current,
+// Uses returns every declared component above 0 Hz in which some circuit carries a current,
 // duty by duty.
 func (m *Model) Uses() []Use {
 	var out []Use
 	for i := range m.Layout.Duties {
 		d := &m.Layout.Duties[i]
 		for _, c := range waveform.Of(m.Layout, d).Components {
-			if c.FreqHz > 0 && carries(&c) {
+			if c.FreqHz > 0 && !c.Derived && carries(&c) {
 				out = append(out, Use{d, c})
 			}
 		}

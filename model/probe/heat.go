@@ -48,7 +48,7 @@ func (m *Model) Heat(b layout.BarIndex, d *layout.Duty) (Heat, error) {
 		w := p / (bar.SigmaSPerM * area)
 		even += w
 		if c.FreqHz > 0 && field.Crowded(bar, c.FreqHz) {
-			f, err := m.Field(c.FreqHz)
+			f, err := m.FieldOf(&c)
 			if err != nil {
 				return Heat{}, err
 			}

@@ -25,7 +25,7 @@ type Split struct {
 
 // Read returns the reading of s in component c.
 func (m *Model) Read(s *layout.Sensor, c *waveform.Component) (Split, error) {
-	f, err := m.Field(c.FreqHz)
+	f, err := m.FieldOf(c)
 	if err != nil {
 		return Split{}, err
 	}

@@ -54,7 +54,7 @@ func (m *Model) elementSignals(s *layout.Sensor, cur *waveform.Currents) ([]wave
 	out := make([]waveform.Signal, len(s.Elements()))
 	for i := range cur.Components {
 		c := &cur.Components[i]
-		sums, err := m.elementPhasors(s, c.FreqHz, c.PeakA)
+		sums, err := m.elementPhasors(s, c)
 		if err != nil {
 			return nil, err
 		}
@@ -64,7 +64,7 @@ func (m *Model) elementSignals(s *layout.Sensor, cur *waveform.Currents) ([]wave
 	}
 	for i := range cur.Offsets {
 		c := &cur.Offsets[i]
-		sums, err := m.elementPhasors(s, 0, c.PeakA)
+		sums, err := m.elementPhasors(s, &waveform.Component{PeakA: c.PeakA})
 		if err != nil {
 			return nil, err
 		}
@@ -88,7 +88,7 @@ func lineOf(c *waveform.Component, p bounded.Phasor) waveform.Line {
 func (m *Model) endedSwing(s *layout.Sensor, cur *waveform.Currents, swings []Swing) ([]Swing, error) {
 	for i := range cur.Components {
 		c := &cur.Components[i]
-		f, err := m.Field(c.FreqHz)
+		f, err := m.FieldOf(c)
 		if err != nil {
 			return nil, err
 		}
@@ -192,7 +192,7 @@ func (m *Model) againstSteady(s *layout.Sensor, cur *waveform.Currents) (steady 
 	steady, extra = make([]waveform.Signal, len(s.Elements())), left.elementT
 	for i := range cur.Components {
 		c := &cur.Components[i]
-		still, err := m.elementPhasors(s, 0, c.PeakA)
+		still, err := m.elementPhasors(s, &waveform.Component{PeakA: c.PeakA})
 		if err != nil {
 			return nil, nil, err
 		}
@@ -203,7 +203,7 @@ func (m *Model) againstSteady(s *layout.Sensor, cur *waveform.Currents) (steady 
 		}
 		at := still
 		if c.FreqHz > 0 {
-			if at, err = m.elementPhasors(s, c.FreqHz, c.PeakA); err != nil {
+			if at, err = m.elementPhasors(s, c); err != nil {
 				return nil, nil, err
 			}
 		}
@@ -219,14 +219,14 @@ func (m *Model) againstSteady(s *layout.Sensor, cur *waveform.Currents) (steady 
 	return steady, extra, nil
 }
 
-// elementPhasors returns the linear field on the axis of each element.
-func (m *Model) elementPhasors(s *layout.Sensor, freqHz float64, circuitA []complex128) ([]bounded.Phasor, error) {
-	f, err := m.Field(freqHz)
+// elementPhasors returns the linear field on the axis of each element in component c.
+func (m *Model) elementPhasors(s *layout.Sensor, c *waveform.Component) ([]bounded.Phasor, error) {
+	f, err := m.FieldOf(c)
 	if err != nil {
 		return nil, err
 	}
 	sums := make([]bounded.Phasor, len(s.Elements()))
-	for k, a := range circuitA {
+	for k, a := range c.PeakA {
 		if a == 0 {
 			continue
 		}

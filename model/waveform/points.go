@@ -8,8 +8,8 @@ import (
 )
 
 const (
-	mostOrders     = 64   // orders kept of a waveform given by points
-	pointsLeftOver = 0.01 // of the peak to peak: fewer orders when less is left out
+	mostOrders     = 40   // orders kept of a waveform given by points
+	pointsLeftOver = 0.02 // of the peak to peak: fewer orders when less is left out
 	smallestLine   = 1e-4 // of the peak: smaller lines join the left-over
 	countedOrders  = 1024 // coefficients added up one by one; the tail has a formula
 )
@@ -28,6 +28,14 @@ type outline struct {
 	meanA   float64
 	lowA    float64
 	highA   float64
+}
+
+// drawn is what the points of a circuit's current say of its extremes; mixed where something
+// else flows in it too.
+type drawn struct {
+	outlines    int
+	lowA, highA float64
+	mixed       bool
 }
 
 // newOutline joins the last point to the first one a period later. A last point a whole
@@ -194,7 +202,7 @@ func (b *builder) points(s *layout.Set, group, number int, list []*layout.Curren
 				continue
 			}
 			p := all[i][k] * complex(c.Sign, 0)
-			b.add(group, float64(k+1)*s.FreqHz.V, role(number, float64(k+1)), c.Circuit, p)
+			b.addOrder(k+1, group, float64(k+1)*s.FreqHz.V, role(number, float64(k+1)), c.Circuit, p)
 			if k == 0 {
 				first[c.Circuit] += p
 			}
@@ -202,8 +210,13 @@ func (b *builder) points(s *layout.Set, group, number int, list []*layout.Curren
 	}
 	for i, c := range list {
 		if outlines[i].meanA != 0 {
-			b.addDirect(c.Circuit, c.Sign*outlines[i].meanA)
+			b.direct.PeakA[c.Circuit] += complex(c.Sign*outlines[i].meanA, 0)
+			b.hasDirect = true
 		}
 		b.leftOverA[c.Circuit] += outlines[i].leftOut(all[i][:kept])
+		d := &b.drawn[c.Circuit]
+		d.mixed = d.mixed || d.outlines > 0
+		d.outlines++
+		d.lowA, d.highA = min(c.Sign*outlines[i].lowA, c.Sign*outlines[i].highA), max(c.Sign*outlines[i].lowA, c.Sign*outlines[i].highA)
 	}
 }

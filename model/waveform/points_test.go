@@ -64,18 +64,22 @@ func TestWaveformsOfPoints(t *testing.T) {
 		peakA, lowA, meanA, rmsA float64
 		leftOverA                float64 // at most
 	}{
-		{"triangle", points(0, 90, 5e-3, -90), 90, -90, 0, 90 / math.Sqrt(3), 1.8},
-		{"late triangle", points(1e-3, 90, 6e-3, -90), 90, -90, 0, 90 / math.Sqrt(3), 1.8},
+		{"triangle", points(0, 90, 5e-3, -90), 90, -90, 0, 90 / math.Sqrt(3), 3.6},
+		{"late triangle", points(1e-3, 90, 6e-3, -90), 90, -90, 0, 90 / math.Sqrt(3), 3.6},
 		{"trapezoid", points(0, -60, 1e-3, 60, 5e-3, 60, 6e-3, -60), 60, -60, 0,
-			60 * math.Sqrt(1-0.4/3), 1.2},
+			60 * math.Sqrt(1-0.4/3), 2.4},
 		{"steep trapezoid", points(0, -60, 1e-4, 60, 5e-3, 60, 5.1e-3, -60), 60, -60, 0,
 			60 * math.Sqrt(1-0.04/3), 20},
 		{"pulse", points(0, 0, 2e-3, -300, 7e-3, -300, 9e-3, 0), 0, -300, -210,
-			300 * math.Sqrt(0.5+0.4/3), 3},
+			300 * math.Sqrt(0.5+0.4/3), 6},
 		{"rectified sine", rectified(50), 50, 0, 100 / math.Pi, 50 / math.Sqrt2, 1},
 	} {
 		currents := pointed(10e-3, c.points)
 		s := currents.Current(0)
+		if low, high := s.Extremes(); low.Value != c.lowA || math.Abs(high.Value-c.peakA) > 1e-4*c.peakA || low.Low != low.High {
+			t.Errorf("%s: points say %+v, %+v", c.name, low, high)
+		}
+		s.Exact = nil // the series alone
 		low, high := s.Extremes()
 		if !(high.Low <= c.peakA && c.peakA <= high.High && low.Low <= c.lowA && c.lowA <= low.High) {
 			t.Errorf("%s: peak %g in %+v, %g in %+v", c.name, c.peakA, high, c.lowA, low)
@@ -137,7 +141,7 @@ func TestPointsOfSeveralCircuits(t *testing.T) {
 			t.Errorf("%s at %g Hz", p.Role, p.FreqHz)
 		}
 	}
-	if n := c.HighestOrder(0); n > 50 || n < 40 {
+	if n := c.HighestOrder(0); n > 50 || n < 35 {
 		t.Errorf("highest order %d of at most 1 MHz / 20 kHz", n)
 	}
 	if !(c.LeftOverA[0] > 0.1 && c.LeftOverA[0] < 12 && c.LeftOverA[0] == c.LeftOverA[1]) {
@@ -159,11 +163,11 @@ func TestTriangularRipple(t *testing.T) {
 	s := c.Current(0)
 	peak := 6 * math.Sqrt(3)
 	_, high := s.Extremes()
-	if !(high.Low <= 10+peak && 10+peak <= high.High && high.High-high.Low < 0.03*peak) {
+	if !(high.Low <= 10+peak && 10+peak <= high.High && high.High-high.Low < 0.15*peak) {
 		t.Errorf("peak %g in %+v", 10+peak, high)
 	}
 	rms, _ := s.RMS()
-	near(t, "rms", rms, math.Sqrt(100+36), 1e-3)
+	near(t, "rms", rms, math.Sqrt(100+36), 2e-3)
 	if c.Components[2].Role != "ripple harmonic 3" || c.Components[2].FreqHz != 24e3 {
 		t.Errorf("third %+v", c.Components[2])
 	}
@@ -179,9 +183,9 @@ func TestTriangularRipple(t *testing.T) {
 		first, second := own.At(at)[0]-10, own.At(at + period/3)[1]+10
 		near(t, "a third of a period later, negative", second, -first*4/3, 1e-9)
 	}
-	// Carriers at 100 kHz keep orders up to 1 MHz; the rest is left over.
-	d.Ripple.FreqHz = num(100e3)
-	if got := Of(circuits(2), d); len(got.Components) != 1+5 || !(got.LeftOverA[0] > 0.03*3) {
+	// Carriers at 200 kHz keep orders up to 1 MHz; the rest is left over.
+	d.Ripple.FreqHz = num(200e3)
+	if got := Of(circuits(2), d); len(got.Components) != 1+3 || !(got.LeftOverA[0] > 0.03*3) {
 		t.Errorf("%d components, left-over %v", len(got.Components), got.LeftOverA)
 	}
 }

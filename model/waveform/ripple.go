@@ -55,8 +55,9 @@ func ripplePeakA(a *layout.Amount, triangle bool) float64 {
 	return a.AlternatingPeakA()
 }
 
-// triangleLeftOver is the share of a triangle's peak that its series may leave out.
-const triangleLeftOver = 0.01
+// triangleLeftOver is the share of a triangle's peak that its series may leave out: four
+// orders of a ripple that is a few per cent of the current.
+const triangleLeftOver = 0.06
 
 // wave adds a sine, or a triangle with its peak where the cosine has it:
 //
@@ -69,6 +70,7 @@ const triangleLeftOver = 0.01
 func (b *builder) wave(
 	group int, freqHz float64, circuit layout.CircuitIndex, peakA, phaseRad, sign float64, triangle bool,
 ) {
+	b.drawn[circuit].mixed = true
 	if !triangle {
 		b.add(group, freqHz, "ripple", circuit, cmplx.Rect(peakA, phaseRad)*complex(sign, 0))
 		return
@@ -81,7 +83,7 @@ func (b *builder) wave(
 		if k > 1 {
 			name = fmt.Sprintf("ripple harmonic %.0f", k)
 		}
-		b.add(group, k*freqHz, name, circuit, cmplx.Rect(peakA*share, k*phaseRad)*complex(sign, 0))
+		b.addOrder(int(k), group, k*freqHz, name, circuit, cmplx.Rect(peakA*share, k*phaseRad)*complex(sign, 0))
 	}
 	b.leftOverA[circuit] += peakA * left
 }

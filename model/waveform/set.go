@@ -18,6 +18,7 @@ type builder struct {
 	leftOverA  []float64
 	like       []complex128 // of each circuit, the fundamental of the first set that gives it one
 	carries    []bool       // circuits that a set gives a current
+	drawn      []drawn      // of each circuit, what points say of it
 }
 
 func newBuilder(circuits int) *builder {
@@ -27,28 +28,41 @@ func newBuilder(circuits int) *builder {
 		leftOverA: make([]float64, circuits),
 		like:      make([]complex128, circuits),
 		carries:   make([]bool, circuits),
+		drawn:     make([]drawn, circuits),
 	}
 }
 
 // add gives a circuit a phasor. What has the frequency of an earlier component of the group
 // joins that; what lies above HighestHz joins the left-over.
 func (b *builder) add(group int, freqHz float64, role string, circuit layout.CircuitIndex, peakA complex128) {
-	if freqHz > HighestHz*(1+sameFrequency) {
+	b.drawn[circuit].mixed = b.drawn[circuit].mixed || peakA != 0
+	b.put(Component{FreqHz: freqHz, Role: role, Group: group}, circuit, peakA)
+}
+
+// addOrder is add for order k of a series that the layout does not spell out.
+func (b *builder) addOrder(k, group int, freqHz float64, role string, circuit layout.CircuitIndex, peakA complex128) {
+	b.put(Component{FreqHz: freqHz, Role: role, Group: group, Derived: k > 1}, circuit, peakA)
+}
+
+func (b *builder) put(one Component, circuit layout.CircuitIndex, peakA complex128) {
+	if one.FreqHz > HighestHz*(1+sameFrequency) {
 		b.leftOverA[circuit] += cmplx.Abs(peakA)
 		return
 	}
 	for i := range b.components {
-		if c := &b.components[i]; c.Group == group && sameHz(c.FreqHz, freqHz) {
+		if c := &b.components[i]; c.Group == one.Group && sameHz(c.FreqHz, one.FreqHz) {
 			c.PeakA[circuit] += peakA
+			c.Derived = c.Derived && one.Derived
 			return
 		}
 	}
-	c := Component{FreqHz: freqHz, Role: role, Group: group, PeakA: make([]complex128, b.circuits)}
-	c.PeakA[circuit] = peakA
-	b.components = append(b.components, c)
+	one.PeakA = make([]complex128, b.circuits)
+	one.PeakA[circuit] = peakA
+	b.components = append(b.components, one)
 }
 
 func (b *builder) addDirect(circuit layout.CircuitIndex, a float64) {
+	b.drawn[circuit].mixed = true
 	b.direct.PeakA[circuit] += complex(a, 0)
 	b.hasDirect = true
 }

@@ -23,6 +23,8 @@ type Signal struct {
 	Offset []Line
 	// LeftOver bounds the part of the quantity that no line says.
 	LeftOver float64
+	// Exact is the smallest and the largest value, where points say them; nil elsewhere.
+	Exact *[2]float64
 }
 
 // Extreme is the largest or the smallest value of a signal over all time. Value is
@@ -69,6 +71,10 @@ func (s *Signal) Extremes() (low, high Extreme) {
 	}
 	low.Low, low.High = low.Low-slack, low.High+slack
 	high.Low, high.High = high.Low-slack, high.High+slack
+	if e := s.Exact; e != nil {
+		low.Value, low.Low, low.High = e[0], e[0], e[0]
+		high.Value, high.Low, high.High = e[1], e[1], e[1]
+	}
 	return low, high
 }
 
@@ -107,7 +113,11 @@ func (s *Signal) Scaled(by float64) *Signal {
 		}
 		return out
 	}
-	return &Signal{Lines: scaled(s.Lines), Offset: scaled(s.Offset), LeftOver: s.LeftOver * math.Abs(by)}
+	out := &Signal{Lines: scaled(s.Lines), Offset: scaled(s.Offset), LeftOver: s.LeftOver * math.Abs(by)}
+	if e := s.Exact; e != nil {
+		out.Exact = &[2]float64{min(e[0]*by, e[1]*by), max(e[0]*by, e[1]*by)}
+	}
+	return out
 }
 
 // RMS returns the root mean square of s and a bound of its error. The offset, which

@@ -27,6 +27,9 @@ type Component struct {
 	// Components of different groups stand at any phase. Direct current: NoGroup.
 	Group int
 	PeakA []complex128
+	// Derived says that the layout does not declare the component: it belongs to the series
+	// of a waveform given by points or of a triangle, above its fundamental.
+	Derived bool
 }
 
 // Currents is what flows in a duty: the direct current if there is one, the first set,
@@ -47,6 +50,8 @@ type Currents struct {
 	// LeftOverA bounds, for each circuit, the instantaneous current that the components
 	// leave out of a waveform given by points, of a triangular ripple, or above HighestHz.
 	LeftOverA []float64
+
+	drawn []drawn
 }
 
 // Of returns the currents of duty d. A current is
@@ -65,7 +70,7 @@ func Of(l *layout.Layout, d *layout.Duty) *Currents {
 	if d.Ripple != nil {
 		b.ripple(d)
 	}
-	c := &Currents{Duty: d, Groups: len(b.groups), PeakFactor: 1, LeftOverA: b.leftOverA}
+	c := &Currents{Duty: d, Groups: len(b.groups), PeakFactor: 1, LeftOverA: b.leftOverA, drawn: b.drawn}
 	if a := d.Asymmetry; a != nil {
 		c.PeakFactor = peakFactor(a)
 		for i := range b.components[:steady] {
@@ -157,6 +162,9 @@ func turnAt(freqHz float64, group int, timesS []float64) (complex128, bool) {
 // Current returns the current of one circuit as a signal, A.
 func (c *Currents) Current(circuit layout.CircuitIndex) *Signal {
 	s := &Signal{LeftOver: c.LeftOverA[circuit]}
+	if d := &c.drawn[circuit]; d.outlines == 1 && !d.mixed && len(c.Offsets) == 0 {
+		s.Exact = &[2]float64{d.lowA, d.highA}
+	}
 	for i := range c.Components {
 		p := &c.Components[i]
 		s.Lines = append(s.Lines, Line{FreqHz: p.FreqHz, Group: p.Group, V: p.PeakA[circuit]})
