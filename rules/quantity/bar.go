@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"busgauss/model/closedform"
+	"busgauss/model/geom"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
 	"busgauss/rules/standard"
@@ -147,8 +148,12 @@ func (b *bar) nearest() (layout.BarIndex, layout.Gap) {
 		if layout.BarIndex(i) == b.i {
 			continue
 		}
-		gap, ok := b.l.GapBetween(b.b.ID, b.l.Bars[i].ID)
-		if ok && (best == layout.None || gap.HighM < least.HighM) {
+		gap, err := b.l.SurfaceGap(b.b.ID, b.l.Bars[i].ID)
+		if err != nil { // not followed in space: the section says how far at most
+			d, _, _ := geom.GapM(b.b.Polygon(), b.l.Bars[i].Polygon())
+			gap = layout.Gap{HighM: d}
+		}
+		if best == layout.None || gap.HighM < least.HighM {
 			best, least = layout.BarIndex(i), gap
 		}
 	}
