@@ -30,16 +30,17 @@ import (
 //	          fault for the time assumed, which no layout says
 //	Source    C11000 bars of the Copper Development Association's table: the rise is 0.92 to 1.07 of the table's for its
 //	          currents; DIN 43671: 0.80 to 0.90, alternating current's crowding not counted (fixtures/reference)
-//	Not seen  enclosure, cooling, heat to and from terminals, joints, sun, altitude, how the bar lies (the message says
-//	          what a flat one adds), the laminate of copper on a board (IPC-2152), peak duties, the direct component of a fault
+//	Not seen  enclosure, cooling, shields of unknown depth and those shorter than both 0.5 m and half of the bar, heat to
+//	          and from terminals, joints, sun, altitude, how the bar lies (the message says what a flat one adds), the laminate
+//	          of copper on a board (IPC-2152), peak duties, the direct component of a fault
 var BarHeating = engine.Rule{
 	ID:    "bar-heating",
 	Title: "reminder: a bar gets hot in continuous duty or at fault",
 	Level: finding.Warning,
 	Limits: []engine.Limit{{
-		Key: "rise", Unit: "K", Default: 50,
-		Reason: "common practice: the middle of the three columns (30, 50, 65 K) of the Copper Development Association's ampacity table; " +
-			"a bar that lies flat then stays near the last one",
+		Key: "rise", Unit: "K", Default: 40,
+		Reason: "common practice: 50 K, the middle column (30, 50, 65 K) of the Copper Development Association's ampacity table, " +
+			"less the fifth by which this formula falls short of DIN 43671",
 	}, {
 		Key: "density", Unit: "A/m2", Default: 4e6,
 		Reason: "common practice: about 4 A/mm² for small copper bars in still air; counts beside the rise where a house sets it",
@@ -179,7 +180,7 @@ func smaller(run *engine.Run, b layout.BarIndex, h probe.Heat, share float64) st
 	}
 	way := fmt.Sprintf("at most %s rms, or %s more section and surface", si.Format(h.RMSA*share, "A"), si.Percent(1/share-1))
 	if h.Cut {
-		way += fmt.Sprintf(" or a wider cut than %s at z = %s", si.Format(h.NarrowM, "m"), si.Format(h.AlongM, "m"))
+		way += fmt.Sprintf(", or a wider cut than %s at z = %s", si.Format(h.NarrowM, "m"), si.Format(h.AlongM, "m"))
 	}
 	if strings.HasPrefix(bar.Metal, "al") {
 		way += ", or copper"

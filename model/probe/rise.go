@@ -160,8 +160,18 @@ type surface struct {
 // steps is the number of stretches of each side of an outline.
 const steps = 8
 
+// coverM is the depth from which a shield keeps a bar from the air; a shorter one warms no more than
+// the bar carries off along itself, some decimetres to each side (the length of the fin, √(k S/(h P))).
+const coverM = 0.5
+
+// covers reports whether a shield lies along most of a bar. One of unknown depth does
+// not: shields of sensors are short.
+func covers(s *layout.Shield, bar *layout.Bar) bool {
+	return s.DepthM.Set && (s.DepthM.V >= coverM || bar.LengthM.Set && s.DepthM.V >= bar.LengthM.V/2)
+}
+
 // surface returns the outline of bar b with what stands in front of it: metal that the
-// normal meets within twice the longer side.
+// normal meets within twice the longer side, bars as if they ran beside it all the way.
 func (m *Model) surface(b layout.BarIndex) surface {
 	bar := &m.Layout.Bars[b]
 	outline := bar.SectionCorners()
@@ -175,6 +185,9 @@ func (m *Model) surface(b layout.BarIndex) surface {
 		}
 	}
 	for i := range m.Layout.Shields {
+		if !covers(&m.Layout.Shields[i], bar) {
+			continue
+		}
 		others = append(others, m.Layout.Shields[i].Region())
 	}
 	per := steps

@@ -94,7 +94,19 @@ func barQuantities() []definition[*bar] {
 				return b.heat(k, func(h probe.Heat) float64 { return h.DensityAPerM2 })
 			}),
 		[]definition[*bar]{
-			number("heating_density", "A/m2", "even current density that would heat it as much as the crowded one, in continuous duties (rule bar-heating)",
+			number("temperature_rise", "K", "over still air of 40 °C, bare and upright, in continuous duties (rule bar-heating)",
+				func(b *bar) standard.Value {
+					if math.IsNaN(b.b.SigmaSPerM) {
+						return undecided("its material declares no conductivity")
+					}
+					return b.heat(layout.Continuous, func(h probe.Heat) float64 {
+						if h.LossWPerM == 0 {
+							return 0
+						}
+						return b.m.Rise(b.i, h).K
+					})
+				}),
+			number("heating_density", "A/m2", "even current density that would heat it as much as the crowded one, in continuous duties",
 				func(b *bar) standard.Value {
 					return b.heat(layout.Continuous, func(h probe.Heat) float64 {
 						if h.RMSA == 0 {
