@@ -3,8 +3,10 @@ package rules
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
+	"busgauss/model/closedform"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
@@ -18,21 +20,22 @@ import (
 // apply.
 //
 //	Quantity  steady temperature rise over still air of 40 °C in the continuous duty that warms the bar most, K, bare and with
-//	          the longer side of its section upright; time that it stands a fault, s; where a house sets a density, the even
+//	          the longer side of its section upright; time that it stands a peak or fault, s; where a house sets a density, the even
 //	          current density that loses as much, A/m²
 //	Formula   loss per metre F·I²/(σ(T)·S) leaves by natural convection (S. W. Churchill, H. H. S. Chu, 1975) and radiation
 //	          (emissivity 0.4) over the outline; sides that face metal as a channel (W. Elenbaas, 1942), less what they see of
 //	          it; F is the loss over that of direct current, from the plane field with eddy currents of all bars where a
 //	          section is not thin against the skin depth, else 1; bonded bars share their common current; what necks, notches,
-//	          holes or slots add flows off to both sides as in a fin; a fault heats the narrowest section without loss of
-//	          heat, t = k²/J² (factor k of IEC 60364-5-54), to 200 °C (IEC 60865-1)
-//	Valid     long bars in free air; undecided where conductivity or field is not known, and where a bar does not stand a
-//	          fault for the time assumed, which no layout says
+//	          holes or slots add flows off to both sides as in a fin; a peak or fault heats the narrowest section without
+//	          loss of heat, t = k²/J² (factor k of IEC 60364-5-54), to 200 °C (IEC 60865-1)
+//	Valid     long bars in free air; undecided where conductivity or field is not known, where a bar does not stand a
+//	          peak or fault for the time assumed, which no layout says, and for copper of up to 0.21 mm between its rise in free
+//	          air and that of a track on the outer layer of a board (IPC-2221)
 //	Source    C11000 bars of the Copper Development Association's table: the rise is 0.92 to 1.07 of the table's for its
 //	          currents; DIN 43671: 0.80 to 0.90, alternating current's crowding not counted (fixtures/reference)
 //	Not seen  enclosure, cooling, shields of unknown depth and those shorter than both 0.5 m and half of the bar, heat to
-//	          and from terminals, joints, sun, altitude, how the bar lies (the message says what a flat one adds), the laminate
-//	          of copper on a board (IPC-2152), peak duties, the direct component of a fault
+//	          and from terminals, joints, sun, altitude, how the bar lies (the message says what a flat one adds), what else
+//	          heats a board, the direct component of a fault
 var BarHeating = engine.Rule{
 	ID:    "bar-heating",
 	Title: "reminder: a bar gets hot in continuous duty or at fault",
@@ -49,7 +52,7 @@ var BarHeating = engine.Rule{
 		Reason: "common practice: aluminium and brass bars about six tenths of copper; counts beside the rise where a house sets it",
 	}, {
 		Key: "fault-time", Unit: "s", Default: 1, AtLeast: true,
-		Reason: "assumed, for no layout says how long a fault lasts: rated short-time withstand currents are given for 1 s (IEC 61439-1)",
+		Reason: "assumed, for no layout says how long a peak or fault lasts: rated short-time withstand currents are given for 1 s (IEC 61439-1)",
 	}},
 	Check: checkBarHeating,
 }
@@ -61,9 +64,9 @@ func checkBarHeating(run *engine.Run) {
 	}
 }
 
-// hottest returns the load of bar b in the duty of a kind that loses most in it, by density
+// hottest returns the load of bar b in the duty of some kinds that loses most in it, by density
 // where no loss is known. It says that a duty is undecided; known is false then.
-func hottest(run *engine.Run, b layout.BarIndex, kind layout.DutyKind) (worst probe.Heat, duty string, known bool) {
+func hottest(run *engine.Run, b layout.BarIndex, kinds ...layout.DutyKind) (worst probe.Heat, duty string, known bool) {
 	bar := &run.Layout.Bars[b]
 	known = true
 	measure := func(h probe.Heat) float64 {
@@ -74,7 +77,7 @@ func hottest(run *engine.Run, b layout.BarIndex, kind layout.DutyKind) (worst pr
 	}
 	for i := range run.Layout.Duties {
 		d := &run.Layout.Duties[i]
-		if d.Kind != kind {
+		if !slices.Contains(kinds, d.Kind) {
 			continue
 		}
 		h, err := run.Model.Heat(b, d)
@@ -123,7 +126,7 @@ func checkContinuous(run *engine.Run, b layout.BarIndex) float64 {
 		return math.NaN()
 	}
 	rise, most := run.Model.Rise(b, h), run.Limit("rise", "")
-	c.Found, c.Limit = probe.Exact(rise.K), most
+	c.Found, c.Limit = onBoard(bar, h, rise), most
 	c.Remedy = func() string { return smaller(run, b, h, run.Model.Carries(b, h, most.Value)) }
 	if !limit.IsDefault() && density/limit.Value > rise.K/most.Value {
 		c.Found, c.Limit = probe.Exact(density), limit
@@ -155,11 +158,31 @@ func inWords(bar *layout.Bar, r probe.Rise) string {
 	if r.Hidden > 0.1 {
 		text += fmt.Sprintf(", %s of its outline close to other metal", si.Percent(r.Hidden))
 	}
-	const sixOunces = 0.21e-3
-	if s := &bar.Section; s.Kind == layout.Rectangle && math.Min(s.WidthM.V, s.ThicknessM.V) <= sixOunces {
-		text += "; copper on a board shares its heat with the laminate and its neighbours there, IPC-2152"
+	if bar.TemperatureC.Set && bar.TemperatureC.V > probe.AmbientC+r.K+5 {
+		text += fmt.Sprintf("; it is declared at %s, which is hotter", si.Format(bar.TemperatureC.V, "°C"))
+	}
+	if thin(bar) {
+		text += "; copper on a board, as it seems: the laminate carries off heat, its neighbours there add some, see IPC-2152"
 	}
 	return text
+}
+
+// thin reports whether a bar is no thicker than the copper of printed boards: six ounces a
+// square foot.
+func thin(bar *layout.Bar) bool {
+	const sixOunces = 0.21e-3
+	s := &bar.Section
+	return s.Kind == layout.Rectangle && math.Min(s.WidthM.V, s.ThicknessM.V) <= sixOunces
+}
+
+// onBoard returns the rise of a bar to be judged: that in free air, and for copper that is as thin as
+// on a board any between that of a track on its outer layer and it.
+func onBoard(bar *layout.Bar, h probe.Heat, r probe.Rise) probe.Estimate {
+	out := probe.Exact(r.K)
+	if track := closedform.TrackRiseK(h.RMSA*math.Sqrt(h.Factor), bar.AreaM2()); thin(bar) && track < r.K {
+		out.Low = track
+	}
+	return out
 }
 
 func shared(h probe.Heat) string {
@@ -188,11 +211,11 @@ func smaller(run *engine.Run, b layout.BarIndex, h probe.Heat, share float64) st
 	return way + ", or a proof of its temperature by the standard that applies"
 }
 
-// checkFault judges how long bar b stands the fault that heats it most, beginning as warm as
+// checkFault judges how long bar b stands the peak or fault that heats it most, beginning as warm as
 // its continuous duties make it.
 func checkFault(run *engine.Run, b layout.BarIndex, warmC float64) {
 	bar := &run.Layout.Bars[b]
-	h, duty, _ := hottest(run, b, layout.Fault)
+	h, duty, _ := hottest(run, b, layout.Peak, layout.Fault)
 	if duty == "" || h.RMSA == 0 {
 		return
 	}
@@ -204,7 +227,13 @@ func checkFault(run *engine.Run, b layout.BarIndex, warmC float64) {
 		warmC, from = bar.TemperatureC.V, "as declared"
 	}
 	limit := run.Limit("fault-time", "")
-	load := fmt.Sprintf("fault duty %q, %s rms%s, %s%s, in bar %q", duty, si.Format(h.RMSA, "A"), shared(h),
+	kind := layout.Fault
+	for i := range run.Layout.Duties {
+		if d := &run.Layout.Duties[i]; d.ID == duty {
+			kind = d.Kind
+		}
+	}
+	load := fmt.Sprintf("%v duty %q, %s rms%s, %s%s, in bar %q", kind, duty, si.Format(h.RMSA, "A"), shared(h),
 		si.Format(h.DensityAPerM2, "A/m2"), narrowest(h), bar.ID)
 	if math.IsNaN(bar.SigmaSPerM) {
 		run.Undecided(bar.ID, bar.Section.Span, duty, "%s: how long it stands that is not known, its material declares no conductivity", load)
@@ -214,14 +243,14 @@ func checkFault(run *engine.Run, b layout.BarIndex, warmC float64) {
 	text := fmt.Sprintf("%s: from %s, %s, to %d °C in %s without losing heat (a reminder)",
 		load, si.Format(warmC, "°C"), from, probe.ShortTimeC, si.Format(found.Value, "s"))
 	if limit.IsDefault() && engine.Decide(found, limit.Value, true) != finding.Pass {
-		run.Undecided(bar.ID, bar.Section.Span, duty, "%s; less than the %s assumed, and no layout says how long a fault lasts: set fault-time of this rule in a house standard",
-			text, si.Format(limit.Value, "s"))
+		run.Undecided(bar.ID, bar.Section.Span, duty, "%s; less than the %s assumed, and no layout says how long a %v lasts: set fault-time of this rule in a house standard",
+			text, si.Format(limit.Value, "s"), kind)
 		return
 	}
 	run.Judge(engine.Case{
 		Object: bar.ID, Cause: duty, Span: bar.Section.Span, Found: found, Limit: limit, Message: text,
 		Remedy: func() string {
-			return fmt.Sprintf("clear the fault within %s, or %s more section", si.Format(found.Low, "s"), si.Percent(math.Sqrt(limit.Value/found.Low)-1))
+			return fmt.Sprintf("end it within %s, or %s more section", si.Format(found.Low, "s"), si.Percent(math.Sqrt(limit.Value/found.Low)-1))
 		},
 	})
 }

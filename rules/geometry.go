@@ -3,6 +3,7 @@ package rules
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"busgauss/model/finding"
 	"busgauss/model/geom"
@@ -52,7 +53,7 @@ func checkGeometry(run *engine.Run) {
 	var bodies []layout.Piece // of the sensors before
 	eachSensor(run, func(_ layout.SensorIndex, s *layout.Sensor) {
 		own := run.Layout.Bodies(s, false)
-		if checkBodies(run, own, list, bodies) {
+		if checkBodies(run, own, list, bodies) && checkFeet(run, s, list) {
 			checkSight(run, s, list)
 		}
 		bodies = append(bodies, own...)
@@ -136,6 +137,27 @@ func checkBodies(run *engine.Run, own, metal, others []layout.Piece) bool {
 		}
 	}
 	return true
+}
+
+// checkFeet reports a body of which only a part is known: in metal, or how much of it may
+// be.
+func checkFeet(run *engine.Run, s *layout.Sensor, metal []layout.Piece) bool {
+	lacks := run.Layout.BodyLacks(s)
+	if len(lacks) == 0 {
+		return true
+	}
+	for _, foot := range run.Layout.Feet(s) {
+		for i := range metal {
+			if d, err := metal[i].DistanceM(foot); err == nil && d == 0 && metal[i].Deep(foot) {
+				run.Fail(s.ID, s.At.Span, []string{metal[i].ID}, fmt.Sprintf("move %s away from it", s.ID),
+					"the body of sensor %q reaches into %v", s.ID, &metal[i])
+				return false
+			}
+		}
+	}
+	run.Undecided(s.ID, s.At.Span, "body", "whether the body of sensor %q stands free is not known: the body of part %q lacks %s",
+		s.ID, run.Layout.PartOf(s).ID, strings.Join(lacks, " and "))
+	return false
 }
 
 func checkSight(run *engine.Run, s *layout.Sensor, list []layout.Piece) {

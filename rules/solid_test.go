@@ -39,6 +39,8 @@ func TestClearanceInSpace(t *testing.T) {
 		{"a shield that ends before the bar", ", length: 100 mm", "", "shields: {K: {form: {plate: {width: 20 mm, thickness: 1 mm}}, at: [0 mm, 0 mm, 57 mm], depth: 10 mm, " + iron, "K, A", 2},
 		{"over a shield that floats", "", "B: " + bar + "at: [40 mm, 0 mm]}", "shields: {K: {form: {plate: {width: 17 mm, thickness: 1 mm}}, at: [20 mm, 0 mm], " + iron, "A, B", 3},
 		{"over two of them", "", "B: " + bar + "at: [40 mm, 0 mm]}", "shields: {K: {form: {plate: {width: 8.5 mm, thickness: 1 mm}}, at: [15 mm, 0 mm], material: low-carbon-steel}, L: {form: {plate: {width: 8.5 mm, thickness: 1 mm}}, at: [25 mm, 0 mm], " + iron, "A, B", 3},
+		{"over a bar that carries nothing", "", "B: " + bar + "at: [60 mm, 0 mm]}\n  C: {section: {width: 37.5 mm, thickness: 4 mm}, at: [30 mm, 0 mm], metal: copper}", "duties: {d: {kind: continuous, currents: {A: {dc: 9 A}, B: {dc: -9 A}}}}\n", "A, B", 2.5},
+		{"past a bar that carries something", "", "B: " + bar + "at: [60 mm, 0 mm]}\n  C: {section: {width: 37.5 mm, thickness: 4 mm}, at: [30 mm, 0 mm], metal: copper}", "duties: {d: {kind: continuous, currents: {A: {dc: 9 A}, C: {dc: -9 A}}}}\n", "A, B", 40},
 		{"to what is bonded to it", "", "B: " + bar + "at: [60 mm, 0 mm]}\n  C: " + bar + "at: [22 mm, 0 mm]}", "bonded: [B, C]\n", "A, B", 2},
 	} {
 		yaml := fmt.Sprintf(`layout: 1
@@ -138,6 +140,8 @@ func TestGeometryOfBodies(t *testing.T) {
 		{"through two bars", "B: {section: {width: 20 mm, thickness: 4 mm}, at: [0 mm, 10 mm], metal: copper}", "at: [0 mm, 5 mm], axis: 180 deg, part: p", "", "width: 10 mm, height: 12 mm, element-height: 2 mm", `overlaps bar "B"`, finding.Fail},
 		{"in the run of another", "B: {section: {width: 20 mm, thickness: 4 mm}, at: [0 mm, 60 mm], metal: copper, run: [[0 mm, 60 mm, -200 mm], [0 mm, 60 mm, 8 mm], [0 mm, 6 mm, 8 mm]]}", low, "", "width: 15 mm, height: 3 mm, element-height: 0.5 mm", `overlaps bar "B" (points 2 to 3)`, finding.Fail},
 		{"before the run of another", "B: {section: {width: 20 mm, thickness: 4 mm}, at: [0 mm, 60 mm], metal: copper, run: [[0 mm, 60 mm, -200 mm], [0 mm, 60 mm, 8 mm], [0 mm, 6 mm, 8 mm]]}", low, "", "width: 11 mm, height: 3 mm, element-height: 0.5 mm", "stands free", finding.Pass},
+		{"only its foot is known", "", low, "", "element-height: 2.1 mm", `the body of sensor "S" reaches into bar "A"`, finding.Fail},
+		{"not known whole", "", low, "", "width: 10 mm, height: 6 mm", `the body of part "p" lacks element-height`, finding.Undecided},
 		{"in a shield", "", low, plate("[0 mm, 6 mm]"), "width: 10 mm, height: 2.5 mm, element-height: 0.5 mm", `overlaps shield "P"`, finding.Fail},
 		{"under a shield", "", low, plate("[0 mm, 6.6 mm]"), "width: 10 mm, height: 2.5 mm, element-height: 0.5 mm", "stands free", finding.Pass},
 		{"its axis away from the bar", "", "at: [0 mm, 4 mm], axis: 90 deg, part: p", "", "width: 10 mm, height: 3 mm, element-height: 2.1 mm", `overlaps bar "A"`, finding.Fail},

@@ -12,6 +12,43 @@ func (l *Layout) HasBody(s *Sensor) bool {
 	return p != nil && p.BodyWidthM.Set && p.BodyHeightM.Set && p.BodyElementHeightM.Set
 }
 
+// BodyLacks returns the keys of the body that the part of s leaves out where it gives
+// some of them; nothing for a whole body and for none at all.
+func (l *Layout) BodyLacks(s *Sensor) []string {
+	p := l.PartOf(s)
+	if p == nil {
+		return nil
+	}
+	var out []string
+	for _, n := range []struct {
+		key string
+		num Num
+	}{{"width", p.BodyWidthM}, {"height", p.BodyHeightM}, {"element-height", p.BodyElementHeightM}} {
+		if !n.num.Set {
+			out = append(out, n.key)
+		}
+	}
+	if len(out) == 3 {
+		return nil
+	}
+	return out
+}
+
+// Feet returns the points of the body of s that lie straight between its elements and
+// the side that faces the bar; nothing where the part does not say how far that is.
+func (l *Layout) Feet(s *Sensor) []geom.Point3 {
+	p := l.PartOf(s)
+	if p == nil || !p.BodyElementHeightM.Set {
+		return nil
+	}
+	var out []geom.Point3
+	for _, e := range s.Elements() {
+		at := e.At.XY()
+		out = append(out, at.Sub(l.bodyUp(s, at).Scale(p.BodyElementHeightM.V)).Space(e.At.Z))
+	}
+	return out
+}
+
 // Bodies returns the body round each element of s where its part declares one whole:
 // a box, height along the direction away from the bar, width across it and along z. Its
 // sides lie along and across the sensitive direction in the plane, as a body is mounted;

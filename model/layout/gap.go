@@ -17,15 +17,15 @@ type Gap struct {
 	NoBody bool
 	// DrawnM is HighM without the placement tolerances that LowM and HighM are less by.
 	DrawnM float64
-	// Over names the shields that the shortest way passes: nothing is needed to cross
+	// Over names the shields and idle bars that the shortest way passes: nothing is needed to cross
 	// metal at no potential of its own.
 	Over []string
 }
 
 // GapBetween returns the distance in space between two bars, shields or sensors by
 // name, at the worst placement of sensors. What is bonded to one of the two is at its
-// potential and counts as it. A shield between the two that is bonded to neither
-// shortens the way by what it spans: the parts of air on both sides add up.
+// potential and counts as it. A shield between the two that is bonded to neither, and a
+// bar that carries nothing in any duty and that no insulation names, shortens the way by what it spans: the parts of air on both sides add up.
 // Source: IEC 60664-1:2007, 6.2, example of an unconnected part in between (number from
 // memory). The error says in words why there is no distance.
 func (l *Layout) GapBetween(a, b string) (Gap, error) { return l.worstGap(a, b, true) }
@@ -55,6 +55,35 @@ func (l *Layout) placed(id string) bool {
 	return ok && l.Sensors[i].Placement != nil
 }
 
+// idleBars returns the bars that no duty gives a current and no insulation names, in a
+// layout that has duties: nothing says that they have a potential of their own.
+func (l *Layout) idleBars() map[string]bool {
+	out := map[string]bool{}
+	if len(l.Duties) == 0 {
+		return out
+	}
+	live := map[string]bool{}
+	for i := range l.Duties {
+		for _, b := range l.CarryingBars(&l.Duties[i]) {
+			live[l.Bars[b].ID] = true
+		}
+	}
+	for i := range l.Insulation {
+		live[l.Insulation[i].Between[0]], live[l.Insulation[i].Between[1]] = true, true
+	}
+	for i := range l.Bars {
+		id := l.Bars[i].ID
+		bonded := false
+		for k := range l.Bars {
+			bonded = bonded || l.AreBonded(id, l.Bars[k].ID) && live[l.Bars[k].ID]
+		}
+		if !live[id] && !bonded {
+			out[id] = true
+		}
+	}
+	return out
+}
+
 // object is what a gap begins or ends at.
 type object struct {
 	pieces []*Piece
@@ -71,11 +100,12 @@ func (l *Layout) gapBetween(a, b string, others, placement bool) (Gap, error) {
 	if err != nil {
 		return Gap{}, err
 	}
+	idle := l.idleBars()
 	nodes := []object{p, q}
 	names := []string{a, b}
 	for i := range all {
 		k := &all[i]
-		if others && k.Bar == nil && !slices.Contains(p.pieces, k) && !slices.Contains(q.pieces, k) {
+		if others && (k.Bar == nil || idle[k.ID]) && !slices.Contains(p.pieces, k) && !slices.Contains(q.pieces, k) {
 			nodes = append(nodes, object{pieces: []*Piece{k}})
 			names = append(names, k.ID)
 		}
@@ -118,15 +148,14 @@ func (l *Layout) object(id string, all []Piece, others, placement bool) (object,
 		return out, nil
 	}
 	for _, e := range s.Elements() {
-		known := []geom.Point{e.At.XY()}
-		if p := l.PartOf(s); p != nil && p.BodyElementHeightM.Set { // the side that faces the bar
-			known = append(known, e.At.XY().Sub(l.bodyUp(s, e.At.XY()).Scale(p.BodyElementHeightM.V)))
-		}
-		if placement && s.Placement != nil {
-			known = append(known, s.Placement.places(s.At.Point(), known)...)
-		}
-		for _, c := range known {
-			out.points = append(out.points, c.Space(e.At.Z))
+		out.points = append(out.points, e.At)
+	}
+	out.points = append(out.points, l.Feet(s)...)
+	if placement && s.Placement != nil {
+		for _, p := range out.points[:len(out.points):len(out.points)] {
+			for _, q := range s.Placement.places(s.At.Point(), []geom.Point{p.XY()}) {
+				out.points = append(out.points, q.Space(p.Z))
+			}
 		}
 	}
 	return out, nil

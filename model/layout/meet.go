@@ -198,6 +198,16 @@ func (p *Piece) DistanceM(q geom.Point3) (float64, error) {
 	return least, p.trouble
 }
 
+// Deep reports whether q and all places within a nanometre of it lie in p.
+func (p *Piece) Deep(q geom.Point3) bool {
+	for _, d := range []geom.Point3{{X: margin}, {X: -margin}, {Y: margin}, {Y: -margin}, {Z: margin}, {Z: -margin}} {
+		if !p.Holds(q.Add(d)) {
+			return false
+		}
+	}
+	return true
+}
+
 // solids returns the convex solids of t. A part without an end goes on a metre
 // beyond whatever has one.
 func (t *part) solids() ([]solid, error) {

@@ -201,10 +201,27 @@ func (m *Model) surface(b layout.BarIndex) surface {
 		for k := range per {
 			at := from.Add(d.Scale((float64(k) + 0.5) / float64(per)))
 			s.stretchM = append(s.stretchM, d.Norm()/float64(per))
-			s.gapM = append(s.gapM, sight(at, out, others))
+			s.gapM = append(s.gapM, math.Min(sight(at, out, others), ownSight(at, out, bar, outline)))
 		}
 	}
 	return s
+}
+
+// ownSight is sight for the outline itself, which sees itself where it turns in.
+func ownSight(at, ray geom.Point, bar *layout.Bar, outline geom.Polygon) float64 {
+	if bar.Section.Kind != layout.Outline {
+		return math.Inf(1)
+	}
+	const off = 1e-9 // of the ray: away from the side that it starts on
+	least := math.Inf(1)
+	from, to := at.Add(ray.Scale(off)), at.Add(ray)
+	for i := range outline {
+		a, b := outline.Edge(i)
+		if gap, p, _ := geom.SegmentGapM(from, to, a, b); gap == 0 {
+			least = math.Min(least, p.Sub(at).Norm())
+		}
+	}
+	return least
 }
 
 // sight returns how far ray runs from at until it meets one of the regions; +Inf where
