@@ -147,10 +147,14 @@ func densityLimit(run *engine.Run, bar *layout.Bar) engine.Bound {
 
 // inWords says a rise and what it hangs on.
 func inWords(bar *layout.Bar, r probe.Rise) string {
-	text := fmt.Sprintf("about %s over still air of %d °C, bare and upright (%s painted, %s flat)",
-		si.Format(r.K, "K"), probe.AmbientC, si.Format(r.PaintedK, "K"), si.Format(r.FlatK, "K"))
+	about := "about"
+	if !(r.K < probe.HottestK) {
+		about = "at least"
+	}
+	text := fmt.Sprintf("%s %s over still air of %d °C, bare and upright (%s painted, %s flat)",
+		about, si.Format(r.K, "K"), probe.AmbientC, si.Format(r.PaintedK, "K"), si.Format(r.FlatK, "K"))
 	if bar.Section.Kind == layout.Round {
-		text = fmt.Sprintf("about %s over still air of %d °C, bare (%s painted)", si.Format(r.K, "K"), probe.AmbientC, si.Format(r.PaintedK, "K"))
+		text = fmt.Sprintf("%s %s over still air of %d °C, bare (%s painted)", about, si.Format(r.K, "K"), probe.AmbientC, si.Format(r.PaintedK, "K"))
 	}
 	if r.AtNeckK > 0.05 {
 		text += fmt.Sprintf(", %s of it at the cut", si.Format(r.AtNeckK, "K"))

@@ -118,6 +118,12 @@ func ChannelWPerM2K(gapM, heightM, riseK, ambientC float64) float64 {
 	return ra / 24 * math.Pow(-math.Expm1(-35/ra), 0.75) * a.conductWPerMK / gapM
 }
 
+// AcrossWPerM2K returns the coefficient, in W/(m²K), of air that stands in a gap between
+// two sides, by conduction alone: k/gap at the mean temperature.
+func AcrossWPerM2K(gapM, riseK, ambientC float64) float64 {
+	return airAt(ambientC+zeroCelsiusK+riseK/2).conductWPerMK / gapM
+}
+
 // RadiantWPerM2 returns the heat that a grey surface of an emissivity gives off to
 // surroundings at ambientC, in W/m², when it is riseK warmer:
 //

@@ -35,6 +35,9 @@ func (l *Layout) GapBetween(a, b string) (Gap, error) { return l.worstGap(a, b, 
 func (l *Layout) SurfaceGap(a, b string) (Gap, error) { return l.worstGap(a, b, false) }
 
 func (l *Layout) worstGap(a, b string, others bool) (Gap, error) {
+	if others && l.AreBonded(a, b) {
+		return Gap{}, fmt.Errorf("%q and %q are bonded, so that nothing lies between them", a, b)
+	}
 	out, err := l.gapBetween(a, b, others, true)
 	if err != nil {
 		return Gap{}, err

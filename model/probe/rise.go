@@ -20,8 +20,8 @@ const (
 	Bright  = 0.1
 )
 
-// hottestK is where the search for a temperature rise ends: metal melts below it.
-const hottestK = 1000
+// HottestK is where the search for a temperature rise ends: metal melts below it.
+const HottestK = 1000
 
 // Rise is how much warmer than still air a bar gets, in kelvin, at most 1000, which
 // stands for anything beyond.
@@ -67,7 +67,7 @@ func (m *Model) Rise(b layout.BarIndex, h Heat) Rise {
 	if h.Cut {
 		out.AtNeckK = m.atNeck(bar, h, s, out.K, alpha)
 		for _, k := range []*float64{&out.K, &out.FlatK, &out.PaintedK, &out.BrightK} {
-			*k = math.Min(hottestK, *k+out.AtNeckK)
+			*k = math.Min(HottestK, *k+out.AtNeckK)
 		}
 	}
 	return out
@@ -110,8 +110,8 @@ func balance(f func(riseK float64) float64) float64 {
 	}
 	low, high := 0.0, 1.0
 	for !(f(high) >= 0) {
-		if low, high = high, 2*high; high > hottestK {
-			return hottestK
+		if low, high = high, 2*high; high > HottestK {
+			return HottestK
 		}
 	}
 	for range 60 {
@@ -155,6 +155,7 @@ type surface struct {
 	sizeM    float64 // longer side, or diameter
 	stretchM []float64
 	gapM     []float64 // to the metal in front of each stretch; +Inf for none
+	cold     []bool    // that is a shield, which makes no heat of its own
 }
 
 // steps is the number of stretches of each side of an outline.
@@ -178,7 +179,7 @@ func (m *Model) surface(b layout.BarIndex) surface {
 	size := outline.Box().Size()
 	s := surface{round: bar.Section.Kind == layout.Round, sizeM: math.Max(size.X, size.Y)}
 	outline = bar.Polygon()
-	var others []geom.Region
+	var others, shields []geom.Region
 	for i := range m.Layout.Bars {
 		if layout.BarIndex(i) != b {
 			others = append(others, geom.Solid(m.Layout.Bars[i].Polygon()))
@@ -188,7 +189,7 @@ func (m *Model) surface(b layout.BarIndex) surface {
 		if !covers(&m.Layout.Shields[i], bar) {
 			continue
 		}
-		others = append(others, m.Layout.Shields[i].Region())
+		shields = append(shields, m.Layout.Shields[i].Region())
 	}
 	per := steps
 	if s.round {
@@ -201,7 +202,8 @@ func (m *Model) surface(b layout.BarIndex) surface {
 		for k := range per {
 			at := from.Add(d.Scale((float64(k) + 0.5) / float64(per)))
 			s.stretchM = append(s.stretchM, d.Norm()/float64(per))
-			s.gapM = append(s.gapM, math.Min(sight(at, out, others), ownSight(at, out, bar, outline)))
+			hot, cold := math.Min(sight(at, out, others), ownSight(at, out, bar, outline)), sight(at, out, shields)
+			s.gapM, s.cold = append(s.gapM, math.Min(hot, cold)), append(s.cold, cold < hot)
 		}
 	}
 	return s
@@ -258,11 +260,16 @@ func (s surface) lossWPerM(riseK, emissivity float64, flat bool) float64 {
 	radiant := closedform.RadiantWPerM2(emissivity, riseK, AmbientC)
 	sum := 0.0
 	for i, length := range s.stretchM {
-		h := open
-		if gap := s.gapM[i]; !math.IsInf(gap, 1) {
+		h, kept := open, closedform.StripView(s.gapM[i], s.sizeM)
+		switch gap := s.gapM[i]; {
+		case math.IsInf(gap, 1) || open == 0:
+		case s.cold[i]: // through the gap and then from the shield's far side; a screen halves what radiates
+			h = 1 / (1/math.Max(closedform.AcrossWPerM2K(gap, riseK, AmbientC), open/2) + 1/open)
+			kept /= 2
+		default:
 			h = math.Min(h, closedform.ChannelWPerM2K(gap, s.sizeM, riseK, AmbientC))
 		}
-		sum += length * (h*riseK + radiant*(1-closedform.StripView(s.gapM[i], s.sizeM)))
+		sum += length * (h*riseK + radiant*(1-kept))
 	}
 	return sum
 }

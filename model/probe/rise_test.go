@@ -160,3 +160,25 @@ bars:
 		t.Errorf("at 50 Hz the field shares, not the conductance: %+v", h)
 	}
 }
+
+// A long shield round a bar warms it about as a screen does, which halves what leaves; a short one
+// does not.
+func TestRiseInsideAShield(t *testing.T) {
+	rise := func(inner, depth string) float64 {
+		l := mustLoad(t, fmt.Sprintf(`layout: 1
+bars: {A: {section: {diameter: 10 mm}, at: [0 mm, 0 mm], metal: copper}}
+shields: {R: {form: {ring: {inner: %s, wall: 2 mm}}, at: [0 mm, 0 mm], material: low-carbon-steel, depth: %s}}
+duties: {d: {kind: continuous, currents: {A: {dc: 200 A}}}}
+`, inner, depth))
+		m := probe.NewModel(l)
+		h, err := m.Heat(0, &l.Duties[0])
+		if err != nil {
+			t.Fatal(err)
+		}
+		return m.Rise(0, h).K
+	}
+	free, near, far := rise("14 mm", "40 mm"), rise("14 mm", "900 mm"), rise("40 mm", "900 mm")
+	if !(free < near && free < far && far < 2.2*free && near < 2.2*free) {
+		t.Errorf("short shield %.1f K, long and close %.1f K, long and wide %.1f K", free, near, far)
+	}
+}
