@@ -1,10 +1,13 @@
 package rules
 
 import (
+	"busgauss/model/bounded"
 	"fmt"
 	"math"
+	"slices"
+	"strings"
 
-	"busgauss/model/bounded"
+	"busgauss/model/closedform"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
@@ -12,87 +15,249 @@ import (
 	"busgauss/rules/engine"
 )
 
-// BarHeating reminds of a bar whose continuous current density is high. It is a
-// reminder: the temperature of a bar hangs on its surface, its neighbours and the
-// air round it, and is for a licensed designer to judge by the standards that
+// BarHeating reminds of a bar that its continuous current warms much, or that a fault
+// overheats. It is a reminder: the temperature of a bar hangs on its enclosure, its joints and
+// the air round it, and is for a licensed designer to judge by the standards that
 // apply.
 //
-//	Quantity  rms current of a continuous duty over the area of the section, A/m², times the root of the frequency
-//	          factor: the even current density that loses as much
-//	Formula   J = √(F)·I/(w·t) with F the loss over that of direct current, from the plane field with eddy currents of all
-//	          bars where a section is not thin against the skin depth, else 1; loss per metre F·I²/(σ(T)·w·t)
-//	          with necks, notches, holes or slots w is the narrowest width that conducts, and the resistance they add
-//	          that of the flow in the plan, squares/(σ·t)
-//	Valid     long bars at the declared temperature; undecided where the field is not known
-//	Source    common practice: single small copper bars in still air carry about 2 to 4 A/mm² at 30 to 50 K rise
-//	          (C11000 bars of the Copper Development Association's ampacity table lie there)
-//	Not seen  temperature, cooling, joints, short time at fault
+//	Quantity  steady temperature rise over still air of 40 °C in the continuous duty that warms the bar most, K, bare and with
+//	          the longer side of its section upright; time that it stands a peak or fault, s; where a house sets a density, the even
+//	          current density that loses as much, A/m²
+//	Formula   loss per metre F·I²/(σ(T)·S) leaves by natural convection (S. W. Churchill, H. H. S. Chu, 1975) and radiation
+//	          (emissivity 0.4) over the outline; sides that face metal as a channel (W. Elenbaas, 1942), less what they see of
+//	          it; F is the loss over that of direct current, from the plane field with eddy currents of all bars where a
+//	          section is not thin against the skin depth, else 1; bonded bars share their common current; what necks, notches,
+//	          holes or slots add flows off to both sides as in a fin; a peak or fault heats the narrowest section without
+//	          loss of heat, t = k²/J² (factor k of IEC 60364-5-54), to 200 °C (IEC 60865-1)
+//	Valid     long bars in free air; undecided where conductivity or field is not known, where a bar does not stand a
+//	          peak or fault for the time assumed, which no layout says, and for copper of up to 0.21 mm between its rise in free
+//	          air and that of a track on the outer layer of a board (IPC-2221)
+//	Source    C11000 bars of the Copper Development Association's table: the rise is 0.92 to 1.07 of the table's for its
+//	          currents; DIN 43671: 0.80 to 0.90, alternating current's crowding not counted (fixtures/reference)
+//	Not seen  enclosure, cooling, shields of unknown depth and those shorter than both 0.5 m and half of the bar, heat to
+//	          and from terminals, joints, sun, altitude, how the bar lies (the message says what a flat one adds), what else
+//	          heats a board, the direct component of a fault
 var BarHeating = engine.Rule{
 	ID:    "bar-heating",
-	Title: "reminder: current density of a bar is high",
+	Title: "reminder: a bar gets hot in continuous duty or at fault",
 	Level: finding.Warning,
 	Limits: []engine.Limit{{
+		Key: "rise", Unit: "K", Default: 40,
+		Reason: "common practice: 50 K, the middle column (30, 50, 65 K) of the Copper Development Association's ampacity table, " +
+			"less the fifth by which this formula falls short of DIN 43671",
+	}, {
 		Key: "density", Unit: "A/m2", Default: 4e6,
-		Reason: "common practice: about 4 A/mm² for small copper bars in still air",
+		Reason: "common practice: about 4 A/mm² for small copper bars in still air; counts beside the rise where a house sets it",
 	}, {
 		Key: "density-other", Unit: "A/m2", Default: 2.5e6,
-		Reason: "common practice: aluminium and brass bars about six tenths of copper",
+		Reason: "common practice: aluminium and brass bars about six tenths of copper; counts beside the rise where a house sets it",
+	}, {
+		Key: "fault-time", Unit: "s", Default: 1, AtLeast: true,
+		Reason: "assumed, for no layout says how long a peak or fault lasts: rated short-time withstand currents are given for 1 s (IEC 61439-1)",
 	}},
 	Check: checkBarHeating,
 }
 
 func checkBarHeating(run *engine.Run) {
 	for b := range run.Layout.Bars {
-		bar := &run.Layout.Bars[b]
-		var worst probe.Heat
-		duty := ""
-		for i := range run.Layout.Duties {
-			d := &run.Layout.Duties[i]
-			if d.Kind != layout.Continuous {
-				continue
-			}
-			h, err := run.Model.Heat(layout.BarIndex(b), d)
-			if err != nil {
-				run.Undecided(bar.ID, bar.Span, d.ID, "heating of bar %q cannot be judged: %v", bar.ID, err)
-				continue
-			}
-			if h.RMSA > worst.RMSA {
-				worst, duty = h, d.ID
-			}
+		warm := checkContinuous(run, layout.BarIndex(b))
+		checkFault(run, layout.BarIndex(b), warm)
+	}
+}
+
+// hottest returns the load of bar b in the duty of some kinds that loses most in it, by density
+// where no loss is known. It says that a duty is undecided; known is false then.
+func hottest(run *engine.Run, b layout.BarIndex, kinds ...layout.DutyKind) (worst probe.Heat, duty string, known bool) {
+	bar := &run.Layout.Bars[b]
+	known = true
+	measure := func(h probe.Heat) float64 {
+		if !math.IsNaN(h.LossWPerM) {
+			return h.LossWPerM
 		}
-		if worst.RMSA == 0 {
-			run.NotApplicable(bar.ID, bar.Span, "bar %q carries no continuous current", bar.ID)
+		return h.DensityAPerM2
+	}
+	for i := range run.Layout.Duties {
+		d := &run.Layout.Duties[i]
+		if !slices.Contains(kinds, d.Kind) {
 			continue
 		}
-		key := "density"
-		if bar.Metal != "copper" {
-			key = "density-other"
+		h, err := run.Model.Heat(b, d)
+		if err != nil {
+			run.Undecided(bar.ID, bar.Span, d.ID, "heating of bar %q cannot be judged: %v", bar.ID, err)
+			known = false
+			continue
 		}
-		limit := run.Limit(key, "")
-		loss := "loss unknown: its material declares no conductivity"
-		if !math.IsNaN(worst.LossWPerM) {
-			loss = si.Format(worst.LossWPerM, "W") + " per metre"
+		if measure(h) > measure(worst) || duty == "" && measure(h) > 0 {
+			worst, duty = h, d.ID
 		}
-		// The loss of crowded current is that of an even current larger by the
-		// root of the factor, and so is what heats the bar.
-		found := bounded.Exact(worst.DensityAPerM2 * math.Sqrt(worst.Factor))
-		if worst.Factor > 1.0005 {
-			loss += fmt.Sprintf(", %.3g times that of direct current, as an even %s", worst.Factor, si.Format(found.Value, "A/m2"))
-		}
-		run.Judge(engine.Case{
-			Object: bar.ID, Cause: duty, Span: bar.Section.Span, Found: found, Limit: limit,
-			Message: fmt.Sprintf("bar %q carries %s rms in continuous duty %q: %s%s, %s (a reminder, not a temperature rise)",
-				bar.ID, si.Format(worst.RMSA, "A"), duty, si.Format(worst.DensityAPerM2, "A/m2"), narrowest(worst), loss),
-			Remedy: func() string {
-				if worst.Cut {
-					return fmt.Sprintf("leave %s of width at z = %s, or a proof of its temperature by the standard that applies",
-						si.Format(worst.RMSA*math.Sqrt(worst.Factor)/(limit.Value*bar.Section.ThicknessM.V), "m"), si.Format(worst.AlongM, "m"))
-				}
-				return fmt.Sprintf("a section of %s, or a proof of its temperature by the standard that applies",
-					si.Format(worst.RMSA*math.Sqrt(worst.Factor)/limit.Value, "m2"))
-			},
-		})
 	}
+	return worst, duty, known
+}
+
+// checkContinuous judges the continuous duties of bar b and returns how hot it gets in
+// them, in degrees Celsius; NaN where that is not known.
+func checkContinuous(run *engine.Run, b layout.BarIndex) float64 {
+	bar := &run.Layout.Bars[b]
+	h, duty, known := hottest(run, b, layout.Continuous)
+	if duty == "" {
+		if known {
+			run.NotApplicable(bar.ID, bar.Span, "bar %q carries no continuous current", bar.ID)
+		}
+		return math.NaN()
+	}
+	density, limit := h.DensityAPerM2*math.Sqrt(h.Factor), densityLimit(run, bar)
+	load := fmt.Sprintf("bar %q carries %s rms%s in continuous duty %q: %s%s", bar.ID, si.Format(h.RMSA, "A"), shared(h), duty,
+		si.Format(h.DensityAPerM2, "A/m2"), narrowest(h))
+	if h.Factor > 1.0005 && h.Factor < math.MaxFloat64 {
+		load += fmt.Sprintf(", as an even %s for its crowding (%.3g times the loss of direct current)", si.Format(density, "A/m2"), h.Factor)
+	}
+	if h.RMSA == 0 {
+		load = fmt.Sprintf("bar %q carries nothing in continuous duty %q, whose field heats it", bar.ID, duty)
+	}
+	c := engine.Case{Object: bar.ID, Cause: duty, Span: bar.Section.Span}
+	if math.IsNaN(h.LossWPerM) {
+		if limit.IsDefault() {
+			run.Undecided(bar.ID, bar.Section.Span, duty, "%s; loss and temperature rise unknown: its material declares no conductivity", load)
+			return math.NaN()
+		}
+		c.Found, c.Limit = bounded.Exact(density), limit
+		c.Message = load + ", loss and temperature rise unknown: its material declares no conductivity (a reminder)"
+		c.Remedy = func() string { return smaller(run, b, h, limit.Value/density) }
+		run.Judge(c)
+		return math.NaN()
+	}
+	rise, most := run.Model.Rise(b, h), run.Limit("rise", "")
+	c.Found, c.Limit = onBoard(bar, h, rise), most
+	c.Remedy = func() string { return smaller(run, b, h, run.Model.Carries(b, h, most.Value)) }
+	if !limit.IsDefault() && density/limit.Value > rise.K/most.Value {
+		c.Found, c.Limit = bounded.Exact(density), limit
+		c.Remedy = func() string { return smaller(run, b, h, limit.Value/density) }
+	}
+	c.Message = fmt.Sprintf("%s, %s per metre, %s (a reminder, no proof of its temperature)", load, si.Format(h.LossWPerM, "W"), inWords(bar, rise))
+	run.Judge(c)
+	return probe.AmbientC + rise.K
+}
+
+// densityLimit returns the limit of density for the metal of a bar.
+func densityLimit(run *engine.Run, bar *layout.Bar) engine.Bound {
+	if bar.Metal == "copper" {
+		return run.Limit("density", "")
+	}
+	return run.Limit("density-other", "")
+}
+
+// inWords says a rise and what it hangs on.
+func inWords(bar *layout.Bar, r probe.Rise) string {
+	about := "about"
+	if !(r.K < probe.HottestK) {
+		about = "at least"
+	}
+	text := fmt.Sprintf("%s %s over still air of %d °C, bare and upright (%s painted, %s flat)",
+		about, si.Format(r.K, "K"), probe.AmbientC, si.Format(r.PaintedK, "K"), si.Format(r.FlatK, "K"))
+	if bar.Section.Kind == layout.Round {
+		text = fmt.Sprintf("%s %s over still air of %d °C, bare (%s painted)", about, si.Format(r.K, "K"), probe.AmbientC, si.Format(r.PaintedK, "K"))
+	}
+	if r.AtNeckK > 0.05 {
+		text += fmt.Sprintf(", %s of it at the cut", si.Format(r.AtNeckK, "K"))
+	}
+	if r.Hidden > 0.1 {
+		text += fmt.Sprintf(", %s of its outline close to other metal", si.Percent(r.Hidden))
+	}
+	if bar.TemperatureC.Set && bar.TemperatureC.V > probe.AmbientC+r.K+5 {
+		text += fmt.Sprintf("; it is declared at %s, which is hotter", si.Format(bar.TemperatureC.V, "°C"))
+	}
+	if thin(bar) {
+		text += "; copper on a board, as it seems: the laminate carries off heat, its neighbours there add some, see IPC-2152"
+	}
+	return text
+}
+
+// thin reports whether a bar is no thicker than the copper of printed boards: six ounces a
+// square foot.
+func thin(bar *layout.Bar) bool {
+	const sixOunces = 0.21e-3
+	s := &bar.Section
+	return s.Kind == layout.Rectangle && math.Min(s.WidthM.V, s.ThicknessM.V) <= sixOunces
+}
+
+// onBoard returns the rise of a bar to be judged: that in free air, and for copper that is as thin as
+// on a board any between that of a track on its outer layer and it.
+func onBoard(bar *layout.Bar, h probe.Heat, r probe.Rise) bounded.Estimate {
+	out := bounded.Exact(r.K)
+	if track := closedform.TrackRiseK(h.RMSA*math.Sqrt(h.Factor), bar.AreaM2()); thin(bar) && track < r.K {
+		out.Low = track
+	}
+	return out
+}
+
+func shared(h probe.Heat) string {
+	if h.Shared {
+		return ", its share of what it is bonded to,"
+	}
+	return ""
+}
+
+// smaller says what would pass: less current, by a share of what flows now.
+func smaller(run *engine.Run, b layout.BarIndex, h probe.Heat, share float64) string {
+	bar := &run.Layout.Bars[b]
+	if !(share > 0 && share < 1) {
+		return "a proof of its temperature by the standard that applies"
+	}
+	if h.RMSA == 0 {
+		return "keep it away from the bars whose field heats it"
+	}
+	way := fmt.Sprintf("at most %s rms, or %s more section and surface", si.Format(h.RMSA*share, "A"), si.Percent(1/share-1))
+	if h.Cut {
+		way += fmt.Sprintf(", or a wider cut than %s at z = %s", si.Format(h.NarrowM, "m"), si.Format(h.AlongM, "m"))
+	}
+	if strings.HasPrefix(bar.Metal, "al") {
+		way += ", or copper"
+	}
+	return way + ", or a proof of its temperature by the standard that applies"
+}
+
+// checkFault judges how long bar b stands the peak or fault that heats it most, beginning as warm as
+// its continuous duties make it.
+func checkFault(run *engine.Run, b layout.BarIndex, warmC float64) {
+	bar := &run.Layout.Bars[b]
+	h, duty, _ := hottest(run, b, layout.Peak, layout.Fault)
+	if duty == "" || h.RMSA == 0 {
+		return
+	}
+	from := "as its continuous duty leaves it"
+	if math.IsNaN(warmC) {
+		warmC, from = probe.AmbientC+run.Limit("rise", "").Value, "as the limit of its rise allows"
+	}
+	if bar.TemperatureC.Set && bar.TemperatureC.V > warmC {
+		warmC, from = bar.TemperatureC.V, "as declared"
+	}
+	limit := run.Limit("fault-time", "")
+	kind := layout.Fault
+	for i := range run.Layout.Duties {
+		if d := &run.Layout.Duties[i]; d.ID == duty {
+			kind = d.Kind
+		}
+	}
+	load := fmt.Sprintf("%v duty %q, %s rms%s, %s%s, in bar %q", kind, duty, si.Format(h.RMSA, "A"), shared(h),
+		si.Format(h.DensityAPerM2, "A/m2"), narrowest(h), bar.ID)
+	if math.IsNaN(bar.SigmaSPerM) {
+		run.Undecided(bar.ID, bar.Section.Span, duty, "%s: how long it stands that is not known, its material declares no conductivity", load)
+		return
+	}
+	found := run.Model.Withstand(b, h, warmC)
+	text := fmt.Sprintf("%s: from %s, %s, to %d °C in %s without losing heat (a reminder)",
+		load, si.Format(warmC, "°C"), from, probe.ShortTimeC, si.Format(found.Value, "s"))
+	if limit.IsDefault() && engine.Decide(found, limit.Value, true) != finding.Pass {
+		run.Undecided(bar.ID, bar.Section.Span, duty, "%s; less than the %s assumed, and no layout says how long a %v lasts: set fault-time of this rule in a house standard",
+			text, si.Format(limit.Value, "s"), kind)
+		return
+	}
+	run.Judge(engine.Case{
+		Object: bar.ID, Cause: duty, Span: bar.Section.Span, Found: found, Limit: limit, Message: text,
+		Remedy: func() string {
+			return fmt.Sprintf("end it within %s, or %s more section", si.Format(found.Low, "s"), si.Percent(math.Sqrt(limit.Value/found.Low)-1))
+		},
+	})
 }
 
 // narrowest says where the density of a bar with cuts is taken, and what they add.

@@ -3,6 +3,7 @@ package rules
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"busgauss/model/bounded"
 	"busgauss/model/finding"
@@ -12,25 +13,30 @@ import (
 	"busgauss/rules/engine"
 )
 
-// Clearance reminds of an air gap that is smaller than the impulse voltage asks
+// Clearance reminds of an air gap that is smaller than its voltages ask
 // for, and names what a wider gap costs in field. It is a reminder and no
 // certificate: the edition of the standard that applies, local codes and a
 // licensed practitioner decide.
 //
-//	Quantity  straight distance between two objects in the plane, m
-//	Formula   needed distance from impulse voltage (given, or from supply and overvoltage category), pollution
-//	          degree, kind of insulation and altitude; see model/insulation
-//	Valid     inhomogeneous field (case A); a sensor without a declared body is known by its element only, so its gap is an
-//	          upper bound and never passes
-//	Source    IEC 60664-1:2007 tables F.1, F.2, A.2; rows that could not be confirmed are said so
-//	Not seen  parts that the file does not name, solid insulation, frequency above 30 kHz (IEC 60664-4)
+//	Quantity  straight distance in space between two objects at the worst placement of sensors, m; over shields that are
+//	          bonded to neither, and bars without current or insulation of their own, the sum of the parts of air; what is bonded to an object counts as it
+//	Formula   the largest of the distances needed for the impulse voltage (given, or from supply and overvoltage category;
+//	          pollution degree) and for the peaks of the working, temporary and recurring voltage, kind of insulation and
+//	          altitude; see model/insulation
+//	Valid     inhomogeneous field (case A); bars, runs and shields as in rule geometry, a sensor as the box of its body, width
+//	          taken across and along z; without a whole body it is known by its element only: an upper bound, which never
+//	          passes; undecided where an impulse is declared below a voltage that lasts, and where none is known
+//	Source    IEC 60664-1:2007 tables F.1, F.2, F.7a, A.2, 6.2; rows that could not be confirmed are said so
+//	Not seen  parts that the file does not name, pins and boards of sensors, tolerances of bars and shields, the
+//	          least width of 0.25 to 1.5 mm below which a part of a way counts as none, temporary overvoltages that are not
+//	          declared, solid insulation, frequency above 30 kHz (IEC 60664-4)
 var Clearance = engine.Rule{
 	ID:    "clearance",
 	Title: "reminder: an air gap is smaller than its voltage asks for",
 	Level: finding.Warning,
 	Limits: []engine.Limit{{
 		Key: "distance", Unit: "m", Default: 0, AtLeast: true,
-		Reason: "IEC 60664-1 for the declared voltage, pollution degree, kind and altitude; the default asks for nothing",
+		Reason: "IEC 60664-1 for the declared voltages, pollution degree, kind and altitude; the default asks for nothing",
 	}},
 	Check: checkClearance,
 }
@@ -38,31 +44,37 @@ var Clearance = engine.Rule{
 func checkClearance(run *engine.Run) {
 	for i := range run.Layout.Insulation {
 		in := &run.Layout.Insulation[i]
+		a, b := in.Between[0], in.Between[1]
 		need, err := neededClearance(in)
 		if err != nil {
-			run.Undecided(in.Between[0], in.Span, in.Between[1], "clearance between %q and %q: %v", in.Between[0], in.Between[1], err)
+			run.Undecided(a, in.Span, b, "clearance between %q and %q: %v", a, b, err)
 			continue
 		}
-		gap, ok := run.Layout.GapBetween(in.Between[0], in.Between[1])
-		if !ok {
-			run.Undecided(in.Between[0], in.Span, in.Between[1], "clearance between %q and %q: no distance in the plane", in.Between[0], in.Between[1])
+		gap, err := run.Layout.GapBetween(a, b)
+		if err != nil {
+			run.Undecided(a, in.Span, b, "clearance between %q and %q: no distance: %v", a, b, err)
 			continue
 		}
-		found, how := bounded.Estimate{Value: gap.HighM, Low: gap.LowM, High: gap.HighM}, "in the drawing"
-		if gap.LowM != gap.HighM {
-			how = "from the element, whose part declares no body"
-		}
+		found, how := bounded.Estimate{Value: gap.HighM, Low: gap.LowM, High: gap.HighM}, drawn(gap)
 		if in.ClearanceM.Set {
 			found, how = bounded.Exact(in.ClearanceM.V), "declared"
+			if gap.HighM < in.ClearanceM.V {
+				how = fmt.Sprintf("declared; the drawing shows %s", si.Format(gap.HighM, "m"))
+			}
 		}
-		limit := distance(run, in, need)
+		limit := distance(run, in, need.Need)
+		if need.open != "" && engine.Decide(found, limit.Value, true) == finding.Pass {
+			run.Undecided(a, in.Span, b, "clearance between %q and %q is %s (%s), its voltages that last need %s%s, %s", a, b,
+				si.Format(found.Value, "m"), how, si.Format(need.DistanceM, "m"), unconfirmed(need.Need), need.open)
+			continue
+		}
 		run.Judge(engine.Case{
-			Object: in.Between[0], Others: []string{in.Between[1]}, Cause: in.Between[1], Span: in.Span,
+			Object: a, Others: []string{b}, Cause: b, Span: in.Span,
 			Found: found,
 			Limit: limit,
 			Message: fmt.Sprintf("clearance between %q and %q is %s (%s), %s insulation needs %s%s (a reminder: the standard that applies prevails)",
-				in.Between[0], in.Between[1], si.Format(found.Value, "m"), how, in.Kind, si.Format(need.DistanceM, "m"), unconfirmed(need)),
-			Related: steps(in, need),
+				a, b, si.Format(found.Value, "m"), how, in.Kind, si.Format(need.DistanceM, "m"), unconfirmed(need.Need)),
+			Related: steps(in, need.Need),
 			Remedy: func() string {
 				return fmt.Sprintf("widen the gap by %s%s", si.Format(limit.Value-found.Value, "m"),
 					price(run, in, limit.Value-found.Value))
@@ -71,19 +83,19 @@ func checkClearance(run *engine.Run) {
 	}
 }
 
-func neededClearance(in *layout.Insulation) (insulation.Need, error) {
-	kind, ok := insulation.KindByName(in.Kind)
-	if !ok {
-		return insulation.Need{}, fmt.Errorf("kind %q is unknown", in.Kind)
+// drawn says how a gap was had.
+func drawn(g layout.Gap) string {
+	out := "in the drawing"
+	if g.NoBody {
+		out = "from the element, whose part declares no whole body"
 	}
-	degree := int(in.PollutionDegree.V)
-	switch {
-	case in.ImpulseV.Set:
-		return insulation.Clearance(in.ImpulseV.V, degree, kind, in.AltitudeM.V)
-	case in.SupplyV.Set && in.Category.Set:
-		return insulation.SupplyClearance(in.SupplyV.V, int(in.Category.V), in.SupplyIsDC, degree, kind, in.AltitudeM.V)
+	if len(g.Over) > 0 {
+		out += fmt.Sprintf(", over %s as the sum of both parts of air", strings.Join(g.Over, " and "))
 	}
-	return insulation.Need{}, fmt.Errorf("no voltage: give an impulse, or a supply with its overvoltage category")
+	if g.DrawnM > g.HighM {
+		out += fmt.Sprintf(", at the worst placement; %s as drawn", si.Format(g.DrawnM, "m"))
+	}
+	return out
 }
 
 // distance returns the distance that the tables need, or a longer one that a house

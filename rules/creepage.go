@@ -15,13 +15,15 @@ import (
 // voltage asks for. It is a reminder and no certificate: the edition of the
 // standard that applies, local codes and a licensed practitioner decide.
 //
-//	Quantity  declared creepage distance, m; not declared, at least the air gap of the drawing
+//	Quantity  declared creepage distance, m; not declared, at least the air gap of the drawing, in space and at the worst
+//	          placement of sensors, as in rule clearance
 //	Formula   needed distance from working voltage, pollution degree, material group and kind, never below the
-//	          clearance; see model/insulation
-//	Valid     a path along surfaces is not in a plane drawing: without a declared value the rule passes where even the air gap
-//	          is long enough, and is undecided otherwise
-//	Source    IEC 60664-1:2007 table F.4; rows that could not be confirmed are said so
-//	Not seen  grooves and ribs, coating (IEC 60664-3)
+//	          clearance that the voltages need; see model/insulation
+//	Valid     a path along surfaces is not in the drawing: without a declared value the rule passes where even the air gap
+//	          is long enough, and is undecided otherwise; undecided where an impulse is declared below a voltage that lasts
+//	Source    IEC 60664-1:2007 tables F.4, F.7a; rows that could not be confirmed are said so
+//	Not seen  grooves and ribs, coating (IEC 60664-3), the clearance as a floor where no impulse voltage is known, and
+//	          what rule clearance does not see
 var Creepage = engine.Rule{
 	ID:    "creepage",
 	Title: "reminder: a path along a surface is shorter than its voltage asks for",
@@ -42,9 +44,9 @@ func checkCreepage(run *engine.Run) {
 			run.Undecided(a, in.Span, b, "creepage between %q and %q: %v", a, b, err)
 			continue
 		}
-		gap, ok := run.Layout.GapBetween(a, b)
-		if !ok {
-			run.Undecided(a, in.Span, b, "creepage between %q and %q: no distance in the plane", a, b)
+		gap, err := run.Layout.GapBetween(a, b)
+		if err != nil {
+			run.Undecided(a, in.Span, b, "creepage between %q and %q: no distance: %v", a, b, err)
 			continue
 		}
 		found, how := bounded.Exact(gap.LowM), "the air gap at least"
@@ -89,8 +91,9 @@ func neededCreepage(in *layout.Insulation) (insulation.Need, error) {
 	if err != nil {
 		return insulation.Need{}, err
 	}
-	if c, err := neededClearance(in); err == nil {
-		need = insulation.CreepageNotBelow(need, c)
+	c, err := neededClearance(in)
+	if err != nil {
+		return insulation.Need{}, err
 	}
-	return need, nil
+	return insulation.CreepageNotBelow(need, c.Need), nil
 }

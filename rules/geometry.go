@@ -3,6 +3,7 @@ package rules
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"busgauss/model/finding"
 	"busgauss/model/geom"
@@ -12,18 +13,20 @@ import (
 )
 
 // Geometry reports metal that overlaps or touches without being bonded, a run that
-// meets itself, a sensor inside metal or beyond the end of its bar, and metal between
-// a sensor and its bar.
+// meets itself, a sensor or its body inside metal or in the body of another, a sensor
+// beyond the end of its bar, and metal between a sensor and its bar.
 //
-//	Quantity  overlap of bars and shields in space, place of each element, the straight line from it to the nearest point
-//	          of its bar's section, at the sensor's z
-//	Formula   plane polygons from z to z; bends, mitres and cuts as convex pieces; a round bar and a ring stand as 128
-//	          corners, a round cut as 64
-//	Valid     all z where no length, run or depth is declared; undecided where a round piece or cut comes nearer to another
-//	          piece than its corners lie off the circle, 3e-4 and 1.2e-3 of the radius, and where an outline of more than
-//	          400 corners bends
+//	Quantity  overlap of bars, shields and bodies of sensors in space, place of each element, the straight line from it to
+//	          the nearest point of its bar's section, at the sensor's z
+//	Formula   plane polygons from z to z; bends, mitres and cuts as convex pieces; a body as a box round each element, its
+//	          height away from the bar, its width across and along z; a straight round bar is a circle, one that bends and
+//	          a ring stand as 128 corners, a round cut as 64
+//	Valid     all z where no length, run or depth is declared; undecided where a ring, or a round piece or cut that is not
+//	          straight, comes nearer to another piece than its corners lie off the circle, 3e-4 and 1.2e-3 of the radius,
+//	          and where an outline of more than 400 corners bends
 //	Source    common practice: two solid pieces cannot share a place
-//	Not seen  parts of the drawing that the file does not name
+//	Not seen  parts of the drawing that the file does not name, the body of a part that does not declare all of width,
+//	          height and element-height, tolerances of places (rule clearance takes them)
 var Geometry = engine.Rule{
 	ID:    "geometry",
 	Title: "pieces overlap or touch, or a sensor does not see its bar",
@@ -32,7 +35,7 @@ var Geometry = engine.Rule{
 }
 
 func checkGeometry(run *engine.Run) {
-	list := pieces(run.Layout)
+	list := run.Layout.Pieces()
 	bad := make([]bool, len(list))
 	for i := range list {
 		for j := range i {
@@ -44,79 +47,126 @@ func checkGeometry(run *engine.Run) {
 	}
 	for i := range list {
 		if !bad[i] {
-			run.Pass(list[i].id, list[i].span, "%v overlaps nothing", &list[i])
+			run.Pass(list[i].ID, list[i].Span, "%v overlaps nothing", &list[i])
 		}
 	}
-	eachSensor(run, func(_ layout.SensorIndex, s *layout.Sensor) { checkSight(run, s, list) })
+	var bodies []layout.Piece // of the sensors before
+	eachSensor(run, func(_ layout.SensorIndex, s *layout.Sensor) {
+		own := run.Layout.Bodies(s, false)
+		if checkBodies(run, own, list, bodies) && checkFeet(run, s, list) {
+			checkSight(run, s, list)
+		}
+		bodies = append(bodies, own...)
+	})
 }
 
 // checkTwo reports two pieces that share a place, and two that touch without
 // being bonded: they are then one conductor, or their insulation is not drawn.
-func checkTwo(run *engine.Run, p, q *piece) bool {
-	c, err := meet(p, q)
+func checkTwo(run *engine.Run, p, q *layout.Piece) bool {
+	c, err := p.Meet(q, 0)
 	if err != nil {
-		run.Undecided(p.id, p.span, q.id, "whether %v meets %v is not known: %v", p, q, err)
+		run.Undecided(p.ID, p.Span, q.ID, "whether %v meets %v is not known: %v", p, q, err)
 		return false
 	}
-	a, b := p.String(), q.String()
-	at := p.span
-	if c.p != nil {
-		a, b, at = a+c.p.name, b+c.q.name, c.p.span
-	}
-	if c.overlap {
+	a, b := p.String()+c.PartP, q.String()+c.PartQ
+	if c.Overlap {
 		way := "move one of the two, or make it smaller"
-		if c.p.name != "" || c.q.name != "" {
+		if c.PartP != "" || c.PartQ != "" {
 			way = "lead the run clear of it, or move one of the two"
 		}
-		run.Fail(p.id, at, []string{q.id}, way, "%s overlaps %s", a, b)
+		run.Fail(p.ID, c.Span, []string{q.ID}, way, "%s overlaps %s", a, b)
 		return false
 	}
-	if slack := p.slackM + q.slackM; slack > 0 && c.gapM < slack {
-		run.Undecided(p.id, at, q.id, "%s touches %s or nearly: circles are only followed to %s here", a, b, si.Format(slack, "m"))
+	if c.SlackM > 0 && c.GapM < c.SlackM {
+		run.Undecided(p.ID, c.Span, q.ID, "%s touches %s or nearly: circles are only followed to %s here", a, b, si.Format(c.SlackM, "m"))
 		return false
 	}
-	if c.gapM == 0 && !run.Layout.AreBonded(p.id, q.id) {
-		run.Fail(p.id, at, []string{q.id}, fmt.Sprintf("draw the insulation as a gap, or say bonded: [%s, %s] where the two are joined", p.id, q.id),
+	if c.GapM == 0 && !run.Layout.AreBonded(p.ID, q.ID) {
+		run.Fail(p.ID, c.Span, []string{q.ID}, fmt.Sprintf("draw the insulation as a gap, or say bonded: [%s, %s] where the two are joined", p.ID, q.ID),
 			"%s touches %s", a, b)
 		return false
 	}
 	return true
 }
 
-// checkSelf reports a run that comes back to where the bar already is. Pieces that
-// follow each other meet in their mitre and nowhere else.
-func checkSelf(run *engine.Run, p *piece) bool {
-	for j := range p.parts {
-		for i := 0; i+1 < j; i++ {
-			overlap, gap, err := p.parts[i].meet(&p.parts[j], p.slackM)
-			word := "touches"
-			switch {
-			case err != nil: // said where it meets another piece, or nothing is known of it
-				run.Undecided(p.id, p.span, "itself", "whether %v meets itself is not known: %v", p, err)
-				return false
-			case overlap:
-				word = "runs into"
-			case p.slackM > 0 && gap < p.slackM:
-				run.Undecided(p.id, p.parts[j].span, "itself", "%v%s touches itself%s or nearly: circles are only followed to %s here",
-					p, p.parts[j].name, p.parts[i].name, si.Format(p.slackM, "m"))
-				return false
-			case gap > 0:
-				continue
+// checkSelf reports a run that comes back to where the bar already is.
+func checkSelf(run *engine.Run, p *layout.Piece) bool {
+	c, err := p.MeetSelf()
+	word := "touches"
+	switch {
+	case err != nil:
+		run.Undecided(p.ID, p.Span, "itself", "whether %v meets itself is not known: %v", p, err)
+		return false
+	case c.Overlap:
+		word = "runs into"
+	case c.SlackM > 0 && c.GapM < c.SlackM:
+		run.Undecided(p.ID, c.Span, "itself", "%v%s touches itself%s or nearly: circles are only followed to %s here",
+			p, c.PartP, c.PartQ, si.Format(c.SlackM, "m"))
+		return false
+	case c.GapM > 0:
+		return true
+	}
+	run.Fail(p.ID, c.Span, nil, "bend the run clear of itself", "%v%s %s itself%s", p, c.PartP, word, c.PartQ)
+	return false
+}
+
+// checkBodies reports a body that shares a place with metal or with the body of
+// another sensor. Bodies may touch what they are mounted on.
+func checkBodies(run *engine.Run, own, metal, others []layout.Piece) bool {
+	for i := range own {
+		body := &own[i]
+		for _, list := range [][]layout.Piece{metal, others} {
+			for k := range list {
+				q := &list[k]
+				c, err := body.Meet(q, 0)
+				if err != nil {
+					run.Undecided(body.ID, body.Span, q.ID, "whether %v meets %v is not known: %v", body, q, err)
+					return false
+				}
+				if c.Overlap {
+					run.Fail(body.ID, body.Span, []string{q.ID}, fmt.Sprintf("move %s out of it, or take a part with a smaller body", body.ID),
+						"%v overlaps %v%s", body, q, c.PartQ)
+					return false
+				}
+				if c.SlackM > 0 && c.GapM < c.SlackM && c.GapM > 0 {
+					run.Undecided(body.ID, body.Span, q.ID, "%v touches %v%s or nearly: circles are only followed to %s here",
+						body, q, c.PartQ, si.Format(c.SlackM, "m"))
+					return false
+				}
 			}
-			run.Fail(p.id, p.parts[j].span, nil, "bend the run clear of itself", "%v%s %s itself%s", p, p.parts[j].name, word, p.parts[i].name)
-			return false
 		}
 	}
 	return true
 }
 
-func checkSight(run *engine.Run, s *layout.Sensor, list []piece) {
+// checkFeet reports a body of which only a part is known: in metal, or how much of it may
+// be.
+func checkFeet(run *engine.Run, s *layout.Sensor, metal []layout.Piece) bool {
+	lacks := run.Layout.BodyLacks(s)
+	if len(lacks) == 0 {
+		return true
+	}
+	for _, foot := range run.Layout.Feet(s) {
+		for i := range metal {
+			if d, err := metal[i].DistanceM(foot); err == nil && d == 0 && metal[i].Deep(foot) {
+				run.Fail(s.ID, s.At.Span, []string{metal[i].ID}, fmt.Sprintf("move %s away from it", s.ID),
+					"the body of sensor %q reaches into %v", s.ID, &metal[i])
+				return false
+			}
+		}
+	}
+	run.Undecided(s.ID, s.At.Span, "body", "whether the body of sensor %q stands free is not known: the body of part %q lacks %s",
+		s.ID, run.Layout.PartOf(s).ID, strings.Join(lacks, " and "))
+	return false
+}
+
+func checkSight(run *engine.Run, s *layout.Sensor, list []layout.Piece) {
 	own := &list[int(s.Reads)]
 	for _, e := range s.Elements() {
 		for i := range list {
 			p := &list[i]
-			if p.holds(e.At) {
-				run.Fail(s.ID, s.At.Span, []string{p.id}, fmt.Sprintf("move %s out of %v", s.ID, p),
+			if p.Holds(e.At) {
+				run.Fail(s.ID, s.At.Span, []string{p.ID}, fmt.Sprintf("move %s out of %v", s.ID, p),
 					"sensor %q stands inside %v", s.ID, p)
 				return
 			}
@@ -124,26 +174,36 @@ func checkSight(run *engine.Run, s *layout.Sensor, list []piece) {
 		if !checkEnds(run, s, own, e.At.Z) {
 			return
 		}
-		near := nearest(own.region.Outer, e.At.XY())
+		near := nearest(own.Section.Outer, e.At.XY())
 		for i := range list {
 			p := &list[i]
-			if p != own && p.between(e.At, near) {
-				run.Fail(s.ID, s.At.Span, []string{p.id}, "put the sensor on the side of its bar",
+			if p != own && p.Between(e.At, near) {
+				run.Fail(s.ID, s.At.Span, []string{p.ID}, "put the sensor on the side of its bar",
 					"%v stands between sensor %q and its %v", p, s.ID, own)
 				return
 			}
 		}
 	}
-	run.Pass(s.ID, s.At.Span, "sensor %q stands free, %s from its %v", s.ID, si.Format(own.distanceM(s.At.Point3()), "m"), own)
+	run.Pass(s.ID, s.At.Span, "sensor %q stands free, %s from its %v", s.ID, si.Format(distanceM(own, s), "m"), own)
+}
+
+// distanceM returns the distance from the place of s to the metal of its bar; to the
+// section where the bar is not followed in space.
+func distanceM(own *layout.Piece, s *layout.Sensor) float64 {
+	d, err := own.DistanceM(s.At.Point3())
+	if err != nil {
+		return own.Bar.DistanceM(s.At.Point())
+	}
+	return d
 }
 
 // checkEnds reports a sensor beyond the straight piece of its bar that passes the
 // section.
-func checkEnds(run *engine.Run, s *layout.Sensor, own *piece, zM float64) bool {
-	over, end, side := own.lowM-zM, own.lowM, "more"
-	bend := own.bentLow
-	if zM-own.highM > over {
-		over, end, side, bend = zM-own.highM, own.highM, "less", own.bentHigh
+func checkEnds(run *engine.Run, s *layout.Sensor, own *layout.Piece, zM float64) bool {
+	over, end, side := own.LowM-zM, own.LowM, "more"
+	bend := own.BentLow
+	if zM-own.HighM > over {
+		over, end, side, bend = zM-own.HighM, own.HighM, "less", own.BentHigh
 	}
 	if !(over > layout.OffPlaceM) {
 		return true
@@ -152,28 +212,11 @@ func checkEnds(run *engine.Run, s *layout.Sensor, own *piece, zM float64) bool {
 	if bend {
 		what = "bend"
 	}
-	if b := own.bar; b.LengthM.Set {
-		way += fmt.Sprintf(", or make %s %.6g mm long", own.id, 2e3*math.Abs(zM))
+	if b := own.Bar; b.LengthM.Set {
+		way += fmt.Sprintf(", or make %s %.6g mm long", own.ID, 2e3*math.Abs(zM))
 	}
-	run.Fail(s.ID, s.At.Span, []string{own.id}, way, "sensor %q stands %s beyond the %s of its %v at z = %s",
+	run.Fail(s.ID, s.At.Span, []string{own.ID}, way, "sensor %q stands %s beyond the %s of its %v at z = %s",
 		s.ID, si.Format(over, "m"), what, own, si.Format(end, "m"))
-	return false
-}
-
-// between reports whether the straight line from a to b runs through region r;
-// both ends are left out, so that a piece which touches the bar does not count.
-func between(r geom.Region, a, b geom.Point) bool {
-	const short = 1e-6
-	d := b.Sub(a)
-	a, b = a.Add(d.Scale(short)), b.Sub(d.Scale(short))
-	for _, edges := range append([]geom.Polygon{r.Outer}, r.Holes...) {
-		for i := range edges {
-			c, e := edges.Edge(i)
-			if gap, _, _ := geom.SegmentGapM(a, b, c, e); gap == 0 {
-				return true
-			}
-		}
-	}
 	return false
 }
 

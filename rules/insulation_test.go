@@ -80,7 +80,7 @@ func TestClearanceExactlyAsDrawn(t *testing.T) {
 
 func TestClearanceWithoutVoltage(t *testing.T) {
 	f := one(t, check(t, rules.Clearance, insulated(5, "kind: basic, working: {rms: 250 V}")), "U")
-	if f.Verdict != finding.Undecided || !strings.Contains(f.Message, "no voltage") {
+	if f.Verdict != finding.Undecided || !strings.Contains(f.Message, "no impulse voltage is known") {
 		t.Errorf("%v: %s", f.Verdict, f.Message)
 	}
 }

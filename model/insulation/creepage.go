@@ -90,10 +90,15 @@ func (r creepageRow) generalM(degree int, group Group) float64 {
 
 // CreepageNotBelow returns creepage, raised to clearance where that is larger:
 // a surface path is never shorter than the air path beside it may be. The mark
-// is the worst of both and of the rule, because either could have decided.
+// is the worst of both and of the rule, because either could have decided; that
+// of creepage alone where the clearance is less than half of it, which no doubt about
+// a row bridges.
 //
 // Source: IEC 60664-1 (one public text read, mark B).
 func CreepageNotBelow(creepage, clearance Need) Need {
+	if clearance.DistanceM < creepage.DistanceM/2 {
+		return creepage
+	}
 	mark := Worst(Worst(creepage.Confidence, clearance.Confidence), creepageFloor)
 	n := creepage
 	n.Steps = append([]string(nil), creepage.Steps...)

@@ -12,8 +12,7 @@
 // Values outside a table are errors that name its range: nothing is
 // extrapolated. An error of this package always means undecided, never a pass.
 //
-// Not seen: clearances against steady-state, recurring peak or temporary
-// overvoltages, solid insulation, homogeneous fields (case B, only with an
+// Not seen: solid insulation, homogeneous fields (case B, only with an
 // impulse test), frequencies above 30 kHz (IEC 60664-4), coating and potting
 // (IEC 60664-3), grooves and ribs, pollution degree 4.
 package insulation

@@ -104,3 +104,45 @@ func (l *Layout) CircuitName(c CircuitIndex) string {
 
 // Alone reports whether nothing but the current that s reads flows in the layout.
 func (l *Layout) Alone(s *Sensor) bool { return len(l.Circuits) < 2 && s.Leg == None }
+
+// Shares reports whether bar b has but a share of the current of its circuit.
+func (l *Layout) Shares(b BarIndex) bool {
+	c, _ := l.CircuitOf(b)
+	return c != None && (l.Circuits[c].Kind == Parallel || l.Circuits[c].Kind == Shared)
+}
+
+// CarryingBars returns the bars of the circuits that duty d gives a current, in layout
+// order.
+func (l *Layout) CarryingBars(d *Duty) []BarIndex {
+	named := make([]bool, len(l.Circuits))
+	name := func(c CircuitIndex) {
+		if c != None {
+			named[c] = true
+		}
+	}
+	for _, s := range append([]Set{d.Set}, d.With...) {
+		for i := range s.Currents {
+			name(s.Currents[i].Circuit)
+		}
+		if s.ThreePhase != nil {
+			for _, c := range s.ThreePhase.Circuits {
+				name(c)
+			}
+		}
+	}
+	if r := d.Ripple; r != nil {
+		for _, c := range r.Circuits {
+			name(c)
+		}
+		for i := range r.Currents {
+			name(r.Currents[i].Circuit)
+		}
+	}
+	var out []BarIndex
+	for b := range l.Bars {
+		if c, _ := l.CircuitOf(BarIndex(b)); c != None && named[c] {
+			out = append(out, BarIndex(b))
+		}
+	}
+	return out
+}

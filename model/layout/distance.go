@@ -13,9 +13,10 @@ func (b *Bar) DistanceM(p geom.Point) float64 {
 // Outward returns the unit vector along which s moves straight away from its
 // bar: from the nearest point of the bar's surface to the sensor's place; from
 // the bar's centre when the sensor stands on or inside the surface.
-func (l *Layout) Outward(s *Sensor) geom.Point {
-	b := &l.Bars[s.Reads]
-	p := s.At.Point()
+func (l *Layout) Outward(s *Sensor) geom.Point { return l.Bars[s.Reads].awayFrom(s.At.Point()) }
+
+// awayFrom is Outward for any place p.
+func (b *Bar) awayFrom(p geom.Point) geom.Point {
 	const small = 1e-9
 	if d := b.DistanceM(p); d > small {
 		// The gradient of the distance, by differences: exact for the straight

@@ -1,80 +1,254 @@
 package layout
 
 import (
+	"fmt"
 	"math"
+	"slices"
 
 	"busgauss/model/geom"
 )
 
-// Gap is the straight distance through air between two objects, in metres: the
-// true one lies between LowM and HighM. They differ for a sensor whose part
-// declares no body, since only the place of its element is known.
+// Gap is the straight distance through air between two objects, in metres: the true
+// one lies between LowM and HighM. They differ for a sensor whose part declares no
+// whole body, and where corners stand for circles.
 type Gap struct {
 	LowM, HighM float64
+	// NoBody says that one of the two is a sensor without a whole body.
+	NoBody bool
+	// DrawnM is HighM without the placement tolerances that LowM and HighM are less by.
+	DrawnM float64
+	// Over names the shields and idle bars that the shortest way passes: nothing is needed to cross
+	// metal at no potential of its own.
+	Over []string
 }
 
-// GapBetween returns the distance between two bars, shields or sensors by name;
-// false when a name is none of them. An element of a sensor stands at its
-// part's element height above the side that faces the other object.
-func (l *Layout) GapBetween(a, b string) (Gap, bool) {
-	ra, bodyA, okA := l.solid(a)
-	rb, bodyB, okB := l.solid(b)
-	if !okA || !okB {
-		return Gap{}, false
+// GapBetween returns the distance in space between two bars, shields or sensors by
+// name, at the worst placement of sensors. What is bonded to one of the two is at its
+// potential and counts as it. A shield between the two that is bonded to neither, and a
+// bar that carries nothing in any duty and that no insulation names, shortens the way by what it spans: the parts of air on both sides add up.
+// Source: IEC 60664-1:2007, 6.2, example of an unconnected part in between (number from
+// memory). The error says in words why there is no distance.
+func (l *Layout) GapBetween(a, b string) (Gap, error) { return l.worstGap(a, b, true) }
+
+// SurfaceGap is GapBetween for the two objects alone: nothing is bonded to them and
+// nothing stands between.
+func (l *Layout) SurfaceGap(a, b string) (Gap, error) { return l.worstGap(a, b, false) }
+
+func (l *Layout) worstGap(a, b string, others bool) (Gap, error) {
+	if others && l.AreBonded(a, b) {
+		return Gap{}, fmt.Errorf("%q and %q are bonded, so that nothing lies between them", a, b)
 	}
-	d := math.Inf(1)
-	for _, p := range ra {
-		for _, q := range rb {
-			d = min(d, distance(p, q))
+	out, err := l.gapBetween(a, b, others, true)
+	if err != nil {
+		return Gap{}, err
+	}
+	out.DrawnM = out.HighM
+	if l.placed(a) || l.placed(b) {
+		drawn, err := l.gapBetween(a, b, others, false)
+		if err != nil {
+			return Gap{}, err
+		}
+		out.DrawnM = drawn.HighM
+	}
+	return out, nil
+}
+
+func (l *Layout) placed(id string) bool {
+	i, ok := l.Sensor(id)
+	return ok && l.Sensors[i].Placement != nil
+}
+
+// idleBars returns the bars that no duty gives a current and no insulation names, in a
+// layout that has duties: nothing says that they have a potential of their own.
+func (l *Layout) idleBars() map[string]bool {
+	out := map[string]bool{}
+	if len(l.Duties) == 0 {
+		return out
+	}
+	live := map[string]bool{}
+	for i := range l.Duties {
+		for _, b := range l.CarryingBars(&l.Duties[i]) {
+			live[l.Bars[b].ID] = true
 		}
 	}
-	body := bodyA + bodyB
-	if math.IsNaN(body) {
-		return Gap{LowM: 0, HighM: d}, true
+	for i := range l.Insulation {
+		live[l.Insulation[i].Between[0]], live[l.Insulation[i].Between[1]] = true, true
 	}
-	d = max(0, d-body)
-	return Gap{LowM: d, HighM: d}, true
-}
-
-// solid returns an object as regions (an element is a region of one point) and
-// how much nearer than they its surface may stand; NaN when that is not known.
-func (l *Layout) solid(id string) (parts []geom.Region, bodyM float64, ok bool) {
 	for i := range l.Bars {
-		if l.Bars[i].ID == id {
-			return []geom.Region{geom.Solid(l.Bars[i].Polygon())}, 0, true
+		id := l.Bars[i].ID
+		bonded := false
+		for k := range l.Bars {
+			bonded = bonded || l.AreBonded(id, l.Bars[k].ID) && live[l.Bars[k].ID]
+		}
+		if !live[id] && !bonded {
+			out[id] = true
 		}
 	}
-	for i := range l.Shields {
-		if l.Shields[i].ID == id {
-			return []geom.Region{l.Shields[i].Region()}, 0, true
-		}
-	}
-	for i := range l.Sensors {
-		s := &l.Sensors[i]
-		if s.ID != id {
-			continue
-		}
-		for _, e := range s.Elements() {
-			parts = append(parts, geom.Region{Outer: geom.Polygon{e.At.XY()}})
-		}
-		bodyM = math.NaN()
-		if p := l.PartOf(s); p != nil && p.BodyElementHeightM.Set {
-			bodyM = p.BodyElementHeightM.V
-		}
-		return parts, bodyM, true
-	}
-	return nil, 0, false
+	return out
 }
 
-func distance(a, b geom.Region) float64 {
-	switch {
-	case len(a.Outer) == 1 && len(b.Outer) == 1:
-		return a.Outer[0].Sub(b.Outer[0]).Norm()
-	case len(a.Outer) == 1:
-		return b.DistanceM(a.Outer[0])
-	case len(b.Outer) == 1:
-		return a.DistanceM(b.Outer[0])
+// object is what a gap begins or ends at.
+type object struct {
+	pieces []*Piece
+	points []geom.Point3 // places of a sensor without a whole body, which belong to it
+}
+
+func (l *Layout) gapBetween(a, b string, others, placement bool) (Gap, error) {
+	all := l.Pieces()
+	p, err := l.object(a, all, others, placement)
+	if err != nil {
+		return Gap{}, err
 	}
-	d, _, _ := geom.GapRegionsM(a, b)
-	return d
+	q, err := l.object(b, all, others, placement)
+	if err != nil {
+		return Gap{}, err
+	}
+	idle := l.idleBars()
+	nodes := []object{p, q}
+	names := []string{a, b}
+	for i := range all {
+		k := &all[i]
+		if others && (k.Bar == nil || idle[k.ID]) && !slices.Contains(p.pieces, k) && !slices.Contains(q.pieces, k) {
+			nodes = append(nodes, object{pieces: []*Piece{k}})
+			names = append(names, k.ID)
+		}
+	}
+	out, err := shortest(nodes)
+	if err != nil {
+		return Gap{}, err
+	}
+	gap := Gap{LowM: out.lowM, HighM: out.highM, NoBody: len(p.points)+len(q.points) > 0}
+	for _, i := range out.over {
+		gap.Over = append(gap.Over, names[i])
+	}
+	if gap.NoBody {
+		gap.LowM = 0
+	}
+	return gap, nil
+}
+
+// object returns what is called id, with what is bonded to it where others count.
+func (l *Layout) object(id string, all []Piece, others, placement bool) (object, error) {
+	var out object
+	for i := range all {
+		if all[i].ID == id || others && l.AreBonded(id, all[i].ID) {
+			out.pieces = append(out.pieces, &all[i])
+		}
+	}
+	if len(out.pieces) > 0 {
+		return out, nil
+	}
+	i, ok := l.Sensor(id)
+	if !ok {
+		return out, fmt.Errorf("%q is no bar, shield or sensor", id)
+	}
+	s := &l.Sensors[i]
+	if l.HasBody(s) {
+		bodies := l.Bodies(s, placement)
+		for k := range bodies {
+			out.pieces = append(out.pieces, &bodies[k])
+		}
+		return out, nil
+	}
+	for _, e := range s.Elements() {
+		out.points = append(out.points, e.At)
+	}
+	out.points = append(out.points, l.Feet(s)...)
+	if placement && s.Placement != nil {
+		for _, p := range out.points[:len(out.points):len(out.points)] {
+			for _, q := range s.Placement.places(s.At.Point(), []geom.Point{p.XY()}) {
+				out.points = append(out.points, q.Space(p.Z))
+			}
+		}
+	}
+	return out, nil
+}
+
+// way is the shortest way from one object to another: its true length lies between
+// lowM and highM.
+type way struct {
+	lowM, highM float64
+	over        []int // objects that it passes, in order
+}
+
+// shortest returns the shortest way through air from nodes[0] to nodes[1], over as
+// many of the others as help; those are free to cross.
+// Source: E. W. Dijkstra, A note on two problems in connexion with graphs, Numer. Math. 1
+// (1959) 269-271.
+func shortest(nodes []object) (way, error) {
+	best := make([]way, len(nodes))
+	done := make([]bool, len(nodes))
+	for i := range best {
+		best[i].lowM = math.Inf(1)
+	}
+	best[0].lowM = 0
+	for {
+		at := -1
+		for i := range nodes {
+			if !done[i] && !math.IsInf(best[i].lowM, 1) && (at < 0 || best[i].lowM < best[at].lowM) {
+				at = i
+			}
+		}
+		if at == 1 || at < 0 {
+			return best[1], nil
+		}
+		done[at] = true
+		// The end first: no way longer than the straight one is followed.
+		for i := 1; i < len(nodes); i++ {
+			if done[i] {
+				continue
+			}
+			within := math.Min(best[i].lowM, best[1].lowM) - best[at].lowM
+			low, high, err := nodes[at].gap(nodes[i], within)
+			if err != nil {
+				return way{}, err
+			}
+			if next := best[at].lowM + low; next < best[i].lowM {
+				best[i] = way{lowM: next, highM: best[at].highM + high, over: best[at].over}
+				if at != 0 {
+					best[i].over = append(slices.Clone(best[at].over), at)
+				}
+			}
+		}
+	}
+}
+
+// gap returns bounds of the least distance between what makes up o and p, as far as
+// it is not more than withinM.
+func (o object) gap(p object, withinM float64) (lowM, highM float64, err error) {
+	lowM, highM = math.Inf(1), math.Inf(1)
+	see := func(d, slack float64) {
+		if low := math.Max(0, d-slack); low < lowM {
+			lowM, highM, withinM = low, d, math.Min(withinM, low)
+		}
+	}
+	for _, a := range o.pieces {
+		for _, b := range p.pieces {
+			c, err := a.Meet(b, withinM+a.slackM+b.slackM)
+			if err != nil {
+				return 0, 0, err
+			}
+			if c.Overlap {
+				return 0, 0, nil
+			}
+			see(c.GapM, c.SlackM)
+		}
+	}
+	for _, side := range [2][2]object{{o, p}, {p, o}} {
+		for _, c := range side[0].points {
+			for _, b := range side[1].pieces {
+				d, err := b.DistanceM(c)
+				if err != nil {
+					return 0, 0, err
+				}
+				see(d, b.slackM)
+			}
+		}
+	}
+	for _, c := range o.points {
+		for _, d := range p.points {
+			see(c.Sub(d).Norm(), 0)
+		}
+	}
+	return lowM, highM, nil
 }

@@ -14,6 +14,8 @@ type Insulation struct {
 	SupplyV         Num // line to neutral, rms or direct
 	SupplyIsDC      bool
 	Category        Num // overvoltage category 1 to 4
+	TemporaryV      Num // peak of a temporary overvoltage
+	RecurringV      Num // recurring peak across the gap, where it is above that of the working voltage
 	ImpulseV        Num // peak; wins over supply and category
 	PollutionDegree Num
 	Group           string // I, II, IIIa, IIIb

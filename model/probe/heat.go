@@ -2,6 +2,7 @@ package probe
 
 import (
 	"math"
+	"slices"
 
 	"busgauss/model/field"
 	"busgauss/model/layout"
@@ -10,7 +11,8 @@ import (
 
 // Heat is the load of one bar in one duty.
 type Heat struct {
-	RMSA          float64 // root sum of squares over the components of the duty
+	RMSA          float64 // root sum of squares over the components of the duty; of bonded bars its share by conductance
+	Shared        bool    // bonded: RMSA is a share of the common current
 	DensityAPerM2 float64
 	LossWPerM     float64 // NaN when the conductivity is not known
 	Factor        float64 // loss over that of the same rms current as direct current
@@ -32,18 +34,27 @@ func (h *Heat) EvenDensityAPerM2() float64 { return h.DensityAPerM2 * math.Sqrt(
 // metre at the bar's own temperature. Direct current,
 // and alternating current in a thin section, spreads evenly and loses
 // I²/(σ·area); otherwise the loss is that of the plane field with the currents
-// of all bars, eddy currents of the neighbours included. The error is an
-// *Unknown where that field is.
+// of all bars, eddy currents of the neighbours included. What is bonded shares its common
+// current: at direct current by conductance, with alternating current as the field has it,
+// and Factor then holds what the sharing adds. The error is an *Unknown where that field is.
 func (m *Model) Heat(b layout.BarIndex, d *layout.Duty) (Heat, error) {
 	bar := &m.Layout.Bars[b]
 	area := bar.AreaM2()
 	squares, even, loss := 0.0, 0.0, 0.0
+	group, share, bonded := m.sharing(b)
+	if math.IsNaN(share) {
+		return Heat{}, &field.Unknown{Reason: "the conductivity of what it is bonded to is not known"}
+	}
 	for _, c := range waveform.Of(m.Layout, d).Components {
 		barsA, err := m.BarsA(&c)
 		if err != nil {
 			return Heat{}, err
 		}
-		a := barsA[b]
+		a := complex(0, 0)
+		for _, k := range group {
+			a += barsA[k]
+		}
+		a *= complex(share, 0)
 		p := real(a)*real(a) + imag(a)*imag(a)
 		if c.FreqHz > 0 {
 			p /= 2
@@ -51,16 +62,18 @@ func (m *Model) Heat(b layout.BarIndex, d *layout.Duty) (Heat, error) {
 		squares += p
 		w := p / (bar.SigmaSPerM * area)
 		even += w
-		if c.FreqHz > 0 && field.Crowded(bar, c.FreqHz) {
+		if c.FreqHz > 0 && (bonded || field.Crowded(bar, c.FreqHz)) {
 			f, err := m.FieldOf(&c)
 			if err != nil {
 				return Heat{}, err
 			}
-			w = f.LossWPerM(b, barsA)
+			if !f.Bare() { // else even
+				w = f.LossWPerM(b, barsA)
+			}
 		}
 		loss += w
 	}
-	out := Heat{RMSA: math.Sqrt(squares), LossWPerM: math.NaN(), Factor: 1}
+	out := Heat{RMSA: math.Sqrt(squares), Shared: bonded || m.Layout.Shares(b), LossWPerM: math.NaN(), Factor: 1}
 	out.DensityAPerM2 = out.RMSA / area
 	if len(bar.Cuts) > 0 {
 		if err := m.narrow(b, &out); err != nil {
@@ -74,6 +87,30 @@ func (m *Model) Heat(b layout.BarIndex, d *layout.Duty) (Heat, error) {
 		}
 	}
 	return out, nil
+}
+
+// sharing returns the bars that share one current with b, b alone where it is bonded to
+// none, and the share of b by conductance: of bars and shields that are joined.
+func (m *Model) sharing(b layout.BarIndex) (group []layout.BarIndex, share float64, shared bool) {
+	l := m.Layout
+	for i := range l.Bonded {
+		bond := &l.Bonded[i]
+		if !slices.Contains(bond.Bars, b) {
+			continue
+		}
+		all := 0.0
+		for _, k := range bond.Bars {
+			all += l.Bars[k].SigmaSPerM * l.Bars[k].AreaM2()
+		}
+		for _, k := range bond.Shields {
+			s := &l.Shields[k]
+			if sigma := l.Materials[s.Material].SigmaSPerM; sigma.Set {
+				all += sigma.V * s.Region().AreaM2()
+			}
+		}
+		return bond.Bars, l.Bars[b].SigmaSPerM * l.Bars[b].AreaM2() / all, true
+	}
+	return []layout.BarIndex{b}, 1, false
 }
 
 // narrow adds what the cuts of bar b change: the density is averaged over the

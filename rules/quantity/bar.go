@@ -6,6 +6,7 @@ import (
 
 	"busgauss/model/bounded"
 	"busgauss/model/closedform"
+	"busgauss/model/geom"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
 	"busgauss/rules/enforce"
@@ -92,7 +93,19 @@ func barQuantities() []definition[*bar] {
 				return b.heat(k, func(h probe.Heat) float64 { return h.DensityAPerM2 })
 			}),
 		[]definition[*bar]{
-			number("heating_density", "A/m2", "even current density that would heat it as much as the crowded one, in continuous duties (rule bar-heating)",
+			number("temperature_rise", "K", "over still air of 40 °C, bare and upright, in continuous duties (rule bar-heating)",
+				func(b *bar) enforce.Value {
+					if math.IsNaN(b.b.SigmaSPerM) {
+						return undecided("its material declares no conductivity")
+					}
+					return b.heat(layout.Continuous, func(h probe.Heat) float64 {
+						if h.LossWPerM == 0 {
+							return 0
+						}
+						return b.m.Rise(b.i, h).K
+					})
+				}),
+			number("heating_density", "A/m2", "even current density that would heat it as much as the crowded one, in continuous duties",
 				func(b *bar) enforce.Value {
 					return b.heat(layout.Continuous, func(h probe.Heat) float64 {
 						if h.RMSA == 0 {
@@ -146,8 +159,12 @@ func (b *bar) nearest() (layout.BarIndex, layout.Gap) {
 		if layout.BarIndex(i) == b.i {
 			continue
 		}
-		gap, ok := b.l.GapBetween(b.b.ID, b.l.Bars[i].ID)
-		if ok && (best == layout.None || gap.HighM < least.HighM) {
+		gap, err := b.l.SurfaceGap(b.b.ID, b.l.Bars[i].ID)
+		if err != nil { // not followed in space: the section says how far at most
+			d, _, _ := geom.GapM(b.b.Polygon(), b.l.Bars[i].Polygon())
+			gap = layout.Gap{HighM: d}
+		}
+		if best == layout.None || gap.HighM < least.HighM {
 			best, least = layout.BarIndex(i), gap
 		}
 	}

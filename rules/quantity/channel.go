@@ -58,10 +58,10 @@ func drawnQuantities() []definition[*channel] {
 		number("distance", "m", "from the sensor's place to the surface of its bar", func(c *channel) enforce.Value {
 			return exactly(c.l.Bars[c.s.Reads].DistanceM(c.s.At.Point()))
 		}),
-		number("air_gap", "m", "straight through air from the sensor's body to its bar; from none to the element's distance without a body", func(c *channel) enforce.Value {
-			g, ok := c.l.GapBetween(c.s.ID, c.l.Bars[c.s.Reads].ID)
-			if !ok {
-				return undecided("the two are not found")
+		number("air_gap", "m", "straight through air from the sensor's body to its bar at its worst placement; from none to the element's distance without a body", func(c *channel) enforce.Value {
+			g, err := c.l.SurfaceGap(c.s.ID, c.l.Bars[c.s.Reads].ID)
+			if err != nil {
+				return undecided("%v", err)
 			}
 			return enforce.Num((g.LowM+g.HighM)/2, g.LowM, g.HighM)
 		}),

@@ -39,7 +39,7 @@ func TestQuantitiesAgreeWithRules(t *testing.T) {
 		{"clean/ferry-channel.yaml", "channel SP accuracy", rules.ChannelAccuracy, ""},
 		{"clean/ferry-channel.yaml", "channel SU trip_time", rules.Trip, "end of the current's rise"},
 		{"clean/ferry-channel.yaml", "channel SU lag", rules.Response, " late"},
-		{"clean/ferry-thruster.yaml", "bar V heating_density", rules.BarHeating, ""},
+		{"clean/ferry-thruster.yaml", "bar V temperature_rise", rules.BarHeating, "continuous duty"},
 		{"clean/ferry-thruster.yaml", "duty short linear_range_share", rules.LinearRange, "fault duty"},
 	} {
 		w := strings.Fields(c.what)

@@ -1,6 +1,8 @@
 package load
 
 import (
+	"math"
+
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/si"
@@ -45,6 +47,8 @@ func (r *reader) distance(s *spot) layout.Insulation {
 	out.WorkingV, out.WorkingIsDC = voltage(s.at("working"))
 	out.SupplyV, out.SupplyIsDC = voltage(s.at("supply"))
 	out.Category = s.at("category").whole(between(1, 4))
+	out.TemporaryV = peakVoltage(s.at("temporary"), "rms", "peak")
+	out.RecurringV = peakVoltage(s.at("recurring"), "peak")
 	out.ImpulseV = s.at("impulse").quantity(si.Voltage, positive())
 	out.PollutionDegree = or(s.at("pollution-degree").whole(between(1, 3)), usualPollution)
 	group := s.at("material-group")
@@ -100,6 +104,27 @@ func voltage(s *spot) (v layout.Num, direct bool) {
 		return dc, true
 	}
 	return rms, false
+}
+
+// peakVoltage reads a voltage that is said by exactly one of keys, rms (of a sine) or
+// peak, as its peak.
+func peakVoltage(s *spot, keys ...string) layout.Num {
+	if !s.mapping() {
+		return s.none()
+	}
+	s.exactlyOne(keys...)
+	out := s.none()
+	for _, k := range keys {
+		v := s.at(k).quantity(si.Voltage, positive())
+		if !v.Set {
+			continue
+		}
+		if k == "rms" {
+			v.V *= math.Sqrt2
+		}
+		out = v
+	}
+	return out
 }
 
 // usual lists what is assumed.

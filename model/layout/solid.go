@@ -1,4 +1,4 @@
-package rules
+package layout
 
 import (
 	"errors"
@@ -7,48 +7,23 @@ import (
 	"slices"
 
 	"busgauss/model/geom"
-	"busgauss/model/layout"
 )
 
 // solid is a convex solid with the box round it.
 type solid struct {
 	geom.Convex
-	box box3
+	box geom.Box3
 }
 
 // newSolid returns the prism between two polygons (geom.Prism).
 func newSolid(from, to []geom.Point3) solid {
-	s := solid{geom.Prism(from, to), emptyBox3()}
-	for _, c := range s.Corners() {
-		s.box = s.box.join(box3{c, c})
-	}
-	return s
-}
-
-// box3 is a box along the axes.
-type box3 struct{ min, max geom.Point3 }
-
-func emptyBox3() box3 {
-	inf := math.Inf(1)
-	return box3{geom.Point3{X: inf, Y: inf, Z: inf}, geom.Point3{X: -inf, Y: -inf, Z: -inf}}
-}
-
-func (b box3) join(c box3) box3 {
-	return box3{
-		geom.Point3{X: math.Min(b.min.X, c.min.X), Y: math.Min(b.min.Y, c.min.Y), Z: math.Min(b.min.Z, c.min.Z)},
-		geom.Point3{X: math.Max(b.max.X, c.max.X), Y: math.Max(b.max.Y, c.max.Y), Z: math.Max(b.max.Z, c.max.Z)},
-	}
-}
-
-// apart reports whether more than gapM lies between b and c along an axis.
-func (b box3) apart(c box3, gapM float64) bool {
-	return math.Max(b.min.X-c.max.X, c.min.X-b.max.X) > gapM || math.Max(b.min.Y-c.max.Y, c.min.Y-b.max.Y) > gapM ||
-		math.Max(b.min.Z-c.max.Z, c.min.Z-b.max.Z) > gapM
+	c := geom.Prism(from, to)
+	return solid{c, c.Box()}
 }
 
 // legSolids returns leg l of bar b as convex solids; cut says that the cuts of b
 // are in it.
-func legSolids(b *layout.Bar, l *layout.Leg, cut bool) ([]solid, error) {
+func legSolids(b *Bar, l *Leg, cut bool) ([]solid, error) {
 	section := b.SectionCorners()
 	if len(section) > mostCorners {
 		return nil, tooManyCorners(len(section))
@@ -75,12 +50,12 @@ const mostSlices = 20000
 const rimSteps = 32
 
 // offRimM returns how far inside the rim of a cut the chords of its slices lie.
-func offRimM(c *layout.Cut) float64 {
+func offRimM(c *Cut) float64 {
 	r := 0.0
 	switch c.Kind {
-	case layout.Hole:
+	case Hole:
 		r = c.DiameterM.V / 2
-	case layout.Slot:
+	case Slot:
 		r = c.WidthM.V / 2
 	}
 	return r * (1 - math.Cos(math.Pi/(2*rimSteps)))
@@ -89,7 +64,7 @@ func offRimM(c *layout.Cut) float64 {
 // cutSolids slices the leg with the cuts of b across: between two ends of cuts,
 // and steps of their rims, what is left of the width are trapezia. The leg is along
 // z, its section a rectangle, and its mitres lie beyond the cuts.
-func cutSolids(b *layout.Bar, l *layout.Leg) ([]solid, error) {
+func cutSolids(b *Bar, l *Leg) ([]solid, error) {
 	w, t := b.Section.WidthM.V, b.Section.ThicknessM.V
 	var stops []float64
 	for i := range b.Cuts {
@@ -117,7 +92,7 @@ func cutSolids(b *layout.Bar, l *layout.Leg) ([]solid, error) {
 	}
 	for k := 1; k < len(stops); k++ {
 		low, high := stops[k-1], stops[k]
-		var takenLow, takenHigh []layout.Spread
+		var takenLow, takenHigh []Spread
 		for i := range b.Cuts {
 			if from, to := b.Cuts[i].Reach(); from <= low && to >= high {
 				takenLow = append(takenLow, b.Cuts[i].Spreads(low, w)...)
@@ -125,7 +100,7 @@ func cutSolids(b *layout.Bar, l *layout.Leg) ([]solid, error) {
 			}
 		}
 		// Cuts lie apart, so both ends of a slice have the same stretches of metal.
-		first, last := layout.Metal(takenLow, w), layout.Metal(takenHigh, w)
+		first, last := Metal(takenLow, w), Metal(takenHigh, w)
 		if len(first) != len(last) {
 			return nil, errors.New("its cuts lie too near to each other to be followed")
 		}
@@ -145,13 +120,13 @@ func cutSolids(b *layout.Bar, l *layout.Leg) ([]solid, error) {
 
 // rimStops returns the z of the ends of a cut and of the corners that stand for its
 // rim where that is round.
-func rimStops(c *layout.Cut) []float64 {
+func rimStops(c *Cut) []float64 {
 	from, to := c.Reach()
 	r := 0.0
 	switch c.Kind {
-	case layout.Hole:
+	case Hole:
 		r = c.DiameterM.V / 2
-	case layout.Slot:
+	case Slot:
 		r = c.WidthM.V / 2
 	default:
 		return []float64{from, to}

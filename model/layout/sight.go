@@ -1,15 +1,14 @@
-package rules
+package layout
 
 import (
 	"math"
 
 	"busgauss/model/geom"
-	"busgauss/model/layout"
 )
 
-// holds reports whether q lies in the metal of p; surfaces belong to it, what its
+// Holds reports whether q lies in the metal of p; surfaces belong to it, what its
 // cuts take does not.
-func (p *piece) holds(q geom.Point3) bool {
+func (p *Piece) Holds(q geom.Point3) bool {
 	for i := range p.parts {
 		t := &p.parts[i]
 		if t.upright {
@@ -19,7 +18,7 @@ func (p *piece) holds(q geom.Point3) bool {
 			continue
 		}
 		c, within := t.local(q)
-		if within && p.bar.SectionCorners().Contains(c) && !(t.cut && taken(p.bar, c.X, q.Z)) {
+		if within && p.Bar.SectionCorners().Contains(c) && !(t.cut && taken(p.Bar, c.X, q.Z)) {
 			return true
 		}
 	}
@@ -34,7 +33,7 @@ func (t *part) local(q geom.Point3) (c geom.Point, within bool) {
 	return geom.Point{X: d.Dot(t.leg.U), Y: d.Dot(t.leg.V)}, within
 }
 
-func taken(b *layout.Bar, acrossM, zM float64) bool {
+func taken(b *Bar, acrossM, zM float64) bool {
 	for i := range b.Cuts {
 		if b.Cuts[i].Taken(acrossM, zM, b.Section.WidthM.V) {
 			return true
@@ -43,10 +42,10 @@ func taken(b *layout.Bar, acrossM, zM float64) bool {
 	return false
 }
 
-// between reports whether the straight line from q to the point near, at the same z,
+// Between reports whether the straight line from q to the point near, at the same z,
 // runs through p; both ends are left out, so that a piece which touches the bar does
 // not count.
-func (p *piece) between(q geom.Point3, near geom.Point) bool {
+func (p *Piece) Between(q geom.Point3, near geom.Point) bool {
 	for i := range p.parts {
 		t := &p.parts[i]
 		switch {
@@ -63,7 +62,7 @@ func (p *piece) between(q geom.Point3, near geom.Point) bool {
 					return true
 				}
 			}
-		case t.crossed(p.bar.SectionCorners(), q, geom.Point3{X: near.X, Y: near.Y, Z: q.Z}):
+		case t.crossed(p.Bar.SectionCorners(), q, geom.Point3{X: near.X, Y: near.Y, Z: q.Z}):
 			return true
 		}
 	}
@@ -71,15 +70,15 @@ func (p *piece) between(q geom.Point3, near geom.Point) bool {
 }
 
 // metalAt returns the section of a bar with cuts at zM.
-func (p *piece) metalAt(zM float64) []geom.Region {
-	b := p.bar
+func (p *Piece) metalAt(zM float64) []geom.Region {
+	b := p.Bar
 	w, t := b.Section.WidthM.V, b.Section.ThicknessM.V
-	var gone []layout.Spread
+	var gone []Spread
 	for i := range b.Cuts {
 		gone = append(gone, b.Cuts[i].Spreads(zM, w)...)
 	}
 	var out []geom.Region
-	for _, m := range layout.Metal(gone, w) {
+	for _, m := range Metal(gone, w) {
 		local := geom.Polygon{{X: m.LowM, Y: -t / 2}, {X: m.HighM, Y: -t / 2}, {X: m.HighM, Y: t / 2}, {X: m.LowM, Y: t / 2}}
 		out = append(out, geom.Solid(local.Place(b.At.Point(), b.TurnRad.V)))
 	}
@@ -122,27 +121,19 @@ func (t *part) crossed(section geom.Polygon, a, b geom.Point3) bool {
 	return false
 }
 
-// distanceM returns the distance from q to the metal of a bar, in metres. Beside the
-// straight piece that passes the section it is that to the section, exact for round
-// bars; where the solids of the bar cannot be made, to the section without cuts.
-func (p *piece) distanceM(q geom.Point3) float64 {
-	section := p.bar.DistanceM(q.XY())
-	least := section
-	if len(p.bar.Cuts) > 0 {
-		least = math.Inf(1)
-	}
-	for i := range p.parts {
-		t := &p.parts[i]
-		if t.upright {
-			continue
-		}
-		made, err := t.solids()
-		if err != nil {
-			return section
-		}
-		for k := range made {
-			least = math.Min(least, made[k].DistanceM(q))
+// between reports whether the straight line from a to b runs through region r;
+// both ends are left out, so that a piece which touches the bar does not count.
+func between(r geom.Region, a, b geom.Point) bool {
+	const short = 1e-6
+	d := b.Sub(a)
+	a, b = a.Add(d.Scale(short)), b.Sub(d.Scale(short))
+	for _, edges := range append([]geom.Polygon{r.Outer}, r.Holes...) {
+		for i := range edges {
+			c, e := edges.Edge(i)
+			if gap, _, _ := geom.SegmentGapM(a, b, c, e); gap == 0 {
+				return true
+			}
 		}
 	}
-	return least
+	return false
 }
