@@ -145,21 +145,10 @@ func signedPercent(v float64) string {
 }
 
 // falseSum returns the sum that three sensors report for a balanced set, when
-// each bar of the set has one.
+// each circuit of the set has one.
 func falseSum(run *engine.Run, d *layout.Duty) (float64, bool) {
-	var three [3]*layout.Sensor
-	for k, c := range d.ThreePhase.Circuits {
-		for i := range run.Layout.Sensors {
-			if run.Layout.Sensors[i].Circuit == c && three[k] == nil {
-				three[k] = &run.Layout.Sensors[i]
-			}
-		}
-		if three[k] == nil {
-			return 0, false
-		}
-	}
-	sum, err := run.Model.Balanced(three)
-	return sum.FalseSum, err == nil
+	b, err := run.Model.Balanced(d.ThreePhase)
+	return b.FalseSum.Value, err == nil
 }
 
 // shares says for each other circuit what an equal current does to the sensor.

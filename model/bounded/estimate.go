@@ -54,6 +54,12 @@ func LargerOf(e, f Estimate) Estimate {
 	return e
 }
 
+// Most returns the larger of two numbers that are known to within bounds: its
+// bounds are the larger of theirs. NaN in one of them spreads.
+func Most(e, f Estimate) Estimate {
+	return Estimate{math.Max(e.Value, f.Value), math.Max(e.Low, f.Low), math.Max(e.High, f.High)}
+}
+
 // Around returns v with a bound on each side; magnitudes are not negative.
 func Around(v, bound float64) Estimate {
 	return Estimate{v, math.Max(0, v-bound), v + bound}

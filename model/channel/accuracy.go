@@ -242,3 +242,28 @@ func known(n AccuracyLine, value float64) AccuracyLine {
 	n.Known, n.Spread = true, uncertainty.Spread{Half: value}
 	return n
 }
+
+// Accuracies returns the accuracy of s in every continuous and peak duty, in the order of the layout; without
+// one, that of no duty. With an error it returns the duty that cannot be computed, nil where that is none.
+func Accuracies(m *probe.Model, s *layout.Sensor) ([]*Accuracy, *layout.Duty, error) {
+	var out []*Accuracy
+	for i := range m.Layout.Duties {
+		d := &m.Layout.Duties[i]
+		if d.Kind == layout.Fault {
+			continue
+		}
+		a, err := AccuracyOf(m, s, d)
+		if err != nil {
+			return nil, d, err
+		}
+		out = append(out, a)
+	}
+	if len(out) > 0 {
+		return out, nil, nil
+	}
+	a, err := AccuracyOf(m, s, nil)
+	if err != nil {
+		return nil, nil, err
+	}
+	return []*Accuracy{a}, nil, nil
+}

@@ -51,7 +51,7 @@ func perHundred(t *testing.T, m *field.Model, freqHz float64, sensor, bar string
 	}
 	s, _ := m.Layout.Sensor(sensor)
 	b, _ := m.Layout.Bar(bar)
-	r := f.PerAmpere(&m.Layout.Sensors[s], b)
+	r := f.OfBar(&m.Layout.Sensors[s], b)
 	r.Axis, r.B = r.Axis.Scale(1e5), r.B.Scale(1e5)
 	return r
 }

@@ -8,6 +8,7 @@ import (
 
 	"busgauss/model/field"
 	"busgauss/model/probe"
+	"busgauss/model/waveform"
 )
 
 // A line conductor that comes from far away and turns off by 90° at a distance L
@@ -195,7 +196,7 @@ duties:
 			t.Fatal(err)
 		}
 		swing[i] = w[0].High.High - w[0].High.Value
-		r, err := m.For(&l.Duties[0]).Read(&l.Sensors[0], &l.Components(&l.Duties[0])[0])
+		r, err := m.For(&l.Duties[0]).Read(&l.Sensors[0], &waveform.Of(l, &l.Duties[0]).Components[0])
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -31,6 +31,17 @@ func (m *Model) Uses() []Use {
 	return out
 }
 
+// UsesOf returns the uses in which what s reads carries a current.
+func (m *Model) UsesOf(s *layout.Sensor) []Use {
+	var out []Use
+	for _, u := range m.Uses() {
+		if s.Circuit != layout.None && u.Part.PeakA[s.Circuit] != 0 {
+			out = append(out, u)
+		}
+	}
+	return out
+}
+
 func carries(c *waveform.Component) bool {
 	for _, a := range c.PeakA {
 		if a != 0 {

@@ -110,8 +110,8 @@ materials:
 		name := fmt.Sprintf("share at %g Hz", c.freqHz)
 		within(t, name, r.At, want, 1e-3)
 		within(t, name+", rise", r.Rise, want-0.0334695, 1e-3)
-		if r.Bar != 0 {
-			t.Errorf("%s: bar %d", name, r.Bar)
+		if r.Beside != 0 {
+			t.Errorf("%s: circuit %d", name, r.Beside)
 		}
 	}
 }

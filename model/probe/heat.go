@@ -23,6 +23,10 @@ type Heat struct {
 	ExtraWatt float64 // what it loses at the rms current
 }
 
+// EvenDensityAPerM2 returns the even current density that would heat the bar as much as the crowded one,
+// √F·J: a loss goes with the square of the density.
+func (h *Heat) EvenDensityAPerM2() float64 { return h.DensityAPerM2 * math.Sqrt(h.Factor) }
+
 // Heat returns the load of bar b in duty d: rms current over the area of the
 // section, where the bar has cuts over that of its narrowest one, and the loss per
 // metre at the bar's own temperature. Direct current,

@@ -102,6 +102,31 @@ func (m *Model) Placement(s *layout.Sensor, d *layout.Duty) (Placed, error) {
 	return out, nil
 }
 
+// WorstPlacement returns Placement in the continuous or peak duty where its value is largest, of those in which
+// what s reads carries a current, and that duty: nil where there is none, that which cannot be computed with an
+// error. The bounds of Total are those of the largest over all of them.
+func (m *Model) WorstPlacement(s *layout.Sensor) (Placed, *layout.Duty, error) {
+	var worst Placed
+	var total bounded.Estimate
+	var at *layout.Duty
+	for i := range m.Layout.Duties {
+		d := &m.Layout.Duties[i]
+		if d.Kind == layout.Fault || m.OwnPeakA(s, d) == 0 {
+			continue
+		}
+		p, err := m.Placement(s, d)
+		if err != nil {
+			return worst, d, err
+		}
+		total = bounded.Most(total, p.Total)
+		if at == nil || !(p.Total.Value <= worst.Total.Value) && !math.IsNaN(worst.Total.Value) {
+			worst, at = p, d
+		}
+	}
+	worst.Total = total
+	return worst, at, nil
+}
+
 // phasors returns the whole and the own reading of s in each component.
 func (m *Model) phasors(s *layout.Sensor, parts []waveform.Component) (total, own []bounded.Phasor, err error) {
 	for i := range parts {

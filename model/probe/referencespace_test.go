@@ -12,6 +12,7 @@ import (
 	"busgauss/model/geom"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
+	"busgauss/model/waveform"
 	"busgauss/schema/load"
 	"busgauss/schema/node"
 )
@@ -216,8 +217,8 @@ func (s *inSpace) corner() {
 }
 
 // difference returns that of By between x = ±1.29 mm in mT per kA.
-func difference(f *field.Field, yMM float64, bar layout.BarIndex) float64 {
-	return 1e6 * real(f.At(mmPoint(1.29, yMM, 0), bar).Y-f.At(mmPoint(-1.29, yMM, 0), bar).Y)
+func difference(f *field.Field, yMM float64, circuit layout.CircuitIndex) float64 {
+	return 1e6 * real(f.At(mmPoint(1.29, yMM, 0), circuit).Y-f.At(mmPoint(-1.29, yMM, 0), circuit).Y)
 }
 
 // necks computes a pair over a long neck of 8 × 3 mm, and the neck of 10 mm in a bar of 100 mm
@@ -283,7 +284,7 @@ func (s *inSpace) deep() {
 		for k, name := range group {
 			d := &l.Duties[k]
 			for i := range l.Sensors {
-				r, err := model.For(d).Read(&l.Sensors[i], &l.Components(d)[0])
+				r, err := model.For(d).Read(&l.Sensors[i], &waveform.Of(l, d).Components[0])
 				if err != nil {
 					s.t.Fatalf("%s: %v", name, err)
 				}

@@ -30,6 +30,18 @@ func SaturationT(m *layout.Material) (float64, bool) {
 	return math.NaN(), false
 }
 
+// Iron returns whether a shield of l is of iron, and the first material of iron whose saturation is not known.
+func Iron(l *layout.Layout) (iron bool, unknown string) {
+	for i := range l.Shields {
+		m := &l.Materials[l.Shields[i].Material]
+		iron = iron || m.Magnetic()
+		if _, ok := SaturationT(m); m.Magnetic() && !ok && unknown == "" {
+			unknown = m.ID
+		}
+	}
+	return iron, unknown
+}
+
 // Fill is how far a duty fills the wall of a shield.
 type Fill struct {
 	Duty   *layout.Duty

@@ -145,11 +145,9 @@ func (m *Model) leftOver(s *layout.Sensor, cur *waveform.Currents) (leftover, er
 // FullScaleA returns the largest magnitude that the current which s reads reaches in a
 // continuous or peak duty, A; 0 when it carries none, NaN when it is not known.
 func (m *Model) FullScaleA(s *layout.Sensor) float64 {
-	top := 0.0
-	for i := range m.Layout.Duties {
-		if d := &m.Layout.Duties[i]; d.Kind != layout.Fault {
-			top = math.Max(top, m.OwnPeakA(s, d)) // NaN stays
-		}
+	_, top, err := m.LargestOwn(s, layout.Continuous, layout.Peak)
+	if err != nil {
+		return math.NaN()
 	}
 	return top
 }

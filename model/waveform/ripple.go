@@ -55,6 +55,27 @@ func ripplePeakA(a *layout.Amount, triangle bool) float64 {
 	return a.AlternatingPeakA()
 }
 
+// RipplePeakA returns the largest peak of the ripple of a duty in a circuit, A; 0 without one.
+func RipplePeakA(d *layout.Duty) float64 {
+	r := d.Ripple
+	if r == nil {
+		return 0
+	}
+	triangle := r.Shape.V == layout.Triangle
+	top := 0.0
+	if r.Currents == nil || r.Circuits != nil {
+		top = ripplePeakA(&r.Amount, triangle)
+	}
+	for i := range r.Currents {
+		amount := &r.Currents[i].Amount
+		if !r.Currents[i].Alternates() {
+			amount = &r.Amount
+		}
+		top = max(top, ripplePeakA(amount, triangle))
+	}
+	return top
+}
+
 // triangleLeftOver is the share of a triangle's peak that its series may leave out: four
 // orders of a ripple that is a few per cent of the current.
 const triangleLeftOver = 0.06

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/cmplx"
+	"strings"
 
 	"busgauss/model/layout"
 )
@@ -223,6 +224,14 @@ func role(number int, order float64) string {
 	}
 	return fmt.Sprintf("harmonic %.0f of the %s", order, setWord(number))
 }
+
+// Fundamental reports whether c is the fundamental of a set of its duty.
+func (c *Component) Fundamental() bool {
+	return c.FreqHz > 0 && !c.Ripple() && !strings.HasPrefix(c.Role, "harmonic")
+}
+
+// Ripple reports whether c is of a ripple.
+func (c *Component) Ripple() bool { return strings.HasPrefix(c.Role, "ripple") }
 
 func setWord(number int) string {
 	words := [...]string{"second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth"}

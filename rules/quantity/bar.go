@@ -2,7 +2,6 @@ package quantity
 
 import (
 	"math"
-	"math/cmplx"
 	"slices"
 
 	"busgauss/model/bounded"
@@ -50,10 +49,15 @@ func barQuantities() []definition[*bar] {
 			return undecided("it declares neither length nor run")
 		}),
 		number("cuts", "", "number of necks, notches, holes and slots in its plan", func(b *bar) enforce.Value { return exactly(float64(len(b.b.Cuts))) }),
-		number("channels", "", "number of sensors that read it", func(b *bar) enforce.Value {
+		text("circuit", "name of the circuit that it stands in; its own name where none is declared", func(b *bar) string {
+			c, _ := b.l.CircuitOf(b.i)
+			return b.l.Circuits[c].ID
+		}),
+		number("channels", "", "number of sensors that read its current, alone or with its circuit", func(b *bar) enforce.Value {
 			n := 0
+			c, _ := b.l.CircuitOf(b.i)
 			for i := range b.l.Sensors {
-				if b.l.Sensors[i].Reads == b.i {
+				if s := &b.l.Sensors[i]; s.Leg == b.i || s.Leg == layout.None && s.Circuit == c {
 					n++
 				}
 			}
@@ -73,17 +77,11 @@ func barQuantities() []definition[*bar] {
 			return enforce.Num(gap.HighM, gap.LowM, gap.HighM)
 		}),
 	},
-		eachKind("current", "A", "its largest current in %s duties, sum of the amplitudes of its frequencies; 0 where it carries none",
+		eachKind("current", "A", "its largest current over all time of %s duties, with its share of its circuit; 0 where it carries none",
 			func(b *bar, k layout.DutyKind) enforce.Value {
-				top := 0.0
-				b.duties(k, func(d *layout.Duty) {
-					sum := 0.0
-					for _, c := range b.l.Components(d) {
-						sum += cmplx.Abs(c.PeakA[b.i])
-					}
-					top = max(top, sum)
-				})
-				return exactly(top)
+				top := largest{e: bounded.Exact(0), any: true}
+				b.duties(k, func(d *layout.Duty) { top.add(b.barPeakA(b.i, d)) })
+				return top.value("")
 			}),
 		eachKind("rms_current", "A", "its largest rms current in %s duties; 0 where it carries none",
 			func(b *bar, k layout.DutyKind) enforce.Value {
@@ -100,7 +98,7 @@ func barQuantities() []definition[*bar] {
 						if h.RMSA == 0 {
 							return 0
 						}
-						return h.DensityAPerM2 * math.Sqrt(h.Factor)
+						return h.EvenDensityAPerM2()
 					})
 				}),
 			number("loss", "W", "heat that it makes over its length in continuous duties, eddy currents counted", func(b *bar) enforce.Value {
@@ -154,6 +152,28 @@ func (b *bar) nearest() (layout.BarIndex, layout.Gap) {
 		}
 	}
 	return best, least
+}
+
+// barPeakA returns the largest current of a bar in duty d.
+func (f *Facts) barPeakA(i layout.BarIndex, d *layout.Duty) (bounded.Estimate, error) {
+	current, err := f.m.BarCurrent(i, d)
+	if err != nil {
+		return bounded.Estimate{}, err
+	}
+	peak := current.PeakAbs()
+	return bounded.Estimate{Value: peak.Value, Low: peak.Low, High: peak.High}, nil
+}
+
+// highestHz returns the highest fundamental frequency of the circuit of a bar; 0 where the bar has no share in it.
+func (b *bar) highestHz(i layout.BarIndex) float64 {
+	c, member := b.l.CircuitOf(i)
+	top := 0.0
+	for _, u := range b.m.Uses() {
+		if u.Part.Fundamental() && u.Part.PeakA[c] != 0 && member.Factor != 0 {
+			top = math.Max(top, u.Part.FreqHz)
+		}
+	}
+	return top
 }
 
 // heat returns the largest of what pick makes of the load in duties of a kind; 0

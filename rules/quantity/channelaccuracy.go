@@ -5,7 +5,6 @@ import (
 
 	"busgauss/model/bounded"
 	channels "busgauss/model/channel"
-	"busgauss/model/layout"
 	"busgauss/rules/enforce"
 )
 
@@ -33,7 +32,7 @@ func accuracyQuantities() []definition[*channel] {
 				return a.AtOf(a.FullA/10, a.Declared, count), a.FullA / 10
 			}, totalOf)
 		}),
-		number("zero_error", "A", "what the number may be off at no current of the own bar after the declared calibration, k = 2", func(c *channel) enforce.Value {
+		number("zero_error", "A", "what the number may be off at no current of its own after the declared calibration, k = 2", func(c *channel) enforce.Value {
 			return c.accuracyOver(func(a *channels.Accuracy, count lines) (channels.Outcome, float64) {
 				return a.AtOf(0, a.Declared, count), 1
 			}, totalOf)
@@ -59,18 +58,8 @@ type budgets struct {
 
 func (c *channel) budgets() budgets {
 	return once(c.Facts, "budgets of "+c.s.ID, func() budgets {
-		var out budgets
-		c.duties(0, func(d *layout.Duty) {
-			if out.err == nil {
-				a, err := channels.AccuracyOf(c.m, c.s, d)
-				out.list, out.err = append(out.list, a), err
-			}
-		})
-		if len(out.list) == 0 && out.err == nil {
-			a, err := channels.AccuracyOf(c.m, c.s, nil)
-			out.list, out.err = append(out.list, a), err
-		}
-		return out
+		list, _, err := channels.Accuracies(c.m, c.s)
+		return budgets{list, err}
 	})
 }
 

@@ -5,7 +5,6 @@ import (
 
 	"busgauss/model/bounded"
 	"busgauss/model/field"
-	"busgauss/model/layout"
 	"busgauss/rules/enforce"
 )
 
@@ -14,9 +13,9 @@ func fieldQuantities() []definition[*channel] {
 	return []definition[*channel]{
 		number("coupling", "T/A", "own reading per ampere at direct current (busgauss coupling)",
 			func(c *channel) enforce.Value { return estimated(c.m.OwnPerAmpere(c.s)) }),
-		number("axis_share", "1", "part of the own bar's field that the axis reads (rule sensor-axis)",
+		number("axis_share", "1", "part of the own field that the axis reads (rule sensor-axis)",
 			func(c *channel) enforce.Value { return estimated(c.axisShare()) }),
-		number("axis_angle", "rad", "between the axis and the own bar's field, from 0 to 90 deg: arc cosine of axis_share",
+		number("axis_angle", "rad", "between the axis and the own field, from 0 to 90 deg: arc cosine of axis_share",
 			func(c *channel) enforce.Value {
 				share, err := c.axisShare()
 				angle := func(v float64) float64 { return math.Acos(math.Max(0, math.Min(1, v))) }
@@ -35,7 +34,7 @@ func fieldQuantities() []definition[*channel] {
 func (c *channel) axisShare() (bounded.Estimate, error) {
 	a, err := c.m.Alignment(c.s)
 	if err == nil && !(a.OwnT > 0) {
-		err = &field.Unknown{Reason: "the field of its bar is zero there: no axis reads it"}
+		err = &field.Unknown{Reason: "its own field is zero there: no axis reads it"}
 	}
 	return a.Share, err
 }
@@ -62,13 +61,9 @@ func placementChange(c *channel) enforce.Value {
 	if c.s.Placement == nil {
 		return undecided("it declares no placement tolerances")
 	}
-	var top largest
-	c.duties(0, func(d *layout.Duty) {
-		if c.m.OwnPeakA(c.s, d) == 0 {
-			return
-		}
-		p, err := c.m.Placement(c.s, d)
-		top.add(p.Total, err)
-	})
-	return top.value("its bar carries no continuous or peak current")
+	worst, at, err := c.m.WorstPlacement(c.s)
+	if err == nil && at == nil {
+		return undecided("it reads no continuous or peak current")
+	}
+	return estimated(worst.Total, err)
 }

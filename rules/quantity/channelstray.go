@@ -10,24 +10,24 @@ import (
 	"busgauss/rules/enforce"
 )
 
-// strayQuantities are what other bars and foreign fields do to a reading.
+// strayQuantities are what other circuits and foreign fields do to a reading.
 func strayQuantities() []definition[*channel] {
 	return slices.Concat(
-		eachKind("stray_ratio", "1", "reading of other bars over that of the own bar, or over full scale where it idles, worst of the %s duties (rule stray-ratio)",
+		eachKind("stray_ratio", "1", "reading of other circuits over the own one, or over full scale where it idles, worst of the %s duties (rule stray-ratio)",
 			func(c *channel, k layout.DutyKind) enforce.Value {
 				return c.strayOver(k, func(r probe.Stray) bounded.Estimate { return r.Ratio })
 			}),
-		eachKind("stray_current", "A", "reading of other bars as a current of the own one, worst of the %s duties",
+		eachKind("stray_current", "A", "reading of other circuits as a current that it reads, worst of the %s duties",
 			func(c *channel, k layout.DutyKind) enforce.Value {
 				return c.strayOver(k, func(r probe.Stray) bounded.Estimate { return r.StrayA })
 			}),
 		[]definition[*channel]{
-			number("crosstalk", "1", "reading of another bar over that of the own one at equal direct currents, largest of all; 0 without another",
+			number("crosstalk", "1", "reading of another circuit over the own one at equal direct currents, largest of all; 0 without another",
 				func(c *channel) enforce.Value {
 					e, _, err := c.crosstalk()
 					return estimated(e, err)
 				}),
-			{enforce.Quantity{Name: "crosstalk_bar", Type: enforce.Text, Doc: "bar that crosstalk comes from, by its nominal value; the first of equals, empty without another"},
+			{enforce.Quantity{Name: "crosstalk_bar", Type: enforce.Text, Doc: "bar or circuit that crosstalk comes from, by its nominal value; the first of equals, empty without another"},
 				func(c *channel) enforce.Value {
 					_, from, err := c.crosstalk()
 					if err != nil {
@@ -35,8 +35,8 @@ func strayQuantities() []definition[*channel] {
 					}
 					return enforce.Word(from)
 				}},
-			number("crosstalk_given", "1", "share that the own bar's current makes of another channel's reading at equal direct currents, largest of all", crosstalkGiven),
-			number("ambient_current", "A", "sum of all foreign fields, the Earth's among them, as a current of the own bar (rule ambient-field)",
+			number("crosstalk_given", "1", "share that the current it reads makes of another channel's reading at equal direct currents, largest of all", crosstalkGiven),
+			number("ambient_current", "A", "sum of all foreign fields, the Earth's among them, as a current that it reads (rule ambient-field)",
 				func(c *channel) enforce.Value {
 					_, total, err := c.m.Ambient(c.s)
 					return estimated(total, err)
@@ -58,44 +58,44 @@ func (c *channel) strayOver(k layout.DutyKind, pick func(probe.Stray) bounded.Es
 		}
 		top.add(pick(r), err)
 	})
-	return top.value("no %s duty gives its bar a current to hold it against", k)
+	return top.value("no %s duty gives it a current to hold it against", k)
 }
 
-// crosstalk returns the largest share of another bar, and its name.
+// crosstalk returns the largest share of another circuit, and its name.
 func (c *channel) crosstalk() (bounded.Estimate, string, error) {
-	list, err := c.m.BarShares(c.s)
+	list, err := c.m.CircuitShares(c.s)
 	if err != nil {
 		return bounded.Estimate{}, "", err
 	}
-	top, from := bounded.Exact(0), layout.BarIndex(layout.None)
+	top, from := bounded.Exact(0), layout.CircuitIndex(layout.None)
 	size := -1.0
 	for _, b := range list {
-		top = most(top, b.Ratio.Magnitude())
+		top = bounded.Most(top, b.Ratio.Magnitude())
 		if v := math.Abs(b.Ratio.Value); v > size {
-			from, size = b.Bar, v
+			from, size = b.Circuit, v
 		}
 	}
 	if from == layout.None {
 		return top, "", nil
 	}
-	return top, c.l.Bars[from].ID, nil
+	return top, c.l.Circuits[from].ID, nil
 }
 
-// crosstalkGiven looks from the other channels at the own bar. Channels of the
-// same bar read it rightly and do not count.
+// crosstalkGiven looks from the other channels at the own circuit. Channels of the
+// same circuit read it rightly and do not count.
 func crosstalkGiven(c *channel) enforce.Value {
 	top := largest{e: bounded.Exact(0), any: true}
 	for i := range c.l.Sensors {
 		other := &c.l.Sensors[i]
-		if other.Reads == c.s.Reads {
+		if other.Circuit == c.s.Circuit {
 			continue
 		}
-		list, err := c.m.BarShares(other)
+		list, err := c.m.CircuitShares(other)
 		if err != nil {
 			return undecided("sensor %q: %v", other.ID, err)
 		}
 		for _, b := range list {
-			if b.Bar == c.s.Reads {
+			if b.Circuit == c.s.Circuit {
 				top.add(b.Ratio.Magnitude(), nil)
 			}
 		}
@@ -106,7 +106,7 @@ func crosstalkGiven(c *channel) enforce.Value {
 func (c *channel) ofFullScale(e bounded.Estimate, err error) enforce.Value {
 	full := c.m.FullScaleA(c.s)
 	if full == 0 {
-		return undecided("its bar carries no continuous or peak current, so it has no full scale")
+		return undecided("it reads no continuous or peak current, so it has no full scale")
 	}
 	return estimated(e.Scale(1/full), err)
 }

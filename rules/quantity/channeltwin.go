@@ -10,16 +10,16 @@ import (
 )
 
 // twinQuantities hold a channel against another one: its twin, which reads the
-// same bar, and the one that stands nearest.
+// same current, and the one that stands nearest.
 func twinQuantities() []definition[*channel] {
 	return []definition[*channel]{
-		text("twin", "the other channel that reads the same bar, the first of several; empty for none", func(c *channel) string {
+		text("twin", "the other channel that reads the same current, of a circuit or one leg, the first of several; empty for none", func(c *channel) string {
 			if t := c.twin(); t != nil {
 				return t.ID
 			}
 			return ""
 		}),
-		number("twin_difference", "1", "difference of the two readings per ampere of their bar over the own one", func(c *channel) enforce.Value {
+		number("twin_difference", "1", "difference of the two readings per ampere that they read over the own one", func(c *channel) enforce.Value {
 			return c.withTwin(func(own, other bounded.Estimate) bounded.Estimate {
 				return other.Over(own).Plus(bounded.Exact(-1)).Magnitude()
 			})
@@ -43,8 +43,8 @@ func twinQuantities() []definition[*channel] {
 
 func (c *channel) twin() *layout.Sensor {
 	for i := range c.l.Sensors {
-		if layout.SensorIndex(i) != c.i && c.l.Sensors[i].Reads == c.s.Reads {
-			return &c.l.Sensors[i]
+		if s := &c.l.Sensors[i]; layout.SensorIndex(i) != c.i && s.Circuit == c.s.Circuit && s.Leg == c.s.Leg {
+			return s
 		}
 	}
 	return nil
@@ -67,7 +67,7 @@ func (c *channel) nearest() *layout.Sensor {
 func (c *channel) withTwin(of func(own, other bounded.Estimate) bounded.Estimate) enforce.Value {
 	t := c.twin()
 	if t == nil {
-		return undecided("no other channel reads its bar")
+		return undecided("no other channel reads its current")
 	}
 	own, err := c.m.OwnPerAmpere(c.s)
 	if err != nil {
@@ -87,7 +87,7 @@ func (c *channel) withTwin(of func(own, other bounded.Estimate) bounded.Estimate
 func twinEarth(c *channel) enforce.Value {
 	t := c.twin()
 	if t == nil {
-		return undecided("no other channel reads its bar")
+		return undecided("no other channel reads its current")
 	}
 	own, err := c.amperesPerT(c.s)
 	if err != nil {
@@ -129,6 +129,6 @@ func (c *channel) amperesPerT(s *layout.Sensor) ([3]signed, error) {
 	if err != nil {
 		return [3]signed{}, err
 	}
-	own := f.PerAmpere(s, s.Reads).Axis
+	own := f.Own(s).Axis.Scale(complex(s.Sign, 0)) // in the direction of the circuit
 	return [3]signed{over(around.X, own), over(around.Y, own), over(around.Z, own)}, nil
 }

@@ -6,7 +6,6 @@ import (
 
 	"busgauss/model/bounded"
 	"busgauss/model/layout"
-	"busgauss/model/probe"
 	"busgauss/rules/enforce"
 )
 
@@ -68,12 +67,6 @@ func estimated(e bounded.Estimate, err error) enforce.Value {
 	return valued(e)
 }
 
-// most returns the larger of two numbers that are known to within bounds: its
-// bounds are the larger of theirs. NaN in one of them spreads.
-func most(e, f bounded.Estimate) bounded.Estimate {
-	return bounded.Estimate{Value: math.Max(e.Value, f.Value), Low: math.Max(e.Low, f.Low), High: math.Max(e.High, f.High)}
-}
-
 // largest gathers the largest of several numbers; the zero value has none.
 type largest struct {
 	e   bounded.Estimate
@@ -89,7 +82,7 @@ func (x *largest) add(e bounded.Estimate, err error) {
 	case !x.any:
 		x.e = e
 	default:
-		x.e = most(x.e, e)
+		x.e = bounded.Most(x.e, e)
 	}
 	x.any = true
 }
@@ -110,17 +103,4 @@ func (f *Facts) duties(k layout.DutyKind, do func(*layout.Duty)) {
 			do(d)
 		}
 	}
-}
-
-// hasIron returns whether a shield is of iron, and the material of iron of which
-// neither saturation nor curve is known.
-func (f *Facts) hasIron() (iron bool, unknown string) {
-	for i := range f.l.Shields {
-		m := &f.l.Materials[f.l.Shields[i].Material]
-		iron = iron || m.Magnetic()
-		if _, ok := probe.SaturationT(m); m.Magnetic() && !ok && unknown == "" {
-			unknown = m.ID
-		}
-	}
-	return iron, unknown
 }
