@@ -28,7 +28,7 @@ var AmbientField = engine.Rule{
 	Title: "foreign fields shift a sensor",
 	Level: finding.Error,
 	Limits: []engine.Limit{{
-		Key: "share", Unit: "1", Default: 0.02,
+		Key: "share", Unit: "1", Default: 0.02, Of: finding.Share{Whole: finding.FullScale},
 		Reason: "common practice: two per cent of the channel's full scale",
 	}},
 	Check: checkAmbientField,

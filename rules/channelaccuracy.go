@@ -34,7 +34,7 @@ var ChannelAccuracy = engine.Rule{
 	Level:   finding.Error,
 	Edition: 2,
 	Limits: []engine.Limit{{
-		Key: "share", Unit: "1", Default: 0.05,
+		Key: "share", Unit: "1", Default: 0.05, Of: finding.Share{Whole: finding.FullScale},
 		Reason: "common practice: five per cent; asked only of channels whose accuracy a need or a house standard names",
 		Need:   func(n *layout.Need) layout.Num { return n.Accuracy }, NeedKey: "accuracy",
 	}},

@@ -29,7 +29,7 @@ var GainWithFrequency = engine.Rule{
 	Title: "bar and shield change a sensor's gain or phase with frequency",
 	Level: finding.Warning,
 	Limits: []engine.Limit{{
-		Key: "amplitude", Unit: "1", Default: 0.05,
+		Key: "amplitude", Unit: "1", Default: 0.05, Of: finding.Share{Whole: finding.OwnCurrent},
 		Reason: "common practice: five per cent of the gain at direct current",
 	}, {
 		Key: "phase", Unit: "rad", Default: 5 * math.Pi / 180,

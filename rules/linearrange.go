@@ -27,7 +27,7 @@ var LinearRange = engine.Rule{
 	Title: "the field drives a sensor out of its linear range",
 	Level: finding.Error,
 	Limits: []engine.Limit{{
-		Key: "share", Unit: "1", Default: 1,
+		Key: "share", Unit: "1", Default: 1, Of: finding.Share{Whole: finding.LinearRange},
 		Reason: "the end of the range that the part declares",
 	}},
 	Check: checkLinearRange,

@@ -34,10 +34,10 @@ var OutputChain = engine.Rule{
 	Level:   finding.Error,
 	Edition: 2,
 	Limits: []engine.Limit{{
-		Key: "share", Unit: "1", Default: 1,
+		Key: "share", Unit: "1", Default: 1, Of: finding.Share{Whole: finding.AnotherQuantity, Words: "of the range"},
 		Reason: "the ends that part and readout declare",
 	}, {
-		Key: "constant", Unit: "1", Default: 0.01,
+		Key: "constant", Unit: "1", Default: 0.01, Of: finding.Share{Whole: finding.AnotherQuantity, Words: "of the reading"},
 		Reason: "common practice: one per cent of reading for the constant, of the largest current for the zero",
 	}},
 	Check: checkOutputChain,
@@ -134,7 +134,7 @@ func judgeClipping(run *engine.Run, s *layout.Sensor, x *channel.Sensed, need bo
 	}
 	run.Judge(engine.Case{
 		Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID}, Cause: worst.what, Span: placeOf(run, s, worst.clip.LeastStage),
-		Found: worst.share, Limit: limit, Message: message + ": " + beside(worst.share.Value, limit.Value) + " of that range", Related: related,
+		Found: worst.share, Limit: limit, WholeA: worst.needA / worst.share.Value, Message: message + ": " + beside(worst.share.Value, limit.Value) + " of that range", Related: related,
 		Remedy: func() string { return chainRemedy(x, need, limit.Value) },
 	})
 }

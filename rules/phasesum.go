@@ -35,7 +35,7 @@ var PhaseSum = engine.Rule{
 	Level:   finding.Error,
 	Edition: 2,
 	Limits: []engine.Limit{{
-		Key: "ripple", Unit: "1", Default: 0.02,
+		Key: "ripple", Unit: "1", Default: 0.02, Of: finding.Share{Whole: finding.FullScale, Words: "of the amplitude"},
 		Reason: "common practice: two per cent of the amplitude, which a torque or a power shows as much",
 	}},
 	Check: checkPhaseSum,

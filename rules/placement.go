@@ -25,7 +25,7 @@ var Placement = engine.Rule{
 	Title: "placement tolerances shift a sensor's reading",
 	Level: finding.Error,
 	Limits: []engine.Limit{{
-		Key: "change", Unit: "1", Default: 0.05,
+		Key: "change", Unit: "1", Default: 0.05, Of: finding.Share{Whole: finding.OwnCurrent},
 		Reason: "common practice: five per cent of reading before calibration",
 		Need:   func(n *layout.Need) layout.Num { return n.Placement }, NeedKey: "placement",
 	}},

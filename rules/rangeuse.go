@@ -26,7 +26,7 @@ var RangeUse = engine.Rule{
 	Title: "a sensor uses too little of its linear range",
 	Level: finding.Warning,
 	Limits: []engine.Limit{{
-		Key: "least", Unit: "1", Default: 0.2, AtLeast: true,
+		Key: "least", Unit: "1", Default: 0.2, AtLeast: true, Of: finding.Share{Whole: finding.LinearRange},
 		Reason: "common practice: below a fifth of the range offset and noise weigh more than fivefold",
 		Need:   func(n *layout.Need) layout.Num { return n.RangeUse }, NeedKey: "range-use",
 	}},

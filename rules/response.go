@@ -39,10 +39,10 @@ var Response = engine.Rule{
 		Key: "lag", Unit: "rad", Default: 10 * math.Pi / 180,
 		Reason: "common practice: ten degrees at the fundamental; a need for lag takes its place",
 	}, {
-		Key: "amplitude", Unit: "1", Default: 0.05,
+		Key: "amplitude", Unit: "1", Default: 0.05, Of: finding.Share{Whole: finding.OwnCurrent},
 		Reason: "common practice: five per cent of the amplitude at the fundamental",
 	}, {
-		Key: "alias", Unit: "1", Default: 0.01,
+		Key: "alias", Unit: "1", Default: 0.01, Of: finding.Share{Whole: finding.FullScale},
 		Reason: "common practice: one per cent of the largest current",
 	}},
 	Check: checkResponse,

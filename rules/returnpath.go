@@ -22,7 +22,7 @@ var ReturnPath = engine.Rule{
 	Title: "the currents of a duty do not come back",
 	Level: finding.Warning,
 	Limits: []engine.Limit{{
-		Key: "residue", Unit: "1", Default: 1e-3,
+		Key: "residue", Unit: "1", Default: 1e-3, Of: finding.Share{Whole: finding.AnotherQuantity, Words: "of the largest current"},
 		Reason: "rounding of declared currents; a real return shows as much more",
 	}},
 	Check: checkReturnPath,

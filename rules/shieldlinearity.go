@@ -27,7 +27,7 @@ var ShieldLinearity = engine.Rule{
 	Title: "saturating iron bends a sensor's output",
 	Level: finding.Error,
 	Limits: []engine.Limit{{
-		Key: "change", Unit: "1", Default: 0.02,
+		Key: "change", Unit: "1", Default: 0.02, Of: finding.Share{Whole: finding.OwnCurrent},
 		Reason: "common practice: two per cent of the output per ampere up to the largest measured current",
 	}},
 	Check: checkShieldLinearity,

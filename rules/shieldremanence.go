@@ -27,7 +27,7 @@ var ShieldRemanence = engine.Rule{
 	Title: "the iron of a shield may keep an offset",
 	Level: finding.Warning,
 	Limits: []engine.Limit{{
-		Key: "share", Unit: "1", Default: 0.005,
+		Key: "share", Unit: "1", Default: 0.005, Of: finding.Share{Whole: finding.FullScale},
 		Reason: "common practice: half a per cent of full scale",
 	}},
 	Check: checkShieldRemanence,

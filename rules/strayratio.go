@@ -26,11 +26,11 @@ var StrayRatio = engine.Rule{
 	Title: "other bars disturb a sensor",
 	Level: finding.Error,
 	Limits: []engine.Limit{{
-		Key: "budget", Unit: "1", Default: 0.05,
+		Key: "budget", Unit: "1", Default: 0.05, Of: finding.Share{Whole: finding.OwnCurrent},
 		Reason: "common practice: five per cent of own field before calibration",
 		Need:   func(n *layout.Need) layout.Num { return n.Stray }, NeedKey: "stray",
 	}, {
-		Key: "fault-budget", Unit: "1", Default: 0.10,
+		Key: "fault-budget", Unit: "1", Default: 0.10, Of: finding.Share{Whole: finding.OwnCurrent},
 		Reason: "common practice: ten per cent in a fault, which is detected and not measured",
 	}},
 	Check: checkStrayRatio,

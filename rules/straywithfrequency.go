@@ -29,7 +29,7 @@ var StrayWithFrequency = engine.Rule{
 	Title: "other bars disturb a sensor more at a frequency than at direct current",
 	Level: finding.Warning,
 	Limits: []engine.Limit{{
-		Key: "rise", Unit: "1", Default: 0.02,
+		Key: "rise", Unit: "1", Default: 0.02, Of: finding.Share{Whole: finding.OwnCurrent},
 		Reason: "common practice: two per cent of own reading beyond what is taken out at direct current",
 	}},
 	Check: checkStrayWithFrequency,

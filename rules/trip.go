@@ -35,10 +35,10 @@ var Trip = engine.Rule{
 	Level:   finding.Error,
 	Edition: 2,
 	Limits: []engine.Limit{{
-		Key: "range", Unit: "1", Default: 1,
+		Key: "range", Unit: "1", Default: 1, Of: finding.Share{Whole: finding.AnotherQuantity, Words: "of the range"},
 		Reason: "the end of the range, which part and readout declare",
 	}, {
-		Key: "normal", Unit: "1", Default: 1,
+		Key: "normal", Unit: "1", Default: 1, Of: finding.Share{Whole: finding.AnotherQuantity, Words: "of the trip"},
 		Reason: "the trip itself, which the layout declares",
 	}},
 	Check: checkTrip,
@@ -287,7 +287,7 @@ func (t *tripCase) judgeRange() {
 	message += fmt.Sprintf("; with an error of %s the channel must reach %s, and its %s ends at %s: %s of it", t.errorWords(),
 		si.Format(top.Value, "A"), stage, si.Format(end.Value, "A"), beside(share.Value, limit.Value))
 	t.run.Judge(engine.Case{
-		Object: t.s.ID, Cause: "range", Span: t.at, Found: share, Limit: limit, Message: message,
+		Object: t.s.ID, Cause: "range", Span: t.at, Found: share, Limit: limit, WholeA: end.Value, Message: message,
 		Remedy: func() string { return t.rangeWays(end, overshootA, limit.Value) },
 	})
 }

@@ -29,7 +29,7 @@ var Zeroing = engine.Rule{
 	Level:   finding.Warning,
 	Edition: 2,
 	Limits: []engine.Limit{{
-		Key: "swallowed", Unit: "1", Default: 0.05,
+		Key: "swallowed", Unit: "1", Default: 0.05, Of: finding.Share{Whole: finding.AnotherQuantity, Words: "of the largest current"},
 		Reason: "common practice: five per cent of the largest current, as much as a channel is off before calibration",
 	}},
 	Check: checkZeroing,
@@ -77,7 +77,7 @@ func checkZeroing(run *engine.Run) {
 			z.OffsetA = known + surroundings.Low
 			if a := z.SwallowedA(); a/fullA > limit.Value {
 				f := x.Bounded(func(c *channel.Chain) float64 { return (z.WindowA + zeroShiftA(c, true) + surroundings.Low) / fullA })
-				run.Judge(engine.Case{Object: s.ID, Span: at.WindowA.Span, Found: f, Limit: limit,
+				run.Judge(engine.Case{Object: s.ID, Span: at.WindowA.Span, Found: f, Limit: limit, WholeA: fullA,
 					Message: message(a, z.OffsetA) + " at least", Remedy: func() string { return zeroingWay(s, fullA, limit.Value) }})
 				return
 			}
@@ -88,7 +88,7 @@ func checkZeroing(run *engine.Run) {
 		swallowed.Value, swallowed.Low, swallowed.High = swallowed.Value+z.WindowA, swallowed.Low+z.WindowA, swallowed.High+z.WindowA
 		share := swallowed.Scale(1 / fullA)
 		verdict := run.Judge(engine.Case{
-			Object: s.ID, Span: at.WindowA.Span, Found: share, Limit: limit,
+			Object: s.ID, Span: at.WindowA.Span, Found: share, Limit: limit, WholeA: fullA,
 			Message: message(swallowed.Value, z.OffsetA) + leftWords(z),
 			Remedy: func() string {
 				w := neat(limit.Value*fullA-total.High, false)

@@ -183,7 +183,7 @@ func fieldComponent(m *probe.Model, d *layout.Duty, c *waveform.Component, point
 		Duty: d.ID, FrequencyHz: rounded(c.FreqHz), Role: c.Role,
 		Sensors: []fieldSensor{}, Shields: []fieldShield{},
 	}
-	f, err := m.Field(c.FreqHz)
+	f, err := m.FieldOf(c)
 	if err != nil {
 		out.Method, out.Undecided = "none", err.Error()
 		return out
