@@ -60,9 +60,9 @@ if (!isDeepStrictEqual(JSON.parse(readFileSync(layoutSchema, 'utf8')), JSON.pars
 	fault('the program prints another schema than it publishes')
 }
 const standard = compile('schema/standard.schema.json')
-const presets = readdirSync('schema/standard/builtin').filter((n) => n.endsWith('.yaml'))
+const presets = readdirSync('schema/policyfile/builtin').filter((n) => n.endsWith('.yaml'))
 for (const name of presets) {
-	if (!standard(read(readFileSync(`schema/standard/builtin/${name}`, 'utf8')))) fault(name, standard.errors)
+	if (!standard(read(readFileSync(`schema/policyfile/builtin/${name}`, 'utf8')))) fault(name, standard.errors)
 }
 const houseSchemas = { standard, deviations: compile('schema/deviations.schema.json'), baseline: compile('schema/baseline.schema.json') }
 

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"busgauss/model/bounded"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
@@ -38,7 +39,7 @@ func checkAmbientField(run *engine.Run) {
 		limit, ok := ambientLimit(run, s)
 		if !ok {
 			run.NotApplicable(s.ID, s.Span,
-				"the bar of sensor %q carries no current in a continuous or peak duty, and no need says how much of a foreign field it may read", s.ID)
+				"what sensor %q reads carries no current in a continuous or peak duty, and no need says how much of a foreign field it may read", s.ID)
 			return
 		}
 		list, total, err := run.Model.Ambient(s)
@@ -53,7 +54,7 @@ func checkAmbientField(run *engine.Run) {
 				si.Format(total.Value, "A"), sources(list), ofFullScale(run, s, total.Value)),
 			Related: foreign(run, s),
 			Remedy: func() string {
-				return remedy(run, i, limit, func(m *probe.Model, s *layout.Sensor) (probe.Estimate, error) {
+				return betterPlace(run, i, limit, func(m *probe.Model, s *layout.Sensor) (bounded.Estimate, error) {
 					_, sum, err := m.Ambient(s)
 					return sum, err
 				}) + awayFrom(list, limit.Value, total.Value)

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"busgauss/model/bounded"
 	"busgauss/model/closedform"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
@@ -119,7 +120,7 @@ func checkContinuous(run *engine.Run, b layout.BarIndex) float64 {
 			run.Undecided(bar.ID, bar.Section.Span, duty, "%s; loss and temperature rise unknown: its material declares no conductivity", load)
 			return math.NaN()
 		}
-		c.Found, c.Limit = probe.Exact(density), limit
+		c.Found, c.Limit = bounded.Exact(density), limit
 		c.Message = load + ", loss and temperature rise unknown: its material declares no conductivity (a reminder)"
 		c.Remedy = func() string { return smaller(run, b, h, limit.Value/density) }
 		run.Judge(c)
@@ -129,7 +130,7 @@ func checkContinuous(run *engine.Run, b layout.BarIndex) float64 {
 	c.Found, c.Limit = onBoard(bar, h, rise), most
 	c.Remedy = func() string { return smaller(run, b, h, run.Model.Carries(b, h, most.Value)) }
 	if !limit.IsDefault() && density/limit.Value > rise.K/most.Value {
-		c.Found, c.Limit = probe.Exact(density), limit
+		c.Found, c.Limit = bounded.Exact(density), limit
 		c.Remedy = func() string { return smaller(run, b, h, limit.Value/density) }
 	}
 	c.Message = fmt.Sprintf("%s, %s per metre, %s (a reminder, no proof of its temperature)", load, si.Format(h.LossWPerM, "W"), inWords(bar, rise))
@@ -181,8 +182,8 @@ func thin(bar *layout.Bar) bool {
 
 // onBoard returns the rise of a bar to be judged: that in free air, and for copper that is as thin as
 // on a board any between that of a track on its outer layer and it.
-func onBoard(bar *layout.Bar, h probe.Heat, r probe.Rise) probe.Estimate {
-	out := probe.Exact(r.K)
+func onBoard(bar *layout.Bar, h probe.Heat, r probe.Rise) bounded.Estimate {
+	out := bounded.Exact(r.K)
 	if track := closedform.TrackRiseK(h.RMSA*math.Sqrt(h.Factor), bar.AreaM2()); thin(bar) && track < r.K {
 		out.Low = track
 	}

@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"busgauss/model/bounded"
 	"busgauss/model/channel"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
@@ -58,7 +59,7 @@ func checkBatteryView(run *engine.Run) {
 		}
 		need, _ := run.Layout.NeedFor(s.ID, func(n *layout.Need) layout.Num { return n.BatteryPerDay })
 		limit := run.Limit("per-day", s.ID).Over(need, "battery.per-day")
-		found := probe.Exact(battery.PerDay(o.TotalA).Share)
+		found := bounded.Exact(battery.PerDay(o.TotalA).Share)
 		found.Low = math.Min(found.Value, battery.PerDay(a.AtOf(0, a.Declared, func(n *channel.AccuracyLine) bool { return steady(n) && notField(n) }).TotalA).Share)
 		run.Judge(engine.Case{
 			Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID}, Cause: a.Duty, Span: s.Span, Found: found, Limit: limit,

@@ -5,10 +5,10 @@ import (
 	"math"
 	"strings"
 
+	"busgauss/model/bounded"
 	"busgauss/model/channel"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
-	"busgauss/model/probe"
 	"busgauss/model/si"
 	"busgauss/rules/engine"
 )
@@ -98,7 +98,7 @@ func judgeSetGain(run *engine.Run, s *layout.Sensor, a *channel.Accuracy, setup 
 		message += " (" + strings.Join(words, ", ") + ")"
 	}
 	message += "; " + againstUse(a, setup)
-	found := probe.Exact(o.TotalA)
+	found := bounded.Exact(o.TotalA)
 	if least := a.Gain().AtOf(1, a.Declared, func(n *channel.AccuracyLine) bool {
 		return notField(n) && channel.InGroups(channel.GroupBench, channel.GroupFrequency)(n)
 	}).TotalA; least < found.Low {
@@ -173,7 +173,7 @@ func judgeTemperature(run *engine.Run, s *layout.Sensor, setup *channel.Setup, d
 	least := drift * (p.TemperatureToC.V - p.TemperatureFromC.V) / 2
 	limit := run.Limit("temperature", s.ID)
 	run.Judge(engine.Case{
-		Object: s.ID, Cause: "temperature", Span: declared.Kind.Span, Found: probe.Exact(drift * span), Limit: limit,
+		Object: s.ID, Cause: "temperature", Span: declared.Kind.Span, Found: bounded.Exact(drift * span), Limit: limit,
 		Message: fmt.Sprintf("the gain of sensor %q drifts up to %s over the %s between its calibration at %s and the ends of use, %s and %s",
 			s.ID, si.Percent(drift*span), si.Format(span, "K"), si.Format(setup.TemperatureC, "°C"), si.Format(p.TemperatureFromC.V, "°C"), si.Format(p.TemperatureToC.V, "°C")),
 		Remedy: func() string {

@@ -14,9 +14,6 @@ import (
 //go:embed README.md
 var catalogueText string
 
-// CatalogueText returns the catalogue of all rules as Markdown.
-func CatalogueText() string { return catalogueText }
-
 // HelpOf returns the section of the catalogue on the rule called id, without its
 // heading; empty when there is none.
 func HelpOf(id string) string {

@@ -8,6 +8,7 @@ import (
 
 	"busgauss/model/channel"
 	"busgauss/model/layout"
+	"busgauss/model/probe"
 	"busgauss/model/si"
 	"busgauss/rules/engine"
 )
@@ -109,24 +110,26 @@ type bothWays struct {
 func (b *bothWays) largest() float64 { return math.Max(b.positiveA, b.negativeA) }
 
 func (b *bothWays) ask(what string, lowA, highA float64) {
-	if highA > b.positiveA {
+	// Written so that NaN counts as the most.
+	if !(highA <= b.positiveA) && !math.IsNaN(b.positiveA) {
 		b.positiveA, b.positiveWhat = highA, what
 	}
-	if -lowA > b.negativeA {
+	if !(-lowA <= b.negativeA) && !math.IsNaN(b.negativeA) {
 		b.negativeA, b.negativeWhat = -lowA, what
 	}
 }
 
-// currentsOf returns the largest currents of the own bar over the duties of the
-// given kinds, ripple included, and over the range that the layout claims.
-func currentsOf(l *layout.Layout, s *layout.Sensor, kinds ...layout.DutyKind) bothWays {
+// currentsOf returns the largest currents that s reads over the duties of the
+// given kinds, and over the range that the layout claims.
+func currentsOf(m *probe.Model, s *layout.Sensor, kinds ...layout.DutyKind) bothWays {
 	var out bothWays
+	l := m.Layout
 	for i := range l.Duties {
 		d := &l.Duties[i]
 		for _, k := range kinds {
 			if d.Kind == k {
-				low, high, ripple := channel.OwnSwing(l, s, d)
-				out.ask(fmt.Sprintf("%s duty %q", d.Kind, d.ID), low-ripple, high+ripple)
+				low, high := channel.OwnSwing(m, s, d)
+				out.ask(fmt.Sprintf("%s duty %q", d.Kind, d.ID), low, high)
 			}
 		}
 	}

@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"busgauss/model/bounded"
 	"busgauss/model/channel"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
@@ -94,7 +95,7 @@ func judgeAccuracy(run *engine.Run, s *layout.Sensor, a *channel.Accuracy, limit
 	smallest, _ := run.Layout.NeedFor(s.ID, func(n *layout.Need) layout.Num { return n.SmallestCurrentA })
 	table := a.Table(smallest.V)
 	o := a.At(a.FullA, a.Declared)
-	found := probe.Exact(o.TotalA / a.FullA)
+	found := bounded.Exact(o.TotalA / a.FullA)
 	// What a finer field may take away does not fail a channel.
 	if least := a.AtOf(a.FullA, a.Declared, notField).TotalA / a.FullA; least < found.Low {
 		found.Low = least
@@ -111,7 +112,7 @@ func judgeAccuracy(run *engine.Run, s *layout.Sensor, a *channel.Accuracy, limit
 				si.Percent(o.AtLeastA/a.FullA), strings.Join(o.Missing, ", "))
 			return
 		}
-		found = probe.Exact(least)
+		found = bounded.Exact(least)
 		message = fmt.Sprintf("sensor %q tells %s to within no better than %s, %s of it, %s; it would be worse with what is not given: %s", s.ID,
 			si.Format(a.FullA, "A"), si.Format(least*a.FullA, "A"), si.Percent(least), accuracyWords(a, o), strings.Join(o.Missing, ", "))
 	}

@@ -3,10 +3,10 @@ package rules
 import (
 	"fmt"
 
+	"busgauss/model/bounded"
 	"busgauss/model/finding"
 	"busgauss/model/insulation"
 	"busgauss/model/layout"
-	"busgauss/model/probe"
 	"busgauss/model/si"
 	"busgauss/rules/engine"
 )
@@ -16,7 +16,7 @@ import (
 // standard that applies, local codes and a licensed practitioner decide.
 //
 //	Quantity  declared creepage distance, m; not declared, at least the air gap of the drawing, in space and at the worst
-//	          placement of sensors, as in rule clearance
+//	          placement, as in rule clearance
 //	Formula   needed distance from working voltage, pollution degree, material group and kind, never below the
 //	          clearance that the voltages need; see model/insulation
 //	Valid     a path along surfaces is not in the drawing: without a declared value the rule passes where even the air gap
@@ -49,9 +49,9 @@ func checkCreepage(run *engine.Run) {
 			run.Undecided(a, in.Span, b, "creepage between %q and %q: no distance: %v", a, b, err)
 			continue
 		}
-		found, how := probe.Exact(gap.LowM), "the air gap at least"
+		found, how := bounded.Exact(gap.LowM), "the air gap at least"
 		if in.CreepageM.Set {
-			found, how = probe.Exact(in.CreepageM.V), "declared"
+			found, how = bounded.Exact(in.CreepageM.V), "declared"
 		}
 		limit := distance(run, in, need)
 		if !in.CreepageM.Set && engine.Decide(found, limit.Value, true) != finding.Pass {

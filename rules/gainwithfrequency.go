@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"busgauss/model/bounded"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
@@ -42,7 +43,7 @@ type gainCase struct {
 	gain  probe.Gain
 	use   probe.Use
 	key   string // of the limit
-	found probe.Estimate
+	found bounded.Estimate
 	limit engine.Bound
 }
 
@@ -59,7 +60,7 @@ func (c *gainCase) worse(d *gainCase) bool {
 	return math.IsNaN(a) || a > b
 }
 
-func gainPart(g probe.Gain, key string) probe.Estimate {
+func gainPart(g probe.Gain, key string) bounded.Estimate {
 	if key == "phase" {
 		return g.LagRad.Magnitude()
 	}
@@ -73,7 +74,7 @@ func checkGainWithFrequency(run *engine.Run) {
 		var notes []string
 		told, open := "", false
 		for _, u := range uses {
-			if u.Part.PeakA[s.Reads] == 0 {
+			if run.Model.OwnIn(s, &u.Part) == 0 {
 				continue
 			}
 			g, err := run.Model.For(u.Duty).Gain(s, u.Part.FreqHz)
@@ -102,7 +103,7 @@ func checkGainWithFrequency(run *engine.Run) {
 		case len(notes) > 0:
 			run.Pass(s.ID, s.Span, "the current of bar %q is direct in the main; %s (bar and shield part, not judged)", run.Layout.Bars[s.Reads].ID, strings.Join(notes, ", "))
 		default:
-			run.NotApplicable(s.ID, s.Span, "no duty gives the bar of sensor %q an alternating current", s.ID)
+			run.NotApplicable(s.ID, s.Span, "no duty gives what sensor %q reads an alternating current", s.ID)
 		}
 	})
 }
@@ -122,7 +123,7 @@ func judgeGain(run *engine.Run, i layout.SensorIndex, s *layout.Sensor, c *gainC
 		Found: c.found, Limit: c.limit, Message: message,
 		Related: []finding.Related{{Span: duty.Span, Message: fmt.Sprintf("the duty with %s", si.Format(hz, "Hz"))}},
 		Remedy: func() string {
-			r := remedy(run, i, c.limit, func(m *probe.Model, s *layout.Sensor) (probe.Estimate, error) {
+			r := betterPlace(run, i, c.limit, func(m *probe.Model, s *layout.Sensor) (bounded.Estimate, error) {
 				g, err := m.For(duty).Gain(s, hz)
 				return gainPart(g, key), err
 			})

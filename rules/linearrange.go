@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"busgauss/model/bounded"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
@@ -61,7 +62,7 @@ func checkLinearRange(run *engine.Run) {
 				si.Percent(worst.share.Value)),
 			Related: []finding.Related{{Span: part.LinearHighT.Span, Message: "the linear range is declared here"}},
 			Remedy: func() string {
-				r := remedy(run, i, limit, func(m *probe.Model, s *layout.Sensor) (probe.Estimate, error) {
+				r := betterPlace(run, i, limit, func(m *probe.Model, s *layout.Sensor) (bounded.Estimate, error) {
 					w, err := worstRange(m, s)
 					return w.share, err
 				})
@@ -103,7 +104,7 @@ func roundUp(v float64) float64 {
 type rangeUse struct {
 	what         string
 	fieldT, endT float64
-	share        probe.Estimate
+	share        bounded.Estimate
 }
 
 // worstRange returns the largest share of the linear range over all duties, at
@@ -113,7 +114,7 @@ func worstRange(m *probe.Model, s *layout.Sensor) (rangeUse, error) {
 	part := m.Layout.PartOf(s)
 	keep := func(what string, w probe.Swing) {
 		for _, side := range []struct {
-			end   probe.Estimate
+			end   bounded.Estimate
 			limit float64
 		}{{w.High, part.LinearHighT.V}, {w.Low.Scale(-1), -part.LinearLowT.V}} {
 			// Written so that NaN counts as the worst.
@@ -141,7 +142,7 @@ func worstRange(m *probe.Model, s *layout.Sensor) (rangeUse, error) {
 			return rangeUse{}, err
 		}
 		for p := range places {
-			for _, e := range f.ElementPerAmpere(&places[p], s.Reads) {
+			for _, e := range f.ElementOwn(&places[p]) {
 				top := e.Abs().Scale(claim.V)
 				keep(fmt.Sprintf("the claimed range of %s", si.Format(claim.V, "A")), probe.Swing{Low: top.Scale(-1), High: top})
 			}

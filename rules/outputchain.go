@@ -5,10 +5,10 @@ import (
 	"math"
 	"strings"
 
+	"busgauss/model/bounded"
 	"busgauss/model/channel"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
-	"busgauss/model/probe"
 	"busgauss/model/si"
 	"busgauss/model/span"
 	"busgauss/rules/engine"
@@ -62,7 +62,7 @@ func checkOutputChain(run *engine.Run) {
 			// The part alone: its element is what linear-range judges.
 			x = x.Edited(func(c *channel.Chain) { c.Element.LowT, c.Element.HighT = math.Inf(-1), math.Inf(1) })
 		}
-		need := currentsOf(run.Layout, s, layout.Continuous, layout.Peak, layout.Fault)
+		need := currentsOf(run.Model, s, layout.Continuous, layout.Peak, layout.Fault)
 		judgeClipping(run, s, x, need)
 		judgeFirmware(run, s, x, need.largest())
 	})
@@ -78,9 +78,9 @@ type clipping struct {
 	needA    float64
 	what     string
 	clip     channel.Clip
-	share    probe.Estimate // needA over the least clipping current
-	unknown  bool           // some stage may clip earlier
-	swallows bool           // the current is cut off from the very start
+	share    bounded.Estimate // needA over the least clipping current
+	unknown  bool             // some stage may clip earlier
+	swallows bool             // the current is cut off from the very start
 }
 
 func clippingOf(x *channel.Sensed, need bothWays, positive bool) clipping {
@@ -109,7 +109,7 @@ func judgeClipping(run *engine.Run, s *layout.Sensor, x *channel.Sensed, need bo
 		}
 	}
 	if need.largest() == 0 {
-		run.NotApplicable(s.ID, s.Span, "no duty and no need gives the bar of sensor %q a current", s.ID)
+		run.NotApplicable(s.ID, s.Span, "no duty and no need gives what sensor %q reads a current", s.ID)
 		return
 	}
 	limit := run.Limit("share", s.ID)

@@ -5,7 +5,9 @@ import (
 	"math"
 	"strings"
 
+	"busgauss/model/bounded"
 	"busgauss/model/channel"
+	"busgauss/model/field"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
@@ -91,7 +93,7 @@ func judgeSum(run *engine.Run, sum *layout.PhaseSum) {
 			"the sum of %s tells nothing: one of the three is taken as minus the other two, so no current that leaks away reaches the threshold of %s", name, si.Format(sum.ThresholdA.V, "A"))
 	case sum.ThresholdA.Set:
 		run.Judge(engine.Case{
-			Object: name, Cause: worst.duty.ID + ", threshold", Span: sum.ThresholdA.Span, Found: probe.Exact(worst.leastA()),
+			Object: name, Cause: worst.duty.ID + ", threshold", Span: sum.ThresholdA.Span, Found: bounded.Exact(worst.leastA()),
 			Limit: engine.Bound{Value: sum.ThresholdA.V, Unit: "A", Origin: "the threshold that the layout declares"},
 			Message: fmt.Sprintf("the false sum of %s reaches %s (%s of it known, from unequal gain, lag and crosstalk), noise with it: least threshold %s",
 				words, si.Format(worst.falseA, "A"), si.Format(worst.known.PeakA, "A"), si.Format(worst.leastA(), "A")),
@@ -102,7 +104,7 @@ func judgeSum(run *engine.Run, sum *layout.PhaseSum) {
 	}
 	limit := rippleLimit(run, sum).Over(sum.Ripple, "ripple")
 	run.Judge(engine.Case{
-		Object: name, Cause: worst.duty.ID + ", ripple", Span: sum.Span, Found: probe.Exact(worst.rippleA() / worst.amplitudeA), Limit: limit,
+		Object: name, Cause: worst.duty.ID + ", ripple", Span: sum.Span, Found: bounded.Exact(worst.rippleA() / worst.amplitudeA), Limit: limit,
 		Message: fmt.Sprintf("errors of %s make a ripple of up to %s of the amplitude: %s at the electrical frequency from offsets, %s at twice from mismatch%s", words,
 			si.Percent(worst.rippleA()/worst.amplitudeA), si.Format(worst.ripple.OnceA, "A"), si.Format(worst.ripple.TwiceA, "A"), leastWords(sum, worst)),
 		Remedy: func() string {
@@ -204,7 +206,7 @@ func sumIn(m *probe.Model, trio channel.Trio, d *layout.Duty, after *channel.Aft
 		return out, nil
 	}
 	if v := out.tol.LagRad + out.noiseA + out.tol.GainShare + out.tol.OffsetA; math.IsNaN(v) || math.IsInf(v, 0) {
-		return nil, &probe.Unknown{Reason: "noise or lag of a channel is not known"}
+		return nil, &field.Unknown{Reason: "noise or lag of a channel is not known"}
 	}
 	out.known = p.FalseSum(out.amplitudeA)
 	if !out.derived {

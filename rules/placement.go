@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"busgauss/model/bounded"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
@@ -43,7 +44,7 @@ func checkPlacement(run *engine.Run) {
 			return
 		}
 		if duty == "" {
-			run.NotApplicable(s.ID, s.Span, "the bar of sensor %q carries no current in a continuous or peak duty", s.ID)
+			run.NotApplicable(s.ID, s.Span, "what sensor %q reads carries no current in a continuous or peak duty", s.ID)
 			return
 		}
 		price, err := run.Model.Height(s)
@@ -87,11 +88,11 @@ func worstPlacement(m *probe.Model, s *layout.Sensor) (probe.Placed, string, err
 // tighterPlacement adds to the change of place the tolerance that would pass
 // as it stands.
 func tighterPlacement(run *engine.Run, i layout.SensorIndex, s *layout.Sensor, limit engine.Bound, worst probe.Placed) string {
-	total := func(m *probe.Model, s *layout.Sensor) (probe.Estimate, error) {
+	total := func(m *probe.Model, s *layout.Sensor) (bounded.Estimate, error) {
 		p, _, err := worstPlacement(m, s)
 		return p.Total, err
 	}
-	out := remedy(run, i, limit, total)
+	out := betterPlace(run, i, limit, total)
 	names := []string{"x", "y", "tilt"}
 	values := []float64{worst.X, worst.Y, worst.Tilt}
 	top := 0

@@ -5,9 +5,9 @@ import (
 	"math"
 	"strings"
 
+	"busgauss/model/field"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
-	"busgauss/model/probe"
 	"busgauss/model/si"
 	"busgauss/rules/engine"
 )
@@ -54,7 +54,7 @@ func checkPlaneValidity(run *engine.Run) {
 }
 
 // planeLevel makes the finding a note where verdicts do not rest on the section.
-func planeLevel(e probe.PlaneError) finding.Level {
+func planeLevel(e field.PlaneError) finding.Level {
 	if e.InSpace {
 		return finding.Note
 	}
@@ -62,12 +62,11 @@ func planeLevel(e probe.PlaneError) finding.Level {
 }
 
 // spaceMessage says what the section would have made of the values in space.
-func spaceMessage(run *engine.Run, s *layout.Sensor, e probe.PlaneError) string {
-	bar := &run.Layout.Bars[s.Reads]
-	parts := []string{fmt.Sprintf("it reads its own bar %q %s off", bar.ID, si.Percent(e.Own))}
-	if e.StrayBar != layout.None {
-		parts = append(parts, fmt.Sprintf("bar %q puts %.3g times as much on the axis, a difference of %s at equal currents",
-			run.Layout.Bars[e.StrayBar].ID, e.Factor, si.Percent(e.Stray)))
+func spaceMessage(run *engine.Run, s *layout.Sensor, e field.PlaneError) string {
+	parts := []string{fmt.Sprintf("it reads its own %s %s off", run.Layout.ReadName(s), si.Percent(e.Own))}
+	if e.Beside != layout.None {
+		parts = append(parts, fmt.Sprintf("%s puts %.3g times as much on the axis, a difference of %s at equal currents",
+			run.Layout.CircuitName(e.Beside), e.Factor, si.Percent(e.Stray)))
 	}
 	if e.Shield != layout.None {
 		k := &run.Layout.Shields[e.Shield]
@@ -78,7 +77,7 @@ func spaceMessage(run *engine.Run, s *layout.Sensor, e probe.PlaneError) string 
 		si.Percent(e.Worst.Value), s.ID, strings.Join(parts, "; "))
 }
 
-func planeMessage(run *engine.Run, s *layout.Sensor, e probe.PlaneError) string {
+func planeMessage(run *engine.Run, s *layout.Sensor, e field.PlaneError) string {
 	bar := &run.Layout.Bars[s.Reads]
 	if e.Long {
 		return fmt.Sprintf("no bar and no shield declares an end: all are taken as long for sensor %q, and the plane section is off by 0 %%", s.ID)
@@ -99,15 +98,15 @@ func planeMessage(run *engine.Run, s *layout.Sensor, e probe.PlaneError) string 
 		parts = append(parts, fmt.Sprintf("shield %q is %s deep, which takes up to %s from the own reading and puts up to %.3g times the flux density into its wall",
 			k.ID, si.Format(k.DepthM.V, "m"), si.Percent(e.Depth), e.Wall))
 	}
-	if e.StrayBar != layout.None && e.Stray > 0 {
-		parts = append(parts, fmt.Sprintf("bar %q may add %s more at equal currents", run.Layout.Bars[e.StrayBar].ID, si.Percent(e.Stray)))
+	if e.Beside != layout.None && e.Stray > 0 {
+		parts = append(parts, fmt.Sprintf("%s may add %s more at equal currents", run.Layout.CircuitName(e.Beside), si.Percent(e.Stray)))
 	}
 	return fmt.Sprintf("the plane section is off by up to %s for sensor %q: %s", si.Percent(e.Worst.Value), s.ID, strings.Join(parts, "; "))
 }
 
 // planeRemedy names the length or depth from which on the section would do, where
 // one cause alone is to blame.
-func planeRemedy(run *engine.Run, s *layout.Sensor, e probe.PlaneError, limit float64) string {
+func planeRemedy(run *engine.Run, s *layout.Sensor, e field.PlaneError, limit float64) string {
 	space := "take the values in space, not from the plane section"
 	if e.InSpace {
 		space = "nothing to mend: no verdict rests on the section"
@@ -124,7 +123,7 @@ func planeRemedy(run *engine.Run, s *layout.Sensor, e probe.PlaneError, limit fl
 			return space
 		}
 		return fmt.Sprintf("%s; the section would do from a depth of %s for %s on", space,
-			si.Format(probe.DepthFor(run.Layout, e.Shield, left), "m"), run.Layout.Shields[e.Shield].ID)
+			si.Format(field.DepthFor(run.Layout, e.Shield, left), "m"), run.Layout.Shields[e.Shield].ID)
 	}
 	bar := &run.Layout.Bars[s.Reads]
 	length := run.Model.StraightFor(s, limit-e.Depth)

@@ -34,22 +34,23 @@ func checkPolarity(run *engine.Run) {
 			undecided(run, s, "", err)
 			return
 		}
-		own := f.PerAmpere(s, s.Reads)
+		own := f.Own(s)
 		v, bound := real(own.Axis.V), own.Axis.Bound+1e-6*own.B.Norm()
 		part := run.Layout.PartOf(s)
 		turns := signsOf(run, s, part)
 		bar := run.Layout.Bars[s.Reads].ID
+		read := run.Layout.ReadName(s)
 		switch {
 		case math.Abs(v) <= bound:
-			run.Undecided(s.ID, s.Axis.Span, "", "sensor %q reads nothing of bar %q: its axis lies across the field", s.ID, bar)
+			run.Undecided(s.ID, s.Axis.Span, "", "sensor %q reads nothing of %s: its axis lies across the field", s.ID, read)
 		case v*turns.sense < 0:
 			turned := math.Mod(math.Atan2(-s.Axis.U.Y, -s.Axis.U.X)*180/math.Pi+360, 360)
 			run.Fail(s.ID, s.Axis.Span, []string{bar},
 				fmt.Sprintf("turn the axis of %s by half a turn to %.4g deg, or %s", s.ID, turned, turns.remedy),
-				"%s of sensor %q falls as the current of bar %q rises: %s on the axis per ampere%s", turns.what, s.ID, bar, si.Format(v, "T"), turns.words)
+				"%s of sensor %q falls as the current of %s rises: %s on the axis per ampere%s", turns.what, s.ID, read, si.Format(v, "T"), turns.words)
 		default:
-			run.Pass(s.ID, s.Axis.Span, "%s of sensor %q rises with the current of bar %q: %s per ampere%s%s",
-				turns.what, s.ID, bar, si.Format(v, "T"), turns.words, asymmetry(part, v))
+			run.Pass(s.ID, s.Axis.Span, "%s of sensor %q rises with the current of %s: %s per ampere%s%s",
+				turns.what, s.ID, read, si.Format(v, "T"), turns.words, asymmetry(part, v))
 		}
 	})
 }

@@ -3,9 +3,12 @@ package rules
 import (
 	"fmt"
 
+	"busgauss/model/bounded"
+	"busgauss/model/field"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
+	"busgauss/model/remedy"
 	"busgauss/model/si"
 	"busgauss/rules/engine"
 )
@@ -39,7 +42,7 @@ func checkRangeUse(run *engine.Run) {
 		}
 		duty, topA := largestContinuous(run, s)
 		if topA == 0 {
-			run.NotApplicable(s.ID, s.Span, "the bar of sensor %q carries no continuous current", s.ID)
+			run.NotApplicable(s.ID, s.Span, "what sensor %q reads carries no continuous current", s.ID)
 			return
 		}
 		end := min(part.LinearHighT.V, -part.LinearLowT.V)
@@ -47,7 +50,7 @@ func checkRangeUse(run *engine.Run) {
 			run.Undecided(s.ID, s.Span, duty, "sensor %q cannot be judged: the linear range of its part does not hold zero, and no bias field is known", s.ID)
 			return
 		}
-		share := func(m *probe.Model, s *layout.Sensor) (probe.Estimate, error) {
+		share := func(m *probe.Model, s *layout.Sensor) (bounded.Estimate, error) {
 			perA, err := m.OwnPerAmpere(s)
 			return perA.Scale(topA / end), err
 		}
@@ -64,7 +67,7 @@ func checkRangeUse(run *engine.Run) {
 				s.ID, si.Percent(found.Value), si.Format(topA, "A"), duty,
 				si.Format(found.Value*end, "T"), si.Format(end, "T")),
 			Remedy: func() string {
-				return either(remedy(run, i, limit, withinRange(run, s, share)), smallerPart(run, s, found.High*end, found.Low*end/limit.Value))
+				return either(betterPlace(run, i, limit, withinRange(run, s, share)), smallerPart(run, s, found.High*end, found.Low*end/limit.Value))
 			},
 		})
 	})
@@ -72,7 +75,7 @@ func checkRangeUse(run *engine.Run) {
 
 // withinRange is share, but refuses a place where a sensor that stays in its
 // linear range as drawn would leave it.
-func withinRange(run *engine.Run, s *layout.Sensor, share probe.Measured) probe.Measured {
+func withinRange(run *engine.Run, s *layout.Sensor, share remedy.Measured) remedy.Measured {
 	leaves := func(m *probe.Model, s *layout.Sensor) bool {
 		w, err := worstRange(m, s)
 		return err != nil || !(w.share.High <= 1)
@@ -80,9 +83,9 @@ func withinRange(run *engine.Run, s *layout.Sensor, share probe.Measured) probe.
 	if leaves(run.Model, s) {
 		return share
 	}
-	return func(m *probe.Model, s *layout.Sensor) (probe.Estimate, error) {
+	return func(m *probe.Model, s *layout.Sensor) (bounded.Estimate, error) {
 		if leaves(m, s) {
-			return probe.Estimate{}, &probe.Unknown{Reason: "the sensor leaves its linear range"}
+			return bounded.Estimate{}, &field.Unknown{Reason: "the sensor leaves its linear range"}
 		}
 		return share(m, s)
 	}

@@ -8,9 +8,11 @@ import (
 	"strings"
 	"testing"
 
+	"busgauss/model/bounded"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
+	"busgauss/model/remedy"
 	"busgauss/rules"
 	"busgauss/rules/engine"
 )
@@ -168,11 +170,11 @@ func TestEveryKindOfChangeIsTrue(t *testing.T) {
 		}
 		l := mustLoad(t, c.yaml())
 		f := one(t, engine.Check(l, []engine.Rule{c.rule}, engine.Options{}), "S")
-		goal := probe.Goal{Limit: f.Measure.Limit, AtLeast: f.Measure.AtLeast, Measure: measureOf(c.rule.ID),
+		goal := remedy.Goal{Limit: f.Measure.Limit, AtLeast: f.Measure.AtLeast, Measure: measureOf(c.rule.ID),
 			Show: func(v float64) string { return engine.Show(v, f.Measure.Unit) }}
-		for _, change := range probe.Places(l, 0) {
-			line := probe.Remedy(probe.NewModel(l), goal, []probe.Change{change})
-			if line == probe.NoChange {
+		for _, change := range remedy.Places(l, 0) {
+			line := remedy.OfSensor(probe.NewModel(l), goal, []remedy.Change{change})
+			if line == remedy.NoChange {
 				continue
 			}
 			after, kind := c.apply(t, line)
@@ -198,8 +200,8 @@ func TestEveryKindOfChangeIsTrue(t *testing.T) {
 	}
 }
 
-func measureOf(rule string) probe.Measured {
-	return func(m *probe.Model, s *layout.Sensor) (probe.Estimate, error) {
+func measureOf(rule string) remedy.Measured {
+	return func(m *probe.Model, s *layout.Sensor) (bounded.Estimate, error) {
 		switch rule {
 		case "stray-ratio":
 			r, err := m.Stray(s, &m.Layout.Duties[0])
@@ -252,7 +254,7 @@ func TestRemedyByPartRange(t *testing.T) {
 func TestRemedyRefusesAbsurdMoves(t *testing.T) {
 	d := drawing{0, 5.5, 180, 60, 8, 1, "", "duties: {d: {kind: fault, currents: {A: {dc: 4 kA}}}}\n"}
 	f := one(t, check(t, rules.LinearRange, d.yaml()), "S")
-	if !strings.HasPrefix(f.Remedy, "a part linear to 100 mT") || !strings.HasSuffix(f.Remedy, probe.NoChange) {
+	if !strings.HasPrefix(f.Remedy, "a part linear to 100 mT") || !strings.HasSuffix(f.Remedy, remedy.NoChange) {
 		t.Errorf("remedy %q", f.Remedy)
 	}
 }
@@ -267,7 +269,7 @@ sensors: {S: {reads: plus, at: [0 mm, 7.5 mm], axis: 180 deg}}
 duties: {d: {kind: continuous, currents: {plus: {dc: 230 A}, minus: {dc: -230 A}}}}
 `
 	f := one(t, check(t, rules.StrayRatio, yaml), "S")
-	if f.Verdict != finding.Fail || f.Remedy != probe.NoChange {
+	if f.Verdict != finding.Fail || f.Remedy != remedy.NoChange {
 		t.Errorf("%v, remedy %q", f.Verdict, f.Remedy)
 	}
 }

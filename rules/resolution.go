@@ -135,7 +135,7 @@ func moreSensitivity(run *engine.Run, s *layout.Sensor, x *channel.Sensed, fits 
 	if p == nil {
 		return ""
 	}
-	need := currentsOf(run.Layout, s, layout.Continuous, layout.Peak, layout.Fault)
+	need := currentsOf(run.Model, s, layout.Continuous, layout.Peak, layout.Fault)
 	top := x.Chain.LargestSensitivityVPerT(need.positiveA, need.negativeA)
 	if !(math.Abs(top) > math.Abs(p.SensitivityVPerT)) {
 		return ""

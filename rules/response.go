@@ -6,6 +6,7 @@ import (
 	"math/cmplx"
 	"strings"
 
+	"busgauss/model/bounded"
 	"busgauss/model/channel"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
@@ -61,7 +62,7 @@ func checkResponse(run *engine.Run) {
 		told := fundamentals(run, s, x)
 		rippled := aliases(run, s, x)
 		if !asked && !told && !rippled {
-			run.NotApplicable(s.ID, s.Span, "no duty gives the bar of sensor %q an alternating current, and no need asks for a response", s.ID)
+			run.NotApplicable(s.ID, s.Span, "no duty gives what sensor %q reads an alternating current, and no need asks for a response", s.ID)
 		}
 	})
 }
@@ -90,8 +91,8 @@ func knownOnly(t channel.Timing) (out channel.Timing, complete bool) {
 // late is the response of a channel at one frequency with the bounds of the field.
 type late struct {
 	channel.Response
-	lag      probe.Estimate // rad
-	change   probe.Estimate // of the amplitude
+	lag      bounded.Estimate // rad
+	change   bounded.Estimate // of the amplitude
 	complete bool
 }
 
@@ -104,8 +105,8 @@ func responseAt(m *probe.Model, s *layout.Sensor, t channel.Timing, freqHz float
 	t, complete := knownOnly(t)
 	out := late{Response: t.At(freqHz, channel.FieldGain(g)), complete: complete}
 	electric := t.At(freqHz, 1)
-	out.lag = g.LagRad.Plus(probe.Exact(electric.LagRad))
-	out.change = g.Change.Plus(probe.Exact(1)).Scale(electric.Amplitude).Plus(probe.Exact(-1))
+	out.lag = g.LagRad.Plus(bounded.Exact(electric.LagRad))
+	out.change = g.Change.Plus(bounded.Exact(1)).Scale(electric.Amplitude).Plus(bounded.Exact(-1))
 	return out, nil
 }
 
@@ -146,7 +147,7 @@ func lagNeed(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 
 // judgeLate judges a lag or a change of amplitude. What is not known can only add
 // to either, so what is known may fail but never pass alone.
-func judgeLate(run *engine.Run, s *layout.Sensor, x *channel.Sensed, r *late, cause string, found probe.Estimate, limit engine.Bound, message string) {
+func judgeLate(run *engine.Run, s *layout.Sensor, x *channel.Sensed, r *late, cause string, found bounded.Estimate, limit engine.Bound, message string) {
 	if !r.complete && engine.Decide(found, limit.Value, false) != finding.Fail {
 		withoutData(run, s, cause, "the response", x.Open(timingTails...))
 		return
@@ -192,7 +193,7 @@ func bandwidthNeed(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 		what = "half the sampling rate"
 	}
 	run.Judge(engine.Case{
-		Object: s.ID, Cause: "bandwidth", Span: timingPlace(run, s), Found: probe.Exact(hz), Limit: limit,
+		Object: s.ID, Cause: "bandwidth", Span: timingPlace(run, s), Found: bounded.Exact(hz), Limit: limit,
 		Message: fmt.Sprintf("the channel of sensor %q passes up to %s (%s, bar and shield apart)", s.ID, si.Format(hz, "Hz"), what),
 		Remedy:  func() string { return widerBand(x, need.V) },
 	})
@@ -208,7 +209,7 @@ func fundamentals(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 	told := ""
 	any := false
 	for _, u := range run.Model.Uses() {
-		if u.Part.PeakA[s.Reads] == 0 {
+		if run.Model.OwnIn(s, &u.Part) == 0 {
 			continue
 		}
 		any = true
@@ -241,7 +242,7 @@ func fundamentals(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 		}
 		return any
 	}
-	peakA := cmplx.Abs(worstUse.Part.PeakA[s.Reads])
+	peakA := cmplx.Abs(run.Model.OwnIn(s, &worstUse.Part))
 	message := fmt.Sprintf("sensor %q is %s at %s in duty %q, off by up to %s of %s at an instant", s.ID, worst.words(),
 		si.Format(worstUse.Part.FreqHz, "Hz"), worstUse.Duty.ID, si.Format(peakA*worst.off(), "A"), si.Format(peakA, "A"))
 	if len(notes) > 0 {
@@ -252,7 +253,7 @@ func fundamentals(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 }
 
 // part is the quantity that a limit is for.
-func (l *late) part(key string) probe.Estimate {
+func (l *late) part(key string) bounded.Estimate {
 	if key == "lag" {
 		return l.lag.Magnitude()
 	}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"busgauss/model/bounded"
 	"busgauss/model/channel"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
@@ -24,12 +25,12 @@ type sampledRipple struct {
 // aliases judges the worst component of a duty that sampling shows as another
 // current; false when there is none above half the rate.
 func aliases(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
-	full := currentsOf(run.Layout, s, layout.Continuous, layout.Peak)
+	full := currentsOf(run.Model, s, layout.Continuous, layout.Peak)
 	fullA := full.largest()
 	t := x.Chain.Timing
 	var worst *sampledRipple
 	for _, u := range run.Model.Uses() {
-		peakA := componentA(&u, s)
+		peakA := componentA(run.Model, &u, s)
 		if peakA == 0 || u.Duty.Kind == layout.Fault || u.Part.Role == "fundamental" || fullA == 0 {
 			continue
 		}
@@ -58,7 +59,7 @@ func aliases(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 	}
 	known, complete := knownOnly(t)
 	limit := run.Limit("alias", s.ID)
-	found := probe.Exact(worst.readA / fullA)
+	found := bounded.Exact(worst.readA / fullA)
 	if !complete && (worst.inStep || !(found.Value <= limit.Value)) {
 		// A lateness that is not known moves the moment either way; a low-pass that
 		// is not known would take some of the ripple away.
@@ -75,8 +76,8 @@ func aliases(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 	return true
 }
 
-func componentA(u *probe.Use, s *layout.Sensor) float64 {
-	i := u.Part.PeakA[s.Reads]
+func componentA(m *probe.Model, u *probe.Use, s *layout.Sensor) float64 {
+	i := m.OwnIn(s, &u.Part)
 	return math.Hypot(real(i), imag(i))
 }
 

@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"busgauss/model/waveform"
 	"math/cmplx"
 
 	"busgauss/model/finding"
@@ -32,10 +33,15 @@ func checkReturnPath(run *engine.Run) {
 	for i := range run.Layout.Duties {
 		d := &run.Layout.Duties[i]
 		worst, size, role := 0.0, 0.0, ""
-		for _, c := range run.Layout.Components(d) {
+		for _, c := range waveform.Of(run.Layout, d).Components {
+			barsA, err := run.Model.BarsA(&c)
+			if err != nil {
+				run.Undecided(d.ID, d.Span, "", "the currents of duty %q cannot be summed: %v", d.ID, err)
+				return
+			}
 			var sum complex128
 			top := 0.0
-			for _, a := range c.PeakA {
+			for _, a := range barsA {
 				sum += a
 				top = max(top, cmplx.Abs(a))
 			}

@@ -4,9 +4,11 @@ import (
 	"fmt"
 	"math"
 
+	"busgauss/model/bounded"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
+	"busgauss/model/remedy"
 	"busgauss/model/si"
 	"busgauss/rules/engine"
 )
@@ -32,7 +34,7 @@ var SensorAxis = engine.Rule{
 }
 
 func checkSensorAxis(run *engine.Run) {
-	share := func(m *probe.Model, s *layout.Sensor) (probe.Estimate, error) {
+	share := func(m *probe.Model, s *layout.Sensor) (bounded.Estimate, error) {
 		a, err := m.Alignment(s)
 		return a.Share, err
 	}
@@ -43,24 +45,24 @@ func checkSensorAxis(run *engine.Run) {
 			return
 		}
 		if !(a.OwnT > 0) {
-			run.Undecided(s.ID, s.At.Span, "", "sensor %q stands where the field of bar %q is zero: no axis reads it", s.ID, run.Layout.Bars[s.Reads].ID)
+			run.Undecided(s.ID, s.At.Span, "", "sensor %q stands where the field of %s is zero: no axis reads it", s.ID, run.Layout.ReadName(s))
 			return
 		}
 		limit := run.Limit("least", s.ID)
-		message := fmt.Sprintf("the axis of sensor %q reads %s of the field of bar %q, which points to %s there",
-			s.ID, si.Percent(a.Share.Value), run.Layout.Bars[s.Reads].ID, degrees(a.BestRad))
+		message := fmt.Sprintf("the axis of sensor %q reads %s of the field of %s, which points to %s there",
+			s.ID, si.Percent(a.Share.Value), run.Layout.ReadName(s), degrees(a.BestRad))
 		if a.Neighbour != layout.None {
-			message += fmt.Sprintf(" (blind to bar %q at %s, where it would read %s)",
-				run.Layout.Bars[a.Neighbour].ID, degrees(a.QuietRad), si.Percent(a.QuietLoss))
+			message += fmt.Sprintf(" (blind to %s at %s, where it would read %s)",
+				run.Layout.CircuitName(a.Neighbour), degrees(a.QuietRad), si.Percent(a.QuietLoss))
 		}
 		run.Judge(engine.Case{
 			Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID}, Span: s.Axis.Span,
 			Found: a.Share, Limit: limit, Message: message,
 			Remedy: func() string {
 				// To turn comes before to move: the place may be right.
-				turn := remedyOf(run, i, limit, share, probe.Turns(run.Layout, i))
-				if turn == probe.NoChange {
-					turn = remedy(run, i, limit, share)
+				turn := betterAmong(run, i, limit, share, remedy.Turns(run.Layout, i))
+				if turn == remedy.NoChange {
+					turn = betterPlace(run, i, limit, share)
 				}
 				return fmt.Sprintf("%s; the best axis is %s and gives %.3g times the output", turn,
 					degrees(a.BestRad), 1/a.Share.Value)

@@ -4,7 +4,7 @@ import (
 	"strings"
 
 	"busgauss/model/layout"
-	"busgauss/model/probe"
+	"busgauss/model/remedy"
 	"busgauss/rules/engine"
 )
 
@@ -20,16 +20,16 @@ func undecided(run *engine.Run, s *layout.Sensor, cause string, err error) {
 	run.Undecided(s.ID, s.Span, cause, "sensor %q cannot be judged: %v", s.ID, err)
 }
 
-// remedy asks for the smallest change of place, axis or pitch that brings what
+// betterPlace asks for the smallest change of place, axis or pitch that brings what
 // measure gives to the limit.
-func remedy(run *engine.Run, i layout.SensorIndex, limit engine.Bound, measure probe.Measured) string {
-	return remedyOf(run, i, limit, measure, probe.Places(run.Layout, i))
+func betterPlace(run *engine.Run, i layout.SensorIndex, limit engine.Bound, measure remedy.Measured) string {
+	return betterAmong(run, i, limit, measure, remedy.Places(run.Layout, i))
 }
 
-// remedyOf is remedy among the given changes.
-func remedyOf(run *engine.Run, i layout.SensorIndex, limit engine.Bound, measure probe.Measured, changes []probe.Change) string {
-	return probe.Remedy(run.Model, probe.Goal{
-		Sensor: i, Measure: measure, Limit: limit.Value, AtLeast: limit.AtLeast,
+// betterAmong is betterPlace among the given changes.
+func betterAmong(run *engine.Run, i layout.SensorIndex, limit engine.Bound, measure remedy.Measured, changes []remedy.Change) string {
+	return remedy.OfSensor(run.Model, remedy.Goal{
+		Sensor: i, All: run.AllRemedies, Measure: measure, Limit: limit.Value, AtLeast: limit.AtLeast,
 		Show: func(v float64) string { return engine.Show(v, limit.Unit) },
 	}, changes)
 }
@@ -42,7 +42,7 @@ func either(change, way string) string {
 		return change
 	case change == "":
 		return way
-	case strings.HasPrefix(change, probe.NoChange):
+	case strings.HasPrefix(change, remedy.NoChange):
 		return way + "; " + change
 	}
 	return change + "; or " + way

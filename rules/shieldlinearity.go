@@ -3,9 +3,11 @@ package rules
 import (
 	"fmt"
 
+	"busgauss/model/bounded"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
+	"busgauss/model/remedy"
 	"busgauss/model/si"
 	"busgauss/rules/engine"
 )
@@ -51,7 +53,7 @@ func checkShieldLinearity(run *engine.Run) {
 		}
 		d := largestMeasured(run.Model, s)
 		if d == nil {
-			run.NotApplicable(s.ID, s.Span, "the bar of sensor %q carries no continuous or peak current", s.ID)
+			run.NotApplicable(s.ID, s.Span, "what sensor %q reads carries no continuous or peak current", s.ID)
 			return
 		}
 		limit := run.Limit("change", s.ID)
@@ -82,13 +84,13 @@ func checkShieldLinearity(run *engine.Run) {
 			Found: r.Change, Limit: limit, Message: message,
 			Related: []finding.Related{{Span: wallSpan(&run.Layout.Shields[at]).Span, Message: "the wall of the iron about it"}},
 			Remedy: func() string {
-				return run.Model.ShieldRemedy(probe.ShieldGoal{
-					Shield: at, Limit: limit.Value,
-					Search: func(m *probe.Model) (probe.Estimate, error) {
+				return remedy.OfShield(run.Model, remedy.ShieldGoal{
+					Shield: at, All: run.AllRemedies, Limit: limit.Value,
+					Search: func(m *probe.Model) (bounded.Estimate, error) {
 						r, err := m.Linearity(s, d)
 						return r.Change, err
 					},
-					Measure: func(m *probe.Model) (probe.Estimate, error) {
+					Measure: func(m *probe.Model) (bounded.Estimate, error) {
 						r, err := measure(m)
 						return r.Change, err
 					},

@@ -3,6 +3,7 @@ package rules
 import (
 	"fmt"
 
+	"busgauss/model/bounded"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
@@ -51,14 +52,14 @@ func checkShieldRemanence(run *engine.Run) {
 		}
 		full := run.Model.FullScaleA(sensor)
 		if full == 0 {
-			run.NotApplicable(s.ID, s.Span, "the bar of sensor %q carries no continuous or peak current, so it has no full scale", sensor.ID)
+			run.NotApplicable(s.ID, s.Span, "what sensor %q reads carries no continuous or peak current, so it has no full scale", sensor.ID)
 			return
 		}
 		limit := run.Limit("share", "")
 		share := amps / full
 		run.Judge(engine.Case{
 			Object: s.ID, Others: []string{sensor.ID, run.Layout.Bars[sensor.Reads].ID}, Cause: driver(run.Model, sensor), Span: s.MaterialSpan,
-			Found: probe.Exact(share), Limit: limit,
+			Found: bounded.Exact(share), Limit: limit,
 			Message: fmt.Sprintf("shield %q may leave up to %s at sensor %q%s: %s of its full scale of %s", s.ID,
 				si.Format(amps, "A"), sensor.ID, after(run.Model, sensor), si.Percent(share), si.Format(full, "A")),
 			Related: []finding.Related{{Span: mat.CoercivityAPM.Span, Message: "the coercivity is declared here"}},

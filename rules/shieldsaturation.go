@@ -3,9 +3,11 @@ package rules
 import (
 	"fmt"
 
+	"busgauss/model/bounded"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
+	"busgauss/model/remedy"
 	"busgauss/model/si"
 	"busgauss/rules/engine"
 )
@@ -65,13 +67,13 @@ func checkShieldSaturation(run *engine.Run) {
 			Found: worst.Share, Limit: limit, Message: message,
 			Related: []finding.Related{{Span: mat.Span, Message: "the material is declared here"}},
 			Remedy: func() string {
-				return run.Model.ShieldRemedy(probe.ShieldGoal{
-					Shield: i, Limit: limit.Value, Drive: worst.PeakA / worst.LimitA,
-					Search: func(m *probe.Model) (probe.Estimate, error) {
+				return remedy.OfShield(run.Model, remedy.ShieldGoal{
+					Shield: i, All: run.AllRemedies, Limit: limit.Value, Drive: worst.PeakA / worst.LimitA,
+					Search: func(m *probe.Model) (bounded.Estimate, error) {
 						w, err := m.WallPeak(i, worst.Duty)
 						return w.Scale(1 / sat), err
 					},
-					Measure: func(m *probe.Model) (probe.Estimate, error) {
+					Measure: func(m *probe.Model) (bounded.Estimate, error) {
 						f, _, err := m.Fill(i, limit.Value)
 						return f.Share, err
 					},

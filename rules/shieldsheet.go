@@ -1,9 +1,11 @@
 package rules
 
 import (
+	"busgauss/model/waveform"
 	"fmt"
 	"math"
 
+	"busgauss/model/bounded"
 	"busgauss/model/closedform"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
@@ -130,7 +132,7 @@ func checkConductingWall(run *engine.Run, k *layout.Shield, mat *layout.Material
 		Related: []finding.Related{{Span: duty.Span, Message: "the duty with " + frequencyWords(hz)}},
 	}
 	if hz == 0 {
-		c.Found = probe.Exact(0)
+		c.Found = bounded.Exact(0)
 		c.Message = fmt.Sprintf("shield %q is not magnetic and does nothing at direct current (duty %q): its wall is 0 %% of a skin depth", k.ID, duty.ID)
 		c.Remedy = func() string {
 			return fmt.Sprintf("a material with a permeability or a curve for %s; or leave it out", k.ID)
@@ -143,7 +145,7 @@ func checkConductingWall(run *engine.Run, k *layout.Shield, mat *layout.Material
 		return
 	}
 	if mat.SigmaSPerM.V == 0 {
-		c.Found = probe.Exact(0)
+		c.Found = bounded.Exact(0)
 		c.Message = fmt.Sprintf("shield %q neither conducts nor is magnetic and does nothing at any frequency: its wall is 0 %% of a skin depth", k.ID)
 		c.Remedy = func() string { return "a material with a permeability or a conductivity; or leave it out" }
 		run.Judge(c)
@@ -172,7 +174,7 @@ func slowest(l *layout.Layout) (*layout.Duty, float64) {
 	var at *layout.Duty
 	hz := math.Inf(1)
 	for i := range l.Duties {
-		for _, c := range l.Components(&l.Duties[i]) {
+		for _, c := range waveform.Of(l, &l.Duties[i]).Components {
 			if c.FreqHz < hz && anyCurrent(c.PeakA) {
 				at, hz = &l.Duties[i], c.FreqHz
 			}

@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"busgauss/model/bounded"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
@@ -37,8 +38,8 @@ var StrayRatio = engine.Rule{
 
 func checkStrayRatio(run *engine.Run) {
 	eachSensor(run, func(i layout.SensorIndex, s *layout.Sensor) {
-		if len(run.Layout.Bars) < 2 {
-			run.NotApplicable(s.ID, s.Span, "no other bar stands beside sensor %q", s.ID)
+		if run.Layout.Alone(s) {
+			run.NotApplicable(s.ID, s.Span, "no other current flows beside sensor %q", s.ID)
 			return
 		}
 		if len(run.Layout.Duties) == 0 {
@@ -57,7 +58,7 @@ func checkStrayRatio(run *engine.Run) {
 			Related: shares(run, s),
 			Remedy: func() string {
 				limit := strayLimit(run, s, d)
-				return remedy(run, i, limit, func(m *probe.Model, s *layout.Sensor) (probe.Estimate, error) {
+				return betterPlace(run, i, limit, func(m *probe.Model, s *layout.Sensor) (bounded.Estimate, error) {
 					r, err := m.Stray(s, d)
 					return r.Ratio, err
 				})
@@ -103,15 +104,15 @@ func worstDuty(run *engine.Run, s *layout.Sensor) (probe.Stray, *layout.Duty) {
 		}
 	}
 	if idle == len(run.Layout.Duties) {
-		run.NotApplicable(s.ID, s.Span, "the bar of sensor %q carries no current in any duty", s.ID)
+		run.NotApplicable(s.ID, s.Span, "what sensor %q reads carries no current in any duty", s.ID)
 	}
 	return worst, at
 }
 
-func others(run *engine.Run, s *layout.Sensor, largest layout.BarIndex) []string {
+func others(run *engine.Run, s *layout.Sensor, largest layout.CircuitIndex) []string {
 	out := []string{run.Layout.Bars[s.Reads].ID}
 	if largest != layout.None {
-		out = append(out, run.Layout.Bars[largest].ID)
+		out = append(out, run.Layout.Circuits[largest].ID)
 	}
 	return out
 }
@@ -122,7 +123,7 @@ func strayMessage(run *engine.Run, s *layout.Sensor, d *layout.Duty, r probe.Str
 		map[bool]string{false: "its reading", true: "full scale"}[r.OwnIdle],
 		si.Format(r.StrayA.Value, "A"), si.Format(r.OwnA, "A"), d.Kind, d.ID)
 	if r.Largest != layout.None {
-		fmt.Fprintf(&b, ", most of it from bar %q", run.Layout.Bars[r.Largest].ID)
+		fmt.Fprintf(&b, ", most of it from %s", run.Layout.CircuitName(r.Largest))
 	}
 	if r.WorstCase.Value > r.Ratio.Value*1.001 {
 		fmt.Fprintf(&b, ", %s at the worst phases", si.Percent(r.WorstCase.Value))
@@ -144,35 +145,23 @@ func signedPercent(v float64) string {
 }
 
 // falseSum returns the sum that three sensors report for a balanced set, when
-// each bar of the set has one.
+// each circuit of the set has one.
 func falseSum(run *engine.Run, d *layout.Duty) (float64, bool) {
-	var three [3]*layout.Sensor
-	for k, b := range d.ThreePhase.Bars {
-		for i := range run.Layout.Sensors {
-			if run.Layout.Sensors[i].Reads == b && three[k] == nil {
-				three[k] = &run.Layout.Sensors[i]
-			}
-		}
-		if three[k] == nil {
-			return 0, false
-		}
-	}
-	sum, err := run.Model.Balanced(three)
-	return sum.FalseSum, err == nil
+	b, err := run.Model.Balanced(d.ThreePhase)
+	return b.FalseSum.Value, err == nil
 }
 
-// shares says for each other bar what an equal current does to the sensor.
+// shares says for each other circuit what an equal current does to the sensor.
 func shares(run *engine.Run, s *layout.Sensor) []finding.Related {
-	list, err := run.Model.BarShares(s)
+	list, err := run.Model.CircuitShares(s)
 	if err != nil {
 		return nil
 	}
 	var out []finding.Related
 	for _, b := range list {
-		bar := &run.Layout.Bars[b.Bar]
-		out = append(out, finding.Related{Span: bar.Span, Message: fmt.Sprintf(
-			"bar %q: %s per 100 A at the sensor, %s of it on the axis: %s at equal currents; each degree of tilt lets in %s more",
-			bar.ID, si.Format(100*b.FieldT, "T"), si.Format(100*b.AxisT, "T"), si.Percent(b.Ratio.Value), si.Percent(b.PerTiltDeg))})
+		out = append(out, finding.Related{Span: run.Layout.Circuits[b.Circuit].Span, Message: fmt.Sprintf(
+			"%s: %s per 100 A at the sensor, %s of it on the axis: %s at equal currents; each degree of tilt lets in %s more",
+			run.Layout.CircuitName(b.Circuit), si.Format(100*b.FieldT, "T"), si.Format(100*b.AxisT, "T"), si.Percent(b.Ratio.Value), si.Percent(b.PerTiltDeg))})
 	}
 	return out
 }

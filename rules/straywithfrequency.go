@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"busgauss/model/bounded"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
@@ -37,8 +38,8 @@ var StrayWithFrequency = engine.Rule{
 func checkStrayWithFrequency(run *engine.Run) {
 	uses := run.Model.Uses()
 	eachSensor(run, func(i layout.SensorIndex, s *layout.Sensor) {
-		if len(run.Layout.Bars) < 2 {
-			run.NotApplicable(s.ID, s.Span, "no other bar stands beside sensor %q", s.ID)
+		if run.Layout.Alone(s) {
+			run.NotApplicable(s.ID, s.Span, "no other current flows beside sensor %q", s.ID)
 			return
 		}
 		if len(uses) == 0 {
@@ -72,9 +73,9 @@ func checkStrayWithFrequency(run *engine.Run) {
 			return // every frequency was said to be undecided
 		}
 		u := uses[at]
-		other := &run.Layout.Bars[worst.Bar]
-		message := fmt.Sprintf("bar %q adds %s of its own reading to sensor %q at direct current and %s at %s (%s of duty %q), per equal ampere",
-			other.ID, si.Percent(worst.Still.Value), s.ID, si.Percent(worst.At.Value), si.Format(u.Part.FreqHz, "Hz"), u.Part.Role, u.Duty.ID)
+		other := worst.Beside
+		message := fmt.Sprintf("%s adds %s of its own reading to sensor %q at direct current and %s at %s (%s of duty %q), per equal ampere",
+			run.Layout.CircuitName(other), si.Percent(worst.Still.Value), s.ID, si.Percent(worst.At.Value), si.Format(u.Part.FreqHz, "Hz"), u.Part.Role, u.Duty.ID)
 		if full := run.Model.FullScaleA(s); full > 0 {
 			message += fmt.Sprintf(": %s and %s at the full scale of %s",
 				si.Format(worst.Still.Value*full, "A"), si.Format(worst.At.Value*full, "A"), si.Format(full, "A"))
@@ -84,11 +85,11 @@ func checkStrayWithFrequency(run *engine.Run) {
 			message += fmt.Sprintf(", at most %s", signedPercent(worst.Rise.High))
 		}
 		run.Judge(engine.Case{
-			Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID, other.ID}, Cause: u.Duty.ID, Span: s.At.Span,
+			Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID, run.Layout.Circuits[other].ID}, Cause: u.Duty.ID, Span: s.At.Span,
 			Found: worst.Rise, Limit: limit, Message: message,
 			Related: []finding.Related{{Span: u.Duty.Span, Message: fmt.Sprintf("the duty with %s", si.Format(u.Part.FreqHz, "Hz"))}},
 			Remedy: func() string {
-				return remedy(run, i, limit, func(m *probe.Model, s *layout.Sensor) (probe.Estimate, error) {
+				return betterPlace(run, i, limit, func(m *probe.Model, s *layout.Sensor) (bounded.Estimate, error) {
 					r, err := rise(m, s, u)
 					return r.Rise, err
 				})

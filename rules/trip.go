@@ -5,10 +5,10 @@ import (
 	"math"
 	"strings"
 
+	"busgauss/model/bounded"
 	"busgauss/model/channel"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
-	"busgauss/model/probe"
 	"busgauss/model/si"
 	"busgauss/model/span"
 	"busgauss/rules/engine"
@@ -82,7 +82,7 @@ type tripCase struct {
 	whole  bool    // the total is
 	// errorA is what is known of the channel's error at the trip; sound says that all is,
 	// and unstated what is not for want of a tolerance.
-	errorA   probe.Estimate
+	errorA   bounded.Estimate
 	sound    bool
 	unstated []channel.Missing
 }
@@ -151,7 +151,7 @@ func (t *tripCase) delayWords() string {
 // errors is the error of the channel at the trip current, in amperes.
 func (t *tripCase) errors() {
 	if n, ok := t.run.Layout.NeedFor(t.s.ID, func(n *layout.Need) layout.Num { return n.Accuracy }); ok {
-		t.errorA, t.sound = probe.Exact(n.V*t.trip.CurrentA), true
+		t.errorA, t.sound = bounded.Exact(n.V*t.trip.CurrentA), true
 		return
 	}
 	setup, _ := channel.SetupFromLayout(t.run.Layout, t.s)
@@ -210,7 +210,7 @@ func (t *tripCase) judgeTime() {
 		word = "a contradiction that no trip current resolves: a trip within"
 	}
 	t.run.Judge(engine.Case{
-		Object: t.s.ID, Cause: "within", Span: within.Span, Found: probe.Exact(t.totalS),
+		Object: t.s.ID, Cause: "within", Span: within.Span, Found: bounded.Exact(t.totalS),
 		Limit: engine.Bound{Value: within.V, Unit: "s", Origin: `need "trip.within" of the layout`, Span: within.Span},
 		Message: fmt.Sprintf("%s %s is asked of sensor %q, and its chain takes %s up to the end of the current's rise", word,
 			si.Format(within.V, "s"), t.s.ID, t.delayWords()),
@@ -233,8 +233,8 @@ func (t *tripCase) openOf(ends ...string) []channel.Missing {
 
 // rangeEnd returns the nearer end of the range in the directions in which the bar
 // carries current, in amperes without sign, and the stage that clips there.
-func (t *tripCase) rangeEnd() (end probe.Estimate, stage string, unknown bool) {
-	both := currentsOf(t.run.Layout, t.s, layout.Continuous, layout.Peak, layout.Fault)
+func (t *tripCase) rangeEnd() (end bounded.Estimate, stage string, unknown bool) {
+	both := currentsOf(t.run.Model, t.s, layout.Continuous, layout.Peak, layout.Fault)
 	stages := t.x.Chain.Stages()
 	for _, positive := range []bool{true, false} {
 		if positive && both.positiveA == 0 && both.negativeA > 0 || !positive && both.negativeA == 0 && both.positiveA > 0 {
@@ -263,7 +263,7 @@ func (t *tripCase) judgeRange() {
 		overshootA = 0
 	}
 	limit := t.run.Limit("range", t.s.ID)
-	top := t.errorA.Plus(probe.Exact(t.trip.CurrentA + overshootA))
+	top := t.errorA.Plus(bounded.Exact(t.trip.CurrentA + overshootA))
 	share := top.Over(end)
 	if !complete && engine.Decide(share, limit.Value, false) != finding.Fail {
 		missing := t.openOf("switching", "supply", "inductance")

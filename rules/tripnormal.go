@@ -3,12 +3,15 @@ package rules
 import (
 	"fmt"
 	"math"
+	"math/cmplx"
+	"strings"
 
+	"busgauss/model/bounded"
 	"busgauss/model/channel"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
-	"busgauss/model/probe"
 	"busgauss/model/si"
+	"busgauss/model/waveform"
 	"busgauss/rules/engine"
 )
 
@@ -16,7 +19,7 @@ import (
 type normalUse struct {
 	duty                 string
 	ownA, rippleA        float64
-	strayA               probe.Estimate
+	strayA               bounded.Estimate
 	noiseA, reachA, sumA float64
 }
 
@@ -37,7 +40,7 @@ func (t *tripCase) judgeNormal() {
 		use.noiseA = 0
 	}
 	limit := t.run.Limit("normal", t.s.ID)
-	top := use.strayA.Plus(t.errorA).Plus(probe.Exact(use.ownA + use.rippleA + use.noiseA))
+	top := use.strayA.Plus(t.errorA).Plus(bounded.Exact(use.ownA + use.rippleA + use.noiseA))
 	share := top.Scale(1 / t.trip.CurrentA)
 	if (!quiet || !t.sound) && engine.Decide(share, limit.Value, false) != finding.Fail {
 		missing := []channel.Missing(nil)
@@ -74,20 +77,12 @@ func (t *tripCase) normal() (normalUse, error) {
 		if d.Kind == layout.Fault {
 			continue
 		}
-		low, high, _ := channel.OwnSwing(l, t.s, d)
-		u := normalUse{duty: d.ID, ownA: math.Max(math.Abs(low), math.Abs(high))}
-		for _, c := range l.Components(d) {
-			if c.Role != "ripple" || c.PeakA[t.s.Reads] == 0 {
-				continue
-			}
-			i := c.PeakA[t.s.Reads]
-			a, err := t.passed(d, c.FreqHz)
-			if err != nil {
-				return u, err
-			}
-			u.rippleA += math.Hypot(real(i), imag(i)) * a
+		u := normalUse{duty: d.ID}
+		var err error
+		if u.ownA, u.rippleA, err = t.ownUse(d); err != nil {
+			return u, err
 		}
-		if len(l.Bars) > 1 {
+		if !l.Alone(t.s) {
 			stray, err := t.run.Model.Stray(t.s, d)
 			if err != nil {
 				return u, err
@@ -100,6 +95,33 @@ func (t *tripCase) normal() (normalUse, error) {
 		}
 	}
 	return worst, nil
+}
+
+// ownUse returns the largest magnitude of the own current in duty d as it reaches the tap, and
+// how much of it ripple adds.
+func (t *tripCase) ownUse(d *layout.Duty) (ownA, rippleA float64, err error) {
+	own, err := t.run.Model.OwnCurrent(t.s, d)
+	if err != nil {
+		return 0, 0, err
+	}
+	calm := *own
+	calm.Lines = nil
+	for i, c := range waveform.Of(t.run.Layout, d).Components {
+		line := own.Lines[i]
+		if !strings.HasPrefix(c.Role, "ripple") {
+			calm.Lines = append(calm.Lines, line)
+			continue
+		}
+		if line.V == 0 {
+			continue
+		}
+		share, err := t.passed(d, c.FreqHz)
+		if err != nil {
+			return 0, 0, err
+		}
+		rippleA += cmplx.Abs(line.V) * share
+	}
+	return calm.PeakAbs().High, rippleA, nil
 }
 
 // passed is the share of a ripple that comes through to the tap; what is not known
@@ -115,7 +137,7 @@ func (t *tripCase) passed(d *layout.Duty, freqHz float64) (float64, error) {
 }
 
 // normalWays names the least trip current that normal use does not reach.
-func (t *tripCase) normalWays(use normalUse, top probe.Estimate, limit float64) string {
+func (t *tripCase) normalWays(use normalUse, top bounded.Estimate, limit float64) string {
 	errorShare := t.errorA.High / t.trip.CurrentA
 	if errorShare >= limit {
 		return fmt.Sprintf("the error of %s must fall first: calibrate, or take a part of smaller tolerances", si.Format(t.errorA.Value, "A"))

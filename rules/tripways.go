@@ -4,9 +4,9 @@ import (
 	"fmt"
 	"math"
 
+	"busgauss/model/bounded"
 	"busgauss/model/channel"
 	"busgauss/model/layout"
-	"busgauss/model/probe"
 	"busgauss/model/si"
 )
 
@@ -86,7 +86,7 @@ func (t *tripCase) leastTripA() float64 {
 }
 
 // rangeWays names each single change that lets the channel see the fault through.
-func (t *tripCase) rangeWays(end probe.Estimate, overshootA, limit float64) string {
+func (t *tripCase) rangeWays(end bounded.Estimate, overshootA, limit float64) string {
 	lower, quicker := "", ""
 	errorShare := t.errorA.High / t.trip.CurrentA
 	if a := neat((end.Low*limit-overshootA)/(1+errorShare), false); a > 0 && a >= t.leastTripA() {
@@ -97,7 +97,7 @@ func (t *tripCase) rangeWays(end probe.Estimate, overshootA, limit float64) stri
 	}
 	topA := t.trip.CurrentA + overshootA + t.errorA.High
 	need := bothWays{positiveA: topA, negativeA: topA, positiveWhat: "the trip", negativeWhat: "the trip"}
-	both := currentsOf(t.run.Layout, t.s, layout.Continuous, layout.Peak, layout.Fault)
+	both := currentsOf(t.run.Model, t.s, layout.Continuous, layout.Peak, layout.Fault)
 	if both.positiveA == 0 && both.negativeA > 0 {
 		need.positiveA = 0
 	}

@@ -62,10 +62,10 @@ func checkZeroing(run *engine.Run) {
 		unstated := zeroOnly(x.Unstated(channel.ByNothing))
 		open = append(open, unstated...)
 		limit := run.Limit("swallowed", s.ID)
-		full := currentsOf(run.Layout, s, layout.Continuous, layout.Peak)
+		full := currentsOf(run.Model, s, layout.Continuous, layout.Peak)
 		fullA := full.largest()
 		if fullA == 0 {
-			run.NotApplicable(s.ID, at.Span, "no duty gives the bar of sensor %q a current to compare with", s.ID)
+			run.NotApplicable(s.ID, at.Span, "no duty gives what sensor %q reads a current to compare with", s.ID)
 			return
 		}
 		message := func(swallowedA, offsetA float64) string {

@@ -236,7 +236,7 @@ func TestAllowed(t *testing.T) {
 	for _, l := range leaves {
 		got = append(got, l.Allowed)
 	}
-	want := [][]string{{"continuous", "peak", "fault"}, {"immunity", "magnets", "return", "uniform", "wires"}}
+	want := [][]string{{"continuous", "peak", "fault"}, {"clear", "immunity", "magnets", "return", "uniform", "wires"}}
 	if !reflect.DeepEqual(got, want) {
 		t.Errorf("got %q, want %q", got, want)
 	}

@@ -1,9 +1,11 @@
 package channel
 
 import (
+	"busgauss/model/field"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
 	"busgauss/model/uncertainty"
+	"busgauss/model/waveform"
 )
 
 // After is a kind of calibration after which the accuracy of a channel is told.
@@ -180,7 +182,7 @@ func (s *Setup) declared() After {
 // AccuracyOf returns the lines of sensor s in duty d, at whose currents other bars
 // stray; nil for d leaves the others without current. The full range is that of the
 // needs, else the largest current of the own bar in continuous and peak duties. The
-// error is a *probe.Unknown where the field is not known, and where there is no
+// error is a *field.Unknown where the field is not known, and where there is no
 // full range.
 func AccuracyOf(m *probe.Model, s *layout.Sensor, d *layout.Duty) (*Accuracy, error) {
 	x, err := Of(m, s)
@@ -195,7 +197,7 @@ func AccuracyOf(m *probe.Model, s *layout.Sensor, d *layout.Duty) (*Accuracy, er
 		b.out.FullA = n.V
 	}
 	if !(b.out.FullA > 0) {
-		return nil, &probe.Unknown{Reason: "neither a duty nor needs.range says how far the channel reaches"}
+		return nil, &field.Unknown{Reason: "neither a duty nor needs.range says how far the channel reaches"}
 	}
 	if d != nil {
 		b.out.Duty = d.ID
@@ -219,7 +221,7 @@ type accuracyBuilder struct {
 	setup      Setup
 	setupOpen  []Missing
 	slopeTPerA float64
-	main       layout.Component // in which the own bar carries most; direct without one
+	main       waveform.Component // in which the own current carries most; direct without one
 	out        *Accuracy
 }
 
@@ -239,4 +241,29 @@ func shareLine(name string, group Group, spread uncertainty.Spread, left Left) A
 func known(n AccuracyLine, value float64) AccuracyLine {
 	n.Known, n.Spread = true, uncertainty.Spread{Half: value}
 	return n
+}
+
+// Accuracies returns the accuracy of s in every continuous and peak duty, in the order of the layout; without
+// one, that of no duty. With an error it returns the duty that cannot be computed, nil where that is none.
+func Accuracies(m *probe.Model, s *layout.Sensor) ([]*Accuracy, *layout.Duty, error) {
+	var out []*Accuracy
+	for i := range m.Layout.Duties {
+		d := &m.Layout.Duties[i]
+		if d.Kind == layout.Fault {
+			continue
+		}
+		a, err := AccuracyOf(m, s, d)
+		if err != nil {
+			return nil, d, err
+		}
+		out = append(out, a)
+	}
+	if len(out) > 0 {
+		return out, nil, nil
+	}
+	a, err := AccuracyOf(m, s, nil)
+	if err != nil {
+		return nil, nil, err
+	}
+	return []*Accuracy{a}, nil, nil
 }

@@ -9,6 +9,7 @@ import (
 	"busgauss/model/geom"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
+	"busgauss/model/waveform"
 	"busgauss/schema/load"
 )
 
@@ -101,7 +102,7 @@ func (x *trial) build() {
 	if err != nil {
 		x.t.Fatal(err)
 	}
-	c.Element.SlopeTPerA = real(f.PerAmpere(&x.place, s.Reads).Axis.V)
+	c.Element.SlopeTPerA = real(f.Own(&x.place).Axis.V)
 	o.SensitivityVPerT *= 1 + x.within(o.SensitivityTol)
 	o.ZeroV += x.within(o.ZeroTolV)
 	a.Gain *= 1 + x.within(a.GainTol)
@@ -119,20 +120,18 @@ func (x *trial) build() {
 	x.used = c
 }
 
-// surround draws the currents of the other bars and the fields of the place.
+// surround draws the currents of the other circuits and the fields of the place.
 func (x *trial) surround() {
 	l := x.m.Layout
 	x.strayA = 0
-	for _, c := range l.Components(&l.Duties[0]) {
+	for _, c := range waveform.Of(l, &l.Duties[0]).Components {
 		f, err := x.m.Field(c.FreqHz)
 		if err != nil {
 			x.t.Fatal(err)
 		}
 		var sum complex128
 		for k, i := range c.PeakA {
-			if layout.BarIndex(k) != l.Sensors[0].Reads {
-				sum += f.PerAmpere(&x.place, layout.BarIndex(k)).Axis.V * i
-			}
+			sum += f.Beside(&x.place, layout.CircuitIndex(k)).Axis.V * i
 		}
 		b := real(sum)
 		if c.FreqHz > 0 {

@@ -43,10 +43,10 @@ func (s *Setup) CoilError(l *layout.Layout, sensor *layout.Sensor) float64 {
 	sum, weight := 0.0, 0.0
 	for _, e := range sensor.Elements() {
 		at := e.At.XY().Sub(bar.At.Point()).Rotate(-bar.TurnRad.V)
-		u := axisIn(sensor, -bar.TurnRad.V)
+		u := geom.Point{X: e.U.X, Y: e.U.Y}.Rotate(-bar.TurnRad.V)
 		own := barT(at, u, width, thickness)
-		sum += e.Sign * own * (1 + coil.ReadingError(at, u, width, thickness))
-		weight += e.Sign * own
+		sum += e.Weight * own * (1 + coil.ReadingError(at, u, width, thickness))
+		weight += e.Weight * own
 	}
 	return weight/sum - 1
 }
@@ -124,11 +124,6 @@ func (b *accuracyBuilder) openSetup(tail string) []string {
 		}
 	}
 	return out
-}
-
-// axisIn returns the axis of a sensor in a frame turned by angleRad.
-func axisIn(s *layout.Sensor, angleRad float64) geom.Point {
-	return geom.Point{X: s.Axis.U.X, Y: s.Axis.U.Y}.Rotate(angleRad)
 }
 
 // barT returns what a bar of a rectangular section gives per ampere along u.

@@ -9,6 +9,7 @@ import (
 	"busgauss/model/layout"
 	"busgauss/model/probe"
 	"busgauss/model/uncertainty"
+	"busgauss/model/waveform"
 )
 
 // EarthAtCalibration is the line of the field in which a zero is taken.
@@ -61,7 +62,7 @@ func (b *accuracyBuilder) placed(axis axisOf) error {
 		own.SharePerUnit, own.Spread = 1, uncertainty.Within(math.NaN())
 		own.Missing = []string{"sensors." + b.s.ID + ".placement." + axis.name}
 		b.add(own)
-		if len(b.m.Layout.Bars) > 1 && b.d != nil {
+		if !b.m.Layout.Alone(b.s) && b.d != nil {
 			let.ZeroPerUnit, let.Spread, let.Missing = 1, own.Spread, own.Missing
 			b.add(let)
 		}
@@ -116,12 +117,12 @@ func (b *accuracyBuilder) change(d geom.Point, tiltRad float64) (moved, error) {
 	if err != nil {
 		return moved{}, err
 	}
-	slope := still[b.s.Reads]
-	out := moved{share: real(shifted[b.s.Reads]/slope) - 1}
+	slope := still.own
+	out := moved{share: real(shifted.own/slope) - 1}
 	if b.d == nil {
 		return out, nil
 	}
-	parts := b.m.Layout.Components(b.d)
+	parts := waveform.Of(b.m.Layout, b.d).Components
 	for i := range parts {
 		c := &parts[i]
 		before, err := b.at(b.s, c.FreqHz)
@@ -134,12 +135,10 @@ func (b *accuracyBuilder) change(d geom.Point, tiltRad float64) (moved, error) {
 		}
 		var sum complex128
 		for k, current := range c.PeakA {
-			if layout.BarIndex(k) != b.s.Reads {
-				sum += (after[k] - before[k]) / slope * current
-			}
+			sum += (after.beside[k] - before.beside[k]) / slope * current
 		}
 		sum *= complex(b.damping(c.FreqHz), 0)
-		own := c.PeakA[b.s.Reads]
+		own := after.ownA(c.PeakA)
 		switch {
 		case c.Role == b.main.Role && own != 0:
 			sum *= cmplx.Conj(own / complex(cmplx.Abs(own), 0))

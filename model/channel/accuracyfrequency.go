@@ -5,7 +5,7 @@ import (
 	"math"
 	"slices"
 
-	"busgauss/model/probe"
+	"busgauss/model/bounded"
 	"busgauss/model/uncertainty"
 )
 
@@ -20,7 +20,7 @@ func (b *accuracyBuilder) frequency() error {
 	if err != nil {
 		return err
 	}
-	atCal := probe.Exact(1)
+	atCal := bounded.Exact(1)
 	if b.setup.FreqHz > 0 {
 		var more []string
 		if atCal, more, err = b.amplitude(b.setup.FreqHz); err != nil {
@@ -60,13 +60,13 @@ func (b *accuracyBuilder) frequency() error {
 
 // amplitude returns the response at freqHz against direct current, and the keys that
 // it hangs on and that are open.
-func (b *accuracyBuilder) amplitude(freqHz float64) (probe.Estimate, []string, error) {
+func (b *accuracyBuilder) amplitude(freqHz float64) (bounded.Estimate, []string, error) {
 	if !(freqHz > 0) {
-		return probe.Exact(1), nil, nil
+		return bounded.Exact(1), nil, nil
 	}
 	g, err := b.m.Gain(b.s, freqHz)
 	if err != nil {
-		return probe.Estimate{}, nil, err
+		return bounded.Estimate{}, nil, err
 	}
 	// The staircase between samples acts on the number, whose steps are the reading.
 	t := b.x.Chain.Timing
@@ -77,9 +77,9 @@ func (b *accuracyBuilder) amplitude(freqHz float64) (probe.Estimate, []string, e
 		if len(open) == 0 {
 			open = []string{"parts.bandwidth"}
 		}
-		return probe.Estimate{}, open, nil
+		return bounded.Estimate{}, open, nil
 	}
-	return g.Change.Plus(probe.Exact(1)).Scale(a), nil, nil
+	return g.Change.Plus(bounded.Exact(1)).Scale(a), nil, nil
 }
 
 // hertz prints a frequency for the name of a line.

@@ -153,8 +153,8 @@ func TestMatrixAtDirectCurrentUsedAtFrequency(t *testing.T) {
 		}
 		out := make([][]complex128, 2)
 		for i := range out {
-			for b := range l.Bars {
-				out[i] = append(out[i], c.PerBar[i][b].V)
+			for b := range l.Circuits {
+				out[i] = append(out[i], c.PerCircuit[i][b].V)
 			}
 		}
 		return out

@@ -7,13 +7,14 @@ import (
 
 	"busgauss/model/layout"
 	"busgauss/model/uncertainty"
+	"busgauss/model/waveform"
 )
 
 // leftover is what an inverse of the coupling matrix leaves of the field of other
-// bars: by bar, in T/A of the own channel, or a reason why there is no inverse.
+// circuits: by circuit, in T/A of the own channel, or a reason why there is no inverse.
 type leftover struct {
-	perBarT []complex128
-	missing string
+	perCircuitT []complex128
+	missing     string
 }
 
 // stray adds a line for each other bar and each component of the duty. Amperes are
@@ -31,30 +32,35 @@ type leftover struct {
 // frequency of use, times the matrix at the frequency of the component, less one
 // (decouple.LeftoverOf), with the columns of bars that no sensor reads too.
 func (b *accuracyBuilder) stray() error {
-	b.main = layout.Component{Role: "direct"}
+	b.main = waveform.Component{Role: "direct"}
 	if b.d == nil {
 		return nil
 	}
-	parts := b.m.Layout.Components(b.d)
+	parts := waveform.Of(b.m.Layout, b.d).Components
+	most := 0.0
 	for i := range parts {
-		if own := parts[i].PeakA[b.s.Reads]; b.main.PeakA == nil || cmplx.Abs(own) > cmplx.Abs(b.main.PeakA[b.s.Reads]) {
-			b.main = parts[i]
+		at, err := b.at(b.s, parts[i].FreqHz)
+		if err != nil {
+			return err
+		}
+		if own := cmplx.Abs(at.ownA(parts[i].PeakA)); b.main.PeakA == nil || own > most {
+			b.main, most = parts[i], own
 		}
 	}
-	if cmplx.Abs(b.main.PeakA[b.s.Reads]) == 0 {
-		b.main = layout.Component{Role: "none", FreqHz: math.NaN()}
+	if most == 0 {
+		b.main = waveform.Component{Role: "none", FreqHz: math.NaN()}
 	} else {
 		b.out.FreqHz = b.main.FreqHz
 	}
 	for i := range parts {
-		if err := b.strayOf(&parts[i]); err != nil {
+		if err := b.strayIn(&parts[i]); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-func (b *accuracyBuilder) strayOf(c *layout.Component) error {
+func (b *accuracyBuilder) strayIn(c *waveform.Component) error {
 	md := b.m.For(b.d)
 	split, err := md.Read(b.s, c)
 	if err != nil {
@@ -78,26 +84,24 @@ func (b *accuracyBuilder) strayOf(c *layout.Component) error {
 	turn := complex(1, 0)
 	inStep := c.FreqHz == b.main.FreqHz && c.Role == b.main.Role
 	if inStep {
-		turn = cmplx.Conj(c.PeakA[b.s.Reads] / complex(cmplx.Abs(c.PeakA[b.s.Reads]), 0))
+		turn = cmplx.Conj(split.OwnA / complex(cmplx.Abs(split.OwnA), 0))
 	}
 	damped := complex(b.damping(c.FreqHz), 0)
-	var all []strayBar
+	var all []strayOf
 	for k, i := range c.PeakA {
-		if layout.BarIndex(k) == b.s.Reads || i == 0 {
+		if layout.CircuitIndex(k) == b.s.Circuit && b.s.Leg == layout.None || i == 0 {
 			continue
 		}
-		one := strayBar{id: b.m.Layout.Bars[k].ID}
-		one.errorA[0] = split.PerBar[k].V * turn * damped / complex(slope, 0)
-		one.errorA[1] = still.perBarT[k] * i * turn * damped / complex(slope, 0)
-		one.errorA[2] = moving.perBarT[k] * i * turn * damped / complex(slope, 0)
+		one := strayOf{name: b.m.Layout.CircuitName(layout.CircuitIndex(k))}
+		one.errorA[0] = split.PerCircuit[k].V * turn * damped / complex(slope, 0)
+		one.errorA[1] = still.perCircuitT[k] * i * turn * damped / complex(slope, 0)
+		one.errorA[2] = moving.perCircuitT[k] * i * turn * damped / complex(slope, 0)
 		all = append(all, one)
 	}
 	b.strayLines(c, all, inStep, [3]string{"", still.missing, moving.missing})
 	bound := 0.0
-	for k := range split.PerBar {
-		if layout.BarIndex(k) != b.s.Reads {
-			bound += math.Hypot(split.PerBar[k].Bound, split.PerBar[k].Quad)
-		}
+	for k := range split.PerCircuit {
+		bound += math.Hypot(split.PerCircuit[k].Bound, split.PerCircuit[k].Quad)
 	}
 	if bound > 0 {
 		line := zeroLine("certainty of the stray field, "+c.Role, GroupStray, uncertainty.Within(bound/own.Value), tillMatrix)
@@ -110,10 +114,10 @@ func (b *accuracyBuilder) strayOf(c *layout.Component) error {
 	return nil
 }
 
-// strayBar is what one bar adds before a matrix, after one at direct current and
+// strayOf is what one circuit adds before a matrix, after one at direct current and
 // after one at frequency, in amperes; phasors against the own current.
-type strayBar struct {
-	id     string
+type strayOf struct {
+	name   string
 	errorA [3]complex128
 }
 
@@ -121,7 +125,7 @@ type strayBar struct {
 // nothing.
 const roundOff = 1e-12
 
-func (b *accuracyBuilder) strayLines(c *layout.Component, all []strayBar, inStep bool, missing [3]string) {
+func (b *accuracyBuilder) strayLines(c *waveform.Component, all []strayOf, inStep bool, missing [3]string) {
 	var unit [3]complex128
 	for k := range unit {
 		var sum complex128
@@ -150,7 +154,7 @@ func (b *accuracyBuilder) strayLines(c *layout.Component, all []strayBar, inStep
 		if half == 0 {
 			continue
 		}
-		line := zeroLine(fmt.Sprintf("bar %q, %s", one.id, c.Role), GroupStray, uncertainty.Sinusoid(half), always)
+		line := zeroLine(fmt.Sprintf("%s, %s", one.name, c.Role), GroupStray, uncertainty.Sinusoid(half), always)
 		for _, a := range Afters() {
 			line.LeftZero[a] = along[0] / half
 		}
@@ -182,8 +186,8 @@ func (b *accuracyBuilder) matrixHz() float64 {
 
 // leftover returns what the inverse of the matrix at atHz leaves of each bar at
 // the frequency of c.
-func (b *accuracyBuilder) leftover(c *layout.Component, atHz float64) (leftover, error) {
-	nan := leftover{perBarT: make([]complex128, len(b.m.Layout.Bars))}
+func (b *accuracyBuilder) leftover(c *waveform.Component, atHz float64) (leftover, error) {
+	nan := leftover{perCircuitT: make([]complex128, len(b.m.Layout.Circuits))}
 	made, err := b.m.Coupling(atHz)
 	if err != nil {
 		return nan, err
@@ -192,16 +196,16 @@ func (b *accuracyBuilder) leftover(c *layout.Component, atHz float64) (leftover,
 	if err != nil {
 		return nan, err
 	}
-	if made.NoInverse != "" {
-		for k := range nan.perBarT {
-			nan.perBarT[k] = cmplx.NaN()
+	if made.Fit == nil {
+		for k := range nan.perCircuitT {
+			nan.perCircuitT[k] = cmplx.NaN()
 		}
 		nan.missing = made.NoInverse
 		return nan, nil
 	}
 	out := nan
-	for k := range out.perBarT {
-		out.perBarT[k] = inverseTimes(made, used, b.s.Reads, layout.BarIndex(k)) * complex(b.slopeTPerA, 0)
+	for k := range out.perCircuitT {
+		out.perCircuitT[k] = inverseTimes(made, used, b.s.Circuit, layout.CircuitIndex(k)) * complex(b.slopeTPerA*b.s.Sign, 0)
 	}
 	return out, nil
 }
@@ -228,21 +232,30 @@ func (b *accuracyBuilder) model() error {
 	return nil
 }
 
-// at returns the reading per ampere of each bar at a place of the sensor, at the
+// response is what a sensor reads per ampere: of its own current, and beside it of each
+// circuit.
+type response struct {
+	own    complex128
+	beside []complex128
+	ownA   func(circuitA []complex128) complex128
+}
+
+// at returns the response at a place of the sensor, at the
 // frequency of a component, with iron in the state of the duty; of small signals where
 // that state is solved in space: the share that a shift changes is taken as the same.
-func (b *accuracyBuilder) at(s *layout.Sensor, freqHz float64) ([]complex128, error) {
+func (b *accuracyBuilder) at(s *layout.Sensor, freqHz float64) (response, error) {
 	m := b.m
 	if b.d != nil {
 		m = m.For(b.d)
 	}
 	f, err := m.Field(freqHz)
 	if err != nil {
-		return nil, err
+		return response{}, err
 	}
-	out := make([]complex128, len(b.m.Layout.Bars))
-	for k := range out {
-		out[k] = f.PerAmpere(s, layout.BarIndex(k)).Axis.V
+	out := response{own: f.Own(s).Axis.V, beside: make([]complex128, len(b.m.Layout.Circuits)),
+		ownA: func(circuitA []complex128) complex128 { return f.OwnA(s, circuitA) }}
+	for k := range out.beside {
+		out.beside[k] = f.Beside(s, layout.CircuitIndex(k)).Axis.V
 	}
 	return out, nil
 }

@@ -1,10 +1,13 @@
 package channel
 
 import (
+	"fmt"
 	"math"
 	"math/cmplx"
 	"strings"
 
+	"busgauss/model/bounded"
+	"busgauss/model/field"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
 )
@@ -17,7 +20,7 @@ type Sensed struct {
 	Chain   *Chain
 	Missing []Missing // as FromLayout gives it
 	// PerA is the own reading per ampere at direct current, T/A, signed, with its bounds.
-	PerA      probe.Estimate
+	PerA      bounded.Estimate
 	Certainty float64 // share: half width of the bound of PerA
 	Placement float64 // share: largest change of PerA within the placement tolerances
 	sensor    string
@@ -25,26 +28,26 @@ type Sensed struct {
 }
 
 // Of returns the chain of sensor s in the field of m. The error is an
-// *probe.Unknown when the field is not known, or may be none at all.
+// *field.Unknown when the field is not known, or may be none at all.
 func Of(m *probe.Model, s *layout.Sensor) (*Sensed, error) {
 	f, err := m.Field(0)
 	if err != nil {
 		return nil, err
 	}
-	axis := f.PerAmpere(s, s.Reads).Axis
+	axis := f.Own(s).Axis
 	out := &Sensed{sensor: s.ID, PerA: signed(axis)}
 	if !(out.PerA.Low > 0 || out.PerA.High < 0) {
-		return nil, &probe.Unknown{Reason: "its axis lies across the field of its bar, of which it reads nothing"}
+		return nil, &field.Unknown{Reason: fmt.Sprintf("its axis lies across the field of %s, of which it reads nothing", m.Layout.ReadName(s))}
 	}
 	out.Certainty = out.PerA.Certainty()
 	places := probe.WithinTolerance(s)
 	for i := range places[1:] {
-		moved := real(f.PerAmpere(&places[i+1], s.Reads).Axis.V)
+		moved := real(f.Own(&places[i+1]).Axis.V)
 		out.Placement = math.Max(out.Placement, math.Abs(moved/out.PerA.Value-1))
 	}
 	field := Field{SlopeTPerA: out.PerA.Value, SlopeTol: out.Certainty + out.Placement}
-	if s.Pair != nil {
-		for _, e := range f.ElementPerAmpere(s, s.Reads) {
+	if len(s.Elements()) > 1 {
+		for _, e := range f.ElementOwn(s) {
 			field.EachTPerA = append(field.EachTPerA, real(e.V))
 		}
 	}
@@ -56,7 +59,7 @@ func Of(m *probe.Model, s *layout.Sensor) (*Sensed, error) {
 }
 
 // signed returns a phasor at direct current, which is real, with its bounds.
-func signed(p probe.Phasor) probe.Estimate {
+func signed(p bounded.Phasor) bounded.Estimate {
 	e := p.Abs()
 	if real(p.V) < 0 {
 		return e.Scale(-1)
@@ -68,7 +71,7 @@ func signed(p probe.Phasor) probe.Estimate {
 // model and at both ends of its bound, as an estimate. Placement alone is left
 // in SlopeTol then: it is a tolerance, no doubt of the model. For quantities that
 // rise or fall with the field per ampere throughout; NaN anywhere makes the bounds NaN.
-func (x *Sensed) Bounded(get func(c *Chain) float64) probe.Estimate {
+func (x *Sensed) Bounded(get func(c *Chain) float64) bounded.Estimate {
 	at := func(perA float64) float64 {
 		c := x.with(perA)
 		return get(&c)
@@ -76,9 +79,9 @@ func (x *Sensed) Bounded(get func(c *Chain) float64) probe.Estimate {
 	v, a, b := at(x.PerA.Value), at(x.PerA.Low), at(x.PerA.High)
 	if math.IsNaN(v + a + b) {
 		// Infinities of both signs would come here too, and say as little.
-		return probe.Estimate{Value: v, Low: math.NaN(), High: math.NaN()}
+		return bounded.Estimate{Value: v, Low: math.NaN(), High: math.NaN()}
 	}
-	return probe.Estimate{Value: v, Low: min(v, a, b), High: max(v, a, b)}
+	return bounded.Estimate{Value: v, Low: min(v, a, b), High: max(v, a, b)}
 }
 
 // with returns a copy of the chain at another field per ampere.

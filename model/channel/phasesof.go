@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/cmplx"
 
+	"busgauss/model/field"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
 )
@@ -11,32 +12,35 @@ import (
 // Trio is three channels of a balanced set, in the order in which the phases follow
 // one another.
 type Trio struct {
-	Sensors [3]*layout.Sensor // nil for a phase that is not measured
-	Bars    [3]layout.BarIndex
-	Derived int // of the phase that is minus the sum of the others; −1: none
+	Sensors  [3]*layout.Sensor // nil for a phase that is not measured
+	Circuits [3]layout.CircuitIndex
+	Signs    [3]float64 // of the phase in its circuit
+	Derived  int        // of the phase that is minus the sum of the others; −1: none
 }
 
-// TrioOf returns the channels of a sum in the order of the bars of duty d; false
-// where d gives those bars no balanced set.
+// TrioOf returns the channels of a sum in the order of the phases of duty d; false
+// where d gives their circuits no balanced set.
 func TrioOf(l *layout.Layout, sum *layout.PhaseSum, d *layout.Duty) (Trio, bool) {
 	out := Trio{Derived: -1}
 	if d.ThreePhase == nil {
 		return out, false
 	}
-	for p, bar := range d.ThreePhase.Bars {
+	for p, circuit := range d.ThreePhase.Circuits {
 		found := false
 		for k, c := range sum.Channels {
-			of := sum.DerivedBar
+			of := layout.CircuitIndex(layout.None)
 			var s *layout.Sensor
 			if c != layout.None {
 				s = &l.Sensors[c]
-				of = s.Reads
+				of = s.Circuit
+			} else if sum.DerivedBar != layout.None {
+				of, _ = l.CircuitOf(sum.DerivedBar)
 			}
-			if of != bar || of == layout.None {
+			if of != circuit || of == layout.None {
 				continue
 			}
 			found = true
-			out.Bars[p] = bar
+			out.Circuits[p], out.Signs[p] = circuit, d.ThreePhase.Signs[p]
 			if k == 2 && sum.Measured.V == 2 {
 				out.Derived = p
 			} else {
@@ -71,8 +75,8 @@ func (x *Trio) Phases(m *probe.Model, freqHz float64, after After) (p *Phases, u
 	case AfterMatrixAtFrequency:
 		inverse = moving
 	}
-	if inverse != nil && inverse.NoInverse != "" {
-		return nil, nil, &probe.Unknown{Reason: inverse.NoInverse}
+	if inverse != nil && inverse.Fit == nil {
+		return nil, nil, &field.Unknown{Reason: inverse.NoInverse}
 	}
 	p = &Phases{Derived: x.Derived}
 	for k, s := range x.Sensors {
@@ -95,11 +99,14 @@ func (x *Trio) Phases(m *probe.Model, freqHz float64, after After) (p *Phases, u
 				response = cmplx.Rect(r.Amplitude, -r.LagRad)
 			}
 		}
-		slope := still.PerBar[row][s.Reads].V
-		for j, bar := range x.Bars {
-			v := moving.PerBar[row][bar].V / slope
+		// Per ampere of each phase, of the channel's own phase.
+		own := complex(x.Signs[k], 0)
+		slope := still.PerCircuit[row][s.Circuit].V * own
+		for j, circuit := range x.Circuits {
+			phase := complex(x.Signs[j], 0)
+			v := moving.PerCircuit[row][circuit].V * phase / slope
 			if inverse != nil {
-				v = inverseTimes(inverse, moving, s.Reads, bar)
+				v = inverseTimes(inverse, moving, s.Circuit, circuit) * phase * own
 			}
 			p.Gain[k][j] = v * response
 			if j == k {
@@ -110,15 +117,16 @@ func (x *Trio) Phases(m *probe.Model, freqHz float64, after After) (p *Phases, u
 	return p, compact(unknown), nil
 }
 
-// inverseTimes returns what the inverse row of bar own makes of the column of a bar.
-func inverseTimes(inverse, used *probe.Coupling, own, of layout.BarIndex) complex128 {
+// inverseTimes returns what the inverse row of circuit own makes of the column of a
+// circuit.
+func inverseTimes(inverse, used *probe.Coupling, own, of layout.CircuitIndex) complex128 {
 	var sum complex128
-	for row, bar := range inverse.Bars {
-		if bar != own {
+	for row, circuit := range inverse.Circuits {
+		if circuit != own {
 			continue
 		}
-		for i := range used.PerBar {
-			sum += inverse.Inverse[row][i] * used.PerBar[i][of].V
+		for i := range used.PerCircuit {
+			sum += inverse.Fit.Inverse[row][i] * used.PerCircuit[i][of].V
 		}
 	}
 	return sum

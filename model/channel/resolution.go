@@ -96,6 +96,17 @@ func (c *Chain) ampInputPerA() float64 {
 	return s.PerA
 }
 
+// NoiseFactor is how many times its rms a current must stand above noise: false
+// alarms of normal noise in 0.27 % of the readings (common practice).
+const NoiseFactor = 3
+
+// Loudest is the resolution with the filter's corner at its upper end, where most noise passes.
+func (c *Chain) Loudest() Resolution {
+	quick := *c
+	quick.Timing = c.Timing.Quickest()
+	return quick.Resolution()
+}
+
 // SmallestA returns the smallest current in amperes that one reading tells from
 // none: factor times the rms noise, and never less than one step of the converter
 // or of the number. A factor of 3 is common practice (false alarms of normal noise

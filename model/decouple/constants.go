@@ -45,9 +45,10 @@ type Order struct {
 	FreqHz  float64
 	Input   Input
 	Sensors []Sensor
-	Bars    []string
+	Bars    []string // or circuits
 	// APerInput is the inverse in A per unit of input, a row for each bar and a
-	// column for each sensor; its imaginary parts are zero.
+	// column for each sensor, as many of either as there are; its imaginary parts are
+	// zero.
 	APerInput [][]complex128
 }
 

@@ -2,15 +2,19 @@
 //
 // A coupling matrix A has a row for each sensor and a column for each bar; its
 // entry is the reading per ampere, in T/A or V/A, complex where it is taken at a
-// frequency (peak phasors, e^{+jωt}). Inverse gives the currents from the
-// readings, Condition how much the way back enlarges errors of the readings,
-// LeftoverOf what an inverse made for one matrix leaves with another, and Worst
-// the same over many.
+// frequency (peak phasors, e^{+jωt}). Where circuits of several bars are declared,
+// a circuit stands for a bar in all that follows.
+//
+// Inverse gives the currents from the readings of as many sensors as bars,
+// LeastSquares also from those of more, or of fewer where sums of currents are known
+// to be zero. Condition says how much the way back enlarges errors of the readings,
+// LeftoverOf what an inverse made for one matrix leaves with another, and Worst the
+// same over many; a Fit has both for itself.
 //
 // # Constants for firmware
 //
-// Float and Fixed make Constants from a real inverse, which Format writes and
-// Parse reads. The text is UTF-8, a fact to a line, free to use in any firmware:
+// Float and Fixed make Constants from a real inverse, square or not, which Format
+// writes. The text is UTF-8, a fact to a line, free to use in any firmware:
 //
 //	# busgauss decoupling constants, version 1
 //	# i = (sum of constant * reading - offset) / 2^shift, in amperes, by bar
@@ -65,7 +69,7 @@
 // by spaces. A name that is not made of letters A to Z and a to z, digits, point,
 // hyphen and underscore is quoted, with the escapes of the Go language. The
 // lines offset, accumulator_bits, error_bound_a and worked follow from the
-// others, and a reader may check them so, as Parse does.
+// others, and a reader may check them so.
 //
 // Constants hold for the bars and sensors of the layout as drawn. What
 // tolerance, frequency and temperature add is another matter: Worst says it.

@@ -39,7 +39,7 @@ const (
 // Format writes the text form that the package comment describes. The same
 // constants give the same bytes. It returns the first error of w.
 func (c *Constants) Format(w io.Writer) error {
-	_, err := io.WriteString(w, c.String())
+	_, err := strings.NewReader(c.String()).WriteTo(w)
 	return err
 }
 

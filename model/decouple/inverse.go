@@ -145,24 +145,14 @@ func timesPower(v complex128, e int) complex128 {
 // and 2.4; N. J. Higham, Accuracy and Stability of Numerical Algorithms, 2nd ed.,
 // section 7.1.
 func Condition(a [][]complex128) float64 {
-	m, n := shape(a)
-	if m == 0 {
+	if m, _ := shape(a); m == 0 {
 		panic("decouple: matrix is empty")
 	}
 	if !finite(a) {
 		return math.NaN()
 	}
-	real2 := mat.NewDense(2*m, 2*n, nil)
-	for i := range m {
-		for j, v := range a[i] {
-			real2.Set(i, j, real(v))
-			real2.Set(i, n+j, -imag(v))
-			real2.Set(m+i, j, imag(v))
-			real2.Set(m+i, n+j, real(v))
-		}
-	}
 	var svd mat.SVD
-	if !svd.Factorize(real2, mat.SVDNone) {
+	if !svd.Factorize(embedding{complex: true}.of(a), mat.SVDNone) {
 		return math.NaN()
 	}
 	values := svd.Values(nil) // falling

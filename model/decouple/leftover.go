@@ -27,10 +27,11 @@ func beyond(v, terms float64) float64 {
 //
 //	E = inverse · a − 1
 //
-// Currents i then read (1 + E) i. Both are square of one size, inverse with a row
-// for each bar, a with a row for each sensor; otherwise it panics. Entries that
-// are not finite go into E. A part of an entry within roundOff of the terms that
-// it is the difference of is nothing, so that equal matrices leave 0.
+// Currents i then read (1 + E) i. inverse has a row for each bar and a column for
+// each sensor, a the other way round, of any two numbers; otherwise it panics. Entries
+// that are not finite go into E. A part of an entry within roundOff of the terms that
+// it is the difference of is nothing, so that equal matrices leave 0; where the
+// inverse rests on sums of currents, the method of Fit is the one that does.
 func LeftoverOf(inverse, a [][]complex128) Leftover {
 	n, sensors := shape(inverse)
 	if rows, columns := shape(a); n == 0 || rows != sensors || columns != n {
@@ -63,10 +64,6 @@ func (l Leftover) OwnAmplitude(j int) float64 { return cmplx.Abs(1+l.E[j][j]) - 
 // arg(1 + E_jj), in radians from −π to π; negative where it lags.
 func (l Leftover) OwnPhaseRad(j int) float64 { return cmplx.Phase(1 + l.E[j][j]) }
 
-// Crosstalk returns |E_jk|, the amperes that channel j reads for each ampere of
-// bar k; a pure number, the own error for j = k.
-func (l Leftover) Crosstalk(j, k int) float64 { return cmplx.Abs(l.E[j][k]) }
-
 // CrosstalkSum returns Σ|E_jk| over k ≠ j, a pure number: the amperes that
 // channel j reads where every other bar carries one ampere in the worst phase.
 func (l Leftover) CrosstalkSum(j int) float64 {
@@ -75,19 +72,6 @@ func (l Leftover) CrosstalkSum(j int) float64 {
 		if k != j {
 			sum += cmplx.Abs(l.E[j][k])
 		}
-	}
-	return sum
-}
-
-// ErrorA returns what channel j reads too much, a phasor in amperes, while the
-// bars carry the phasors currentsA.
-func (l Leftover) ErrorA(j int, currentsA []complex128) complex128 {
-	if len(currentsA) != len(l.E) {
-		panic("decouple: a current for each bar is wanted")
-	}
-	sum := complex128(0)
-	for k, i := range currentsA {
-		sum += l.E[j][k] * i
 	}
 	return sum
 }
@@ -111,13 +95,18 @@ type ChannelExtremes struct {
 // the first. A value that is not a number is the largest. No matrices give NaN
 // with the index −1.
 func Worst(inverse [][]complex128, matrices [][][]complex128) []ChannelExtremes {
+	return worst(len(inverse), matrices, func(a [][]complex128) Leftover { return LeftoverOf(inverse, a) })
+}
+
+// worst takes the leftovers of n channels.
+func worst(n int, matrices [][][]complex128, leftoverOf func(a [][]complex128) Leftover) []ChannelExtremes {
 	none := Extreme{Value: math.NaN(), Matrix: -1}
-	out := make([]ChannelExtremes, len(inverse))
+	out := make([]ChannelExtremes, n)
 	for j := range out {
 		out[j] = ChannelExtremes{none, none, none}
 	}
 	for m, a := range matrices {
-		l := LeftoverOf(inverse, a)
+		l := leftoverOf(a)
 		for j := range out {
 			out[j].OwnAmplitude.take(l.OwnAmplitude(j), m)
 			out[j].OwnPhaseRad.take(l.OwnPhaseRad(j), m)

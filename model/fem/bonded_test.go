@@ -77,21 +77,7 @@ func shortedBars(t *testing.T, p *Problem, freq float64) [3]complex128 {
 	if err != nil {
 		t.Fatal(err)
 	}
-	l := s.engine.(*linear[complex128])
-	omega := 2 * math.Pi * freq
-	impedance := func(of, by int) complex128 {
-		for k, idx := range l.s.g.d.index {
-			if idx == s.bars[of] {
-				z := complex(0, -omega) * l.r.v[by][k]
-				if of == by {
-					z += complex(s.Resistance(by).DCOhmPerM, 0)
-				}
-				return z
-			}
-		}
-		t.Fatal("bar without elements")
-		return 0
-	}
+	impedance := s.ImpedanceOhmPerM
 	i := solveDense([][]complex128{{impedance(1, 1), impedance(1, 2)}, {impedance(2, 1), impedance(2, 2)}},
 		[]complex128{-impedance(1, 0), -impedance(2, 0)})
 	read := func(sensor int) complex128 {

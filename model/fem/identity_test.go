@@ -65,7 +65,7 @@ func dirichlet(t *testing.T, g *grid, exact, f func(geom.Point) float64) []float
 			}
 		}
 	}
-	fac, err := sparse.FactorReal(g.sym, s.values, nil)
+	fac, err := sparse.FactorNumeric(g.sym, s.values, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

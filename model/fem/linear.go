@@ -8,6 +8,7 @@ import (
 
 	"busgauss/model/geom"
 	"busgauss/model/mesh"
+	"busgauss/model/parallel"
 	"busgauss/model/sparse"
 )
 
@@ -138,7 +139,7 @@ func (l *linear[T]) review(opt Options) (marks []bool, done bool) {
 	done = true
 	duals := l.duals(l.p.Sensors)
 	values := make([]*pointValue[T], len(duals))
-	each(len(duals), func(i int) { values[i] = l.value(l.p.Sensors[i], duals[i]) })
+	parallel.Each(len(duals), maxWorkers, func(_, i int) { values[i] = l.value(l.p.Sensors[i], duals[i]) })
 	for i, q := range l.p.Sensors {
 		pv := values[i]
 		l.points[q] = pv

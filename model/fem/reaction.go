@@ -3,6 +3,7 @@ package fem
 import (
 	"math/cmplx"
 
+	"busgauss/model/parallel"
 	"busgauss/model/sparse"
 )
 
@@ -31,10 +32,10 @@ func (s *system[T]) solve(srcs []source, est *estimator[T]) *reaction[T] {
 	r := &reaction[T]{s: s, drives: newDrives(g, srcs)}
 	n := len(srcs)
 	all := make([]T, n*g.n)
-	each(n, func(i int) { s.load(&r.drives[i], all[i*g.n:(i+1)*g.n]) })
+	parallel.Each(n, maxWorkers, func(_, i int) { s.load(&r.drives[i], all[i*g.n:(i+1)*g.n]) })
 	s.factor.Solve(all, n)
 	r.ar, r.v, r.eta = make([][]T, n), make([][]T, n), make([][]float64, n)
-	each(n, func(i int) {
+	parallel.Each(n, maxWorkers, func(_, i int) {
 		x := all[i*g.n : (i+1)*g.n]
 		perPiece := make([]T, len(g.d.pieces))
 		for k, v := range s.balance(&r.drives[i], x) {

@@ -5,9 +5,10 @@ import (
 
 	"busgauss/model/closedform"
 	"busgauss/model/geom"
+	"busgauss/model/si"
 )
 
-const mu0 = 4e-7 * math.Pi
+const mu0 = si.Mu0HPerM
 
 // source is a field in empty space that drives a reaction.
 type source interface {

@@ -2,6 +2,7 @@ package fem
 
 import (
 	"busgauss/model/geom"
+	"busgauss/model/parallel"
 	"busgauss/model/sparse"
 )
 
@@ -136,7 +137,7 @@ func newDrives(g *grid, srcs []source) []drive {
 		}
 	}
 	out := make([]drive, len(srcs))
-	each(len(srcs), func(i int) {
+	parallel.Each(len(srcs), maxWorkers, func(_, i int) {
 		src := srcs[i]
 		d := drive{
 			src: src, as: make([]float64, g.n), normal: make([][3]float64, len(g.faces)),
@@ -255,3 +256,6 @@ func (s *system[T]) loadIron(t int, six *[6]int32, as *[6]float64, d *drive, b [
 		}
 	}
 }
+
+// maxWorkers is the most goroutines of one parallel loop.
+const maxWorkers = 4

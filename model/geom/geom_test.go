@@ -165,7 +165,7 @@ func TestOverlapAndGap(t *testing.T) {
 			at := Point{0.3, 0.1}
 			a, b := c.a.Place(at, turn), c.b.Place(at, turn)
 			for range 2 {
-				if got := Overlap(a, b); got != c.overlap {
+				if got := OverlapRegions(Solid(a), Solid(b)); got != c.overlap {
 					t.Errorf("%s, turn %g: Overlap %v", c.name, turn, got)
 				}
 				d, pa, pb := GapM(a, b)
@@ -186,11 +186,12 @@ func TestOverlapAndGap(t *testing.T) {
 		d, _, _ := GapM(bar.Place(Point{0.3, 0}, 0), bar.Place(Point{0.3, 0.003 + c.apart}, 0))
 		near(t, "gap at the tolerance", d, c.gap, 1e-16*c.gap/1e-9)
 	}
-	if Overlap(bar, bar.Place(Point{0, 0.003 - 1e-15}, 0)) || !Overlap(bar, bar.Place(Point{0, 0.003 - 1e-9}, 0)) {
+	overlaps := func(upM float64) bool { return OverlapRegions(Solid(bar), Solid(bar.Place(Point{0, upM}, 0))) }
+	if overlaps(0.003-1e-15) || !overlaps(0.003-1e-9) {
 		t.Error("overlap at the tolerance")
 	}
 	ring := Ring(0.03, 0.002, 0, 64)
-	if OverlapRegions(ring, Solid(bar)) || !Overlap(ring.Outer, bar) {
+	if OverlapRegions(ring, Solid(bar)) || !OverlapRegions(Solid(ring.Outer), Solid(bar)) {
 		t.Error("a bar in the hole of a ring does not overlap the ring")
 	}
 	d, _, _ := GapRegionsM(ring, Solid(bar))
@@ -239,7 +240,7 @@ func TestOverlapRandom(t *testing.T) {
 			}
 		}
 		d, _, _ := GapM(a, b)
-		if Overlap(a, b) {
+		if OverlapRegions(Solid(a), Solid(b)) {
 			overlaps++
 			if d != 0 {
 				t.Fatalf("seed %d: overlap with gap %g", seed, d)

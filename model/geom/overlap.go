@@ -5,10 +5,6 @@ import (
 	"slices"
 )
 
-// Overlap reports whether a and b share area. Pieces that only touch, and those
-// that run into each other by less than the tolerance, do not overlap.
-func Overlap(a, b Polygon) bool { return OverlapRegions(Solid(a), Solid(b)) }
-
 // GapM returns the smallest distance in metres between a and b and the two
 // points, one on each boundary, that have it. The distance is 0 when they touch
 // or overlap; the points are then the same and lie in both.
@@ -16,8 +12,9 @@ func GapM(a, b Polygon) (distM float64, pa, pb Point) {
 	return GapRegionsM(Solid(a), Solid(b))
 }
 
-// OverlapRegions is Overlap for regions with holes: a bar in the hole of a ring
-// does not overlap the ring.
+// OverlapRegions reports whether a and b share area. Pieces that only touch, and
+// those that run into each other by less than the tolerance, do not overlap, nor
+// does a bar in the hole of a ring overlap the ring.
 func OverlapRegions(a, b Region) bool {
 	_, ok := common(a, b)
 	return ok

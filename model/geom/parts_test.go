@@ -41,7 +41,7 @@ func TestConvexParts(t *testing.T) {
 				t.Errorf("%s: part %d lies outside", name, i)
 			}
 			for j := range i {
-				if Overlap(p, parts[j]) {
+				if OverlapRegions(Solid(p), Solid(parts[j])) {
 					t.Errorf("%s: parts %d and %d overlap", name, i, j)
 				}
 			}

@@ -33,17 +33,9 @@ const (
 
 var kindNames = [...]string{Functional: "functional", Basic: "basic", Supplementary: "supplementary", Reinforced: "reinforced"}
 
-// String returns the word for k that a layout file uses.
-func (k Kind) String() string {
-	if !k.valid() {
-		return "no kind"
-	}
-	return kindNames[k]
-}
-
 func (k Kind) valid() bool { return k >= Functional && k <= Reinforced }
 
-// KindByName returns the kind whose String is name.
+// KindByName returns the kind that a layout file calls name.
 func KindByName(name string) (Kind, bool) {
 	for k := Functional; k <= Reinforced; k++ {
 		if kindNames[k] == name {

@@ -6,8 +6,8 @@ import (
 )
 
 func TestNames(t *testing.T) {
-	for k := Kind(0); k < 7; k++ {
-		got, ok := KindByName(k.String())
+	for k := Kind(0); int(k) < len(kindNames); k++ {
+		got, ok := KindByName(kindNames[k])
 		if ok != k.valid() || ok && got != k {
 			t.Errorf("kind %d: %q leads to %d, %v", k, k, got, ok)
 		}
@@ -46,27 +46,6 @@ func TestConfidence(t *testing.T) {
 	}
 	if Confidence('C').String() != "C" || Confidence(0).String() != "?" {
 		t.Error("letters of the marks")
-	}
-}
-
-// Limits of IEC 60664-1 ed. 2 clause 4.8.1.3; 600 and 400 are also in component
-// data sheets, 175 and 100 from memory.
-func TestGroupOfCTI(t *testing.T) {
-	for _, tc := range []struct {
-		cti  float64
-		want Group
-	}{
-		{100, GroupIIIb}, {174.9, GroupIIIb}, {175, GroupIIIa}, {399, GroupIIIa},
-		{400, GroupII}, {599, GroupII}, {600, GroupI}, {800, GroupI},
-	} {
-		if got, err := GroupOfCTI(tc.cti); err != nil || got != tc.want {
-			t.Errorf("CTI %v: %v, %v, want %v", tc.cti, got, err, tc.want)
-		}
-	}
-	for _, bad := range []float64{99.9, 0, -600, math.NaN(), math.Inf(1)} {
-		if got, err := GroupOfCTI(bad); err == nil || got != 0 {
-			t.Errorf("CTI %v: %v, no error", bad, got)
-		}
 	}
 }
 

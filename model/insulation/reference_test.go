@@ -199,7 +199,6 @@ func TestCreepageTable(t *testing.T) {
 	wantMark(t, "interpolation", creepageInterpolation, mark(t, lines, "  interpolation:"))
 	wantMark(t, "reinforced", creepageReinforced, mark(t, lines, "  reinforced:"))
 	wantMark(t, "floor", creepageFloor, mark(t, lines, "  not_below_clearance:"))
-	wantMark(t, "material groups", GroupOfCTIConfidence, mark(t, lines, "material_groups_by_CTI:"))
 }
 
 func TestAltitudeTable(t *testing.T) {

@@ -62,6 +62,7 @@ type Bar struct {
 	LengthM      Num
 	Run          []Place
 	Cuts         []Cut
+	Placement    *Placement // x, y and turn
 }
 
 // roundCorners is the number of corners that stand in for a circle where a

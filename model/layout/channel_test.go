@@ -6,6 +6,8 @@ import (
 	"busgauss/model/span"
 )
 
+func num(v float64) Num { return Num{V: v, Set: true} }
+
 // A stage that a channel gives stands in place of the whole common one.
 func TestReadoutOf(t *testing.T) {
 	var l Layout

@@ -46,6 +46,7 @@ type Layout struct {
 	TitleSpan    span.Span
 	Span         span.Span // of the word "layout" at the top
 	Bars         []Bar
+	Circuits     []Circuit
 	Shields      []Shield
 	Materials    []Material
 	Sensors      []Sensor
@@ -58,6 +59,7 @@ type Layout struct {
 	PhaseSums    []PhaseSum
 	Calibrations []Calibration
 	Bonded       []Bond
+	Measurements []Measurement
 	Assumed      []finding.Assumption
 }
 

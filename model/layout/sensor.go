@@ -15,6 +15,12 @@ type Axis struct {
 	Span     span.Span
 }
 
+func (a *Axis) turn(angleRad float64) {
+	u := geom.Point{X: a.U.X, Y: a.U.Y}.Rotate(angleRad)
+	a.U.X, a.U.Y = u.X, u.Y
+	a.AngleRad.V += angleRad
+}
+
 // Pair makes a sensor out of two elements: the reading is the element at
 // +spacing/2 minus the element at -spacing/2 along the angle.
 type Pair struct {
@@ -23,18 +29,37 @@ type Pair struct {
 	Span     span.Span
 }
 
-// Placement is how far the sensor may stand from where it is drawn, one-sided.
+// Placement is how far something may stand from where it is drawn, one-sided: x, y and
+// z, its turn about z (of a bar or shield; for a sensor TiltRad), and of a sensor its
+// yaw, the turn of the axis out of the plane. What the file leaves out is not set and 0.
 type Placement struct {
-	XM, YM, TiltRad Num
+	XM, YM, ZM      Num
+	TiltRad, YawRad Num
 	Span            span.Span
 }
 
-// Sensor is one sensing element, or a pair read as a difference.
+// ArrayElement is one element of an array: its place relative to the sensor's, its axis
+// and the weight with which it enters the reading.
+type ArrayElement struct {
+	At     Place
+	Axis   Axis
+	Weight Num
+	Span   span.Span
+}
+
+// Sensor is one sensing element, a pair read as a difference, or an array of elements
+// with weights. It reads the current of a circuit, times Sign: -1 where the file names a
+// bar that returns the current of its series circuit. Leg is the bar that it reads
+// alone where the file names one leg of a parallel circuit, else None.
 type Sensor struct {
 	ID        string
 	Span      span.Span
-	Reads     BarIndex
+	Circuit   CircuitIndex
+	Sign      float64
+	Leg       BarIndex
+	Reads     BarIndex // the bar it stands at: the named one, or the nearest of the circuit
 	ReadsSpan span.Span
+	Array     []ArrayElement
 	At        Place
 	Axis      Axis
 	Part      PartIndex
@@ -43,32 +68,49 @@ type Sensor struct {
 	Placement *Placement
 }
 
-// Element is one sensing element: where it stands and the sign with which it
-// enters the reading.
+// Element is one sensing element: where it stands, the unit vector along which it
+// feels the field, and the weight with which that enters the reading.
 type Element struct {
-	At   geom.Point3
-	Sign float64
+	At     geom.Point3
+	U      geom.Point3
+	Weight float64
 }
 
-// Elements returns the element, or the two elements of a pair, the positive one first.
+// Elements returns the element, the two elements of a pair, the positive one first, or
+// those of an array in the order of the file.
 func (s *Sensor) Elements() []Element {
 	p := s.At.Point3()
-	if s.Pair == nil {
-		return []Element{{At: p, Sign: 1}}
+	switch {
+	case s.Pair != nil:
+		sin, cos := math.Sincos(s.Pair.AlongRad.V)
+		h := geom.Point3{X: cos, Y: sin}.Scale(s.Pair.SpacingM.V / 2)
+		return []Element{{At: p.Add(h), U: s.Axis.U, Weight: 1}, {At: p.Sub(h), U: s.Axis.U, Weight: -1}}
+	case len(s.Array) > 0:
+		out := make([]Element, len(s.Array))
+		for i := range s.Array {
+			e := &s.Array[i]
+			out[i] = Element{At: p.Add(e.At.Point3()), U: e.Axis.U, Weight: e.Weight.V}
+		}
+		return out
 	}
-	sin, cos := math.Sincos(s.Pair.AlongRad.V)
-	h := geom.Point3{X: cos, Y: sin}.Scale(s.Pair.SpacingM.V / 2)
-	return []Element{{At: p.Add(h), Sign: 1}, {At: p.Sub(h), Sign: -1}}
+	return []Element{{At: p, U: s.Axis.U, Weight: 1}}
 }
 
-// Moved returns s shifted by d and its axis turned by tiltRad about z. A pair
-// turns as one body.
+// Moved returns s shifted by d and its axis turned by tiltRad about z. A pair and an
+// array turn as one body.
 func (s Sensor) Moved(d geom.Point, tiltRad float64) Sensor {
 	s.At.X.V += d.X
 	s.At.Y.V += d.Y
-	u := geom.Point{X: s.Axis.U.X, Y: s.Axis.U.Y}.Rotate(tiltRad)
-	s.Axis.U.X, s.Axis.U.Y = u.X, u.Y
-	s.Axis.AngleRad.V += tiltRad
+	s.Axis.turn(tiltRad)
+	if len(s.Array) > 0 && tiltRad != 0 {
+		s.Array = append([]ArrayElement(nil), s.Array...)
+		for i := range s.Array {
+			e := &s.Array[i]
+			at := e.At.Point().Rotate(tiltRad)
+			e.At.X.V, e.At.Y.V = at.X, at.Y
+			e.Axis.turn(tiltRad)
+		}
+	}
 	if s.Pair != nil {
 		p := *s.Pair
 		p.AlongRad.V += tiltRad

@@ -40,7 +40,9 @@ type Shield struct {
 	TurnRad      Num
 	Material     MaterialIndex
 	MaterialSpan span.Span
-	DepthM       Num // not set: long
+	DepthM       Num // not set: unknown, or long where Long is set
+	Long         bool
+	Placement    *Placement // x, y and turn
 }
 
 // Material is a material that the file declares. Every number that the file

@@ -15,6 +15,7 @@ type Surroundings struct {
 	Magnets    []Magnet
 	ReturnFar  bool
 	ReturnSpan span.Span
+	ClearM     Num // no iron and no conducting wall nearer than this; 1 m where it is not set
 }
 
 // Uniform is a steady field that is the same everywhere. DirectionRad not set

@@ -4,10 +4,9 @@ import (
 	"fmt"
 	"math"
 	"sort"
-)
 
-// mu0HPerM is the magnetic constant 4π·10⁻⁷ H/m, as in package si.
-const mu0HPerM = 4e-7 * math.Pi
+	"busgauss/model/si"
+)
 
 // Interpolation says how a Curve runs between its points.
 type Interpolation uint8
@@ -97,7 +96,7 @@ func (c *Curve) slopes() {
 		c.slope[i] = (wl + wr) / (wr/secant(i-1) + wl/secant(i))
 	}
 	// Three secants bound a monotone cubic.
-	c.slope[n-1] = math.Min(1/mu0HPerM, 3*secant(n-2))
+	c.slope[n-1] = math.Min(1/si.Mu0HPerM, 3*secant(n-2))
 }
 
 // FieldAt returns the field H in A/m and its slope dH/dB in m/H at a flux
@@ -107,7 +106,7 @@ func (c *Curve) FieldAt(fluxDensityT float64) (fieldAPerM, slopeMPerH float64) {
 	b := math.Abs(fluxDensityT)
 	n := len(c.b) - 1
 	if b >= c.b[n] {
-		return math.Copysign(c.h[n]+(b-c.b[n])/mu0HPerM, fluxDensityT), 1 / mu0HPerM
+		return math.Copysign(c.h[n]+(b-c.b[n])/si.Mu0HPerM, fluxDensityT), 1 / si.Mu0HPerM
 	}
 	if math.IsNaN(b) {
 		return math.NaN(), math.NaN()
@@ -148,7 +147,7 @@ func (c *Curve) FluxDensityAtT(fieldAPerM float64) float64 {
 	h := math.Abs(fieldAPerM)
 	n := len(c.h) - 1
 	if h >= c.h[n] {
-		return math.Copysign(c.b[n]+mu0HPerM*(h-c.h[n]), fieldAPerM)
+		return math.Copysign(c.b[n]+si.Mu0HPerM*(h-c.h[n]), fieldAPerM)
 	}
 	if math.IsNaN(h) {
 		return math.NaN()
@@ -183,7 +182,7 @@ func (c *Curve) FluxDensityAtT(fieldAPerM float64) float64 {
 // the curve and the flux density, in tesla, where it occurs.
 func (c *Curve) MuRelMax() (muRel, atT float64) {
 	for i := 1; i < len(c.h); i++ {
-		if m := c.b[i] / (mu0HPerM * c.h[i]); m > muRel {
+		if m := c.b[i] / (si.Mu0HPerM * c.h[i]); m > muRel {
 			muRel, atT = m, c.b[i]
 		}
 	}
@@ -193,7 +192,7 @@ func (c *Curve) MuRelMax() (muRel, atT float64) {
 // MuRelInitial returns the relative permeability at the origin.
 func (c *Curve) MuRelInitial() float64 {
 	_, s := c.FieldAt(0)
-	return 1 / (mu0HPerM * s)
+	return 1 / (si.Mu0HPerM * s)
 }
 
 // BelowVacuum returns the lowest flux density, in tesla, from which the points
@@ -202,7 +201,7 @@ func (c *Curve) MuRelInitial() float64 {
 func (c *Curve) BelowVacuum() (fromT float64, ok bool) {
 	for i := 1; i < len(c.h); i++ {
 		// Tables print few digits; a thousandth is rounding.
-		if c.b[i]-c.b[i-1] < 0.999*mu0HPerM*(c.h[i]-c.h[i-1]) {
+		if c.b[i]-c.b[i-1] < 0.999*si.Mu0HPerM*(c.h[i]-c.h[i-1]) {
 			return c.b[i-1], true
 		}
 	}

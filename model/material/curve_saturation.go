@@ -1,6 +1,10 @@
 package material
 
-import "math"
+import (
+	"math"
+
+	"busgauss/model/si"
+)
 
 // SaturationCurve returns the curve of a material known only by its relative
 // permeability muRel (> 1) and its saturation polarisation saturationT (> 0):
@@ -20,13 +24,13 @@ func SaturationCurve(muRel, saturationT float64) (*Curve, error) {
 	if !(saturationT > 0) || math.IsInf(saturationT, 0) {
 		return nil, &CurveError{-1, "saturation must be positive"}
 	}
-	kneeAPerM := 2 * saturationT / (math.Pi * (muRel - 1) * mu0HPerM)
+	kneeAPerM := 2 * saturationT / (math.Pi * (muRel - 1) * si.Mu0HPerM)
 	var points []CurvePoint
 	// From where the law is linear to one part in 1e6 to where what is left of the
 	// polarisation is below 1e-4 of saturation.
 	for k := -36; k <= 52; k++ {
 		h := kneeAPerM * math.Exp2(float64(k)/4)
-		b := mu0HPerM*h + 2*saturationT/math.Pi*math.Atan(h/kneeAPerM)
+		b := si.Mu0HPerM*h + 2*saturationT/math.Pi*math.Atan(h/kneeAPerM)
 		points = append(points, CurvePoint{h, b})
 	}
 	return NewCurve(points, Cubic)

@@ -4,6 +4,8 @@ import (
 	"math"
 	"strings"
 	"testing"
+
+	"busgauss/model/si"
 )
 
 func TestCurveRefusals(t *testing.T) {
@@ -130,8 +132,8 @@ func TestSaturationCurve(t *testing.T) {
 		t.Errorf("initial permeability %g", got)
 	}
 	for _, h := range []float64{1, 37, 410, 2300, 1e4, 1e5} {
-		x := math.Pi * (mu - 1) * mu0HPerM * h / (2 * js)
-		want := mu0HPerM*h + 2*js/math.Pi*math.Atan(x)
+		x := math.Pi * (mu - 1) * si.Mu0HPerM * h / (2 * js)
+		want := si.Mu0HPerM*h + 2*js/math.Pi*math.Atan(x)
 		if got := c.FluxDensityAtT(h); math.Abs(got-want) > 2e-4*want {
 			t.Errorf("B(%g A/m) = %g T, want %g", h, got, want)
 		}

@@ -1,6 +1,10 @@
 package material
 
-import "math"
+import (
+	"math"
+
+	"busgauss/model/si"
+)
 
 // lowCarbonSteel has the curve of TEAM workshop problem 13. Above 1.8 T its
 // points lie on the parabola that the problem defines,
@@ -12,7 +16,7 @@ func lowCarbonSteel() Iron {
 		{433, 1.2}, {509, 1.3}, {648, 1.4}, {933, 1.5}, {1228, 1.55}, {1934, 1.6}, {2913, 1.65}, {4993, 1.7},
 		{7189, 1.75}, {9423, 1.8},
 	}
-	const a, b, c = -2.381e-10, 2.327e-5 + mu0HPerM, 1.590
+	const a, b, c = -2.381e-10, 2.327e-5 + si.Mu0HPerM, 1.590
 	for _, t := range []float64{1.85, 1.9, 1.95, 2.0, 2.05, 2.1, 2.15, 2.2} {
 		points = append(points, CurvePoint{(-b + math.Sqrt(b*b-4*a*(c-t))) / (2 * a), t})
 	}
@@ -76,8 +80,8 @@ func rationalFit(muI, bmT, ca, cb, n, limitT float64) []CurvePoint {
 		t := bmT * 0.025 * float64(k)
 		r := t / bmT
 		mu := 1 + (muI-1+ca*r)/(1+cb*r+math.Pow(r, n))
-		h := t / (mu0HPerM * mu)
-		if t-mu0HPerM*h > limitT {
+		h := t / (si.Mu0HPerM * mu)
+		if t-si.Mu0HPerM*h > limitT {
 			return out
 		}
 		out = append(out, CurvePoint{h, t})

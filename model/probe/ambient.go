@@ -4,7 +4,9 @@ import (
 	"fmt"
 	"math"
 
+	"busgauss/model/bounded"
 	"busgauss/model/closedform"
+	"busgauss/model/field"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
 	"busgauss/model/si"
@@ -20,24 +22,24 @@ const EarthT = 50e-6
 type Outside struct {
 	Name    string
 	AxisT   float64
-	Amperes Estimate
+	Amperes bounded.Estimate
 }
 
 // Ambient returns every foreign source at sensor s and the sum of their
 // amperes, which is the worst case of their signs and phases. Shields bend a
 // uniform field; see Foreign.
-func (m *Model) Ambient(s *layout.Sensor) ([]Outside, Estimate, error) {
+func (m *Model) Ambient(s *layout.Sensor) ([]Outside, bounded.Estimate, error) {
 	perA, err := m.scaleOf(s)
 	if err != nil {
-		return nil, Estimate{}, err
+		return nil, bounded.Estimate{}, err
 	}
 	steady, err := m.Foreign(s, 0)
 	if err != nil {
-		return nil, Estimate{}, err
+		return nil, bounded.Estimate{}, err
 	}
 	around := &m.Layout.Surroundings
 	var list []Outside
-	add := func(name string, axis Estimate) {
+	add := func(name string, axis bounded.Estimate) {
 		list = append(list, Outside{Name: name, AxisT: axis.Value, Amperes: axis.Over(perA)})
 	}
 	earth := EarthT
@@ -62,7 +64,7 @@ func (m *Model) Ambient(s *layout.Sensor) ([]Outside, Estimate, error) {
 		}
 		alternating, err := m.Foreign(s, i.FreqHz.V)
 		if err != nil {
-			return nil, Estimate{}, err
+			return nil, bounded.Estimate{}, err
 		}
 		add("immunity level", alternating.Any().Scale(si.Mu0HPerM*h))
 	}
@@ -70,7 +72,7 @@ func (m *Model) Ambient(s *layout.Sensor) ([]Outside, Estimate, error) {
 		w := &around.Wires[i]
 		e, err := m.wireOnAxis(s, w)
 		if err != nil {
-			return nil, Estimate{}, err
+			return nil, bounded.Estimate{}, err
 		}
 		add(fmt.Sprintf("wire %q", w.ID), e)
 	}
@@ -78,11 +80,11 @@ func (m *Model) Ambient(s *layout.Sensor) ([]Outside, Estimate, error) {
 		g := &around.Magnets[i]
 		e, err := m.magnetOnAxis(s, g, steady)
 		if err != nil {
-			return nil, Estimate{}, err
+			return nil, bounded.Estimate{}, err
 		}
 		add(fmt.Sprintf("magnet %q", g.ID), e)
 	}
-	total := Exact(0)
+	total := bounded.Exact(0)
 	for i := range list {
 		total = total.Plus(list[i].Amperes)
 	}
@@ -91,15 +93,15 @@ func (m *Model) Ambient(s *layout.Sensor) ([]Outside, Estimate, error) {
 
 // wireOnAxis returns the magnitude of the reading of s, in tesla, at the peak of
 // a foreign wire.
-func (m *Model) wireOnAxis(s *layout.Sensor, w *layout.Wire) (Estimate, error) {
+func (m *Model) wireOnAxis(s *layout.Sensor, w *layout.Wire) (bounded.Estimate, error) {
 	i := w.Amount.PeakValueA()
 	if m.inSpace() && len(m.Layout.Shields) > 0 {
-		return m.foreignInSpace(s, m.wireSource(w), w.FreqHz.V, i)
+		return readsOf(s, i, func(q geom.Point3) (field.Vec, error) { return m.WireAt(q, w) })
 	}
 	if len(m.Layout.Shields) > 0 {
 		f, err := m.Foreign(s, w.FreqHz.V)
 		if err != nil {
-			return Estimate{}, err
+			return bounded.Estimate{}, err
 		}
 		b := closedform.FilamentB(s.At.Point().Sub(w.At.Point()), i)
 		return m.bent(f, geom.Point3{X: b.X, Y: b.Y}, w.At.Point(), s, w.ID)
@@ -107,14 +109,14 @@ func (m *Model) wireOnAxis(s *layout.Sensor, w *layout.Wire) (Estimate, error) {
 	sum := 0.0
 	for _, e := range s.Elements() {
 		b := closedform.FilamentB(e.At.XY().Sub(w.At.Point()), i)
-		sum += e.Sign * (b.X*s.Axis.U.X + b.Y*s.Axis.U.Y)
+		sum += e.Weight * (b.X*e.U.X + b.Y*e.U.Y)
 	}
-	e := Exact(math.Abs(sum))
+	e := bounded.Exact(math.Abs(sum))
 	if w.FreqHz.V > 0 {
 		// Eddy currents of the bars change it as they change a uniform field.
 		f, err := m.Foreign(s, w.FreqHz.V)
 		if err != nil {
-			return Estimate{}, err
+			return bounded.Estimate{}, err
 		}
 		b := closedform.FilamentB(s.At.Point().Sub(w.At.Point()), i).Norm()
 		slack := b * math.Abs(f.Any().High-float64(2-len(s.Elements())))
@@ -125,35 +127,18 @@ func (m *Model) wireOnAxis(s *layout.Sensor, w *layout.Wire) (Estimate, error) {
 
 // magnetOnAxis returns the magnitude of the reading of s, in tesla, in the field
 // of a magnet.
-func (m *Model) magnetOnAxis(s *layout.Sensor, g *layout.Magnet, steady Foreign) (Estimate, error) {
+func (m *Model) magnetOnAxis(s *layout.Sensor, g *layout.Magnet, steady Foreign) (bounded.Estimate, error) {
 	if m.inSpace() && len(m.Layout.Shields) > 0 {
-		return m.foreignInSpace(s, m.magnetSource(g), 0, 1)
+		return readsOf(s, 1, func(q geom.Point3) (field.Vec, error) { return m.MagnetAt(q, g) })
 	}
 	if len(m.Layout.Shields) > 0 {
-		b := magnetB(g, s.At.Point(), zOf(s.At))
+		b := field.MagnetB(g, s.At.Point3())
 		return m.bent(steady, b, g.At.Point(), s, g.ID)
 	}
 	sum := 0.0
 	for _, e := range s.Elements() {
-		b := magnetB(g, e.At.XY(), e.At.Z)
-		sum += e.Sign * b.Dot(s.Axis.U)
+		b := field.MagnetB(g, e.At)
+		sum += e.Weight * b.Dot(e.U)
 	}
-	return Exact(math.Abs(sum)), nil
-}
-
-// magnetB returns the flux density of a magnet at (p, zM) in empty space.
-func magnetB(g *layout.Magnet, p geom.Point, zM float64) geom.Point3 {
-	r := geom.Point3{X: p.X - g.At.X.V, Y: p.Y - g.At.Y.V, Z: zM - zOf(g.At)}
-	if g.Kind == layout.Disc {
-		return closedform.DiscMagnetB(r, g.U, g.DiameterM.V, g.ThicknessM.V, g.RemanenceT.V)
-	}
-	size := geom.Point3{X: g.WidthM.V, Y: g.HeightM.V, Z: g.DepthM.V}
-	return closedform.BlockMagnetB(r, size, g.U.Scale(g.RemanenceT.V))
-}
-
-func zOf(p layout.Place) float64 {
-	if p.Z.Set {
-		return p.Z.V
-	}
-	return 0
+	return bounded.Exact(math.Abs(sum)), nil
 }

@@ -1,9 +1,12 @@
 package probe
 
 import (
+	"fmt"
 	"math"
 	"math/cmplx"
 
+	"busgauss/model/bounded"
+	"busgauss/model/field"
 	"busgauss/model/layout"
 )
 
@@ -13,30 +16,64 @@ import (
 // (each divided by its own field per ampere) over the current of one phase.
 type Balanced struct {
 	Amplitude, PhaseRad [3]float64
-	FalseSum            float64
+	FalseSum            bounded.Estimate
 }
 
-// Balanced returns the errors for sensors s[0..2], which read three different
-// bars; the second bar lags the first by 120°, the third the second.
-func (m *Model) Balanced(s [3]*layout.Sensor) (Balanced, error) {
+// Balanced returns the errors of the set t for the first sensor of each of its circuits; the second circuit lags
+// the first by 120°, the third the second. With C the reading of each sensor per ampere of each circuit in the
+// direction of the set and O its own reading,
+//
+//	told_k = Σ_j C_kj e^{−jj·120°} / O_k,  false sum = |Σ_k told_k|
+//
+// The own parts add up to nothing in that sum where no sensor reads one leg alone, and then their bounds do not
+// count. The error is an *Unknown where a circuit has no sensor or a sensor may read nothing of it.
+func (m *Model) Balanced(t *layout.ThreePhase) (Balanced, error) {
+	var out Balanced
+	sensors, err := m.sensorsOf(t)
+	if err != nil {
+		return out, err
+	}
 	f, err := m.Field(0)
 	if err != nil {
-		return Balanced{}, err
+		return out, err
 	}
-	var out Balanced
 	var sum complex128
-	for k := range s {
-		own := f.PerAmpere(s[k], s[k].Reads).Axis.V
-		var reading complex128
-		for j := range s {
-			turn := cmplx.Rect(1, -2*math.Pi/3*float64(j))
-			reading += f.PerAmpere(s[k], s[j].Reads).Axis.V * turn
+	half := 0.0
+	for k, s := range sensors {
+		own := f.Own(s).Axis
+		if !(own.Abs().Low > 0) {
+			return out, &field.Unknown{Reason: fmt.Sprintf("sensor %q may read nothing of %s", s.ID, m.Layout.ReadName(s))}
 		}
-		reading /= own
-		sum += reading
-		q := reading * cmplx.Rect(1, 2*math.Pi/3*float64(k))
+		var told complex128
+		for j, c := range t.Circuits {
+			turn := cmplx.Rect(t.Signs[j], -2*math.Pi/3*float64(j))
+			part := f.PerAmpere(s, c).Axis
+			q := part.V / own.V
+			told += q * turn
+			if j != k || s.Leg != layout.None {
+				half += (part.Abs().High - cmplx.Abs(part.V) + cmplx.Abs(q)*(own.Abs().High-cmplx.Abs(own.V))) / own.Abs().Low
+			}
+		}
+		told *= complex(s.Sign*t.Signs[k], 0) // in the direction of the set
+		sum += told
+		q := told * cmplx.Rect(1, 2*math.Pi/3*float64(k))
 		out.Amplitude[k], out.PhaseRad[k] = cmplx.Abs(q)-1, cmplx.Phase(q)
 	}
-	out.FalseSum = cmplx.Abs(sum)
+	v := cmplx.Abs(sum)
+	out.FalseSum = bounded.Estimate{Value: v, Low: math.Max(0, v-half), High: v + half}
+	return out, nil
+}
+
+func (m *Model) sensorsOf(t *layout.ThreePhase) (out [3]*layout.Sensor, err error) {
+	for k, c := range t.Circuits {
+		for i := range m.Layout.Sensors {
+			if s := &m.Layout.Sensors[i]; s.Circuit == c && out[k] == nil {
+				out[k] = s
+			}
+		}
+		if out[k] == nil {
+			return out, &field.Unknown{Reason: "no channel reads " + m.Layout.CircuitName(c)}
+		}
+	}
 	return out, nil
 }

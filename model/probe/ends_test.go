@@ -6,7 +6,9 @@ import (
 	"strings"
 	"testing"
 
+	"busgauss/model/field"
 	"busgauss/model/probe"
+	"busgauss/model/waveform"
 )
 
 // A line conductor that comes from far away and turns off by 90° at a distance L
@@ -107,7 +109,7 @@ sensors:
 	}
 }
 
-func planeError(t *testing.T, section, ends, at string) probe.PlaneError {
+func planeError(t *testing.T, section, ends, at string) field.PlaneError {
 	t.Helper()
 	l := mustLoad(t, fmt.Sprintf(`layout: 1
 bars:
@@ -163,7 +165,7 @@ sensors:
 	if !(e.Depth >= 0.09 && e.Depth <= 0.18 && e.Wall >= 2 && e.Factor == 5.5 && e.Worst.Value == e.Depth) {
 		t.Errorf("%+v", e)
 	}
-	near(t, "depth for that share", probe.DepthFor(l, e.Shield, e.Depth), 12e-3, 0.1)
+	near(t, "depth for that share", field.DepthFor(l, e.Shield, e.Depth), 12e-3, 0.1)
 	if _, err := m.PlaneError(&l.Sensors[1]); err == nil {
 		t.Error("a sensor near the end of a shield has a bound")
 	}
@@ -194,7 +196,7 @@ duties:
 			t.Fatal(err)
 		}
 		swing[i] = w[0].High.High - w[0].High.Value
-		r, err := m.For(&l.Duties[0]).Read(&l.Sensors[0], &l.Components(&l.Duties[0])[0])
+		r, err := m.For(&l.Duties[0]).Read(&l.Sensors[0], &waveform.Of(l, &l.Duties[0]).Components[0])
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -4,13 +4,15 @@ import (
 	"fmt"
 	"math"
 
+	"busgauss/model/bounded"
+	"busgauss/model/field"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
 )
 
 // Foreign is what a sensor reads per tesla of a uniform field along x, y and z.
 type Foreign struct {
-	X, Y, Z Phasor
+	X, Y, Z bounded.Phasor
 }
 
 // Foreign returns the response of s to a uniform field at freqHz: 1 along its
@@ -25,24 +27,24 @@ func (m *Model) Foreign(s *layout.Sensor, freqHz float64) (Foreign, error) {
 	}
 	for _, e := range s.Elements() {
 		along := f.Uniform(e.At)
-		for k, sum := range []*Phasor{&out.X, &out.Y, &out.Z} {
-			*sum = sum.Add(OnAxis(along[k], s.Axis.U).Scale(complex(e.Sign, 0)))
+		for k, sum := range []*bounded.Phasor{&out.X, &out.Y, &out.Z} {
+			*sum = sum.Add(field.OnAxis(along[k], e.U).Scale(complex(e.Weight, 0)))
 		}
 	}
 	return out, nil
 }
 
 // reads returns the magnitude of the reading of a field along the unit vector u.
-func (f Foreign) reads(u geom.Point3) Estimate {
+func (f Foreign) reads(u geom.Point3) bounded.Estimate {
 	sum := f.X.Scale(complex(u.X, 0)).Add(f.Y.Scale(complex(u.Y, 0))).Add(f.Z.Scale(complex(u.Z, 0)))
 	return sum.Abs()
 }
 
 // Any returns the largest reading of a field of one tesla over all directions;
 // where the responses differ in phase, an upper bound of it.
-func (f Foreign) Any() Estimate {
+func (f Foreign) Any() bounded.Estimate {
 	x, y, z := f.X.Abs(), f.Y.Abs(), f.Z.Abs()
-	return Estimate{
+	return bounded.Estimate{
 		Value: math.Hypot(math.Hypot(x.Value, y.Value), z.Value),
 		Low:   math.Hypot(math.Hypot(x.Low, y.Low), z.Low),
 		High:  math.Hypot(math.Hypot(x.High, y.High), z.High),
@@ -54,18 +56,18 @@ func (f Foreign) Any() Estimate {
 // uniform field b. That leaves out how b changes over their size, so the bound
 // is the reading times size over distance; nearer than three sizes it is no
 // model at all.
-func (m *Model) bent(f Foreign, b geom.Point3, from geom.Point, s *layout.Sensor, id string) (Estimate, error) {
+func (m *Model) bent(f Foreign, b geom.Point3, from geom.Point, s *layout.Sensor, id string) (bounded.Estimate, error) {
 	box := geom.EmptyBox()
 	for i := range m.Layout.Shields {
 		box = box.Join(m.Layout.Shields[i].Region().Box())
 	}
 	size, far := box.Size().Norm(), from.Sub(s.At.Point()).Norm()
 	if !(far > 3*size) {
-		return Estimate{}, &Unknown{fmt.Sprintf("%q stands nearer to the shields than three times their size, where their field is not known", id)}
+		return bounded.Estimate{}, &field.Unknown{Reason: fmt.Sprintf("%q stands nearer to the shields than three times their size, where their field is not known", id)}
 	}
 	n := b.Norm()
 	if n == 0 {
-		return Exact(0), nil
+		return bounded.Exact(0), nil
 	}
 	e := f.reads(b.Scale(1 / n)).Scale(n)
 	slack := f.Any().High * n * size / far
@@ -73,64 +75,16 @@ func (m *Model) bent(f Foreign, b geom.Point3, from geom.Point, s *layout.Sensor
 	return e, nil
 }
 
-// wireSource and magnetSource return the number of a foreign source in space.
-func (m *Model) wireSource(w *layout.Wire) int {
-	for i := range m.Layout.Surroundings.Wires {
-		if &m.Layout.Surroundings.Wires[i] == w {
-			return len(m.Layout.Bars) + uniforms + i
-		}
-	}
-	panic("probe: wire of another layout")
-}
-
-func (m *Model) magnetSource(g *layout.Magnet) int {
-	around := &m.Layout.Surroundings
-	for i := range around.Magnets {
-		if &around.Magnets[i] == g {
-			return len(m.Layout.Bars) + uniforms + len(around.Wires) + i
-		}
-	}
-	panic("probe: magnet of another layout")
-}
-
-// foreignInSpace returns the magnitude of the reading of s in amount units of
-// source src of the field in space, shields of finite depth included. What eddy
-// currents change at freqHz is taken from the response to a uniform field in the
-// plane section and counts into the bound.
-func (m *Model) foreignInSpace(s *layout.Sensor, src int, freqHz, amount float64) (Estimate, error) {
-	f, err := m.Field(0)
-	if err != nil {
-		return Estimate{}, err
-	}
-	var sum Phasor
+// readsOf returns the magnitude of the reading of s in amount units of a source whose
+// field per unit is known at a point.
+func readsOf(s *layout.Sensor, amount float64, at func(geom.Point3) (field.Vec, error)) (bounded.Estimate, error) {
+	var sum bounded.Phasor
 	for _, e := range s.Elements() {
-		v := f.space.at(e.At, src, f.rough)
-		if freqHz > 0 {
-			change, err := m.uniformChange(e.At, freqHz)
-			if err != nil {
-				return Estimate{}, err
-			}
-			v.Bound += change * v.Norm()
+		v, err := at(e.At)
+		if err != nil {
+			return bounded.Estimate{}, err
 		}
-		sum = sum.Add(OnAxis(v, s.Axis.U).Scale(complex(e.Sign*amount, 0)))
+		sum = sum.Add(field.OnAxis(v, e.U).Scale(complex(e.Weight*amount, 0)))
 	}
 	return sum.Abs(), nil
 }
-
-// uniformChange returns the largest relative change of the response to a uniform
-// field in the plane section from direct current to freqHz.
-func (m *Model) uniformChange(q geom.Point3, freqHz float64) (float64, error) {
-	f, err := m.Field(freqHz)
-	if err != nil {
-		return 0, err
-	}
-	still, err := m.Field(0)
-	if err != nil {
-		return 0, err
-	}
-	x0, y0 := still.sectionUniform(q.XY())
-	x, y := f.sectionUniform(q.XY())
-	return math.Max(relative(x, x0), relative(y, y0)), nil
-}
-
-func relative(v, w Vec) float64 { return (v.Add(w.Scale(-1)).Norm() + v.Bound + v.Quad) / w.Norm() }

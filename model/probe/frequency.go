@@ -4,23 +4,26 @@ import (
 	"math"
 	"math/cmplx"
 
+	"busgauss/model/bounded"
+	"busgauss/model/field"
 	"busgauss/model/layout"
+	"busgauss/model/waveform"
 )
 
 // Use is one alternating component of a duty.
 type Use struct {
 	Duty *layout.Duty
-	Part layout.Component
+	Part waveform.Component
 }
 
-// Uses returns every component above 0 Hz in which some bar carries a current,
+// Uses returns every declared component above 0 Hz in which some circuit carries a current,
 // duty by duty.
 func (m *Model) Uses() []Use {
 	var out []Use
 	for i := range m.Layout.Duties {
 		d := &m.Layout.Duties[i]
-		for _, c := range m.Layout.Components(d) {
-			if c.FreqHz > 0 && carries(&c) {
+		for _, c := range waveform.Of(m.Layout, d).Components {
+			if c.FreqHz > 0 && !c.Derived && carries(&c) {
 				out = append(out, Use{d, c})
 			}
 		}
@@ -28,7 +31,18 @@ func (m *Model) Uses() []Use {
 	return out
 }
 
-func carries(c *layout.Component) bool {
+// UsesOf returns the uses in which what s reads carries a current.
+func (m *Model) UsesOf(s *layout.Sensor) []Use {
+	var out []Use
+	for _, u := range m.Uses() {
+		if s.Circuit != layout.None && u.Part.PeakA[s.Circuit] != 0 {
+			out = append(out, u)
+		}
+	}
+	return out
+}
+
+func carries(c *waveform.Component) bool {
 	for _, a := range c.PeakA {
 		if a != 0 {
 			return true
@@ -37,161 +51,106 @@ func carries(c *layout.Component) bool {
 	return false
 }
 
-// sides returns the field at either end of the permeability range of iron; one
-// field where there is no range. A comparison of two frequencies takes the same
-// end of both, for the iron is the same.
-func (f *Field) sides() []*Field {
-	if f.plane == nil || f.plane.high == nil {
-		return []*Field{f}
-	}
-	low, high := *f, *f
-	low.plane, high.plane = &plane{low: f.plane.low}, &plane{low: f.plane.high}
-	return []*Field{&low, &high}
-}
-
-// sidesAt returns the sides of the field at direct current and at freqHz, paired.
-func (m *Model) sidesAt(freqHz float64) (still, moving []*Field, err error) {
-	f0, err := m.Field(0)
-	if err != nil {
-		return nil, nil, err
-	}
-	f, err := m.Field(freqHz)
-	if err != nil {
-		return nil, nil, err
-	}
-	still, moving = f0.sides(), f.sides()
-	if len(still) != len(moving) {
-		return nil, nil, &Unknown{"the iron has a range of permeability at one frequency only"}
-	}
-	return still, moving, nil
-}
-
 // Gain is the own reading of a sensor per ampere at one frequency against direct
 // current: relative change of the amplitude, and phase by which it lags the
 // current.
 type Gain struct {
-	Change Estimate // negative where it reads low
-	LagRad Estimate // positive where it is late
+	Change bounded.Estimate // negative where it reads low
+	LagRad bounded.Estimate // positive where it is late
 }
 
 // Gain returns what bar and shields do to the own reading of s at freqHz. It is
 // taken from the plane section; ends of bars and shields change both readings
 // alike to first order, and in space the change is taken to be off by as much as
-// the section itself is at steady current (see carried). Part, filter and delay
+// the section itself is at steady current (see SectionOff). Part, filter and delay
 // come on top.
 func (m *Model) Gain(s *layout.Sensor, freqHz float64) (Gain, error) {
-	still, moving, err := m.sidesAt(freqHz)
+	still, moving, err := m.SidesAt(freqHz)
 	if err != nil {
 		return Gain{}, err
 	}
 	var out Gain
 	for i := range still {
-		a, b := still[i].section(s, s.Reads).Axis, moving[i].section(s, s.Reads).Axis
-		change := b.Abs().Over(a.Abs()).Plus(Exact(-1))
+		a, b := still[i].OwnInSection(s).Axis, moving[i].OwnInSection(s).Axis
+		change := b.Abs().Over(a.Abs()).Plus(bounded.Exact(-1))
 		lag := -cmplx.Phase(b.V / a.V)
 		w := phaseBound(a) + phaseBound(b)
-		off := still[i].sectionOff(s, s.Reads)
+		off := still[i].SectionOff(s)
 		w += off * math.Abs(lag)
 		more := off * math.Abs(change.Value)
 		change.Low, change.High = change.Low-more, change.High+more
-		side := Gain{change, Estimate{lag, lag - w, lag + w}}
+		side := Gain{change, bounded.Estimate{Value: lag, Low: lag - w, High: lag + w}}
 		if i == 0 {
 			out = side
 			continue
 		}
-		out.Change, out.LagRad = spanning(out.Change, side.Change), spanning(out.LagRad, side.LagRad)
+		out.Change, out.LagRad = bounded.Spanning(out.Change, side.Change), bounded.Spanning(out.LagRad, side.LagRad)
 	}
 	return out, nil
 }
 
-// sectionOff returns how far the plane section is off for what s reads of bar b at
-// steady current, relative to the section: 0 where nothing is computed in space.
-func (f *Field) sectionOff(s *layout.Sensor, b layout.BarIndex) float64 {
-	if f.space == nil {
-		return 0
-	}
-	section := f.section(s, b).Axis.V
-	return cmplx.Abs(f.PerAmpere(s, b).Axis.V-section) / cmplx.Abs(section)
-}
-
 // phaseBound returns the half width of the phase of p in radians; NaN where p
 // may be zero.
-func phaseBound(p Phasor) float64 {
+func phaseBound(p bounded.Phasor) float64 {
 	n := cmplx.Abs(p.V)
 	return math.Asin(p.Bound/n) + math.Atan(p.Quad/n)
 }
 
-// Magnitude returns the estimate of |e|.
-func (e Estimate) Magnitude() Estimate {
-	switch {
-	case e.Low >= 0:
-		return e
-	case e.High <= 0:
-		return Estimate{-e.Value, -e.High, -e.Low}
-	}
-	// Written so that NaN bounds stay NaN.
-	if math.IsNaN(e.Low) || math.IsNaN(e.High) {
-		return Estimate{math.Abs(e.Value), math.NaN(), math.NaN()}
-	}
-	return Estimate{math.Abs(e.Value), 0, math.Max(e.High, -e.Low)}
-}
-
-// StrayRise is how the part of another bar in a sensor's reading grows from
-// direct current to a frequency, both bars carrying the same current.
+// StrayRise is how the part of another circuit in a sensor's reading grows from
+// direct current to a frequency, both carrying the same current.
 type StrayRise struct {
-	Bar       layout.BarIndex
-	Still, At Estimate // on-axis field over own on-axis field at 0 Hz and at the frequency
-	Rise      Estimate // At less Still
+	Beside    layout.CircuitIndex
+	Still, At bounded.Estimate // on-axis field over own on-axis field at 0 Hz and at the frequency
+	Rise      bounded.Estimate // At less Still
 }
 
-// StrayRise returns the rise of the bar for which it is largest. A shield of
-// finite depth may let in strayAxisFactor times as much at both frequencies, so the
+// StrayRise returns the rise of the circuit for which it is largest. A shield of
+// finite depth may let in several times as much at both frequencies, so the
 // rise may be that much larger; ends of bars change both ratios alike.
 func (m *Model) StrayRise(s *layout.Sensor, freqHz float64) (StrayRise, error) {
-	worst := StrayRise{Bar: layout.None}
-	still, moving, err := m.sidesAt(freqHz)
+	worst := StrayRise{Beside: layout.None}
+	still, moving, err := m.SidesAt(freqHz)
 	if err != nil {
 		return worst, err
 	}
-	for b := range m.Layout.Bars {
-		if layout.BarIndex(b) == s.Reads {
+	for k := range m.Layout.Circuits {
+		b := layout.CircuitIndex(k)
+		if b == s.Circuit {
 			continue
 		}
 		var one StrayRise
 		for i := range still {
-			side := StrayRise{Bar: layout.BarIndex(b), Still: still[i].strayShare(s, layout.BarIndex(b)), At: moving[i].strayShare(s, layout.BarIndex(b))}
+			side := StrayRise{Beside: b, Still: strayShare(still[i], s, b), At: strayShare(moving[i], s, b)}
 			side.Rise = side.At.Plus(side.Still.Scale(-1))
-			if still[i].space != nil {
+			if m.inSpace() {
 				side.intoSpace(still[i], moving[i], s)
 			}
 			if i == 0 {
 				one = side
 				continue
 			}
-			one.Still, one.At, one.Rise = spanning(one.Still, side.Still), spanning(one.At, side.At), spanning(one.Rise, side.Rise)
+			one.Still, one.At, one.Rise = bounded.Spanning(one.Still, side.Still), bounded.Spanning(one.At, side.At), bounded.Spanning(one.Rise, side.Rise)
 		}
-		if !m.inSpace() {
-			one.widen(depthLoss(m.Layout))
-		}
+		one.widen(m.StrayDepth())
 		// Written so that NaN counts as the worst.
-		if worst.Bar == layout.None || !(one.Rise.High <= worst.Rise.High) && !math.IsNaN(worst.Rise.High) {
+		if worst.Beside == layout.None || !(one.Rise.High <= worst.Rise.High) && !math.IsNaN(worst.Rise.High) {
 			worst = one
 		}
 	}
 	return worst, nil
 }
 
-func (f *Field) strayShare(s *layout.Sensor, b layout.BarIndex) Estimate {
-	return f.section(s, b).Axis.Abs().Over(f.section(s, s.Reads).Axis.Abs())
+func strayShare(f *field.Field, s *layout.Sensor, c layout.CircuitIndex) bounded.Estimate {
+	return f.BesideInSection(s, c).Axis.Abs().Over(f.OwnInSection(s).Axis.Abs())
 }
 
 // intoSpace replaces the shares of the plane section by those in space. The rise is
 // the difference of two shares that carry nearly the same error at steady
 // current, so its bound is that of the rise in the section, and what the change
-// with frequency itself is off by: see carried.
-func (r *StrayRise) intoSpace(still, moving *Field, s *layout.Sensor) {
-	share := func(f *Field) (Estimate, float64) {
-		stray, own := f.PerAmpere(s, r.Bar).Axis, f.PerAmpere(s, s.Reads).Axis.Abs()
+// with frequency itself is off by: see field.Field.At.
+func (r *StrayRise) intoSpace(still, moving *field.Field, s *layout.Sensor) {
+	share := func(f *field.Field) (bounded.Estimate, float64) {
+		stray, own := f.Beside(s, r.Beside).Axis, f.Own(s).Axis.Abs()
 		return stray.Abs().Over(own), (stray.Bound + stray.Quad) / own.Value
 	}
 	section := r.Rise
@@ -200,15 +159,12 @@ func (r *StrayRise) intoSpace(still, moving *Field, s *layout.Sensor) {
 	r.At, after = share(moving)
 	slack := math.Max(section.High-section.Value, section.Value-section.Low) + math.Max(0, after-before)
 	rise := r.At.Value - r.Still.Value
-	r.Rise = Estimate{rise, rise - slack, rise + slack}
+	r.Rise = bounded.Estimate{Value: rise, Low: rise - slack, High: rise + slack}
 }
 
-// widen takes shields of finite depth into the bounds.
-func (r *StrayRise) widen(loss float64) {
-	if loss == 0 {
-		return
-	}
-	k := strayAxisFactor / (1 - math.Min(loss, 0.999))
+// widen takes shields of finite depth into the bounds: both shares may be k times as
+// large.
+func (r *StrayRise) widen(k float64) {
 	r.Still.High *= k
 	r.At.High *= k
 	if r.Rise.High > 0 {

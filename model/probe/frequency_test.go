@@ -5,6 +5,7 @@ import (
 	"math"
 	"testing"
 
+	"busgauss/model/bounded"
 	"busgauss/model/probe"
 )
 
@@ -70,7 +71,7 @@ materials:
 
 // within fails unless e lies within tol of want, and its bounds, no wider than
 // tol to each side, meet the reference's own spread of 3e-4.
-func within(t *testing.T, name string, e probe.Estimate, want, tol float64) {
+func within(t *testing.T, name string, e bounded.Estimate, want, tol float64) {
 	t.Helper()
 	if !(math.Abs(e.Value-want) <= tol) {
 		t.Errorf("%s: %.5g, want %.5g within %.2g", name, e.Value, want, tol)
@@ -109,8 +110,8 @@ materials:
 		name := fmt.Sprintf("share at %g Hz", c.freqHz)
 		within(t, name, r.At, want, 1e-3)
 		within(t, name+", rise", r.Rise, want-0.0334695, 1e-3)
-		if r.Bar != 0 {
-			t.Errorf("%s: bar %d", name, r.Bar)
+		if r.Beside != 0 {
+			t.Errorf("%s: circuit %d", name, r.Beside)
 		}
 	}
 }

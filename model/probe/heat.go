@@ -4,7 +4,9 @@ import (
 	"math"
 	"slices"
 
+	"busgauss/model/field"
 	"busgauss/model/layout"
+	"busgauss/model/waveform"
 )
 
 // Heat is the load of one bar in one duty.
@@ -23,6 +25,10 @@ type Heat struct {
 	ExtraWatt float64 // what it loses at the rms current
 }
 
+// EvenDensityAPerM2 returns the even current density that would heat the bar as much as the crowded one,
+// √F·J: a loss goes with the square of the density.
+func (h *Heat) EvenDensityAPerM2() float64 { return h.DensityAPerM2 * math.Sqrt(h.Factor) }
+
 // Heat returns the load of bar b in duty d: rms current over the area of the
 // section, where the bar has cuts over that of its narrowest one, and the loss per
 // metre at the bar's own temperature. Direct current,
@@ -35,14 +41,18 @@ func (m *Model) Heat(b layout.BarIndex, d *layout.Duty) (Heat, error) {
 	bar := &m.Layout.Bars[b]
 	area := bar.AreaM2()
 	squares, even, loss := 0.0, 0.0, 0.0
-	group, share, shared := m.sharing(b)
+	group, share, bonded := m.sharing(b)
 	if math.IsNaN(share) {
-		return Heat{}, &Unknown{"the conductivity of what it is bonded to is not known"}
+		return Heat{}, &field.Unknown{Reason: "the conductivity of what it is bonded to is not known"}
 	}
-	for _, c := range m.Layout.Components(d) {
+	for _, c := range waveform.Of(m.Layout, d).Components {
+		barsA, err := m.BarsA(&c)
+		if err != nil {
+			return Heat{}, err
+		}
 		a := complex(0, 0)
 		for _, k := range group {
-			a += c.PeakA[k]
+			a += barsA[k]
 		}
 		a *= complex(share, 0)
 		p := real(a)*real(a) + imag(a)*imag(a)
@@ -52,22 +62,16 @@ func (m *Model) Heat(b layout.BarIndex, d *layout.Duty) (Heat, error) {
 		squares += p
 		w := p / (bar.SigmaSPerM * area)
 		even += w
-		if c.FreqHz > 0 && (shared || crowding(bar, c.FreqHz) > thinLimit) {
-			f, err := m.Field(c.FreqHz)
+		if c.FreqHz > 0 && (bonded || field.Crowded(bar, c.FreqHz)) {
+			f, err := m.FieldOf(&c)
 			if err != nil {
 				return Heat{}, err
 			}
-			p, err := f.solved()
-			if err != nil {
-				return Heat{}, err
-			}
-			if p != nil { // else the closed form: even
-				w = p.lossWPerM(b, c.PeakA)
-			}
+			w = f.LossWPerM(b, barsA)
 		}
 		loss += w
 	}
-	out := Heat{RMSA: math.Sqrt(squares), Shared: shared, LossWPerM: math.NaN(), Factor: 1}
+	out := Heat{RMSA: math.Sqrt(squares), Shared: bonded, LossWPerM: math.NaN(), Factor: 1}
 	out.DensityAPerM2 = out.RMSA / area
 	if len(bar.Cuts) > 0 {
 		if err := m.narrow(b, &out); err != nil {
@@ -111,13 +115,9 @@ func (m *Model) sharing(b layout.BarIndex) (group []layout.BarIndex, share float
 // narrowest section, for that at a corner hangs on its radius and heats nothing much.
 // The current is taken as that of steady flow in the plan.
 func (m *Model) narrow(b layout.BarIndex, h *Heat) error {
-	bars, err := m.conductors()
-	if err != nil {
+	flow, err := m.Flow(b)
+	if err != nil || flow == nil {
 		return err
-	}
-	flow := bars[b].Flow()
-	if flow == nil {
-		return nil
 	}
 	bar := &m.Layout.Bars[b]
 	t := bar.Section.ThicknessM.V

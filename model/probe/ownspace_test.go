@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"busgauss/model/probe"
+	"busgauss/model/waveform"
 )
 
 // Two channels 12 mm deep, one of them driven far over its knee by direct current.
@@ -50,7 +51,7 @@ func TestOwnPerAmpereOfFilledIronInSpace(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	c := &l.Components(d)[0]
+	c := &waveform.Of(l, d).Components[0]
 	r, err := m.For(d).Read(s, c)
 	if err != nil {
 		t.Fatal(err)
@@ -64,7 +65,7 @@ func TestOwnPerAmpereOfFilledIronInSpace(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	p := idle.PerBar[0]
+	p := idle.PerCircuit[0]
 	if off := math.Abs(real(p.V) - real(idle.Stray.V)); !(p.Bound >= off) || off < 1e-6 {
 		t.Errorf("%v for the bar alone, %v together", p, idle.Stray)
 	}

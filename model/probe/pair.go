@@ -3,18 +3,22 @@ package probe
 import (
 	"math"
 
+	"busgauss/model/bounded"
 	"busgauss/model/layout"
 )
 
+// ReachM is the farthest that a sensor is moved in search of something better.
+const ReachM = 20e-3
+
 // PairFigures are what a pair of elements is chosen by, at steady current.
 type PairFigures struct {
-	SignalTPerA   Estimate // difference of the two elements per ampere of the own bar, without sign
-	PerTenthMM    float64  // relative change of it when the sensor moves away by 0.1 mm
-	SignChangeM   float64  // move along Outward at which it changes sign; NaN when none does within reachM
-	CommonTPerA   float64  // mean of the two elements on the axis, per ampere of the own bar
-	Uniform       Estimate // difference per tesla of a uniform field of the worst direction
-	Neighbour     layout.BarIndex
-	NeighbourPart Estimate // largest share of another bar at an equal current: its gradient
+	SignalTPerA   bounded.Estimate // difference of the two elements per ampere of the own bar, without sign
+	PerTenthMM    float64          // relative change of it when the sensor moves away by 0.1 mm
+	SignChangeM   float64          // move along Outward at which it changes sign; NaN when none does within ReachM
+	CommonTPerA   float64          // mean of the two elements on the axis, per ampere of the own bar
+	Uniform       bounded.Estimate // difference per tesla of a uniform field of the worst direction
+	Neighbour     layout.CircuitIndex
+	NeighbourPart bounded.Estimate // largest share of another bar at an equal current: its gradient
 }
 
 // Pair returns the figures of a sensor that is a pair; false for one element.
@@ -27,15 +31,15 @@ func (m *Model) Pair(s *layout.Sensor) (PairFigures, bool, error) {
 	if err != nil {
 		return out, true, err
 	}
-	own := f.PerAmpere(s, s.Reads).Axis
+	own := f.Own(s).Axis
 	out.SignalTPerA = own.Abs()
-	for _, e := range f.ElementPerAmpere(s, s.Reads) {
+	for _, e := range f.ElementOwn(s) {
 		out.CommonTPerA += real(e.V) / 2
 	}
 	away := m.Layout.Outward(s)
 	reads := func(x float64) float64 {
 		moved := s.Moved(away.Scale(x), 0)
-		return real(f.quick().PerAmpere(&moved, s.Reads).Axis.V)
+		return real(f.Rough().Own(&moved).Axis.V)
 	}
 	const tenth = 0.1e-3
 	out.PerTenthMM = reads(tenth)/reads(0) - 1
@@ -45,19 +49,20 @@ func (m *Model) Pair(s *layout.Sensor) (PairFigures, bool, error) {
 		return out, true, err
 	}
 	out.Uniform = foreign.Any()
-	for b := range m.Layout.Bars {
-		if layout.BarIndex(b) == s.Reads {
+	for k := range m.Layout.Circuits {
+		b := layout.CircuitIndex(k)
+		if b == s.Circuit {
 			continue
 		}
-		share := f.PerAmpere(s, layout.BarIndex(b)).Axis.Abs().Over(out.SignalTPerA)
+		share := f.Beside(s, b).Axis.Abs().Over(out.SignalTPerA)
 		if out.Neighbour == layout.None || share.Value > out.NeighbourPart.Value {
-			out.Neighbour, out.NeighbourPart = layout.BarIndex(b), share
+			out.Neighbour, out.NeighbourPart = b, share
 		}
 	}
 	return out, true, nil
 }
 
-// signChange returns the move nearest to 0, either way and within reachM, at which
+// signChange returns the move nearest to 0, either way and within ReachM, at which
 // f changes its sign, by steps of a tenth of a millimetre and bisection; NaN when
 // there is none.
 func signChange(f func(float64) float64) float64 {
@@ -66,7 +71,7 @@ func signChange(f func(float64) float64) float64 {
 	if start == 0 {
 		return 0
 	}
-	for i := 1; float64(i)*step <= reachM; i++ {
+	for i := 1; float64(i)*step <= ReachM; i++ {
 		for _, sign := range []float64{1, -1} {
 			x := sign * float64(i) * step
 			if f(x)*start <= 0 {

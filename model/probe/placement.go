@@ -4,8 +4,11 @@ import (
 	"math"
 	"math/cmplx"
 
+	"busgauss/model/bounded"
+	"busgauss/model/field"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/waveform"
 )
 
 // Shift is one displaced place of a sensor, within its tolerances.
@@ -16,10 +19,10 @@ type Shift struct {
 // Placed is what the placement tolerances of a sensor do to its reading in one
 // duty, all relative to its own reading at the nominal place.
 type Placed struct {
-	Own      Estimate // largest change of the own reading alone
-	Total    Estimate // largest change of own and stray together
-	At       Shift    // where Total is reached
-	X, Y     float64  // change of the whole reading by each tolerance alone, the larger side
+	Own      bounded.Estimate // largest change of the own reading alone
+	Total    bounded.Estimate // largest change of own and stray together
+	At       Shift            // where Total is reached
+	X, Y     float64          // change of the whole reading by each tolerance alone, the larger side
 	Tilt     float64
 	Combined float64 // root sum of squares of the three
 }
@@ -62,7 +65,7 @@ func (m *Model) Placement(s *layout.Sensor, d *layout.Duty) (Placed, error) {
 	if _, err := m.scaleOf(s); err != nil {
 		return Placed{}, err
 	}
-	parts := m.Layout.Components(d)
+	parts := waveform.Of(m.Layout, d).Components
 	nominal, own, err := m.phasors(s, parts)
 	if err != nil {
 		return Placed{}, err
@@ -72,7 +75,7 @@ func (m *Model) Placement(s *layout.Sensor, d *layout.Duty) (Placed, error) {
 		size += cmplx.Abs(own[i].V)
 	}
 	if size == 0 {
-		return Placed{}, &Unknown{"its bar carries no current in duty " + d.ID}
+		return Placed{}, &field.Unknown{Reason: "what it reads carries no current in duty " + d.ID}
 	}
 	var out Placed
 	for _, k := range shifts(s.Placement) {
@@ -85,7 +88,7 @@ func (m *Model) Placement(s *layout.Sensor, d *layout.Duty) (Placed, error) {
 		if change.Value > out.Total.Value {
 			out.Total, out.At = change, k
 		}
-		out.Own = LargerOf(out.Own, ownChange)
+		out.Own = bounded.LargerOf(out.Own, ownChange)
 		switch {
 		case k.DX != 0 && k.DY == 0 && k.TiltRad == 0:
 			out.X = math.Max(out.X, change.Value)
@@ -99,8 +102,33 @@ func (m *Model) Placement(s *layout.Sensor, d *layout.Duty) (Placed, error) {
 	return out, nil
 }
 
+// WorstPlacement returns Placement in the continuous or peak duty where its value is largest, of those in which
+// what s reads carries a current, and that duty: nil where there is none, that which cannot be computed with an
+// error. The bounds of Total are those of the largest over all of them.
+func (m *Model) WorstPlacement(s *layout.Sensor) (Placed, *layout.Duty, error) {
+	var worst Placed
+	var total bounded.Estimate
+	var at *layout.Duty
+	for i := range m.Layout.Duties {
+		d := &m.Layout.Duties[i]
+		if d.Kind == layout.Fault || m.OwnPeakA(s, d) == 0 {
+			continue
+		}
+		p, err := m.Placement(s, d)
+		if err != nil {
+			return worst, d, err
+		}
+		total = bounded.Most(total, p.Total)
+		if at == nil || !(p.Total.Value <= worst.Total.Value) && !math.IsNaN(worst.Total.Value) {
+			worst, at = p, d
+		}
+	}
+	worst.Total = total
+	return worst, at, nil
+}
+
 // phasors returns the whole and the own reading of s in each component.
-func (m *Model) phasors(s *layout.Sensor, parts []layout.Component) (total, own []Phasor, err error) {
+func (m *Model) phasors(s *layout.Sensor, parts []waveform.Component) (total, own []bounded.Phasor, err error) {
 	for i := range parts {
 		r, err := m.Read(s, &parts[i])
 		if err != nil {
@@ -115,7 +143,7 @@ func (m *Model) phasors(s *layout.Sensor, parts []layout.Component) (total, own 
 // difference returns the sum over components of |a-b| over size. The errors of
 // two places a tolerance apart are nearly the same, so their difference carries
 // the bound in proportion to the change, not to the field.
-func difference(a, b []Phasor, size float64) Estimate {
+func difference(a, b []bounded.Phasor, size float64) bounded.Estimate {
 	sum, bound := 0.0, 0.0
 	for i := range a {
 		d := cmplx.Abs(a[i].V - b[i].V)
@@ -124,7 +152,7 @@ func difference(a, b []Phasor, size float64) Estimate {
 			bound += d * (b[i].Bound + b[i].Quad) / n
 		}
 	}
-	return Estimate{sum / size, math.Max(0, sum-bound) / size, (sum + bound) / size}
+	return bounded.Estimate{Value: sum / size, Low: math.Max(0, sum-bound) / size, High: (sum + bound) / size}
 }
 
 // Height returns the relative change of the own reading per metre of distance
@@ -137,9 +165,9 @@ func (m *Model) Height(s *layout.Sensor) (float64, error) {
 	}
 	n := m.Layout.Outward(s)
 	up, down := s.Moved(n.Scale(h), 0), s.Moved(n.Scale(-h), 0)
-	a := f.PerAmpere(&up, s.Reads).Axis.V
-	b := f.PerAmpere(&down, s.Reads).Axis.V
-	own := f.PerAmpere(s, s.Reads).Axis.V
+	a := f.Own(&up).Axis.V
+	b := f.Own(&down).Axis.V
+	own := f.Own(s).Axis.V
 	return real(a-b) / (2 * h * real(own)), nil
 }
 

@@ -62,7 +62,7 @@ func TestNeighboursOfFlatBars(t *testing.T) {
 		{40, 0.0334695, 0.0081},
 	} {
 		l := mustLoad(t, flatBars(c.pitchMM))
-		shares, err := probe.NewModel(l).BarShares(sensorOf(t, l, "SU"))
+		shares, err := probe.NewModel(l).CircuitShares(sensorOf(t, l, "SU"))
 		if err != nil || len(shares) != 2 {
 			t.Fatalf("pitch %g: %d shares, %v", c.pitchMM, len(shares), err)
 		}
@@ -78,7 +78,7 @@ func TestNeighboursOfFlatBars(t *testing.T) {
 func TestBalancedThreePhase(t *testing.T) {
 	l := mustLoad(t, flatBars(40))
 	m := probe.NewModel(l)
-	b, err := m.Balanced([3]*layout.Sensor{sensorOf(t, l, "SU"), sensorOf(t, l, "SV"), sensorOf(t, l, "SW")})
+	b, err := m.Balanced(l.Duties[0].ThreePhase)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -90,7 +90,7 @@ func TestBalancedThreePhase(t *testing.T) {
 			t.Errorf("phase %d: got %.4f deg, want %.2f", k, got, want)
 		}
 	}
-	near(t, "false sum", b.FalseSum, 0.0254, 3e-3)
+	near(t, "false sum", b.FalseSum.Value, 0.0254, 3e-3)
 	// The duty of the layout says the same of one sensor.
 	s, err := m.Stray(sensorOf(t, l, "SV"), &l.Duties[0])
 	if err != nil {
@@ -121,7 +121,7 @@ sensors:
 		}
 		near(t, id, 100*perA.Value, wantT, 1e-3)
 	}
-	shares, err := m.BarShares(sensorOf(t, l, "low"))
+	shares, err := m.CircuitShares(sensorOf(t, l, "low"))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -5,136 +5,59 @@ import (
 	"math"
 	"math/cmplx"
 
-	"busgauss/model/geom"
+	"busgauss/model/bounded"
+	"busgauss/model/field"
 	"busgauss/model/layout"
+	"busgauss/model/waveform"
 )
 
-// Phasor is a complex number with its bounds; see Vec.
-type Phasor struct {
-	V           complex128
-	Bound, Quad float64
-}
-
-// Add returns the sum, bounds added. Where the two are not in phase, an error in
-// quadrature to one of them has no known phase against the sum.
-func (a Phasor) Add(b Phasor) Phasor {
-	sum := Phasor{a.V + b.V, a.Bound + b.Bound, a.Quad + b.Quad}
-	cross := real(a.V)*imag(b.V) - imag(a.V)*real(b.V)
-	if math.Abs(cross) > 1e-9*cmplx.Abs(a.V)*cmplx.Abs(b.V) {
-		sum.Bound, sum.Quad = sum.Bound+sum.Quad, 0
-	}
-	return sum
-}
-
-// Scale returns a times a phasor.
-func (a Phasor) Scale(c complex128) Phasor {
-	s := cmplx.Abs(c)
-	return Phasor{a.V * c, a.Bound * s, a.Quad * s}
-}
-
-// Abs returns the magnitude with its bounds: an error of any phase adds to it
-// or takes from it, one in quadrature can only lengthen it.
-func (a Phasor) Abs() Estimate {
-	v := cmplx.Abs(a.V)
-	return Estimate{Value: v, Low: math.Max(0, v-a.Bound), High: math.Hypot(v+a.Bound, a.Quad)}
-}
-
-// Reading is what a sensor, or one of its elements, gets: the flux density of
-// the element (for a pair the difference) and its component on the axis.
-type Reading struct {
-	B    Vec
-	Axis Phasor
-}
-
-// OnAxis returns the component of v along the unit vector u. A field in the plane
-// has no z component, so an axis that leans out of the plane reads less.
-func OnAxis(v Vec, u geom.Point3) Phasor {
-	n := 1.0
-	if v.Z == 0 {
-		n = math.Hypot(u.X, u.Y)
-	}
-	return Phasor{
-		V:     v.X*complex(u.X, 0) + v.Y*complex(u.Y, 0) + v.Z*complex(u.Z, 0),
-		Bound: v.Bound * n, Quad: v.Quad * n,
-	}
-}
-
-// PerAmpere returns what sensor s reads per ampere of bar b, in T/A.
-func (f *Field) PerAmpere(s *layout.Sensor, b layout.BarIndex) Reading {
-	if f.space != nil {
-		var sum Vec
-		for _, e := range s.Elements() {
-			sum = sum.Add(f.At(e.At, b).Scale(complex(e.Sign, 0)))
-		}
-		return Reading{B: sum, Axis: OnAxis(sum, s.Axis.U)}
-	}
-	return f.finiteEnds(s, s.Elements(), b, finiteDepth(f.layout, s, b, f.section(s, b)))
-}
-
-// ElementPerAmpere returns the component on the axis of s of each element's
-// field per ampere of bar b, in T/A, without the sign of the element.
-func (f *Field) ElementPerAmpere(s *layout.Sensor, b layout.BarIndex) []Phasor {
-	var out []Phasor
-	for _, e := range s.Elements() {
-		if f.space != nil {
-			out = append(out, OnAxis(f.At(e.At, b), s.Axis.U))
-			continue
-		}
-		v := f.sectionAt(e.At.XY(), b)
-		r := finiteDepth(f.layout, s, b, Reading{B: v, Axis: OnAxis(v, s.Axis.U)})
-		out = append(out, f.finiteEnds(s, []layout.Element{{At: e.At, Sign: 1}}, b, r).Axis)
-	}
-	return out
-}
-
-// Split is the reading of a sensor in one component of a duty, in tesla: the
-// part of its own bar, the part of all others, and each other bar's part.
+// Split is the reading of a sensor in one component of a duty, in tesla: the part of the
+// current that it reads, the part of all else, and that of each circuit.
 type Split struct {
 	FreqHz     float64
 	Role       string
-	OwnA       complex128 // peak phasor of the own bar's current
-	PerAmpere  Phasor     // own reading per ampere, T/A
-	Own, Stray Phasor     // T
-	PerBar     []Phasor   // T, len bars; the own bar's entry is Own
-	Total      Vec        // T, whole vector of the reading
+	OwnA       complex128       // peak phasor of the current that it reads
+	PerAmpere  bounded.Phasor   // own reading per ampere, T/A
+	Own, Stray bounded.Phasor   // T
+	PerCircuit []bounded.Phasor // T, stray alone: nothing of the own circuit but its other legs
+	Total      field.Vec        // T, whole vector of the reading
 }
 
 // Read returns the reading of s in component c.
-func (m *Model) Read(s *layout.Sensor, c *layout.Component) (Split, error) {
-	f, err := m.Field(c.FreqHz)
+func (m *Model) Read(s *layout.Sensor, c *waveform.Component) (Split, error) {
+	f, err := m.FieldOf(c)
 	if err != nil {
 		return Split{}, err
 	}
-	out := Split{FreqHz: c.FreqHz, Role: c.Role, OwnA: c.PeakA[s.Reads], PerBar: make([]Phasor, len(c.PeakA))}
-	for b, i := range c.PeakA {
-		r := f.PerAmpere(s, layout.BarIndex(b))
-		out.PerBar[b] = r.Axis.Scale(i)
-		out.Total = out.Total.Add(r.B.Scale(i))
-		if layout.BarIndex(b) == s.Reads {
-			out.PerAmpere = r.Axis
-			out.Own = out.PerBar[b]
+	out := Split{FreqHz: c.FreqHz, Role: c.Role, OwnA: f.OwnA(s, c.PeakA), PerCircuit: make([]bounded.Phasor, len(c.PeakA))}
+	own := f.Own(s)
+	out.PerAmpere = own.Axis
+	out.Own = own.Axis.Scale(out.OwnA)
+	out.Total = own.B.Scale(out.OwnA)
+	for k, i := range c.PeakA {
+		if i == 0 {
 			continue
 		}
-		out.Stray = out.Stray.Add(out.PerBar[b])
+		r := f.Beside(s, layout.CircuitIndex(k)).Scale(i)
+		out.PerCircuit[k] = r.Axis
+		out.Total = out.Total.Add(r.B)
+		out.Stray = out.Stray.Add(r.Axis)
 	}
-	if m.oneState() {
+	if m.OneState() {
 		if out, err = m.readState(s, c, out); err != nil {
 			return Split{}, err
 		}
-		if m.inSpace() {
-			return out, nil
-		}
-		return f.endedSplit(s, c, out), nil
+		return endedSplit(f, s, c, out), nil
 	}
 	return out, nil
 }
 
 // scaleOf returns OwnPerAmpere as something to divide by: an *Unknown when it may
 // be zero.
-func (m *Model) scaleOf(s *layout.Sensor) (Estimate, error) {
+func (m *Model) scaleOf(s *layout.Sensor) (bounded.Estimate, error) {
 	perA, err := m.OwnPerAmpere(s)
 	if err == nil && !(perA.Low > 0) {
-		err = &Unknown{fmt.Sprintf("its axis lies across the field of bar %q, of which it reads nothing", m.Layout.Bars[s.Reads].ID)}
+		err = &field.Unknown{Reason: fmt.Sprintf("its axis lies across the field of %s, of which it reads nothing", m.Layout.ReadName(s))}
 	}
 	return perA, err
 }
@@ -143,17 +66,17 @@ func (m *Model) scaleOf(s *layout.Sensor) (Estimate, error) {
 // direct current, in T/A. Where iron saturates in the duty of m the bounds hold it from
 // small signals to that duty: in space to the true state at the own current, or where
 // that is 0 at the largest of all currents.
-func (m *Model) OwnPerAmpere(s *layout.Sensor) (Estimate, error) {
+func (m *Model) OwnPerAmpere(s *layout.Sensor) (bounded.Estimate, error) {
 	f, err := m.Field(0)
 	if err != nil {
-		return Estimate{}, err
+		return bounded.Estimate{}, err
 	}
-	small := f.PerAmpere(s, s.Reads).Axis.Abs()
-	if !m.inSpace() || !m.oneState() {
+	small := f.Own(s).Axis.Abs()
+	if !m.inSpace() || !m.OneState() {
 		return small, nil
 	}
-	currents := instantCurrents(m.Layout.Components(m.duty), 0)
-	at := math.Abs(currents[s.Reads])
+	currents := m.SteadyA()
+	at := math.Abs(real(f.OwnA(s, complexA(currents))))
 	if at == 0 {
 		for _, a := range currents {
 			at = math.Max(at, math.Abs(a))
@@ -164,7 +87,76 @@ func (m *Model) OwnPerAmpere(s *layout.Sensor) (Estimate, error) {
 	}
 	full, err := m.stateOwn(s, at)
 	if err != nil {
-		return Estimate{}, err
+		return bounded.Estimate{}, err
 	}
-	return spanning(small, full.Abs()), nil
+	return bounded.Spanning(small, full.Abs()), nil
+}
+
+func complexA(steadyA []float64) []complex128 {
+	out := make([]complex128, len(steadyA))
+	for i, a := range steadyA {
+		out[i] = complex(a, 0)
+	}
+	return out
+}
+
+// endedSplit widens the bounds of a reading that was computed for all currents
+// together, component c, by what ends and bends change.
+func endedSplit(f *field.Field, s *layout.Sensor, c *waveform.Component, out Split) Split {
+	for k, i := range c.PeakA {
+		if i == 0 {
+			continue
+		}
+		whole, axis := f.EndsT(s.Elements(), layout.CircuitIndex(k))
+		a := cmplx.Abs(i)
+		out.Total.Bound += whole * a
+		if layout.CircuitIndex(k) == s.Circuit {
+			out.Own.Bound += axis * a
+			out.PerAmpere.Bound += axis
+			continue
+		}
+		out.Stray.Bound += axis * a
+	}
+	return out
+}
+
+// readState is Read for a duty of direct current with the true state of iron:
+// the whole reading is that of all currents together, the own one that of the
+// own current alone, and the stray one the difference.
+func (m *Model) readState(s *layout.Sensor, c *waveform.Component, linear Split) (Split, error) {
+	total, err := m.StateReading(s, c.SteadyA())
+	if err != nil {
+		return Split{}, err
+	}
+	var own field.Reading
+	ownA := real(linear.OwnA)
+	if ownA != 0 {
+		if own, err = m.AloneReading(s, ownA); err != nil {
+			return Split{}, err
+		}
+	}
+	stray := total.Add(own.Scale(-1))
+	own = m.FiniteDepth(s, s.Reads, own)
+	other := layout.BarIndex(0)
+	if other == s.Reads {
+		other = 1
+	}
+	stray = m.FiniteDepth(s, other, stray)
+	out := linear
+	out.Total = own.B.Add(stray.B)
+	out.Own, out.Stray = own.Axis, stray.Axis
+	if m.inSpace() {
+		// What one other circuit does alone is known for small signals only; together they do
+		// stray. In the section the range of permeability holds both.
+		off := cmplx.Abs(out.Stray.V - linear.Stray.V)
+		for k := range out.PerCircuit {
+			if layout.CircuitIndex(k) != s.Circuit && c.PeakA[k] != 0 {
+				out.PerCircuit[k].Bound += off
+			}
+		}
+	}
+	if ownA != 0 {
+		out.PerAmpere = own.Axis.Scale(complex(1/ownA, 0))
+	}
+	return out, nil
 }

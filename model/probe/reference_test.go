@@ -9,9 +9,11 @@ import (
 	"testing"
 
 	"busgauss/fixtures"
+	"busgauss/model/field"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
+	"busgauss/model/waveform"
 	"busgauss/schema/load"
 )
 
@@ -70,7 +72,7 @@ func TestPlaneCasesDirect(t *testing.T) {
 		m := probe.NewModel(l)
 		for id, want := range c.Sensors {
 			// The reference of the balanced set is a phasor; its frequency is zero there.
-			part := l.Components(&l.Duties[0])
+			part := waveform.Of(l, &l.Duties[0]).Components
 			var x, y complex128
 			for i := range part {
 				r, err := m.Read(sensorOf(t, l, id), &part[i])
@@ -101,7 +103,7 @@ func TestEddyBoundHoldsOnPlaneCases(t *testing.T) {
 	c := planeCases(t)["bare-three-bars-50Hz"]
 	l := planeLayout(t, c)
 	m := probe.NewModel(l)
-	parts := l.Components(&l.Duties[0])
+	parts := waveform.Of(l, &l.Duties[0]).Components
 	for id, want := range c.Sensors {
 		r, err := m.Read(sensorOf(t, l, id), &parts[0])
 		if err != nil {
@@ -128,7 +130,7 @@ func TestPlaneCasesAlternating(t *testing.T) {
 		c := planeCases(t)[name]
 		l := planeLayout(t, c)
 		m := probe.NewModel(l)
-		parts := l.Components(&l.Duties[0])
+		parts := waveform.Of(l, &l.Duties[0]).Components
 		if f, err := m.Field(parts[0].FreqHz); err != nil || f.Bare() {
 			t.Fatalf("%s: closed form where the current crowds, or %v", name, err)
 		}
@@ -149,7 +151,7 @@ func TestPlaneCasesAlternating(t *testing.T) {
 }
 
 func isUnknown(err error) bool {
-	var u *probe.Unknown
+	var u *field.Unknown
 	return errors.As(err, &u)
 }
 

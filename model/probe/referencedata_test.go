@@ -12,10 +12,11 @@ import (
 	"busgauss/model/fem"
 	"busgauss/model/geom"
 	"busgauss/model/material"
+	"busgauss/model/si"
 	"busgauss/schema/node"
 )
 
-const mu0 = 4e-7 * math.Pi
+const mu0 = si.Mu0HPerM
 
 // reference returns the node at a JSON pointer of a file of fixtures/reference.
 func reference(t *testing.T, file, pointer string) *node.Node {

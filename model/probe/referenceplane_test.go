@@ -13,6 +13,7 @@ import (
 	"busgauss/fixtures"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
+	"busgauss/model/waveform"
 	"busgauss/schema/load"
 )
 
@@ -72,7 +73,7 @@ func planeRows(t *testing.T, name string, want planeExpected) []refRow {
 		t.Fatalf("%s: %v", name, problems)
 	}
 	d := &l.Duties[0]
-	c := &l.Components(d)[0]
+	c := &waveform.Of(l, d).Components[0]
 	start := time.Now()
 	m := probe.NewModel(l).Precise().For(d)
 	outer := truncationT(l, c)
@@ -119,7 +120,7 @@ func planeRows(t *testing.T, name string, want planeExpected) []refRow {
 // tesla: the image of the currents' first moment, μ0 |Σ I d|/(2π R²), where a
 // shield about a bar moves the centre of its far field by up to half its size.
 // A shield gathers the flux of a strip as wide as itself, thirty-fold.
-func truncationT(l *layout.Layout, c *layout.Component) float64 {
+func truncationT(l *layout.Layout, c *waveform.Component) float64 {
 	var x, y complex128
 	iron := 0.0
 	for b, a := range c.PeakA {

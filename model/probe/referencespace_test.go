@@ -8,9 +8,11 @@ import (
 
 	"busgauss/fixtures"
 	"busgauss/model/closedform"
+	"busgauss/model/field"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
+	"busgauss/model/waveform"
 	"busgauss/schema/load"
 	"busgauss/schema/node"
 )
@@ -33,25 +35,25 @@ func (s *inSpace) one(name, quantity, unit string, want, got, tol, source any) {
 }
 
 // vector adds a field of ours, Vec times scale, against want in the same unit.
-func (s *inSpace) vector(name, quantity, unit string, want geom.Point3, got probe.Vec, scale, tol float64, source string) {
+func (s *inSpace) vector(name, quantity, unit string, want geom.Point3, got field.Vec, scale, tol float64, source string) {
 	s.rows = append(s.rows, fixtures.ReferenceRow{Case: name, Quantity: quantity, Unit: unit, Want: xyz(want),
 		Got:       []float64{scale * real(got.X), scale * real(got.Y), scale * real(got.Z)},
 		Tolerance: tol, Bound: scale * got.Bound, Source: source})
 }
 
 // limited is vector where the reference itself is no better than tol.
-func (s *inSpace) limited(name, quantity, unit string, want geom.Point3, got probe.Vec, scale, tol float64, source string) {
+func (s *inSpace) limited(name, quantity, unit string, want geom.Point3, got field.Vec, scale, tol float64, source string) {
 	s.vector(name, quantity, unit, want, got, scale, tol, source)
 	s.rows[len(s.rows)-1].Spread = tol * want.Norm()
 }
 
 // field returns the steady field of a layout of bars, given as lines of YAML.
-func (s *inSpace) field(bars ...string) *probe.Field {
+func (s *inSpace) field(bars ...string) *field.Field {
 	s.t.Helper()
 	return s.fieldOf("layout: 1\nbars:\n  " + strings.Join(bars, "\n  ") + "\n")
 }
 
-func (s *inSpace) fieldOf(yaml string) *probe.Field {
+func (s *inSpace) fieldOf(yaml string) *field.Field {
 	s.t.Helper()
 	f, err := probe.NewModel(mustLoad(s.t, yaml)).Field(0)
 	if err != nil {
@@ -166,7 +168,7 @@ func (s *inSpace) wires() {
 	f := s.field("A: {section: "+thin+", at: [0 mm, 0 mm], metal: copper, run: [[50 mm, 0 mm, -50 mm], [0 mm, 0 mm, -50 mm], [0 mm, 0 mm, 50 mm], [50 mm, 0 mm, 50 mm]]}",
 		"B: {section: "+thin+", at: [100 mm, 0 mm], metal: copper, run: [[50 mm, 0 mm, -50 mm], [100 mm, 0 mm, -50 mm], [100 mm, 0 mm, 50 mm], [50 mm, 0 mm, 50 mm]]}")
 	a, b := f.At(mmPoint(50, 0, 0), 0), f.At(mmPoint(50, 0, 0), 1)
-	sum := probe.Vec{X: a.X - b.X, Y: a.Y - b.Y, Z: a.Z - b.Z, Bound: a.Bound + b.Bound}
+	sum := field.Vec{X: a.X - b.X, Y: a.Y - b.Y, Z: a.Z - b.Z, Bound: a.Bound + b.Bound}
 	s.limited("square coil of 100 mm", "100 A, at its centre, 2√2 μ0 I/(π a)", "mT", geom.Point3{Y: 1e5 * 2 * math.Sqrt2 * mu0 / (math.Pi * 0.1)}, sum, 1e5, 1e-4, "textbook (from memory) and "+biotSavart)
 }
 
@@ -209,14 +211,14 @@ func (s *inSpace) corner() {
 		one := f.At(p.Add(geom.Point3{Z: 0.030}), 0)
 		two := f.At(geom.Point3{X: p.Dot(x), Y: p.Dot(y), Z: p.Dot(z) - 0.030}, 0)
 		turned := x.Scale(real(two.X)).Add(y.Scale(real(two.Y))).Add(z.Scale(real(two.Z)))
-		sum := probe.Vec{X: one.X + complex(turned.X, 0), Y: one.Y + complex(turned.Y, 0), Z: one.Z + complex(turned.Z, 0), Bound: one.Bound + two.Bound}
+		sum := field.Vec{X: one.X + complex(turned.X, 0), Y: one.Y + complex(turned.Y, 0), Z: one.Z + complex(turned.Z, 0), Bound: one.Bound + two.Bound}
 		s.limited("corner-run, second leg "+leg.Text, fmt.Sprintf("B %g mm before the corner", cellNumber(far)), "mT", nodePoint(s.t, c, "B"), sum, 1e5, 1e-6, quadrature)
 	}
 }
 
 // difference returns that of By between x = ±1.29 mm in mT per kA.
-func difference(f *probe.Field, yMM float64, bar layout.BarIndex) float64 {
-	return 1e6 * real(f.At(mmPoint(1.29, yMM, 0), bar).Y-f.At(mmPoint(-1.29, yMM, 0), bar).Y)
+func difference(f *field.Field, yMM float64, circuit layout.CircuitIndex) float64 {
+	return 1e6 * real(f.At(mmPoint(1.29, yMM, 0), circuit).Y-f.At(mmPoint(-1.29, yMM, 0), circuit).Y)
 }
 
 // necks computes a pair over a long neck of 8 × 3 mm, and the neck of 10 mm in a bar of 100 mm
@@ -282,7 +284,7 @@ func (s *inSpace) deep() {
 		for k, name := range group {
 			d := &l.Duties[k]
 			for i := range l.Sensors {
-				r, err := model.For(d).Read(&l.Sensors[i], &l.Components(d)[0])
+				r, err := model.For(d).Read(&l.Sensors[i], &waveform.Of(l, d).Components[0])
 				if err != nil {
 					s.t.Fatalf("%s: %v", name, err)
 				}

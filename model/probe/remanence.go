@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"busgauss/model/field"
 	"busgauss/model/layout"
 )
 
@@ -22,9 +23,9 @@ func IronPathM(f *layout.Form) (float64, error) {
 	case f.Kind == layout.Ring && f.SlitM.V > 0:
 		return math.Pi*(f.InnerM.V+f.WallM.V) - f.SlitM.V, nil
 	case f.Kind == layout.Ring:
-		return 0, &Unknown{"a ring without a slit closes on itself, and what stays in it hangs on its history"}
+		return 0, &field.Unknown{Reason: "a ring without a slit closes on itself, and what stays in it hangs on its history"}
 	}
-	return 0, &Unknown{"the path of flux through an outline is not known"}
+	return 0, &field.Unknown{Reason: "the path of flux through an outline is not known"}
 }
 
 // RemanenceA returns the largest offset, in amperes of a bar, that a shield can
@@ -46,7 +47,7 @@ func (m *Model) RemanenceA(i layout.ShieldIndex) (float64, error) {
 	s := &m.Layout.Shields[i]
 	mat := &m.Layout.Materials[s.Material]
 	if !mat.CoercivityAPM.Set {
-		return math.NaN(), &Unknown{fmt.Sprintf("material %q declares no coercivity", mat.ID)}
+		return math.NaN(), &field.Unknown{Reason: fmt.Sprintf("material %q declares no coercivity", mat.ID)}
 	}
 	l, err := IronPathM(&s.Form)
 	if err != nil {

@@ -3,6 +3,7 @@ package probe
 import (
 	"math"
 
+	"busgauss/model/bounded"
 	"busgauss/model/closedform"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
@@ -168,7 +169,7 @@ const coverM = 0.5
 // covers reports whether a shield lies along most of a bar. One of unknown depth does
 // not: shields of sensors are short.
 func covers(s *layout.Shield, bar *layout.Bar) bool {
-	return s.DepthM.Set && (s.DepthM.V >= coverM || bar.LengthM.Set && s.DepthM.V >= bar.LengthM.V/2)
+	return s.Long || s.DepthM.Set && (s.DepthM.V >= coverM || bar.LengthM.Set && s.DepthM.V >= bar.LengthM.V/2)
 }
 
 // surface returns the outline of bar b with what stands in front of it: metal that the
@@ -307,7 +308,7 @@ const ShortTimeC = 200
 
 // Withstand returns the time in seconds that bar b stands the load h, from fromC to
 // ShortTimeC without losing heat, over the narrowest section.
-func (m *Model) Withstand(b layout.BarIndex, h Heat, fromC float64) Estimate {
+func (m *Model) Withstand(b layout.BarIndex, h Heat, fromC float64) bounded.Estimate {
 	bar := &m.Layout.Bars[b]
 	alpha := m.alphaPerK(b)
 	sigma20 := bar.SigmaSPerM * (1 + alpha*(bar.TemperatureC.V-20))
@@ -316,5 +317,5 @@ func (m *Model) Withstand(b layout.BarIndex, h Heat, fromC float64) Estimate {
 	time := func(heat float64) float64 {
 		return closedform.AdiabaticTimeS(j, sigma20, alpha, heat, fromC, ShortTimeC)
 	}
-	return Estimate{Value: time((low + high) / 2), Low: time(low), High: time(high)}
+	return bounded.Estimate{Value: time((low + high) / 2), Low: time(low), High: time(high)}
 }

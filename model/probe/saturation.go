@@ -1,13 +1,15 @@
 package probe
 
 import (
-	"fmt"
 	"math"
 	"math/cmplx"
 
+	"busgauss/model/bounded"
+	"busgauss/model/field"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
 	"busgauss/model/si"
+	"busgauss/model/waveform"
 )
 
 // SaturationT returns the saturation polarisation of a material in tesla: the
@@ -28,14 +30,26 @@ func SaturationT(m *layout.Material) (float64, bool) {
 	return math.NaN(), false
 }
 
+// Iron returns whether a shield of l is of iron, and the first material of iron whose saturation is not known.
+func Iron(l *layout.Layout) (iron bool, unknown string) {
+	for i := range l.Shields {
+		m := &l.Materials[l.Shields[i].Material]
+		iron = iron || m.Magnetic()
+		if _, ok := SaturationT(m); m.Magnetic() && !ok && unknown == "" {
+			unknown = m.ID
+		}
+	}
+	return iron, unknown
+}
+
 // Fill is how far a duty fills the wall of a shield.
 type Fill struct {
 	Duty   *layout.Duty
-	WallT  Estimate        // flux density of the wall
-	Share  Estimate        // of the saturation
-	Bar    layout.BarIndex // the nearest bar that carries a current
-	PeakA  float64         // its largest current, A
-	LimitA float64         // its current at which the limit is reached, were the iron linear, A
+	WallT  bounded.Estimate // flux density of the wall
+	Share  bounded.Estimate // of the saturation
+	Bar    layout.BarIndex  // the nearest bar that carries a current
+	PeakA  float64          // its largest current, A
+	LimitA float64          // its current at which the limit is reached, were the iron linear, A
 }
 
 // wallCertainty is the relative bound from which a flux density near or above
@@ -50,11 +64,14 @@ func (m *Model) Fill(i layout.ShieldIndex, limit float64) (Fill, bool, error) {
 	var worst Fill
 	sat, ok := SaturationT(&m.Layout.Materials[m.Layout.Shields[i].Material])
 	if !ok {
-		return worst, false, &Unknown{"its material declares no saturation"}
+		return worst, false, &field.Unknown{Reason: "its material declares no saturation"}
 	}
 	for k := range m.Layout.Duties {
 		d := &m.Layout.Duties[k]
-		bar, peak := m.drivingBar(i, d)
+		bar, peak, err := m.drivingBar(i, d)
+		if err != nil {
+			return worst, false, err
+		}
 		if bar == layout.None {
 			continue
 		}
@@ -84,9 +101,9 @@ func (m *Model) Fill(i layout.ShieldIndex, limit float64) (Fill, bool, error) {
 
 // wallUpTo returns the flux density of the wall in d: at the level of m when
 // that is surely at most atT, else at the first that gives wallCertainty.
-func (m *Model) wallUpTo(i layout.ShieldIndex, d *layout.Duty, atT float64) (Estimate, error) {
-	if direct(m.Layout.Components(d)) {
-		m = m.stated() // one state costs less than a range of permeabilities
+func (m *Model) wallUpTo(i layout.ShieldIndex, d *layout.Duty, atT float64) (bounded.Estimate, error) {
+	if waveform.Of(m.Layout, d).Steady() {
+		m = m.Stated() // one state costs less than a range of permeabilities
 	}
 	for {
 		wall, err := m.WallPeak(i, d)
@@ -104,24 +121,46 @@ func (m *Model) wallUpTo(i layout.ShieldIndex, d *layout.Duty, atT float64) (Est
 // smallWallT returns the flux density that duty d would bring to the wall if the
 // iron kept its permeability of small signals, in tesla.
 func (m *Model) smallWallT(i layout.ShieldIndex, d *layout.Duty) (float64, error) {
-	sum := 0.0
-	parts := m.Layout.Components(d)
-	for k := range parts {
-		w, err := m.Wall(i, &parts[k])
+	sum, err := m.linearPeak(i, d)
+	return sum.Value, err
+}
+
+// linearPeak returns the sum over components of what each brings to the wall of shield i, a
+// fault at its first peak, and in its bound the left-over.
+func (m *Model) linearPeak(i layout.ShieldIndex, d *layout.Duty) (bounded.Estimate, error) {
+	sum := bounded.Exact(0)
+	cur := waveform.Of(m.Layout, d)
+	for k := range cur.Components {
+		c := &cur.Components[k]
+		w, err := m.Wall(i, c)
 		if err != nil {
-			return 0, err
+			return sum, err
 		}
-		sum += w.Peak.Value
+		if c.FreqHz > 0 {
+			w.Peak = w.Peak.Scale(cur.PeakFactor)
+		}
+		sum = sum.Plus(w.Peak)
 	}
-	return sum, nil
+	left, err := m.LeftOverWall(i, cur)
+	sum.High += left
+	return sum, err
 }
 
 // drivingBar returns the bar nearest to shield i that carries a current in d,
 // and the largest that its current reaches; None when none does.
-func (m *Model) drivingBar(i layout.ShieldIndex, d *layout.Duty) (layout.BarIndex, float64) {
+func (m *Model) drivingBar(i layout.ShieldIndex, d *layout.Duty) (layout.BarIndex, float64, error) {
 	sums := make([]float64, len(m.Layout.Bars))
-	for _, c := range m.Layout.Components(d) {
-		for b, a := range c.PeakA {
+	cur := waveform.Of(m.Layout, d)
+	for k := range cur.Components {
+		c := &cur.Components[k]
+		barsA, err := m.BarsA(c)
+		if err != nil {
+			return layout.None, 0, err
+		}
+		for b, a := range barsA {
+			if c.FreqHz > 0 {
+				a *= complex(cur.PeakFactor, 0)
+			}
 			sums[b] += cmplx.Abs(a)
 		}
 	}
@@ -133,19 +172,31 @@ func (m *Model) drivingBar(i layout.ShieldIndex, d *layout.Duty) (layout.BarInde
 		}
 	}
 	if best == layout.None {
-		return best, 0
+		return best, 0, nil
 	}
-	return best, sums[best]
+	return best, sums[best], nil
 }
 
-// LongAssumed says which way the plane section errs for shield i: empty where
-// its depth is declared, for then the bounds hold what that does.
-func (m *Model) LongAssumed(i layout.ShieldIndex) string {
-	s := &m.Layout.Shields[i]
-	if s.DepthM.Set {
-		return ""
+// SectionWallPeak is WallPeak in the plane section, as if bars and shields had no
+// end: what a plane study promises.
+func (m *Model) SectionWallPeak(i layout.ShieldIndex, d *layout.Duty) (bounded.Estimate, error) {
+	l := *m.Layout
+	l.Shields = append([]layout.Shield(nil), l.Shields...)
+	for k := range l.Shields {
+		l.Shields[k].DepthM = layout.Num{}
 	}
-	size := s.Region().Box().Size()
-	return fmt.Sprintf(" (a long shield is assumed: a real one of depth D carries more, near 1 + %.2g·%.1f mm/D times)",
-		wallPerWidth, 1e3*math.Max(size.X, size.Y))
+	n := m.Section()
+	n.Layout = &l
+	return n.Stated().WallPeak(i, d)
+}
+
+// WallPeak returns the largest flux density that the wall of shield i reaches
+// over all time of duty d; where the true state of iron is not asked for, all components
+// together at their worst phase.
+func (m *Model) WallPeak(i layout.ShieldIndex, d *layout.Duty) (bounded.Estimate, error) {
+	n := m.For(d)
+	if n.ExactIron() {
+		return n.StatePeak(i, waveform.Of(m.Layout, d))
+	}
+	return n.linearPeak(i, d)
 }

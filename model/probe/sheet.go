@@ -5,7 +5,9 @@ import (
 	"math"
 	"math/cmplx"
 
+	"busgauss/model/bounded"
 	"busgauss/model/closedform"
+	"busgauss/model/field"
 	"busgauss/model/layout"
 )
 
@@ -52,10 +54,10 @@ func SheetFor(loss, freqHz, sigmaSPerM, muRel float64) float64 {
 // Sheet is the state of a shield's sheet, or of its solid wall, at one frequency.
 type Sheet struct {
 	Laminated  bool
-	ThicknessM Estimate
+	ThicknessM bounded.Estimate
 	SkinM      float64 // at the middle of the range of permeability
-	MuRel      Estimate
-	Loss       Estimate // SheetLoss
+	MuRel      bounded.Estimate
+	Loss       bounded.Estimate // SheetLoss
 }
 
 // Sheet returns the state of the sheet of shield i, which must be of iron with a
@@ -63,24 +65,24 @@ type Sheet struct {
 // signals or, for iron with a curve, all that the duty passes through. The error
 // is an *Unknown where the flux that sets it is.
 func (m *Model) Sheet(i layout.ShieldIndex, u Use) (Sheet, error) {
-	iron, err := m.For(u.Duty).ironRange()
+	mu, err := m.For(u.Duty).MuRel(i)
 	if err != nil {
 		return Sheet{}, err
 	}
 	k := &m.Layout.Shields[i]
 	mat := &m.Layout.Materials[k.Material]
 	if !mat.SigmaSPerM.Set {
-		return Sheet{}, &Unknown{fmt.Sprintf("material %q declares no conductivity", mat.ID)}
+		return Sheet{}, &field.Unknown{Reason: fmt.Sprintf("material %q declares no conductivity", mat.ID)}
 	}
 	sigma, hz := mat.SigmaSPerM.V, u.Part.FreqHz
-	out := Sheet{MuRel: Estimate{(iron[i].low + iron[i].high) / 2, iron[i].low, iron[i].high}}
+	out := Sheet{MuRel: mu}
 	if mat.SheetM.Set {
-		out.Laminated, out.ThicknessM = true, Exact(mat.SheetM.V)
+		out.Laminated, out.ThicknessM = true, bounded.Exact(mat.SheetM.V)
 	} else {
 		out.ThicknessM = WallM(k)
 	}
 	out.SkinM = closedform.SkinDepthM(hz, sigma, out.MuRel.Value)
-	out.Loss = Estimate{
+	out.Loss = bounded.Estimate{
 		Value: SheetLoss(out.ThicknessM.Value, hz, sigma, out.MuRel.Value),
 		Low:   SheetLoss(out.ThicknessM.Low, hz, sigma, out.MuRel.Low),
 		High:  SheetLoss(out.ThicknessM.High, hz, sigma, out.MuRel.High),
@@ -91,12 +93,12 @@ func (m *Model) Sheet(i layout.ShieldIndex, u Use) (Sheet, error) {
 // WallM returns the thickness of the wall of a shield in metres. An outline has
 // no one wall: it lies between twice its area over its circumference, the mean
 // of a bent strip, and the smaller side of its box.
-func WallM(k *layout.Shield) Estimate {
+func WallM(k *layout.Shield) bounded.Estimate {
 	switch f := &k.Form; f.Kind {
 	case layout.Channel, layout.Ring:
-		return Exact(f.WallM.V)
+		return bounded.Exact(f.WallM.V)
 	case layout.Plate:
-		return Exact(math.Min(f.WidthM.V, f.ThicknessM.V))
+		return bounded.Exact(math.Min(f.WidthM.V, f.ThicknessM.V))
 	}
 	r := k.Region()
 	around := 0.0
@@ -106,5 +108,5 @@ func WallM(k *layout.Shield) Estimate {
 	}
 	size := r.Box().Size()
 	least := 2 * r.AreaM2() / around
-	return Estimate{least, least, math.Min(size.X, size.Y)}
+	return bounded.Estimate{Value: least, Low: least, High: math.Min(size.X, size.Y)}
 }

@@ -4,29 +4,31 @@ import (
 	"math"
 	"math/cmplx"
 
+	"busgauss/model/bounded"
 	"busgauss/model/layout"
+	"busgauss/model/waveform"
 )
 
-// BarShare is what one other bar does to a sensor, both bars carrying the same
+// CircuitShare is what one other circuit does to a sensor, both carrying the same
 // direct current.
-type BarShare struct {
-	Bar        layout.BarIndex
-	Ratio      Estimate // on-axis field over own on-axis field
-	FieldT     float64  // magnitude of its whole field at the sensor, T/A
-	AxisT      float64  // magnitude of its part on the axis, T/A
-	PerTiltDeg float64  // further ratio that one degree of tilt lets in
+type CircuitShare struct {
+	Circuit    layout.CircuitIndex
+	Ratio      bounded.Estimate // on-axis field over own on-axis field
+	FieldT     float64          // magnitude of its whole field at the sensor, T/A
+	AxisT      float64          // magnitude of its part on the axis, T/A
+	PerTiltDeg float64          // further ratio that one degree of tilt lets in
 }
 
-// Stray is the part of a sensor's reading that belongs to other bars, over one duty.
+// Stray is the part of a sensor's reading that belongs to other circuits, over one duty.
 type Stray struct {
-	Ratio     Estimate // stray over own
-	StrayA    Estimate // stray divided by own field per ampere, A peak
-	OwnA      float64  // what Ratio refers to, A peak
-	OwnIdle   bool     // the own bar carries nothing in this duty: Ratio refers to the full scale
-	Amplitude float64  // relative error of the amplitude of the fundamental (or direct) reading
-	PhaseRad  float64  // error of its phase
-	Largest   layout.BarIndex
-	WorstCase Estimate // all others at their current and at the worst phase, over own
+	Ratio     bounded.Estimate // stray over own
+	StrayA    bounded.Estimate // stray divided by own field per ampere, A peak
+	OwnA      float64          // what Ratio refers to, A peak
+	OwnIdle   bool             // the own circuit carries nothing in this duty: Ratio refers to the full scale
+	Amplitude float64          // relative error of the amplitude of the fundamental (or direct) reading
+	PhaseRad  float64          // error of its phase
+	Largest   layout.CircuitIndex
+	WorstCase bounded.Estimate // all others at their current and at the worst phase, over own
 }
 
 // Stray returns the stray reading of s in duty d. Components add by magnitude,
@@ -38,24 +40,26 @@ func (m *Model) Stray(s *layout.Sensor, d *layout.Duty) (Stray, error) {
 	if err != nil {
 		return out, err
 	}
-	var stray, worst Estimate
+	var stray, worst bounded.Estimate
 	largest, main := 0.0, 0.0
-	parts := m.Layout.Components(d)
-	for i := range parts {
-		r, err := m.Read(s, &parts[i])
+	cur := waveform.Of(m.Layout, d)
+	for i := range cur.Components {
+		c := &cur.Components[i]
+		r, err := m.Read(s, c)
 		if err != nil {
 			return out, err
 		}
-		stray = stray.Plus(r.Stray.Abs())
-		out.OwnA += cmplx.Abs(r.OwnA)
-		for b, p := range r.PerBar {
-			if layout.BarIndex(b) == s.Reads {
-				continue
-			}
-			a := p.Abs()
+		factor := cur.PeakFactor
+		if c.FreqHz == 0 {
+			factor = 1
+		}
+		stray = stray.Plus(r.Stray.Abs().Scale(factor))
+		out.OwnA += cmplx.Abs(r.OwnA) * factor
+		for k, p := range r.PerCircuit {
+			a := p.Abs().Scale(factor)
 			worst = worst.Plus(a)
 			if a.Value > largest {
-				largest, out.Largest = a.Value, layout.BarIndex(b)
+				largest, out.Largest = a.Value, layout.CircuitIndex(k)
 			}
 		}
 		if own := cmplx.Abs(r.Own.V); own > main {
@@ -64,34 +68,42 @@ func (m *Model) Stray(s *layout.Sensor, d *layout.Duty) (Stray, error) {
 			out.Amplitude, out.PhaseRad = cmplx.Abs(q)-1, cmplx.Phase(q)
 		}
 	}
+	left, err := m.leftOver(s, cur)
+	if err != nil {
+		return out, err
+	}
+	out.OwnA += left.ownA
+	stray.High += left.strayT
+	worst.High += left.strayT
 	out.StrayA = stray.Over(perA)
 	if out.OwnA == 0 {
 		out.OwnIdle, out.OwnA = true, m.FullScaleA(s)
 	}
-	out.Ratio = out.StrayA.Over(Exact(out.OwnA))
-	out.WorstCase = worst.Over(perA).Over(Exact(out.OwnA))
+	out.Ratio = out.StrayA.Over(bounded.Exact(out.OwnA))
+	out.WorstCase = worst.Over(perA).Over(bounded.Exact(out.OwnA))
 	return out, nil
 }
 
-// BarShares returns what each other bar does to s per equal direct current, in
+// CircuitShares returns what each other circuit does to s per equal direct current, in
 // layout order.
-func (m *Model) BarShares(s *layout.Sensor) ([]BarShare, error) {
+func (m *Model) CircuitShares(s *layout.Sensor) ([]CircuitShare, error) {
 	f, err := m.Field(0)
 	if err != nil {
 		return nil, err
 	}
-	own := f.PerAmpere(s, s.Reads).Axis.Abs()
-	var out []BarShare
-	for b := range m.Layout.Bars {
-		if layout.BarIndex(b) == s.Reads {
+	own := f.Own(s).Axis.Abs()
+	var out []CircuitShare
+	for k := range m.Layout.Circuits {
+		c := layout.CircuitIndex(k)
+		if c == s.Circuit && s.Leg == layout.None {
 			continue
 		}
-		r := f.PerAmpere(s, layout.BarIndex(b))
+		r := f.Beside(s, c)
 		axis := r.Axis.Abs()
 		// The part of the field in the plane and across the axis is what a tilt turns in.
 		across := real(r.B.Y)*s.Axis.U.X - real(r.B.X)*s.Axis.U.Y
-		out = append(out, BarShare{
-			Bar: layout.BarIndex(b), Ratio: axis.Over(own),
+		out = append(out, CircuitShare{
+			Circuit: c, Ratio: axis.Over(own),
 			FieldT: r.B.Norm(), AxisT: axis.Value,
 			PerTiltDeg: math.Abs(across) * math.Sin(math.Pi/180) / own.Value,
 		})
@@ -99,25 +111,100 @@ func (m *Model) BarShares(s *layout.Sensor) ([]BarShare, error) {
 	return out, nil
 }
 
-// FullScaleA returns the largest current of the own bar of s in a continuous
-// or peak duty, A peak; 0 when it carries none.
-func (m *Model) FullScaleA(s *layout.Sensor) float64 {
-	top := 0.0
-	for i := range m.Layout.Duties {
-		d := &m.Layout.Duties[i]
-		if d.Kind != layout.Fault {
-			top = math.Max(top, m.OwnPeakA(s, d))
+// leftover is what the left-over of a waveform may add: to the own current in amperes, and
+// to the stray reading and each element in tesla.
+type leftover struct {
+	ownA, strayT float64
+	elementT     []float64
+}
+
+// leftOver bounds what the left-over of currents adds to a reading, by the response at
+// steady current.
+func (m *Model) leftOver(s *layout.Sensor, cur *waveform.Currents) (leftover, error) {
+	out := leftover{elementT: make([]float64, len(s.Elements()))}
+	for k, a := range cur.LeftOverA {
+		if a == 0 {
+			continue
 		}
+		f, err := m.Field(0)
+		if err != nil {
+			return out, err
+		}
+		c := layout.CircuitIndex(k)
+		alone := make([]complex128, len(cur.LeftOverA))
+		alone[k] = complex(a, 0)
+		out.ownA += cmplx.Abs(f.OwnA(s, alone))
+		out.strayT += f.Beside(s, c).Axis.Abs().High * a
+		for e, p := range f.ElementPerAmpere(s, c) {
+			out.elementT[e] += p.Abs().High * a
+		}
+	}
+	return out, nil
+}
+
+// FullScaleA returns the largest magnitude that the current which s reads reaches in a
+// continuous or peak duty, A; 0 when it carries none, NaN when it is not known.
+func (m *Model) FullScaleA(s *layout.Sensor) float64 {
+	_, top, err := m.LargestOwn(s, layout.Continuous, layout.Peak)
+	if err != nil {
+		return math.NaN()
 	}
 	return top
 }
 
-// OwnPeakA returns the sum of the amplitudes of the own bar's current over the
-// components of duty d: the largest that it can reach, A.
+// OwnPeakA returns the largest magnitude that the current which s reads reaches in duty
+// d, A: between samples too, the left-over of points and the decaying direct component of
+// a fault counted. NaN when the shares of a circuit are not known.
 func (m *Model) OwnPeakA(s *layout.Sensor, d *layout.Duty) float64 {
-	sum := 0.0
-	for _, c := range m.Layout.Components(d) {
-		sum += cmplx.Abs(c.PeakA[s.Reads])
+	own, err := m.OwnCurrent(s, d)
+	if err != nil {
+		return math.NaN()
 	}
-	return sum
+	return own.PeakAbs().High
+}
+
+// OwnCurrent returns the current that s reads in duty d, in time.
+func (m *Model) OwnCurrent(s *layout.Sensor, d *layout.Duty) (*waveform.Signal, error) {
+	cur := waveform.Of(m.Layout, d)
+	if s.Leg == layout.None {
+		return cur.Current(s.Circuit).Scaled(s.Sign), nil
+	}
+	out := &waveform.Signal{}
+	line := func(c *waveform.Component, freqHz float64) (waveform.Line, error) {
+		f, err := m.Field(freqHz)
+		if err != nil {
+			return waveform.Line{}, err
+		}
+		return waveform.Line{FreqHz: c.FreqHz, Group: c.Group, V: f.OwnA(s, c.PeakA)}, nil
+	}
+	for i := range cur.Components {
+		l, err := line(&cur.Components[i], cur.Components[i].FreqHz)
+		if err != nil {
+			return nil, err
+		}
+		out.Lines = append(out.Lines, l)
+	}
+	for i := range cur.Offsets {
+		l, err := line(&cur.Offsets[i], 0)
+		if err != nil {
+			return nil, err
+		}
+		out.Offset = append(out.Offset, l)
+	}
+	left, err := m.leftOver(s, cur)
+	out.LeftOver = left.ownA
+	return out, err
+}
+
+// OwnIn returns the current that s reads in one component, a peak phasor in A; NaN when
+// the shares of a circuit are not known.
+func (m *Model) OwnIn(s *layout.Sensor, c *waveform.Component) complex128 {
+	if s.Leg == layout.None {
+		return c.PeakA[s.Circuit] * complex(s.Sign, 0)
+	}
+	barsA, err := m.BarsA(c)
+	if err != nil {
+		return cmplx.NaN()
+	}
+	return barsA[s.Leg]
 }

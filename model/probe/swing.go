@@ -4,126 +4,235 @@ import (
 	"math"
 	"math/cmplx"
 
+	"busgauss/model/bounded"
+	"busgauss/model/field"
 	"busgauss/model/layout"
+	"busgauss/model/waveform"
 )
 
-// Swing is the lowest and the highest value of a flux density over the period
-// of a duty, in tesla, with bounds.
+// Swing is the lowest and the highest value of a flux density over all time of a duty,
+// in tesla, with bounds.
 type Swing struct {
-	Low, High Estimate
+	Low, High bounded.Estimate
+}
+
+// swingOf returns the extremes of a signal as estimates.
+func swingOf(s *waveform.Signal) Swing {
+	low, high := s.Extremes()
+	return Swing{
+		Low:  bounded.Estimate{Value: low.Value, Low: low.Low, High: low.High},
+		High: bounded.Estimate{Value: high.Value, Low: high.Low, High: high.High},
+	}
 }
 
 // ElementSwing returns, for each element of s, the range of the flux density on
-// its axis over the period of duty d, in tesla, all bars together. Harmonics
-// keep their phase against the fundamental; ripple may have any phase.
+// its axis over all time of duty d, in tesla, all circuits together: components of a group
+// keep their phases, groups may have any, and a fault takes its first peak.
 func (m *Model) ElementSwing(s *layout.Sensor, d *layout.Duty) ([]Swing, error) {
 	m = m.For(d)
-	parts := m.Layout.Components(d)
-	if m.exactIron() {
-		swings, err := m.stateSwing(s, parts)
+	cur := waveform.Of(m.Layout, d)
+	if m.ExactIron() {
+		swings, err := m.stateSwing(s, cur)
 		if err != nil {
 			return nil, err
 		}
-		if m.inSpace() {
-			return swings, nil
-		}
-		return m.endedSwing(s, parts, swings)
+		return m.endedSwing(s, cur, swings)
 	}
-	elements := len(s.Elements())
-	waves := make([]wave, elements)
-	for i := range parts {
-		c := &parts[i]
-		sums, err := m.elementPhasors(s, c.FreqHz, c.PeakA)
-		if err != nil {
-			return nil, err
-		}
-		for e := range waves {
-			waves[e].add(c, sums[e])
-		}
+	signals, err := m.elementSignals(s, cur)
+	if err != nil {
+		return nil, err
 	}
-	out := make([]Swing, elements)
-	for e := range waves {
-		out[e] = waves[e].swing()
+	out := make([]Swing, len(signals))
+	for e := range out {
+		out[e] = swingOf(&signals[e])
 	}
 	return out, nil
 }
 
-// wave is a periodic signal: a mean, cosines with known phase, and the sum of
-// amplitudes whose phase is free.
-type wave struct {
-	mean    float64
-	orders  []float64 // relative to the lowest frequency
-	phasors []complex128
-	free    float64
-	bound   float64 // adds to either end
-	base    float64
-}
-
-func (w *wave) add(c *layout.Component, p Phasor) {
-	w.bound += p.Abs().High - cmplx.Abs(p.V)
-	switch {
-	case c.FreqHz == 0:
-		w.mean += real(p.V)
-	case c.FreePhase:
-		w.free += cmplx.Abs(p.V)
-	default:
-		if w.base == 0 {
-			w.base = c.FreqHz
+// elementSignals returns the linear flux density on the axis of each element in time.
+func (m *Model) elementSignals(s *layout.Sensor, cur *waveform.Currents) ([]waveform.Signal, error) {
+	out := make([]waveform.Signal, len(s.Elements()))
+	for i := range cur.Components {
+		c := &cur.Components[i]
+		sums, err := m.elementPhasors(s, c)
+		if err != nil {
+			return nil, err
 		}
-		w.orders = append(w.orders, c.FreqHz/w.base)
-		w.phasors = append(w.phasors, p.V)
+		for e, p := range sums {
+			out[e].Lines = append(out[e].Lines, lineOf(c, p))
+		}
 	}
+	for i := range cur.Offsets {
+		c := &cur.Offsets[i]
+		sums, err := m.elementPhasors(s, &waveform.Component{PeakA: c.PeakA})
+		if err != nil {
+			return nil, err
+		}
+		for e, p := range sums {
+			out[e].Offset = append(out[e].Offset, lineOf(c, p))
+		}
+	}
+	left, err := m.leftOver(s, cur)
+	for e := range out {
+		out[e].LeftOver = left.elementT[e]
+	}
+	return out, err
 }
 
-// at returns the known part at phase angle x of the lowest frequency.
-func (w *wave) at(x float64) float64 {
-	v := w.mean
-	for k, p := range w.phasors {
-		v += real(p * cmplx.Rect(1, w.orders[k]*x))
-	}
-	return v
+func lineOf(c *waveform.Component, p bounded.Phasor) waveform.Line {
+	return waveform.Line{FreqHz: c.FreqHz, Group: c.Group, V: p.V, BoundAbs: p.Abs().High - cmplx.Abs(p.V)}
 }
 
-// swing finds both ends: exact for one cosine, else by 720 instants and a
-// parabola through the best three.
-func (w *wave) swing() Swing {
-	low, high := w.mean, w.mean
-	switch len(w.phasors) {
-	case 0:
-	case 1:
-		a := cmplx.Abs(w.phasors[0])
-		low, high = w.mean-a, w.mean+a
-	default:
-		low, high = w.scan()
+// endedSwing widens the ranges of the elements of s over a duty, computed for all
+// currents together, by what ends and bends change.
+func (m *Model) endedSwing(s *layout.Sensor, cur *waveform.Currents, swings []Swing) ([]Swing, error) {
+	for i := range cur.Components {
+		c := &cur.Components[i]
+		f, err := m.FieldOf(c)
+		if err != nil {
+			return nil, err
+		}
+		for e, el := range s.Elements() {
+			el.Weight = 1
+			slack := 0.0
+			for k, a := range c.PeakA {
+				if a != 0 {
+					_, axis := f.EndsT([]layout.Element{el}, layout.CircuitIndex(k))
+					slack += axis * cmplx.Abs(a) * cur.PeakFactor
+				}
+			}
+			swings[e] = swings[e].widened(slack)
+		}
 	}
-	low, high = low-w.free, high+w.free
-	return Swing{
-		Low:  Estimate{low, low - w.bound, low + w.bound},
-		High: Estimate{high, high - w.bound, high + w.bound},
-	}
+	return swings, nil
 }
 
-func (w *wave) scan() (low, high float64) {
-	const steps = 720
-	v := make([]float64, steps)
-	for i := range v {
-		v[i] = w.at(2 * math.Pi * float64(i) / steps)
-	}
-	return parabolic(v)
+func (w Swing) widened(slack float64) Swing {
+	w.Low.Low, w.Low.High = w.Low.Low-slack, w.Low.High+slack
+	w.High.Low, w.High.High = w.High.Low-slack, w.High.High+slack
+	return w
 }
 
-// parabolic returns the ends of a periodic signal from its values at equal
-// steps, each by a parabola through the best value and its neighbours.
-func parabolic(v []float64) (low, high float64) {
+// stateSwing is ElementSwing with the true state of iron at instants of the main group
+// of the duty. Each instant is static: what eddy currents change is taken from the linear
+// field, as the difference of each component against direct current, and added to the
+// bound; so are components of other groups and the left-over, with their size.
+//
+// Between instants the linear reading, whose shape is known, is added to what the
+// state differs from it, r, which runs straight from instant to instant up to
+//
+//	h²/8 · max|r″| ≈ max|second difference of r|/8, doubled since it is taken from samples.
+func (m *Model) stateSwing(s *layout.Sensor, cur *waveform.Currents) ([]Swing, error) {
+	elements := s.Elements()
+	timesS, err := m.Instants(cur)
+	if err != nil {
+		return nil, err
+	}
+	states, err := m.StatesOf(cur, timesS)
+	if err != nil {
+		return nil, err
+	}
+	values := make([][]float64, len(elements))
+	bounds := make([]float64, len(elements))
+	for _, n := range states {
+		for e, el := range elements {
+			v := n.At(el.At)
+			r := m.FiniteDepth(s, s.Reads, field.Reading{B: v, Axis: field.OnAxis(v, el.U)})
+			values[e] = append(values[e], real(r.Axis.V))
+			bounds[e] = math.Max(bounds[e], r.Axis.Bound)
+		}
+	}
+	steady, extra, err := m.againstSteady(s, cur)
+	if err != nil {
+		return nil, err
+	}
+	out := make([]Swing, len(elements))
+	for e := range elements {
+		low, high, between := extremesOf(timesS, values[e], func(timeS float64) float64 { return steady[e].At(timeS) })
+		out[e] = Swing{Low: bounded.Exact(low), High: bounded.Exact(high)}.widened(bounds[e] + extra[e] + between)
+	}
+	return out, nil
+}
+
+// extremesOf returns the ends of a periodic quantity known at instants at equal steps,
+// with the help of one of nearly its shape, and the bound of what lies between: see
+// stateSwing.
+func extremesOf(timesS, values []float64, like func(timeS float64) float64) (low, high, bound float64) {
+	n := len(values)
+	if n == 1 {
+		return values[0], values[0], 0
+	}
+	const fine = 24 // steps between two instants
+	step := timesS[1] - timesS[0]
+	r := make([]float64, n)
+	for i, t := range timesS {
+		r[i] = values[i] - like(t)
+	}
 	low, high = math.Inf(1), math.Inf(-1)
-	n := len(v)
-	for i := range v {
-		a, b, c := v[(i+n-1)%n], v[i], v[(i+1)%n]
-		top := b
-		if curve := a - 2*b + c; curve != 0 && (b-a)*(c-b) <= 0 {
-			top = b - (c-a)*(c-a)/(8*curve)
+	for i, t := range timesS {
+		next := r[(i+1)%n]
+		bound = math.Max(bound, math.Abs(next-2*r[i]+r[(i+n-1)%n])/4)
+		for k := range fine {
+			x := float64(k) / fine
+			v := like(t+x*step) + (1-x)*r[i] + x*next
+			low, high = math.Min(low, v), math.Max(high, v)
 		}
-		low, high = math.Min(low, math.Min(top, b)), math.Max(high, math.Max(top, b))
 	}
-	return low, high
+	return low, high, bound
+}
+
+// againstSteady returns, for each element, the linear reading of the main group and the
+// direct current with the response at steady current, as group 0; and the sum of what the
+// frequency changes in it, of the components of other groups and of the left-over, in tesla.
+func (m *Model) againstSteady(s *layout.Sensor, cur *waveform.Currents) (steady []waveform.Signal, extra []float64, err error) {
+	left, err := m.leftOver(s, cur)
+	if err != nil {
+		return nil, nil, err
+	}
+	steady, extra = make([]waveform.Signal, len(s.Elements())), left.elementT
+	for i := range cur.Components {
+		c := &cur.Components[i]
+		still, err := m.elementPhasors(s, &waveform.Component{PeakA: c.PeakA})
+		if err != nil {
+			return nil, nil, err
+		}
+		factor := cur.PeakFactor
+		group := 0
+		if c.FreqHz == 0 {
+			factor, group = 1, waveform.NoGroup
+		}
+		at := still
+		if c.FreqHz > 0 {
+			if at, err = m.elementPhasors(s, c); err != nil {
+				return nil, nil, err
+			}
+		}
+		for e := range extra {
+			if !cur.InMain(c) {
+				extra[e] += at[e].Abs().High * factor
+				continue
+			}
+			extra[e] += cmplx.Abs(at[e].V-still[e].V) * factor
+			steady[e].Lines = append(steady[e].Lines, waveform.Line{FreqHz: c.FreqHz, Group: group, V: still[e].V * complex(factor, 0)})
+		}
+	}
+	return steady, extra, nil
+}
+
+// elementPhasors returns the linear field on the axis of each element in component c.
+func (m *Model) elementPhasors(s *layout.Sensor, c *waveform.Component) ([]bounded.Phasor, error) {
+	f, err := m.FieldOf(c)
+	if err != nil {
+		return nil, err
+	}
+	sums := make([]bounded.Phasor, len(s.Elements()))
+	for k, a := range c.PeakA {
+		if a == 0 {
+			continue
+		}
+		for e, p := range f.ElementPerAmpere(s, layout.CircuitIndex(k)) {
+			sums[e] = sums[e].Add(p.Scale(a))
+		}
+	}
+	return sums, nil
 }

@@ -1,91 +1,135 @@
-package probe
+package probe_test
 
 import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"strings"
 	"testing"
 
-	"busgauss/model/layout"
+	"busgauss/model/bounded"
+	"busgauss/model/probe"
 )
 
-// TestSwingAgainstSampling compares the two ends of a swing with the time signal
-// itself, sampled without any of the package's shortcuts: fundamental and
-// harmonics keep their phases, the ripple takes its worst.
+// twoWires are thin bars 30 mm apart with a sensor 5 mm straight above each, and a pair about the first.
+const twoWires = `layout: 1
+bars:
+  A: {section: {diameter: 1 mm}, at: [0 mm, 0 mm], metal: copper}
+  B: {section: {diameter: 1 mm}, at: [30 mm, 0 mm], metal: copper}
+sensors:
+  S: {reads: A, at: [0 mm, 5 mm], axis: 180 deg}
+  P: {reads: A, at: [0 mm, 0 mm], axis: 180 deg, pair: {spacing: 12 mm, along: 90 deg}}
+`
+
+// axisTPerA is the field along -x at (x, y) of a filament at the origin, μ0/(2π)·y/r², per ampere:
+// Ampère's law, exact outside a round bar.
+func axisTPerA(xM, yM float64) float64 { return 2e-7 * yM / (xM*xM + yM*yM) }
+
+func swingsOf(t *testing.T, yaml, sensor string) []probe.Swing {
+	t.Helper()
+	l := mustLoad(t, yaml)
+	got, err := probe.NewModel(l).ElementSwing(sensorOf(t, l, sensor), &l.Duties[0])
+	if err != nil {
+		t.Fatal(err)
+	}
+	return got
+}
+
+// TestSwingAgainstSampling compares the two ends of a swing with the field of the two wires
+// at 200000 instants of currents that are written down here again: fundamental and harmonics
+// keep their phases, the ripple takes its worst.
 func TestSwingAgainstSampling(t *testing.T) {
 	const seed = 11
 	random := rand.New(rand.NewPCG(seed, seed))
-	for trial := range 40 {
-		var w wave
-		mean := random.NormFloat64()
-		w.add(&layout.Component{}, Phasor{V: complex(mean, 0)})
+	k := [2]float64{axisTPerA(0, 5e-3), axisTPerA(-30e-3, 5e-3)}
+	for trial := range 12 {
 		type part struct{ order, size, phase float64 }
-		var parts []part
-		for _, order := range []float64{1, 3, 5, 7}[:1+trial%4] {
-			p := part{order, random.ExpFloat64(), 2 * math.Pi * random.Float64()}
-			parts = append(parts, p)
-			w.add(&layout.Component{FreqHz: 50 * order}, Phasor{V: complex(p.size*math.Cos(p.phase), p.size*math.Sin(p.phase))})
+		var parts [2][]part
+		var mean [2]float64
+		var words [2]string
+		for i := range parts {
+			mean[i] = 100 * random.NormFloat64()
+			var harmonics []string
+			for _, order := range []float64{1, 3, 5, 7}[:1+trial%4] {
+				p := part{order, 100 * random.ExpFloat64(), 2 * math.Pi * random.Float64()}
+				parts[i] = append(parts[i], p)
+				amount := fmt.Sprintf("peak: %.17g A, phase: %.17g rad", p.size, p.phase)
+				if order == 1 {
+					words[i] = fmt.Sprintf("dc: %.17g A, %s", mean[i], amount)
+				} else {
+					harmonics = append(harmonics, fmt.Sprintf("{order: %g, %s}", order, amount))
+				}
+			}
+			if harmonics != nil {
+				words[i] += ", harmonics: [" + strings.Join(harmonics, ", ") + "]"
+			}
 		}
-		free := 0.0
+		duty, free := "", 0.0
 		if trial%2 == 1 {
-			free = random.ExpFloat64()
-			w.add(&layout.Component{FreqHz: 8000, FreePhase: true}, Phasor{V: complex(0, free)})
+			free = 50 * random.ExpFloat64()
+			duty = fmt.Sprintf(", ripple: {frequency: 8 kHz, peak: %.17g A, bars: [A]}", free)
 		}
+		currents := fmt.Sprintf("currents: {A: {%s}, B: {%s}}", words[0], words[1])
+		got := swingsOf(t, twoWires+"duties:\n  d: {kind: peak, frequency: 1 Hz, "+currents+duty+"}\n", "S")
 		low, high := math.Inf(1), math.Inf(-1)
-		for i := range 200000 {
-			x := 2 * math.Pi * float64(i) / 200000
-			v := mean
-			for _, p := range parts {
-				v += p.size * math.Cos(p.order*x+p.phase)
+		for n := range 200000 {
+			x, v := 2*math.Pi*float64(n)/200000, 0.0
+			for i := range parts {
+				v += k[i] * mean[i]
+				for _, p := range parts[i] {
+					v += k[i] * p.size * math.Cos(p.order*x+p.phase)
+				}
 			}
 			low, high = math.Min(low, v), math.Max(high, v)
 		}
-		low, high = low-free, high+free
-		got := w.swing()
-		// A parabola through 720 instants errs by the fourth order of the step: below 1e-5
-		// of the size for the seventh harmonic.
-		if tol := 1e-5 * (high - low); math.Abs(got.Low.Value-low) > tol || math.Abs(got.High.Value-high) > tol {
-			t.Errorf("seed %d, trial %d: %.8g to %.8g, sampled %.8g to %.8g", seed, trial, got.Low.Value, got.High.Value, low, high)
+		low, high = low-free*k[0], high+free*k[0]
+		if len(got) != 1 {
+			t.Fatalf("%d elements", len(got))
+		}
+		// 200000 samples miss a peak of order 7 by (7·π/200000)²/2 of the size, 1e-8.
+		tol := 1e-6 * (high - low)
+		w := got[0]
+		off := math.Max(math.Abs(w.Low.Value-low), math.Abs(w.High.Value-high))
+		if !(off <= tol) || !holds(w.Low, low, tol) || !holds(w.High, high, tol) {
+			t.Errorf("seed %d, trial %d: %+v, sampled %.8g to %.8g", seed, trial, w, low, high)
 		}
 	}
 }
 
-// One cosine on a mean reaches mean ± amplitude; bounds widen both ends.
-func TestSwingOfOneCosine(t *testing.T) {
-	var w wave
-	w.add(&layout.Component{}, Phasor{V: 2, Bound: 0.1})
-	w.add(&layout.Component{FreqHz: 50}, Phasor{V: complex(3, 4), Bound: 0.2})
-	got := w.swing()
-	if want := (Estimate{-3, -3.3, -2.7}); !close3(got.Low, want) {
-		t.Errorf("low %v, want %v", got.Low, want)
-	}
-	if want := (Estimate{7, 6.7, 7.3}); !close3(got.High, want) {
-		t.Errorf("high %v, want %v", got.High, want)
-	}
-}
+func holds(e bounded.Estimate, v, tol float64) bool { return e.Low-tol <= v && v <= e.High+tol }
 
-func close3(a, b Estimate) bool {
-	const tol = 1e-12
-	return math.Abs(a.Value-b.Value) < tol && math.Abs(a.Low-b.Low) < tol && math.Abs(a.High-b.High) < tol
-}
-
-func ExampleEstimate_Over() {
-	e := Estimate{Value: 1, Low: 0.9, High: 1.1}.Over(Exact(2))
-	fmt.Printf("%.2f %.2f %.2f\n", e.Value, e.Low, e.High)
-	// Output: 0.50 0.45 0.55
-}
-
-// Division by what may be zero has no bounds.
-func TestEstimateOverZero(t *testing.T) {
-	for _, d := range []Estimate{Exact(0), {1, 0, 2}, {1, math.NaN(), 2}} {
-		if e := Exact(1).Over(d); !math.IsNaN(e.Low) || !math.IsNaN(e.High) {
-			t.Errorf("1 over %v = %v", d, e)
+// One cosine on a mean reaches mean ± amplitude; two wires in quadrature add as the root of
+// squares. Each element of a pair stands by itself, without its sign.
+func TestSwingInClosedForm(t *testing.T) {
+	own, other := axisTPerA(0, 5e-3), axisTPerA(-30e-3, 5e-3)
+	above, below := axisTPerA(0, 6e-3), axisTPerA(0, -6e-3)
+	for _, c := range []struct {
+		sensor, duty string
+		want         [][2]float64
+	}{
+		{"S", "kind: peak, frequency: 1 Hz, currents: {A: {dc: 200 A, peak: 500 A, phase: 53 deg}}", [][2]float64{{-300 * own, 700 * own}}},
+		{"S", "kind: peak, currents: {A: {dc: -200 A}}", [][2]float64{{-200 * own, -200 * own}}},
+		{"S", "kind: peak, frequency: 1 Hz, currents: {A: {peak: 30 A}, B: {peak: 200 A, phase: 90 deg}}",
+			[][2]float64{{-math.Hypot(30*own, 200*other), math.Hypot(30*own, 200*other)}}},
+		{"P", "kind: peak, currents: {A: {dc: 100 A}}", [][2]float64{{100 * above, 100 * above}, {100 * below, 100 * below}}},
+		// Two inverters that know nothing of each other: their peaks add.
+		{"S", "kind: peak, frequency: 1 Hz, currents: {A: {peak: 30 A}}, with: [{frequency: 1.0007 Hz, currents: {B: {peak: 200 A}}}]",
+			[][2]float64{{-30*own - 200*other, 30*own + 200*other}}},
+		// A fault whose direct component has not decayed at the first peak: κ times the alternating peak, either way.
+		{"S", "kind: fault, frequency: 1 Hz, currents: {A: {peak: 500 A}}, asymmetry: {peak-factor: 1.8}", [][2]float64{{-900 * own, 900 * own}}},
+	} {
+		got := swingsOf(t, twoWires+"duties: {d: {"+c.duty+"}}\n", c.sensor)
+		if len(got) != len(c.want) {
+			t.Fatalf("%s: %d elements", c.duty, len(got))
 		}
-	}
-	if c := (Estimate{2, 1.9, 2.2}).Certainty(); math.Abs(c-0.1) > 1e-12 {
-		t.Errorf("certainty %g", c)
-	}
-	if e := (Estimate{2, 1, 3}).Scale(-1); e != (Estimate{-2, -3, -1}) {
-		t.Errorf("scaled by -1: %v", e)
+		for e, w := range got {
+			size := 1e-9 + math.Max(math.Abs(c.want[e][0]), math.Abs(c.want[e][1]))
+			if d := math.Max(math.Abs(w.Low.Value-c.want[e][0]), math.Abs(w.High.Value-c.want[e][1])); !(d <= 1e-8*size) {
+				t.Errorf("%s, element %d: %.10g to %.10g, want %.10g", c.duty, e, w.Low.Value, w.High.Value, c.want[e])
+			}
+			if !holds(w.Low, c.want[e][0], 1e-12*size) || !holds(w.High, c.want[e][1], 1e-12*size) {
+				t.Errorf("%s, element %d: %+v does not hold %g", c.duty, e, w, c.want[e])
+			}
+		}
 	}
 }

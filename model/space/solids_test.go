@@ -74,7 +74,7 @@ func TestConvexParts(t *testing.T) {
 		for i, a := range parts {
 			area += a.SignedAreaM2()
 			for _, b := range parts[:i] {
-				if geom.Overlap(a, b) {
+				if geom.OverlapRegions(geom.Solid(a), geom.Solid(b)) {
 					t.Errorf("parts overlap: %v %v", a, b)
 				}
 			}

@@ -69,11 +69,11 @@ func BenchmarkSolve(b *testing.B) {
 		p := quadraticMesh(side, side)
 		s := Analyse(p.pattern)
 		n := p.pattern.Size()
-		real, err := FactorReal(s, p.stiff, nil)
+		real, err := FactorNumeric(s, p.stiff, nil)
 		if err != nil {
 			b.Fatal(err)
 		}
-		cplx, err := FactorComplex(s, p.harmonic(100), nil)
+		cplx, err := FactorNumeric(s, p.harmonic(100), nil)
 		if err != nil {
 			b.Fatal(err)
 		}

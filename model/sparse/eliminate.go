@@ -1,6 +1,6 @@
 package sparse
 
-import "sync"
+import "busgauss/model/parallel"
 
 // blockColumns is how many pivots are eliminated before the rest of the front is brought
 // up to date; a strip of that many columns stays in the first-level cache.
@@ -169,21 +169,18 @@ func (e *eliminator[T]) share(c []T, ldc int, a []T, lda int, w []T, ldw int, ro
 	for i := 0; i < rows; i += 8 {
 		total += strip(i)
 	}
-	var group sync.WaitGroup
-	next, done := 0, 0
+	var ends [workers + 1]int
+	to, done := 0, 0
 	for p := 1; p <= parts; p++ {
-		from, to := next, next
 		for to < rows && done*parts < total*p {
 			done += strip(to)
 			to += 8
 		}
-		to = min(to, rows)
-		if from < to {
-			group.Go(func() {
-				e.kern.update(c, ldc, a, lda, w, ldw, from, to, cols, depth, store)
-			})
-		}
-		next = to
+		ends[p] = min(to, rows)
 	}
-	group.Wait()
+	parallel.Each(parts, parts, func(_, p int) {
+		if from, to := ends[p], ends[p+1]; from < to {
+			e.kern.update(c, ldc, a, lda, w, ldw, from, to, cols, depth, store)
+		}
+	})
 }

@@ -2,9 +2,8 @@ package sparse
 
 import (
 	"math"
-	"runtime"
-	"sync"
-	"sync/atomic"
+
+	"busgauss/model/parallel"
 )
 
 // lostPivot is the share of its diagonal entry below which a pivot holds rounding noise
@@ -50,16 +49,6 @@ func FactorNumeric[T Scalar](s *Symbolic, values []T, into *Factor[T]) (*Factor[
 	return f, nil
 }
 
-// FactorReal is FactorNumeric for real values.
-func FactorReal(s *Symbolic, values []float64, into *Factor[float64]) (*Factor[float64], error) {
-	return FactorNumeric(s, values, into)
-}
-
-// FactorComplex is FactorNumeric for complex symmetric values.
-func FactorComplex(s *Symbolic, values []complex128, into *Factor[complex128]) (*Factor[complex128], error) {
-	return FactorNumeric(s, values, into)
-}
-
 // reserve makes the storage fit s.
 func (f *Factor[T]) reserve(s *Symbolic) {
 	if f.sym == s {
@@ -78,29 +67,9 @@ func (f *Factor[T]) reserve(s *Symbolic) {
 // run eliminates all tasks: subtrees at the same time, then the top.
 func (f *Factor[T]) run(values []T) error {
 	s := f.sym
-	count := min(runtime.GOMAXPROCS(0), workers)
 	subtrees := s.tasks[:len(s.tasks)-1]
 	failed := make([]int32, len(subtrees)) // elimination number of a bad pivot, -1 if none
-	if active := min(count, len(subtrees)); active > 1 {
-		var next atomic.Int64
-		var group sync.WaitGroup
-		for w := range active {
-			group.Go(func() {
-				for {
-					t := int(next.Add(1)) - 1
-					if t >= len(subtrees) {
-						return
-					}
-					failed[t] = f.runTask(values, subtrees[t], w, 1)
-				}
-			})
-		}
-		group.Wait()
-	} else {
-		for t := range subtrees {
-			failed[t] = f.runTask(values, subtrees[t], 0, 1)
-		}
-	}
+	parallel.Each(len(subtrees), workers, func(w, t int) { failed[t] = f.runTask(values, subtrees[t], w, 1) })
 	// Tasks do not know of each other's failures, so the lowest is the same every time.
 	worst := int32(math.MaxInt32)
 	for _, c := range failed {
@@ -109,7 +78,7 @@ func (f *Factor[T]) run(values []T) error {
 		}
 	}
 	if worst == math.MaxInt32 {
-		if c := f.runTask(values, s.tasks[len(s.tasks)-1], 0, count); c >= 0 {
+		if c := f.runTask(values, s.tasks[len(s.tasks)-1], 0, parallel.Workers(workers, workers)); c >= 0 {
 			worst = c
 		}
 	}

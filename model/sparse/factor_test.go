@@ -75,7 +75,7 @@ func TestRealAgainstDense(t *testing.T) {
 		}
 		t.Run(name, func(t *testing.T) {
 			values := definite(rng, p)
-			f, err := FactorReal(Analyse(p), values, nil)
+			f, err := FactorNumeric(Analyse(p), values, nil)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -134,7 +134,7 @@ func TestComplexAgainstDense(t *testing.T) {
 			for k := range values {
 				values[k] = complex(re[k], im[k])
 			}
-			f, err := FactorComplex(Analyse(p), values, nil)
+			f, err := FactorNumeric(Analyse(p), values, nil)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -207,7 +207,7 @@ func TestPathDeterminant(t *testing.T) {
 			values[at+1] = -1
 		}
 	}
-	f, err := FactorReal(Analyse(p), values, nil)
+	f, err := FactorNumeric(Analyse(p), values, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -230,11 +230,11 @@ func TestSameBytesOnAnyProcessors(t *testing.T) {
 	var cplx *Factor[complex128]
 	for _, procs := range []int{1, 2, 8} {
 		old := runtime.GOMAXPROCS(procs)
-		r, err := FactorReal(s, p.stiff, nil)
+		r, err := FactorNumeric(s, p.stiff, nil)
 		if err != nil {
 			t.Fatal(err)
 		}
-		c, err := FactorComplex(s, harmonic, nil)
+		c, err := FactorNumeric(s, harmonic, nil)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -308,7 +308,7 @@ func TestQuadraticPatch(t *testing.T) {
 			}
 		}
 	}
-	f, err := FactorReal(Analyse(p), values, nil)
+	f, err := FactorNumeric(Analyse(p), values, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -356,7 +356,7 @@ func TestPivotErrors(t *testing.T) {
 			column := -1
 			for _, procs := range []int{1, 8, 8, 8} {
 				old := runtime.GOMAXPROCS(procs)
-				f, err := FactorReal(s, row.values, nil)
+				f, err := FactorNumeric(s, row.values, nil)
 				runtime.GOMAXPROCS(old)
 				var bad *PivotError
 				if f != nil || !errors.As(err, &bad) {
@@ -378,14 +378,14 @@ func TestPivotErrors(t *testing.T) {
 				values[k] = complex(0, v)
 			}
 			var bad *PivotError
-			if _, err := FactorComplex(s, values, nil); !errors.As(err, &bad) || bad.Column != column {
+			if _, err := FactorNumeric(s, values, nil); !errors.As(err, &bad) || bad.Column != column {
 				t.Errorf("complex: %v, want column %d", err, column)
 			}
 		})
 	}
 	diagonal, _ := NewPattern(5, nil, nil)
 	var bad *PivotError
-	if _, err := FactorReal(Analyse(diagonal), []float64{1, 1, 1, 0, 1}, nil); !errors.As(err, &bad) || bad.Column != 3 || bad.From != 0 {
+	if _, err := FactorNumeric(Analyse(diagonal), []float64{1, 1, 1, 0, 1}, nil); !errors.As(err, &bad) || bad.Column != 3 || bad.From != 0 {
 		t.Errorf("zero at column 3: %v", err)
 	} else if !strings.Contains(err.Error(), "column 3") {
 		t.Errorf("message %q lacks the column", err)
@@ -396,7 +396,7 @@ func TestPivotErrors(t *testing.T) {
 func TestIndefinite(t *testing.T) {
 	p, _ := NewPattern(2, []int32{1}, []int32{0})
 	s := Analyse(p)
-	f, err := FactorReal(s, []float64{1, 2, -3}, nil)
+	f, err := FactorNumeric(s, []float64{1, 2, -3}, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -407,7 +407,7 @@ func TestIndefinite(t *testing.T) {
 	}
 	// With ε first: L21 = 1/ε, D = (ε, ε - 1/ε), so |L||D||L|ᵀ has 1/ε + |ε - 1/ε| in the second corner.
 	const eps = 1e-6
-	if f, err = FactorReal(s, []float64{eps, 1, eps}, f); err != nil {
+	if f, err = FactorNumeric(s, []float64{eps, 1, eps}, f); err != nil {
 		t.Fatal(err)
 	}
 	want := (1/eps + (1/eps - eps)) / eps
@@ -415,7 +415,7 @@ func TestIndefinite(t *testing.T) {
 		t.Errorf("growth %g, want %g", got, want)
 	}
 	// A positive definite one that loses six digits: pivot 1e-6 from 1.
-	if f, err = FactorReal(s, []float64{1, 1, 1 + 1e-6}, f); err != nil {
+	if f, err = FactorNumeric(s, []float64{1, 1, 1 + 1e-6}, f); err != nil {
 		t.Fatal(err)
 	}
 	if ratio, _ := f.WeakestPivot(); math.Abs(ratio/1e-6-1) > 1e-5 {
@@ -426,17 +426,17 @@ func TestIndefinite(t *testing.T) {
 func TestReuse(t *testing.T) {
 	m := quadraticMesh(20, 20)
 	s := Analyse(m.pattern)
-	fresh, err := FactorReal(s, m.stiff, nil)
+	fresh, err := FactorNumeric(s, m.stiff, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
-	used, err := FactorReal(s, m.mass, nil)
+	used, err := FactorNumeric(s, m.mass, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
 	spoiled := append([]float64(nil), m.stiff...)
 	spoiled[len(spoiled)/2] = math.NaN()
-	if f, err := FactorReal(s, spoiled, used); err == nil || f != nil {
+	if f, err := FactorNumeric(s, spoiled, used); err == nil || f != nil {
 		t.Fatal("NaN was accepted")
 	}
 	func() {
@@ -447,7 +447,7 @@ func TestReuse(t *testing.T) {
 		}()
 		used.Solve(wave(s.n, 1), 1)
 	}()
-	again, err := FactorReal(s, m.stiff, used)
+	again, err := FactorNumeric(s, m.stiff, used)
 	if err != nil || again != used {
 		t.Fatalf("reuse failed: %v", err)
 	}
@@ -455,7 +455,7 @@ func TestReuse(t *testing.T) {
 		t.Error("reused storage gives another factor")
 	}
 	perRun := testing.AllocsPerRun(5, func() {
-		if _, err := FactorReal(s, m.stiff, used); err != nil {
+		if _, err := FactorNumeric(s, m.stiff, used); err != nil {
 			t.Error(err)
 		}
 	})
@@ -463,7 +463,7 @@ func TestReuse(t *testing.T) {
 		t.Errorf("%.0f allocations in a repeated factorisation", perRun)
 	}
 	other := quadraticMesh(3, 2)
-	if _, err = FactorReal(Analyse(other.pattern), other.stiff, used); err != nil {
+	if _, err = FactorNumeric(Analyse(other.pattern), other.stiff, used); err != nil {
 		t.Fatal(err)
 	}
 	b := wave(other.pattern.n, 1)

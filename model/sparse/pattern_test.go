@@ -57,7 +57,7 @@ func TestAssembleOrder(t *testing.T) {
 
 func TestPanics(t *testing.T) {
 	p, scatter := NewPattern(2, nil, nil)
-	f, err := FactorReal(Analyse(p), []float64{1, 1}, nil)
+	f, err := FactorNumeric(Analyse(p), []float64{1, 1}, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -69,7 +69,7 @@ func TestPanics(t *testing.T) {
 		"scatter":  func() { Assemble([]float64{0, 0}, scatter, []float64{1}) },
 		"index":    func() { p.Index(2, 0) },
 		"col":      func() { p.Column(2) },
-		"values":   func() { FactorReal(Analyse(p), []float64{1}, nil) },
+		"values":   func() { FactorNumeric(Analyse(p), []float64{1}, nil) },
 		"rhs":      func() { f.Solve([]float64{1}, 1) },
 		"nrhs":     func() { f.Solve(nil, -1) },
 		"unmade":   func() { new(Factor[float64]).Solve(nil, 0) },

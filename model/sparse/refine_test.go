@@ -17,7 +17,7 @@ func TestSolveRefined(t *testing.T) {
 	for k := range near {
 		near[k] += 0.01 * m.mass[k]
 	}
-	f, err := FactorReal(s, near, nil)
+	f, err := FactorNumeric(s, near, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -69,7 +69,7 @@ func TestSolveRefined(t *testing.T) {
 
 func TestSolveRefinedNaN(t *testing.T) {
 	m := quadraticMesh(2, 2)
-	f, err := FactorComplex(Analyse(m.pattern), m.harmonic(1), nil)
+	f, err := FactorNumeric(Analyse(m.pattern), m.harmonic(1), nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -120,7 +120,7 @@ func FuzzSolve(f *testing.F) {
 			cplx[k] = complex(v, v/3)
 		}
 		for _, nrhs := range []int{1, 5} {
-			real, err := FactorReal(s, values, nil)
+			real, err := FactorNumeric(s, values, nil)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -130,7 +130,7 @@ func FuzzSolve(f *testing.F) {
 			if r := Residual(p, values, x, b, nrhs); !(r < 1e-14) {
 				t.Errorf("real residual %g", r)
 			}
-			c, err := FactorComplex(s, cplx, nil)
+			c, err := FactorNumeric(s, cplx, nil)
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -281,7 +281,7 @@ func TestLargeMeshAnalysis(t *testing.T) {
 func TestBytes(t *testing.T) {
 	s := Analyse(quadraticMesh(40, 40).pattern)
 	size := func(entries, scalar int) int64 { return int64(entries) * int64(scalar) }
-	f, err := FactorReal(s, quadraticMesh(40, 40).stiff, nil)
+	f, err := FactorNumeric(s, quadraticMesh(40, 40).stiff, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -277,36 +277,3 @@ func TestMissing(t *testing.T) {
 		t.Error(got)
 	}
 }
-
-// Two channels that share a cause: the variance of their sum, as one budget of
-// the sum gives it.
-func TestCovarianceOfTwoChannels(t *testing.T) {
-	channel := func(own, shared, other float64) Budget {
-		b := Budget{Name: "channel", Unit: "A", Lines: []Line{line("gain u", 1, own), line("heat", 2, shared), line("gain v", 1, other), line("heat of v", 1.5, other)}}
-		b.Lines[1].Cause, b.Lines[3].Cause, b.Lines[3].CauseCoefficient = "heat", "heat", 0.6
-		return b
-	}
-	y, z, sum := channel(3, 0.5, 0), channel(0, -0.7, 2), channel(3, 0.5-0.7, 2)
-	cov, missing := Covariance(y, z)
-	if missing != nil {
-		t.Fatal(missing)
-	}
-	square := func(b Budget) float64 { u := b.Evaluate().StandardUncertainty; return u * u }
-	within(t, "variance of the sum", square(y)+square(z)+2*cov, square(sum), 1e-12)
-	back, _ := Covariance(z, y)
-	within(t, "symmetry", back, cov, 1e-14)
-	self, _ := Covariance(y, y)
-	within(t, "with itself", self, square(y), 1e-12)
-
-	z.Lines[0].Spread = Standard(9)
-	if cov, missing := Covariance(y, z); !math.IsNaN(cov) || !slices.Equal(missing, []string{"gain u: differs between the budgets"}) {
-		t.Error(cov, missing)
-	}
-	z = channel(0, math.NaN(), 2)
-	if cov, missing := Covariance(y, z); !math.IsNaN(cov) || !slices.Equal(missing, []string{"heat: the sensitivity is unknown"}) {
-		t.Error(cov, missing)
-	}
-	if cov, missing := Covariance(y, channel(0, 1, 2).After("zero")); !math.IsNaN(cov) || len(missing) != 1 {
-		t.Error(cov, missing)
-	}
-}

@@ -152,17 +152,6 @@ func TestImpedanceOfTheGuide(t *testing.T) {
 			t.Errorf("%s: contributors %v, want one group of three", b.Name, r.Contributors)
 		}
 	}
-	for _, c := range []struct {
-		a, b int
-		want float64
-	}{{0, 1, -0.588}, {0, 2, -0.485}, {1, 2, 0.993}} {
-		cov, missing := Covariance(quantities[c.a], quantities[c.b])
-		if missing != nil {
-			t.Fatal(missing)
-		}
-		r := cov / (quantities[c.a].Evaluate().StandardUncertainty * quantities[c.b].Evaluate().StandardUncertainty)
-		within(t, quantities[c.a].Name+" with "+quantities[c.b].Name, r, c.want, 0.001)
-	}
 }
 
 // Student factors: the table of NIST/SEMATECH e-Handbook of Statistical

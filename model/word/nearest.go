@@ -2,21 +2,22 @@
 package word
 
 import (
-	"fmt"
 	"strings"
 	"unicode/utf8"
+
+	"busgauss/model/finding"
 )
 
-// manyNames is the number of names above which no nearest one is looked for: a
-// long list of wrong references to a long list of names must not cost its square.
-const manyNames = 300
+// Many is the number of words above which no nearest one is looked for: a long
+// list of wrong references to a long list of names must not cost its square.
+const Many = 300
 
 // Nearest returns the word of words that differs least from word, by the number
 // of letters changed, put in, left out or swapped with their neighbour. ok is
 // false when even the best is too far to be meant: more than a third of its
 // letters, or more than three. Words that differ in case only are the nearest.
 func Nearest(word string, words []string) (best string, ok bool) {
-	if len(words) > manyNames || utf8.RuneCountInString(word) > 60 {
+	if len(words) > Many || utf8.RuneCountInString(word) > 60 {
 		return "", false
 	}
 	letters := []rune(word)
@@ -45,7 +46,7 @@ func Nearest(word string, words []string) (best string, ok bool) {
 // DidYouMean returns "; did you mean …?" for messages, or nothing.
 func DidYouMean(word string, words []string) string {
 	if near, ok := Nearest(word, words); ok {
-		return fmt.Sprintf("; did you mean %q?", near)
+		return "; did you mean " + finding.Quote(near, 60) + "?"
 	}
 	return ""
 }

@@ -76,7 +76,8 @@ type Section struct {
 	Frames []Frame
 	Left   []string // frames that are not drawn, in words
 	Points []geom.Point3
-	Bars   []string
+	// Circuits name what currents flow through: bars by themselves, and circuits.
+	Circuits []string
 	// Slides are the places of sensors that were computed, one for each sensor.
 	Slides []Slide
 }
@@ -89,10 +90,11 @@ type Frame struct {
 	Undecided        string  // why there is no field; the rest is then empty
 	Certainty        float64 // relative bound at the sensor with the largest field
 	Drawing          figure.Drawing
-	// At holds the field at Section.Points, BarT that of each bar alone there; BarT is
-	// nil where saturating iron does not let them be parted.
-	At   []FieldT
-	BarT [][]float64 // [bar][point], magnitude
+	Currents         string // of circuits and their bars, in words; empty where there are only bars
+	// At holds the field at Section.Points, CircuitT that of each circuit alone there; CircuitT
+	// is nil where saturating iron does not let them be parted.
+	At       []FieldT
+	CircuitT [][]float64 // [circuit][point], magnitude
 	// Rows are the sensors: what they read.
 	Rows []SensorRow
 	// Slid holds, for each slide, its places row by row.
@@ -104,24 +106,24 @@ type FieldT struct{ X, Y, Z float64 }
 
 // SensorRow is one sensor in one frame.
 type SensorRow struct {
-	Sensor, Bar     string
-	AxisT           float64 // on the axis, all bars
+	Sensor, Reads   string  // the bar or circuit that it reads
+	AxisT           float64 // on the axis, all circuits
 	FieldT          float64 // magnitude of the whole field, peak, T
 	PhaseRad        float64
 	PerAmpereT      float64 // own, T/A
 	OwnA, StrayA    float64 // peak
 	StrayShare      float64 // of the own current; NaN where it carries none
 	Certainty       float64
-	LargestBar      string
-	LargestBarT     float64
+	Largest         string // of the other bars and circuits
+	LargestT        float64
 	PerAmpereUnsaid string // why it is not known
 }
 
 // Slide is the grid of places of a sensor: moves along x and along y.
 type Slide struct {
-	Sensor, Bar string
-	DX, DY      []float64 // metres, 0 among them
-	AtM         geom.Point
+	Sensor string
+	DX, DY []float64 // metres, 0 among them
+	AtM    geom.Point
 }
 
 // SlidPlace is a sensor at one place of its slide. NaN: in metal, or not known.
@@ -141,14 +143,14 @@ type View struct {
 
 // Channel is everything about one sensor.
 type Channel struct {
-	Sensor, Bar, Part string
-	Facts             []Fact
-	Curves            []Curve
-	Ranked            *Ranked // nil where no budget could be made
-	NoBudget          string
-	Worked            []Step
-	Hand              []Estimate
-	Budget            []string // lines of the budget table
+	Sensor, Reads, Part string
+	Facts               []Fact
+	Curves              []Curve
+	Ranked              *Ranked // nil where no budget could be made
+	NoBudget            string
+	Worked              []Step
+	Hand                []Estimate
+	Budget              []string // lines of the budget table
 }
 
 // Fact is a name and a value.

@@ -13,6 +13,7 @@ import (
 	"busgauss/model/geom"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
+	"busgauss/model/waveform"
 	"busgauss/rules"
 	"busgauss/rules/engine"
 	"busgauss/rules/report"
@@ -76,7 +77,7 @@ func TestSamplesAreTheModel(t *testing.T) {
 	}
 	for i := range p.Section.Frames {
 		f := &p.Section.Frames[i]
-		c := l.Components(&l.Duties[i])[0]
+		c := waveform.Of(l, &l.Duties[i]).Components[0]
 		field, err := m.Rough().Field(c.FreqHz)
 		if err != nil {
 			t.Fatal(err)
@@ -91,9 +92,9 @@ func TestSamplesAreTheModel(t *testing.T) {
 			if math.Abs(f.At[k].X-cmplx.Abs(v.X)) > 1e-9*size || math.Abs(f.At[k].Y-cmplx.Abs(v.Y)) > 1e-9*size || size == 0 {
 				t.Errorf("frame %d, %v: page %+v, model %+v", i, q, f.At[k], v)
 			}
-			for b := range l.Bars {
-				if want := field.At(q, layout.BarIndex(b)).Norm() * cmplx.Abs(c.PeakA[b]); math.Abs(f.BarT[b][k]-want) > 1e-9*want {
-					t.Errorf("frame %d, %v, bar %d: %g, want %g", i, q, b, f.BarT[b][k], want)
+			for b := range l.Circuits {
+				if want := field.At(q, layout.CircuitIndex(b)).Norm() * cmplx.Abs(c.PeakA[b]); math.Abs(f.CircuitT[b][k]-want) > 1e-9*want {
+					t.Errorf("frame %d, %v, circuit %d: %g, want %g", i, q, b, f.CircuitT[b][k], want)
 				}
 			}
 		}
@@ -123,7 +124,7 @@ func TestSlidesEqualAFreshRun(t *testing.T) {
 	metal := 0
 	for i := range p.Section.Frames {
 		f := &p.Section.Frames[i]
-		c := l.Components(&l.Duties[i])[0]
+		c := waveform.Of(l, &l.Duties[i]).Components[0]
 		for k := range p.Section.Slides {
 			s := &p.Section.Slides[k]
 			for at, got := range f.Slid[k] {

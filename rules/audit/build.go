@@ -1,9 +1,6 @@
 package audit
 
 import (
-	"runtime"
-	"sync"
-
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
@@ -60,23 +57,4 @@ func (b *builder) say(what string) {
 	if b.Progress != nil {
 		b.Progress(what)
 	}
-}
-
-// each calls f for 0 to n-1, as many at a time as there are processors; each call
-// writes to its own slot.
-func each(n int, f func(i int)) {
-	next := make(chan int, n)
-	for i := range n {
-		next <- i
-	}
-	close(next)
-	var wait sync.WaitGroup
-	for range min(n, runtime.GOMAXPROCS(0)) {
-		wait.Go(func() {
-			for i := range next {
-				f(i)
-			}
-		})
-	}
-	wait.Wait()
 }

@@ -3,10 +3,11 @@ package audit
 import (
 	"fmt"
 	"math"
+	"strings"
 
+	"busgauss/model/bounded"
 	"busgauss/model/channel"
 	"busgauss/model/layout"
-	"busgauss/model/probe"
 	"busgauss/model/si"
 	"busgauss/rules/report/figure"
 )
@@ -14,15 +15,15 @@ import (
 // seen is what the figures of one channel are made from.
 type seen struct {
 	s     *layout.Sensor
-	perA  probe.Estimate // magnitude, T/A, direct current
-	err   error          // why perA is not known
+	perA  bounded.Estimate // magnitude, T/A, direct current
+	err   error            // why perA is not known
 	fullA float64
 	chain *channel.Sensed // nil where perA is not known
 }
 
 func (b *builder) channel(i layout.SensorIndex) Channel {
 	s := &b.l.Sensors[i]
-	out := Channel{Sensor: s.ID, Bar: b.l.Bars[s.Reads].ID}
+	out := Channel{Sensor: s.ID, Reads: readID(b.l, s)}
 	if p := b.l.PartOf(s); p != nil {
 		out.Part = p.ID
 	}
@@ -49,7 +50,7 @@ func (b *builder) facts(x *seen) []Fact {
 		at += ", z = " + si.Format(s.At.Z.V, "m")
 	}
 	out := []Fact{
-		{"reads", fmt.Sprintf("bar %s, %s from its surface", bar.ID, si.Format(bar.DistanceM(s.At.Point()), "m"))},
+		{"reads", b.readsFact(s, bar)},
 		{"place", at},
 	}
 	if s.Axis.AngleRad.Set {
@@ -60,8 +61,23 @@ func (b *builder) facts(x *seen) []Fact {
 	if s.Pair != nil {
 		out = append(out, Fact{"pair", si.Format(s.Pair.SpacingM.V, "m") + " apart along " + si.Format(s.Pair.AlongRad.V, "rad")})
 	}
+	if len(s.Array) > 0 {
+		var places []string
+		for k, e := range s.Elements() {
+			places = append(places, fmt.Sprintf("%d: x = %s, y = %s, axis (%.3g, %.3g, %.3g), weight %.4g",
+				k+1, si.Format(e.At.X, "m"), si.Format(e.At.Y, "m"), e.U.X, e.U.Y, e.U.Z, e.Weight))
+		}
+		out = append(out, Fact{"array", count(len(s.Array), "element") + ". " + strings.Join(places, "; ")})
+	}
 	if p := s.Placement; p != nil {
-		out = append(out, Fact{"placement", fmt.Sprintf("x ±%s, y ±%s, tilt ±%s", si.Format(p.XM.V, "m"), si.Format(p.YM.V, "m"), si.Format(p.TiltRad.V, "rad"))})
+		text := fmt.Sprintf("x ±%s, y ±%s, tilt ±%s", si.Format(p.XM.V, "m"), si.Format(p.YM.V, "m"), si.Format(p.TiltRad.V, "rad"))
+		if p.ZM.Set {
+			text += ", z ±" + si.Format(p.ZM.V, "m")
+		}
+		if p.YawRad.Set {
+			text += ", yaw ±" + si.Format(p.YawRad.V, "rad")
+		}
+		out = append(out, Fact{"placement", text})
 	}
 	if p := b.l.PartOf(s); p != nil {
 		out = append(out, Fact{"part", fmt.Sprintf("%s, linear from %s to %s", p.ID, show(p.LinearLowT.V, "T"), show(p.LinearHighT.V, "T"))})
@@ -73,6 +89,19 @@ func (b *builder) facts(x *seen) []Fact {
 		return append(out, Fact{"field per ampere", "not known: " + x.err.Error()})
 	}
 	return append(out, Fact{"field per ampere", fmt.Sprintf("%s/A at direct current, certain to ±%s", si.Format(x.perA.Value, "T"), show(x.perA.Certainty(), "1"))})
+}
+
+// readsFact says what s reads, at which bar it stands, and how far from it.
+func (b *builder) readsFact(s *layout.Sensor, bar *layout.Bar) string {
+	far := si.Format(bar.DistanceM(s.At.Point()), "m")
+	if b.l.Circuits[s.Circuit].Kind == layout.Single {
+		return fmt.Sprintf("bar %s, %s from its surface", bar.ID, far)
+	}
+	text := readWords(b.l, s)
+	if s.Sign < 0 {
+		text += ", its current counted the other way round"
+	}
+	return fmt.Sprintf("%s, at bar %s, %s from its surface", text, bar.ID, far)
 }
 
 // budget returns the contributors to the uncertainty at full range after the
@@ -108,7 +137,7 @@ func (b *builder) budget(x *seen) (*Ranked, []string, string) {
 	o := worst.At(worst.FullA, worst.Declared)
 	r := &Ranked{Text: fmt.Sprintf("At full range, %s, %s", si.Format(worst.FullA, "A"), worst.Declared)}
 	if worst.Duty != "" {
-		r.Text += ", other bars as in duty " + worst.Duty
+		r.Text += ", other " + b.noun() + "s as in duty " + worst.Duty
 	}
 	r.Text += ". Amounts are k = 2 times the standard uncertainty; known errors as they are."
 	r.Ranking.Title = "share of full range"

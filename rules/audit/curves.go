@@ -25,6 +25,7 @@ func (b *builder) curves(x *seen, index int) []Curve {
 		}
 	}
 	add(b.outputCurve(x))
+	out = append(out, b.periods(x)...)
 	add(b.frequencyCurve(x))
 	add(b.responseCurve(x))
 	add(b.placeCurve(x))
@@ -58,7 +59,7 @@ func (b *builder) outputCurve(x *seen) *Curve {
 	}
 	stages := x.chain.Chain.Stages()
 	out := &Curve{Name: "Output against current", Head: []string{"stage", "at no current", "per ampere", "low end", "high end", "clips at", "and at"}}
-	chart := figure.Chart{X: figure.Axis{Title: "current in bar " + b.l.Bars[x.s.Reads].ID, Unit: "A", Min: -span, Max: span}}
+	chart := figure.Chart{X: figure.Axis{Title: "current in " + readWords(b.l, x.s), Unit: "A", Min: -span, Max: span}}
 	chart.Title = "Output of " + x.s.ID + " against current"
 	for i := range stages {
 		g := &stages[i]
@@ -150,95 +151,6 @@ func (b *builder) clipWords(stages []channel.Stage) string {
 	return fmt.Sprintf("First to end for positive current: %s; for negative: %s.", words(true), words(false))
 }
 
-// frequencyCurve is field per ampere and the part of the strongest other bar against
-// frequency, at the frequencies that duties declare.
-func (b *builder) frequencyCurve(x *seen) *Curve {
-	freqs := b.Model.Frequencies()
-	var f []float64
-	own, other := figure.Series{Name: "own bar"}, figure.Series{}
-	lag, lagOther := figure.Series{Name: "own bar"}, figure.Series{}
-	out := &Curve{Name: "Field per ampere and stray against frequency",
-		Head: []string{"frequency", "own field per ampere", "phase", "strongest other bar", "its field per ampere", "phase", "part of own"}}
-	still := 0.0
-	for _, hz := range freqs {
-		field, err := b.Model.Field(hz)
-		if err != nil {
-			out.Rows = append(out.Rows, []string{hertz(hz), "not known: " + err.Error(), "", "", "", "", ""})
-			continue
-		}
-		me := field.PerAmpere(x.s, x.s.Reads).Axis.V
-		best, strongest := layout.BarIndex(layout.None), complex(0, 0)
-		for k := range b.l.Bars {
-			if layout.BarIndex(k) == x.s.Reads {
-				continue
-			}
-			if v := field.PerAmpere(x.s, layout.BarIndex(k)).Axis.V; best == layout.None || cmplx.Abs(v) > cmplx.Abs(strongest) {
-				best, strongest = layout.BarIndex(k), v
-			}
-		}
-		name, theirs, angle, part := "none", "", "", ""
-		if best != layout.None {
-			name, theirs, angle = b.l.Bars[best].ID, si.Format(cmplx.Abs(strongest), "T")+"/A", phase(strongest)
-			part = si.Percent(cmplx.Abs(strongest) / cmplx.Abs(me))
-		}
-		out.Rows = append(out.Rows, []string{hertz(hz), si.Format(cmplx.Abs(me), "T") + "/A", phase(me), name, theirs, angle, part})
-		if hz == 0 {
-			still = cmplx.Abs(me)
-			continue
-		}
-		f = append(f, hz)
-		own.Y, lag.Y = append(own.Y, cmplx.Abs(me)), append(lag.Y, away(me))
-		if best != layout.None {
-			other.Y, lagOther.Y = append(other.Y, cmplx.Abs(strongest)), append(lagOther.Y, away(strongest))
-		} else {
-			other.Y, lagOther.Y = append(other.Y, math.NaN()), append(lagOther.Y, math.NaN())
-		}
-	}
-	out.Text = "Amplitude on the axis per ampere, and phase against the current (a field against the axis counts as in phase). " +
-		"Computed at the frequencies that duties declare, and nowhere between."
-	if len(f) == 0 {
-		out.Text = "No duty declares a frequency: direct current alone."
-		return out
-	}
-	own.X, other.X, lag.X, lagOther.X = f, f, f, f
-	other.Name, lagOther.Name = "strongest other bar", "strongest other bar"
-	amplitude := figure.Panel{Y: figure.Axis{Title: "flux density per ampere", Unit: "T/A", Log: true}, Series: []figure.Series{own}}
-	angle := figure.Panel{Y: figure.Axis{Title: "phase", Unit: "rad"}, Series: []figure.Series{lag}}
-	if len(b.l.Bars) > 1 {
-		amplitude.Series, angle.Series = append(amplitude.Series, other), append(angle.Series, lagOther)
-	}
-	if still > 0 {
-		amplitude.Marks = append(amplitude.Marks, figure.Mark{At: still, Label: "own, direct current"})
-	}
-	out.Chart = figure.Chart{X: figure.Axis{Title: "frequency", Unit: "Hz", Log: true}, Panels: []figure.Panel{amplitude, angle}}
-	if len(f) == 1 {
-		out.Chart.X.Min, out.Chart.X.Max = f[0]/10, f[0]*10
-	}
-	for i := range out.Chart.Panels {
-		for k := range out.Chart.Panels[i].Series {
-			out.Chart.Panels[i].Series[k].Points = true
-		}
-	}
-	out.Chart.Title = "Field per ampere of " + x.s.ID + " against frequency"
-	out.Chart.Desc = out.Text
-	return out
-}
-
-// away is the phase of a reading against the current, a quarter turn at most: the sign
-// of the axis is taken away.
-func away(v complex128) float64 {
-	p := cmplx.Phase(v)
-	switch {
-	case p > math.Pi/2:
-		return p - math.Pi
-	case p < -math.Pi/2:
-		return p + math.Pi
-	}
-	return p
-}
-
-func phase(v complex128) string { return fmt.Sprintf("%.2f°", away(v)*180/math.Pi) }
-
 // responseCurve is amplitude and lag of the channel behind the element.
 func (b *builder) responseCurve(x *seen) *Curve {
 	if x.chain == nil {
@@ -296,7 +208,7 @@ func (b *builder) placeCurve(x *seen) *Curve {
 			moved := x.s.Moved(u.Scale(d), 0)
 			y := math.NaN()
 			if !b.inMetal(&moved) {
-				y = cmplx.Abs(field.PerAmpere(&moved, x.s.Reads).Axis.V)/x.perA.Value - 1
+				y = cmplx.Abs(field.Own(&moved).Axis.V)/x.perA.Value - 1
 			}
 			line.X, line.Y = append(line.X, d), append(line.Y, y)
 		}

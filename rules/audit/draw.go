@@ -9,6 +9,7 @@ import (
 	"busgauss/model/layout"
 	"busgauss/model/probe"
 	"busgauss/model/si"
+	"busgauss/model/waveform"
 	"busgauss/rules/report/figure"
 )
 
@@ -106,7 +107,7 @@ func (b *builder) draw(m *probe.Model, p *part, f *Frame, scene figure.Drawing) 
 	nx, ny := max(2, int(size.X/step)+1), max(2, int(size.Y/step)+1)
 	shade := figure.Grid{BoxM: view, NX: nx, NY: ny, Value: make([]float64, nx*ny)}
 	flux := figure.Grid{BoxM: view, NX: nx, NY: ny, Value: make([]float64, nx*ny)}
-	turn, moment := b.moment(&p.c)
+	turn, moment := b.moment(m, &p.c)
 	for j := range ny {
 		for i := range nx {
 			q := geom.Point{X: view.Min.X + size.X*float64(i)/float64(nx-1), Y: view.Min.Y + size.Y*float64(j)/float64(ny-1)}
@@ -126,20 +127,22 @@ func (b *builder) draw(m *probe.Model, p *part, f *Frame, scene figure.Drawing) 
 
 // moment returns the factor that turns a phasor to the moment at which the flux lines
 // are drawn, the peak of the largest current, and says so.
-func (b *builder) moment(c *layout.Component) (turn complex128, title string) {
+func (b *builder) moment(m *probe.Model, c *waveform.Component) (turn complex128, title string) {
+	bars, err := m.BarsA(c)
+	if c.FreqHz == 0 || err != nil {
+		return 1, "flux lines"
+	}
 	at := 0
-	for k, a := range c.PeakA {
-		if cmplx.Abs(a) > cmplx.Abs(c.PeakA[at])*(1+1e-9) {
+	for k, a := range bars {
+		if cmplx.Abs(a) > cmplx.Abs(bars[at])*(1+1e-9) {
 			at = k
 		}
 	}
-	if c.FreqHz == 0 {
-		return 1, "flux lines"
-	}
-	return cmplx.Rect(1, -cmplx.Phase(c.PeakA[at])), "flux lines while " + b.l.Bars[at].ID + " is at its peak"
+	return cmplx.Rect(1, -cmplx.Phase(bars[at])), "flux lines while " + b.l.Bars[at].ID + " is at its peak"
 }
 
-// sensorMarks draws a sensor, or the two elements of a pair.
+// sensorMarks draws a sensor, the two elements of a pair, or those of an array with their
+// weights.
 func (b *builder) sensorMarks(s *layout.Sensor, row SensorRow) []figure.Sensor {
 	note := ""
 	if row.PerAmpereUnsaid == "" {
@@ -156,15 +159,11 @@ func (b *builder) sensorMarks(s *layout.Sensor, row SensorRow) []figure.Sensor {
 		}
 		return out
 	}
-	axis := geom.Point{X: s.Axis.U.X, Y: s.Axis.U.Y}
 	elements := s.Elements()
-	if len(elements) == 1 {
-		at := elements[0].At.XY()
-		return []figure.Sensor{{Name: s.ID, AtM: at, Axis: axis, ToleranceM: around(at), Note: note}}
-	}
 	var out []figure.Sensor
 	for k, e := range elements {
-		mark := figure.Sensor{Name: s.ID + map[bool]string{true: " +", false: " −"}[e.Sign > 0], AtM: e.At.XY(), Axis: axis, ToleranceM: around(e.At.XY())}
+		at := e.At.XY()
+		mark := figure.Sensor{Name: elementName(s, k), AtM: at, Axis: e.U.XY(), ToleranceM: around(at)}
 		if k == 0 {
 			mark.Note = note
 		}
@@ -173,15 +172,30 @@ func (b *builder) sensorMarks(s *layout.Sensor, row SensorRow) []figure.Sensor {
 	return out
 }
 
+// elementName names element k of s: the sensor itself, an end of a pair, or an element of an
+// array with its weight.
+func elementName(s *layout.Sensor, k int) string {
+	e := s.Elements()[k]
+	switch {
+	case s.Pair != nil && e.Weight > 0:
+		return s.ID + " +"
+	case s.Pair != nil:
+		return s.ID + " −"
+	case len(s.Array) > 0:
+		return fmt.Sprintf("%s %d × %.3g", s.ID, k+1, e.Weight)
+	}
+	return s.ID
+}
+
 // describe says in words what the drawing shows.
 func (b *builder) describe(f *Frame) string {
 	text := fmt.Sprintf("Section to scale with %s, %s and %s.", count(len(b.l.Bars), "bar"), count(len(b.l.Shields), "shield"), count(len(b.l.Sensors), "sensor"))
-	for _, r := range f.Rows {
+	for i, r := range f.Rows {
 		if r.PerAmpereUnsaid != "" {
 			text += fmt.Sprintf(" Sensor %s: not known.", r.Sensor)
 			continue
 		}
-		text += fmt.Sprintf(" Sensor %s beside bar %s reads %s.", r.Sensor, r.Bar, si.Format(r.AxisT, "T"))
+		text += fmt.Sprintf(" Sensor %s beside bar %s reads %s.", r.Sensor, b.l.Bars[b.l.Sensors[i].Reads].ID, si.Format(r.AxisT, "T"))
 	}
 	return text
 }

@@ -5,9 +5,9 @@ import (
 	"math"
 
 	"busgauss/model/closedform"
+	"busgauss/model/field"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
-	"busgauss/model/probe"
 	"busgauss/model/si"
 )
 
@@ -19,13 +19,13 @@ const (
 	sourceSimpson = "M. Abramowitz, I. A. Stegun, Handbook of Mathematical Functions, 25.4.5 (Simpson's rule)"
 )
 
-// reads returns what s reads, per ampere, of a plane field of its own bar given as a
-// function of the place: the part on the axis, pairs as a difference.
+// reads returns what s reads, per ampere, of a plane field given as a function of the
+// place: the part on the axis, of pairs the difference, of arrays the sum with their weights.
 func reads(s *layout.Sensor, field func(geom.Point) geom.Point) float64 {
 	sum := 0.0
 	for _, e := range s.Elements() {
 		v := field(e.At.XY())
-		sum += e.Sign * (v.X*s.Axis.U.X + v.Y*s.Axis.U.Y)
+		sum += e.Weight * (v.X*e.U.X + v.Y*e.U.Y)
 	}
 	return sum
 }
@@ -36,34 +36,64 @@ func (b *builder) hand(x *seen) []Estimate {
 	if x.err != nil || !(x.perA.Value > 0) {
 		return nil
 	}
-	bar := &b.l.Bars[x.s.Reads]
+	parts := b.ownParts(x.s)
+	if len(parts) == 0 {
+		return nil
+	}
+	bar := parts[0].bar
 	centre := bar.Centre()
 	at := x.s.At.Point()
-	wire := reads(x.s, func(p geom.Point) geom.Point { return closedform.FilamentB(p.Sub(centre), 1) })
-	section := reads(x.s, sectionField(bar))
+	wire, section := readsOf(x.s, parts, wireField), readsOf(x.s, parts, sectionField)
+	words := sectionWords(bar)
 	out := []Estimate{{
 		Name: "thin wire", Formula: "b = μ0 cos θ / (2π r), r from the centre of the bar, θ between field and axis",
 		Numbers: fmt.Sprintf("4π × 10⁻⁷ × %s / (2π × %s)", figures(math.Abs(wire)*2*math.Pi*at.Sub(centre).Norm()/(4e-7*math.Pi)), si.Format(at.Sub(centre).Norm(), "m")),
 		Result:  perAmpere(wire), Against: against(wire, x.perA.Value), Source: sourceWire,
 		Reason: b.wireReason(bar, at, wire, section),
 	}}
-	if x.s.Pair != nil {
+	switch {
+	case x.s.Pair != nil:
 		out[0].Numbers = "difference of the two elements, each by the formula"
+	case len(x.s.Array) > 0:
+		out[0].Numbers = "sum of the elements with their weights, each by the formula"
 	}
-	if e, ok := b.acrossOpening(x); ok {
+	if len(parts) > 1 {
+		alone := func(of func(*layout.Bar) func(geom.Point) geom.Point) string {
+			return ownWords(x.s, parts, func(k *layout.Bar) float64 { return reads(x.s, of(k)) })
+		}
+		out[0].Numbers, words = alone(wireField), alone(sectionField)
+		out[0].Formula += "; summed over the bars of " + readWords(b.l, x.s) + " with their shares"
+		out[0].Reason = fmt.Sprintf("Each bar counts as a wire in its middle: against the real sections they read %s. The rest is due to what stands around the bars.", against(wire, math.Abs(section)))
+	}
+	if e, ok := b.acrossOpening(x, parts); ok {
 		out = append(out, e)
 	}
 	out = append(out, Estimate{
 		Name: "real section, nothing around it", Formula: "law of Biot and Savart over the section, current spread evenly; see the worked calculation",
-		Numbers: sectionWords(bar), Result: perAmpere(section), Against: against(section, x.perA.Value), Source: sourceSection,
-		Reason: b.sectionReason(bar, section, x),
+		Numbers: words, Result: perAmpere(section), Against: against(section, x.perA.Value), Source: sourceSection,
+		Reason: b.sectionReason(section, x),
 	})
 	return out
 }
 
+// readsOf returns what s reads, per ampere, of all the bars that carry what it reads, from the
+// plane field of an ampere in one of them.
+func readsOf(s *layout.Sensor, parts []ownPart, of func(*layout.Bar) func(geom.Point) geom.Point) float64 {
+	sum := 0.0
+	for _, p := range parts {
+		sum += p.share * reads(s, of(p.bar))
+	}
+	return sum
+}
+
+// wireField is the field of one ampere in the middle of the section of a long bar.
+func wireField(bar *layout.Bar) func(geom.Point) geom.Point {
+	return func(p geom.Point) geom.Point { return closedform.FilamentB(p.Sub(bar.Centre()), 1) }
+}
+
 // sectionField is the field of one ampere in the section of a long bar.
 func sectionField(bar *layout.Bar) func(geom.Point) geom.Point {
-	return func(p geom.Point) geom.Point { return probe.BarB(bar, p) }
+	return func(p geom.Point) geom.Point { return field.BarB(bar, p) }
 }
 
 func sectionWords(bar *layout.Bar) string {
@@ -90,7 +120,7 @@ func (b *builder) wireReason(bar *layout.Bar, at geom.Point, wire, section float
 		si.Format(math.Max(size.X, size.Y), "m"), si.Format(bar.DistanceM(at), "m"), si.Percent(math.Abs(ratio)), word)
 }
 
-func (b *builder) sectionReason(bar *layout.Bar, section float64, x *seen) string {
+func (b *builder) sectionReason(section float64, x *seen) string {
 	off := math.Abs(section)/x.perA.Value - 1
 	iron := false
 	for i := range b.l.Shields {
@@ -111,10 +141,9 @@ func (b *builder) sectionReason(bar *layout.Bar, section float64, x *seen) strin
 }
 
 // acrossOpening is the law of Ampère for a sensor in the opening of a channel that
-// holds its bar: iron takes no magnetomotive force, so that all of it stands across the
+// holds its bar, or bars of its circuit: iron takes no magnetomotive force, so that all of it stands across the
 // opening.
-func (b *builder) acrossOpening(x *seen) (Estimate, bool) {
-	bar := &b.l.Bars[x.s.Reads]
+func (b *builder) acrossOpening(x *seen, parts []ownPart) (Estimate, bool) {
 	for i := range b.l.Shields {
 		k := &b.l.Shields[i]
 		if k.Form.Kind != layout.Channel || !b.l.Materials[k.Material].Magnetic() {
@@ -124,15 +153,26 @@ func (b *builder) acrossOpening(x *seen) (Estimate, bool) {
 			q := p.Sub(k.At.Point()).Rotate(-k.TurnRad.V)
 			return math.Abs(q.X) < k.Form.OpeningM.V/2 && q.Y > 0 && q.Y < k.Form.LegM.V
 		}
-		if !inside(bar.Centre()) || !inside(x.s.At.Point()) || x.s.Pair != nil {
+		held := 0.0
+		for _, p := range parts {
+			if inside(p.bar.Centre()) {
+				held += p.share
+			}
+		}
+		if math.Abs(held) < 1e-9 || !inside(x.s.At.Point()) || len(x.s.Elements()) > 1 {
 			continue
 		}
 		across := geom.Point{X: 1}.Rotate(k.TurnRad.V)
 		cos := math.Abs(across.X*x.s.Axis.U.X + across.Y*x.s.Axis.U.Y)
-		v := 4e-7 * math.Pi * cos / k.Form.OpeningM.V
+		v := 4e-7 * math.Pi * cos * held / k.Form.OpeningM.V
+		formula, numbers := "b = μ0 cos θ / opening", fmt.Sprintf("4π × 10⁻⁷ × %s / %s", figures(cos), si.Format(k.Form.OpeningM.V, "m"))
+		if len(parts) > 1 {
+			formula = "b = μ0 n cos θ / opening, n amperes inside per ampere read"
+			numbers = fmt.Sprintf("4π × 10⁻⁷ × %s × %s / %s", figures(held), figures(cos), si.Format(k.Form.OpeningM.V, "m"))
+		}
 		return Estimate{
-			Name: "law of Ampère across the opening of " + k.ID, Formula: "b = μ0 cos θ / opening: iron of no reluctance, field even across the opening",
-			Numbers: fmt.Sprintf("4π × 10⁻⁷ × %s / %s", figures(cos), si.Format(k.Form.OpeningM.V, "m")),
+			Name: "law of Ampère across the opening of " + k.ID, Formula: formula + ": iron of no reluctance, field even across the opening",
+			Numbers: numbers,
 			Result:  perAmpere(v), Against: against(v, x.perA.Value), Source: sourceAmpere,
 			Reason: "Near the tips of the legs flux bulges out of the opening, near the bar it is not even across it, and real iron takes a part of the magnetomotive force.",
 		}, true

@@ -7,6 +7,7 @@ import (
 	"busgauss/model/geom"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
+	"busgauss/model/waveform"
 )
 
 // How many places of the section are sampled: many where the closed form holds, few
@@ -102,7 +103,7 @@ func (b *builder) slides() []Slide {
 			gap = 1e-3
 		}
 		step := roundStep(1e3*gap/10) / 1e3
-		slide := Slide{Sensor: s.ID, Bar: bar.ID, AtM: s.At.Point()}
+		slide := Slide{Sensor: s.ID, AtM: s.At.Point()}
 		for _, k := range slideX {
 			slide.DX = append(slide.DX, k*step)
 		}
@@ -116,7 +117,7 @@ func (b *builder) slides() []Slide {
 
 // slid computes what each sensor reads at the places of its slide, row by row from
 // the lowest, across first.
-func (b *builder) slid(m *probe.Model, c *layout.Component, slides []Slide) [][]SlidPlace {
+func (b *builder) slid(m *probe.Model, c *waveform.Component, slides []Slide) [][]SlidPlace {
 	nan := math.NaN()
 	out := make([][]SlidPlace, len(slides))
 	for i := range slides {

@@ -7,10 +7,13 @@ import (
 	"math/cmplx"
 	"slices"
 
+	"busgauss/model/field"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/parallel"
 	"busgauss/model/probe"
 	"busgauss/model/si"
+	"busgauss/model/waveform"
 	"busgauss/rules/report/figure"
 )
 
@@ -22,8 +25,8 @@ const maxFrames = 12
 // there are more than are drawn.
 func (b *builder) section() Section {
 	out := Section{Slides: b.slides()}
-	for i := range b.l.Bars {
-		out.Bars = append(out.Bars, b.l.Bars[i].ID)
+	for i := range b.l.Circuits {
+		out.Circuits = append(out.Circuits, b.l.Circuits[i].ID)
 	}
 	all, left := b.components()
 	out.Left = left
@@ -36,14 +39,14 @@ func (b *builder) section() Section {
 	for i := range all {
 		out.Frames[i] = b.readings(&all[i])
 	}
-	each(len(all), func(i int) { b.frame(&out.Frames[i], &all[i], &out, scene) })
+	parallel.Each(len(all), len(all), func(_, i int) { b.frame(&out.Frames[i], &all[i], &out, scene) })
 	return out
 }
 
 // part is one component of a duty.
 type part struct {
 	duty *layout.Duty
-	c    layout.Component
+	c    waveform.Component
 }
 
 // components returns what is drawn, duty by duty, and the names of the rest.
@@ -53,9 +56,10 @@ func (b *builder) components() (all []part, left []string) {
 		order, sizeRank int
 	}
 	var list []ranked
+	var rest []part
 	for i := range b.l.Duties {
 		d := &b.l.Duties[i]
-		parts := b.l.Components(d)
+		parts := waveform.Of(b.l, d).Components
 		index := make([]int, len(parts))
 		for k := range parts {
 			index[k] = k
@@ -71,7 +75,7 @@ func (b *builder) components() (all []part, left []string) {
 	if len(list) > maxFrames {
 		slices.SortStableFunc(list, func(x, y ranked) int { return cmp.Compare(x.sizeRank, y.sizeRank) })
 		for _, r := range list[maxFrames:] {
-			left = append(left, fmt.Sprintf("%s, %s, %s", r.duty.ID, r.c.Role, hertz(r.c.FreqHz)))
+			rest = append(rest, r.part)
 		}
 		list = list[:maxFrames]
 		slices.SortStableFunc(list, func(x, y ranked) int { return cmp.Compare(x.order, y.order) })
@@ -79,10 +83,34 @@ func (b *builder) components() (all []part, left []string) {
 	for _, r := range list {
 		all = append(all, r.part)
 	}
-	return all, left
+	return all, leftWords(rest)
 }
 
-func largest(c *layout.Component) float64 {
+// mostNamed is how many components of one duty are named one by one.
+const mostNamed = 6
+
+// leftWords names what is not drawn, the many of a long waveform by their number.
+func leftWords(rest []part) []string {
+	number := map[*layout.Duty]int{}
+	for i := range rest {
+		number[rest[i].duty]++
+	}
+	var out []string
+	said := map[*layout.Duty]bool{}
+	for i := range rest {
+		p := &rest[i]
+		switch n := number[p.duty]; {
+		case n <= mostNamed:
+			out = append(out, fmt.Sprintf("%s, %s, %s", p.duty.ID, p.c.Role, hertz(p.c.FreqHz)))
+		case !said[p.duty]:
+			said[p.duty] = true
+			out = append(out, fmt.Sprintf("%s, %d more components, the largest %s, %s", p.duty.ID, n, p.c.Role, hertz(p.c.FreqHz)))
+		}
+	}
+	return out
+}
+
+func largest(c *waveform.Component) float64 {
 	top := 0.0
 	for _, a := range c.PeakA {
 		top = math.Max(top, cmplx.Abs(a))
@@ -102,8 +130,7 @@ func hertz(hz float64) string {
 // true state is taken, as the field of a duty is computed elsewhere; stated says so.
 func (b *builder) modelOf(d *layout.Duty) (m *probe.Model, stated bool) {
 	m = b.Model.For(d)
-	parts := b.l.Components(d)
-	if m == b.Model || len(parts) != 1 || parts[0].FreqHz != 0 {
+	if m == b.Model || !waveform.Of(b.l, d).Steady() {
 		return m, false
 	}
 	if finer, ok := m.Refined(); ok {
@@ -123,6 +150,7 @@ func (b *builder) readings(p *part) Frame {
 		return out
 	}
 	out.Method = m.Method(f, c)
+	out.Currents = b.currentWords(f, c)
 	most := 0.0
 	for i := range b.l.Sensors {
 		row := sensorRow(m, &b.l.Sensors[i], c)
@@ -146,20 +174,20 @@ func (b *builder) frame(f *Frame, p *part, s *Section, scene figure.Drawing) {
 }
 
 // sample takes the field at the places of the page.
-func (b *builder) sample(out *Frame, m *probe.Model, c *layout.Component, points []geom.Point3, stated bool) {
+func (b *builder) sample(out *Frame, m *probe.Model, c *waveform.Component, points []geom.Point3, stated bool) {
 	f, err := m.Field(c.FreqHz)
 	if err != nil {
 		return
 	}
 	out.At = make([]FieldT, len(points))
 	if !stated {
-		out.BarT = make([][]float64, len(b.l.Bars))
-		for k := range out.BarT {
-			out.BarT[k] = make([]float64, len(points))
+		out.CircuitT = make([][]float64, len(b.l.Circuits))
+		for k := range out.CircuitT {
+			out.CircuitT[k] = make([]float64, len(points))
 		}
 	}
 	for i, q := range points {
-		var sum probe.Vec
+		var sum field.Vec
 		if stated {
 			v, err := m.TotalAt(q, c)
 			if err != nil {
@@ -171,8 +199,8 @@ func (b *builder) sample(out *Frame, m *probe.Model, c *layout.Component, points
 				if a == 0 {
 					continue
 				}
-				v := f.At(q, layout.BarIndex(k)).Scale(a)
-				out.BarT[k][i] = v.Norm()
+				v := f.At(q, layout.CircuitIndex(k)).Scale(a)
+				out.CircuitT[k][i] = v.Norm()
 				sum = sum.Add(v)
 			}
 		}
@@ -196,8 +224,8 @@ func (f FieldT) withoutNoise() FieldT {
 }
 
 // sensorRow is what one sensor reads in a component.
-func sensorRow(m *probe.Model, s *layout.Sensor, c *layout.Component) SensorRow {
-	row := SensorRow{Sensor: s.ID, Bar: m.Layout.Bars[s.Reads].ID, StrayShare: math.NaN(), Certainty: math.NaN()}
+func sensorRow(m *probe.Model, s *layout.Sensor, c *waveform.Component) SensorRow {
+	row := SensorRow{Sensor: s.ID, Reads: readID(m.Layout, s), StrayShare: math.NaN(), Certainty: math.NaN()}
 	r, err := m.Read(s, c)
 	if err != nil {
 		row.PerAmpereUnsaid = err.Error()
@@ -214,9 +242,9 @@ func sensorRow(m *probe.Model, s *layout.Sensor, c *layout.Component) SensorRow 
 		row.FieldT = n
 		row.Certainty = math.Hypot(r.Total.Bound, r.Total.Quad) / n
 	}
-	for k, p := range r.PerBar {
-		if v := cmplx.Abs(p.V); layout.BarIndex(k) != s.Reads && v > row.LargestBarT {
-			row.LargestBar, row.LargestBarT = m.Layout.Bars[k].ID, v
+	for k, p := range r.PerCircuit {
+		if v := cmplx.Abs(p.V); v > row.LargestT {
+			row.Largest, row.LargestT = m.Layout.Circuits[k].ID, v
 		}
 	}
 	return row

@@ -5,9 +5,11 @@ import (
 	"math"
 	"math/cmplx"
 
+	"busgauss/model/bounded"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
 	"busgauss/model/si"
+	"busgauss/model/waveform"
 	"busgauss/rules/report/figure"
 )
 
@@ -90,15 +92,15 @@ func kneeT(m *layout.Material, sat float64) float64 {
 // fullest duty growing together and taken at the moment at which that of the nearest
 // bar is at its peak, steady.
 func (b *builder) wallCurve(i layout.ShieldIndex, fill *probe.Fill, sat, knee float64) *Curve {
-	currents, peak := b.atPeak(fill)
-	if !(peak > 0) {
+	currents, peak, err := b.atPeak(fill)
+	if err != nil || !(peak > 0) {
 		return nil
 	}
 	linear := figure.Series{Name: "were the iron linear"}
 	state := figure.Series{Name: "computed"}
 	still := b.scaled(currents, 1)
 	small := b.Model.With(still)
-	w, err := small.Wall(i, &small.Layout.Components(&still.Duties[0])[0])
+	w, err := small.Wall(i, &waveform.Of(still, &still.Duties[0]).Components[0])
 	if err != nil {
 		return nil
 	}
@@ -107,7 +109,7 @@ func (b *builder) wallCurve(i layout.ShieldIndex, fill *probe.Fill, sat, knee fl
 	state.X, state.Y = []float64{0}, []float64{0}
 	if in, _ := b.Model.InSpace(); !in {
 		scaled := make([]*layout.Layout, len(wallScales))
-		values := make([]probe.Estimate, len(wallScales))
+		values := make([]bounded.Estimate, len(wallScales))
 		for k, share := range wallScales {
 			scaled[k] = b.scaled(currents, share)
 			m := b.Model.With(scaled[k]).For(&scaled[k].Duties[0])
@@ -138,32 +140,49 @@ func (b *builder) wallCurve(i layout.ShieldIndex, fill *probe.Fill, sat, knee fl
 	return out
 }
 
-// atPeak returns the currents of the fullest duty at the moment at which the nearest
-// bar's main component is at its peak, and that bar's current then.
-func (b *builder) atPeak(fill *probe.Fill) (currents []float64, peakA float64) {
-	currents = make([]float64, len(b.l.Bars))
-	parts := b.l.Components(fill.Duty)
-	for i := range parts {
-		c := &parts[i]
-		turn := complex(1, 0)
-		if a := c.PeakA[fill.Bar]; a != 0 {
-			turn = cmplx.Rect(1, -cmplx.Phase(a))
+// atPeak returns the currents of the circuits in the fullest duty at the moment at which
+// the current of the nearest bar is at its peak, and that bar's current then. Of a fault
+// it is the first peak.
+func (b *builder) atPeak(fill *probe.Fill) (circuitA []float64, peakA float64, err error) {
+	cur := waveform.Of(b.l, fill.Duty)
+	bar := &waveform.Signal{}
+	for i := range cur.Components {
+		c := &cur.Components[i]
+		a, err := b.Model.BarsA(c)
+		if err != nil {
+			return nil, 0, err
 		}
-		for k, a := range c.PeakA {
-			currents[k] += real(a * turn)
+		bar.Lines = append(bar.Lines, waveform.Line{FreqHz: c.FreqHz, Group: c.Group, V: a[fill.Bar]})
+	}
+	top := bar.PeakAbs()
+	circuitA = cur.At(top.TimesS...)
+	for i := range cur.Offsets {
+		// The decaying direct component stands in step with what it belongs to.
+		o := &cur.Offsets[i]
+		for k, a := range o.PeakA {
+			circuitA[k] += real(a * cmplx.Rect(1, 2*math.Pi*o.FreqHz*top.TimesS[o.Group]))
 		}
 	}
-	return currents, math.Abs(currents[fill.Bar])
+	// The curve is of steady currents: so are the shares of bars joined at both ends.
+	still := waveform.Component{PeakA: make([]complex128, len(circuitA))}
+	for k, a := range circuitA {
+		still.PeakA[k] = complex(a, 0)
+	}
+	bars, err := b.Model.BarsA(&still)
+	if err != nil {
+		return nil, 0, err
+	}
+	return circuitA, math.Abs(real(bars[fill.Bar])), nil
 }
 
-// scaled returns the layout with one direct duty: currents times a share.
-func (b *builder) scaled(currents []float64, share float64) *layout.Layout {
+// scaled returns the layout with one direct duty: currents of the circuits times a share.
+func (b *builder) scaled(circuitA []float64, share float64) *layout.Layout {
 	l := *b.l
 	// The name holds the currents: the model keeps fields by it.
-	d := layout.Duty{ID: fmt.Sprintf("\x00wall %g of %g", share, currents), Kind: layout.Peak}
-	for k, a := range currents {
+	d := layout.Duty{ID: fmt.Sprintf("\x00wall %g of %g", share, circuitA), Kind: layout.Peak}
+	for k, a := range circuitA {
 		if a != 0 {
-			d.Currents = append(d.Currents, layout.BarCurrent{Bar: layout.BarIndex(k), Amount: layout.Amount{DCA: layout.Num{V: share * a, Set: true}}})
+			d.Currents = append(d.Currents, layout.Current{Circuit: layout.CircuitIndex(k), Sign: 1, Amount: layout.Amount{DCA: layout.Num{V: share * a, Set: true}}})
 		}
 	}
 	l.Duties = []layout.Duty{d}

@@ -211,14 +211,25 @@ func (b *builder) ownIn(s *layout.Sensor, cause string) float64 {
 }
 
 // rangeA returns the own current at which the nearer end of the linear range is
-// reached, in amperes; NaN where that is not known.
+// reached, by the element with the largest own field, in amperes; NaN where that is not known.
 func (b *builder) rangeA(s *layout.Sensor) float64 {
 	part := b.l.PartOf(s)
 	perA, err := b.Model.OwnPerAmpere(s)
 	if part == nil || err != nil || !(perA.Value > 0) {
 		return math.NaN()
 	}
-	return math.Min(part.LinearHighT.V, -part.LinearLowT.V) / perA.Value
+	most := perA.Value
+	if len(s.Elements()) > 1 {
+		f, err := b.Model.Field(0)
+		if err != nil {
+			return math.NaN()
+		}
+		most = 0
+		for _, e := range f.ElementOwn(s) {
+			most = math.Max(most, e.Abs().Value)
+		}
+	}
+	return math.Min(part.LinearHighT.V, -part.LinearLowT.V) / most
 }
 
 func (b *builder) assumed() []Assumed {

@@ -99,12 +99,20 @@ func (b *builder) view(name, across, up string, lowM, highM float64, flat func(g
 	}
 	for i := range b.l.Sensors {
 		s := &b.l.Sensors[i]
-		mark := figure.Sensor{Name: s.ID, AtM: flat(s.At.Point3()), Axis: flat(s.Axis.U)}
-		if math.Hypot(mark.Axis.X, mark.Axis.Y) < 1e-9 {
-			mark.Axis = geom.Point{}
+		marks := []figure.Sensor{{Name: s.ID, AtM: flat(s.At.Point3()), Axis: flat(s.Axis.U)}}
+		if len(s.Array) > 0 {
+			marks = nil
+			for k, e := range s.Elements() {
+				marks = append(marks, figure.Sensor{Name: elementName(s, k), AtM: flat(e.At), Axis: flat(e.U)})
+			}
 		}
-		d.Sensors = append(d.Sensors, mark)
-		box = box.Extend(mark.AtM)
+		for _, mark := range marks {
+			if math.Hypot(mark.Axis.X, mark.Axis.Y) < 1e-9 {
+				mark.Axis = geom.Point{}
+			}
+			d.Sensors = append(d.Sensors, mark)
+			box = box.Extend(mark.AtM)
+		}
 	}
 	v.Text = "To scale. The field is drawn in the section at z = 0."
 	if long {

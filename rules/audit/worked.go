@@ -11,6 +11,7 @@ import (
 	"busgauss/model/geom"
 	"busgauss/model/layout"
 	"busgauss/model/si"
+	"busgauss/model/waveform"
 )
 
 // worked returns the calculation of a channel, step by step, each with its numbers, so
@@ -42,19 +43,29 @@ func (b *builder) worked(x *seen, ranked *Ranked) []Step {
 // stepSection works the field of a rectangular bar from three flat strips by
 // Simpson's rule, and a round one by the wire.
 func (b *builder) stepSection(x *seen) *Step {
-	bar := &b.l.Bars[x.s.Reads]
-	exact := math.Abs(reads(x.s, sectionField(bar)))
+	parts := b.ownParts(x.s)
+	if len(parts) == 0 {
+		return nil
+	}
+	bar := parts[0].bar
+	exact := math.Abs(readsOf(x.s, parts, sectionField))
+	const integral = "b = (μ0 / 2π S) ∫ (ẑ × r) · u / r² dS over the section S"
 	switch {
-	case bar.Section.Kind == layout.Round:
+	case len(parts) > 1:
+		return &Step{
+			What: "own field per ampere, real sections, nothing around them", Formula: integral + ", summed over the bars of " + readWords(b.l, x.s) + " with their shares",
+			Numbers: ownWords(x.s, parts, func(k *layout.Bar) float64 { return reads(x.s, sectionField(k)) }), Result: perAmpere(exact), Source: sourceSection,
+		}
+	case len(x.s.Array) == 0 && x.s.Pair == nil && bar.Section.Kind == layout.Round:
 		r := x.s.At.Point().Sub(bar.Centre()).Norm()
 		return &Step{
 			What: "own field per ampere, real section, nothing around it", Formula: "b = μ0 cos θ / (2π r) outside a round bar",
 			Numbers: fmt.Sprintf("r = %s, cos θ = %s", si.Format(r, "m"), figures(exact*2*math.Pi*r/(4e-7*math.Pi))),
 			Result:  perAmpere(exact), Source: sourceWire,
 		}
-	case bar.Section.Kind != layout.Rectangle || x.s.Pair != nil:
+	case bar.Section.Kind != layout.Rectangle || x.s.Pair != nil || len(x.s.Array) > 0:
 		return &Step{
-			What: "own field per ampere, real section, nothing around it", Formula: "b = (μ0 / 2π S) ∫ (ẑ × r) · u / r² dS over the section S",
+			What: "own field per ampere, real section, nothing around it", Formula: integral,
 			Numbers: sectionWords(bar), Result: perAmpere(exact), Source: sourceSection,
 		}
 	}
@@ -84,10 +95,16 @@ func (b *builder) stepComputed(x *seen) *Step {
 	if err != nil {
 		return nil
 	}
-	bar := &b.l.Bars[x.s.Reads]
-	section := math.Abs(reads(x.s, sectionField(bar)))
+	parts := b.ownParts(x.s)
+	if len(parts) == 0 {
+		return nil
+	}
+	section, bars := math.Abs(readsOf(x.s, parts, sectionField)), "bar"
+	if len(parts) > 1 {
+		bars = "bars"
+	}
 	return &Step{
-		What: "own field per ampere, computed at direct current", Formula: "real section × factor of what stands around the bar",
+		What: "own field per ampere, computed at direct current", Formula: "real section × factor of what stands around the " + bars,
 		Numbers: fmt.Sprintf("%s × %s; method: %s", perAmpere(section), figures(x.perA.Value/section), f.Method),
 		Result:  fmt.Sprintf("%s, between %s and %s", perAmpere(x.perA.Value), perAmpere(x.perA.Low), perAmpere(x.perA.High)),
 		Source:  "the model; bounds from its error estimate",
@@ -109,14 +126,18 @@ func (b *builder) stepRange(x *seen) *Step {
 	}
 	part := b.l.PartOf(x.s)
 	endT := math.Min(part.LinearHighT.V, -part.LinearLowT.V)
-	return &Step{What: "own current that fills the linear range", Formula: "I = B_end / b", Numbers: si.Format(endT, "T") + " / " + perAmpere(x.perA.Value),
+	formula := "I = B_end / b"
+	if len(x.s.Elements()) > 1 {
+		formula += " of the element with the largest own field"
+	}
+	return &Step{What: "own current that fills the linear range", Formula: formula, Numbers: si.Format(endT, "T") + " / " + perAmpere(endT/a),
 		Result: si.Format(a, "A"), Source: "linear range of part " + part.ID}
 }
 
-// stepStray adds the parts of the other bars in the main component of a duty.
+// stepStray adds the parts of the other bars, or circuits, in the main component of a duty.
 func (b *builder) stepStray(x *seen, d *layout.Duty) *Step {
 	m, _ := b.modelOf(d)
-	parts := b.l.Components(d)
+	parts := waveform.Of(b.l, d).Components
 	main := 0
 	for i := range parts {
 		if largest(&parts[i]) > largest(&parts[main]) {
@@ -124,19 +145,19 @@ func (b *builder) stepStray(x *seen, d *layout.Duty) *Step {
 		}
 	}
 	c := &parts[main]
-	if len(b.l.Bars) < 2 || largest(c) == 0 {
+	if len(b.l.Circuits) < 2 && x.s.Leg == layout.None || largest(c) == 0 {
 		return nil
 	}
 	r, err := m.Read(x.s, c)
 	if err != nil {
-		return &Step{What: "stray in duty " + d.ID, Formula: "Σ bₖ Iₖ over the other bars, over b", Numbers: "not known: " + err.Error(), Result: "undecided", Source: "the model"}
+		return &Step{What: "stray in duty " + d.ID, Formula: "Σ bₖ Iₖ over the other " + b.noun() + "s, over b", Numbers: "not known: " + err.Error(), Result: "undecided", Source: "the model"}
 	}
 	var terms []string
-	for k, p := range r.PerBar {
-		if layout.BarIndex(k) == x.s.Reads || c.PeakA[k] == 0 {
+	for k, p := range r.PerCircuit {
+		if !beside(x.s, layout.CircuitIndex(k)) || c.PeakA[k] == 0 {
 			continue
 		}
-		terms = append(terms, fmt.Sprintf("%s: (%s) × (%s) = %s", b.l.Bars[k].ID, polar(p.V/c.PeakA[k], "T/A"), polar(c.PeakA[k], "A"), polar(p.V, "T")))
+		terms = append(terms, fmt.Sprintf("%s: (%s) × (%s) = %s", b.l.Circuits[k].ID, polar(p.V/c.PeakA[k], "T/A"), polar(c.PeakA[k], "A"), polar(p.V, "T")))
 	}
 	if len(terms) == 0 {
 		return nil
@@ -148,7 +169,7 @@ func (b *builder) stepStray(x *seen, d *layout.Duty) *Step {
 	}
 	return &Step{
 		What:    fmt.Sprintf("stray in duty %s, %s, peak phasors", d.ID, hertz(c.FreqHz)),
-		Formula: "I_stray = |Σ bₖ Iₖ| / b over the other bars",
+		Formula: "I_stray = |Σ bₖ Iₖ| / b over the other " + b.noun() + "s",
 		Numbers: strings.Join(terms, "; ") + "; sum " + polar(r.Stray.V, "T") + ", over " + perAmpere(own),
 		Result:  result, Source: "bₖ from the model, Iₖ from the layout",
 	}

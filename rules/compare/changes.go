@@ -64,7 +64,7 @@ func (c Change) String() string {
 // kinds are the lists of a layout in the order in which they are compared: what
 // others refer to comes first. A list that is not here comes after them.
 var kinds = []struct{ field, kind string }{
-	{"Materials", "material"}, {"Parts", "part"}, {"Bars", "bar"}, {"Shields", "shield"}, {"Sensors", "sensor"}, {"Duties", "duty"},
+	{"Materials", "material"}, {"Parts", "part"}, {"Bars", "bar"}, {"Circuits", "circuit"}, {"Shields", "shield"}, {"Sensors", "sensor"}, {"Duties", "duty"},
 	{"Needs", "need"}, {"Calibrations", "calibration"}, {"PhaseSums", "phase sum"}, {"Insulation", "insulation"}, {"Bonded", "bond"},
 }
 
@@ -112,6 +112,9 @@ type thing struct {
 func things(f flattener, list reflect.Value) []thing {
 	var out []thing
 	for i := range list.Len() {
+		if c, ok := list.Index(i).Interface().(layout.Circuit); ok && c.Kind == layout.Single {
+			continue // its bar is compared
+		}
 		name := f.label(list.Index(i))
 		if name == "" {
 			name = fmt.Sprint(i + 1)
@@ -222,7 +225,7 @@ func signature(kind string, leaves []leaf) string {
 func contents(l *layout.Layout) map[string]int {
 	out := map[string]int{}
 	f := flattener{l: l}
-	for _, k := range kinds[:6] {
+	for _, k := range kinds[:7] {
 		for _, t := range things(f, reflect.ValueOf(*l).FieldByName(k.field)) {
 			out[k.kind+" "+t.name+" "+signature("", t.leaves)]++
 		}

@@ -47,7 +47,7 @@ func (n names) of(kind, name string) string {
 
 // any returns the name after a change of an object whose kind is not known.
 func (n names) any(name string) string {
-	for _, kind := range []string{"sensor", "bar", "shield", "duty", "part", "material"} {
+	for _, kind := range []string{"sensor", "bar", "circuit", "shield", "duty", "part", "material"} {
 		if after, ok := n[kind][name]; ok {
 			return after
 		}
@@ -68,7 +68,9 @@ var derived = map[string][]string{
 	"Need":           {"Channel"},
 	"Calibration":    {"Channel"},
 	"ChannelReadout": {"Channel"},
-	"BarCurrent":     {"Bar"},
+	"Circuit":        {"ID"},
+	"Member":         {"Bar"},
+	"Current":        {"Circuit"},
 	"Stage":          {"Given", "OfChannel"},
 	"Readout":        {"Given"},
 	"Surroundings":   {"Given"},
@@ -77,6 +79,7 @@ var derived = map[string][]string{
 // kindWords are the words for kinds that have no text of their own.
 var kindWords = map[reflect.Type][]string{
 	reflect.TypeFor[layout.SectionKind](): {"", "rectangle", "round", "outline"},
+	reflect.TypeFor[layout.CircuitKind](): {"", "series", "parallel", "parallel, declared shares"},
 	reflect.TypeFor[layout.FormKind]():    {"", "channel", "plate", "ring", "outline"},
 	reflect.TypeFor[layout.CutKind]():     {"", "neck", "notch", "hole", "slot"},
 	reflect.TypeFor[layout.MagnetKind]():  {"", "disc", "block"},
@@ -115,6 +118,9 @@ func (f flattener) fields(v reflect.Value, path string) []leaf {
 			// A direction is said by its angle where the file gives one, a metal
 			// by the material where it is one of the file.
 			t.Name() == "Axis" && name == "U" && v.FieldByName("AngleRad").FieldByName("Set").Bool(),
+			// A bar that no circuit names is one by itself, a sign is said where it turns.
+			t.Name() == "Sensor" && (name == "Circuit" || name == "Leg") && f.single(v.FieldByName("Circuit")),
+			name == "Sign" && v.Field(i).Float() == 1, name == "Signs" && v.Field(i).Interface() == [3]float64{1, 1, 1},
 			t.Name() == "Bar" && name == "Metal" && v.FieldByName("Material").Int() != layout.None:
 			continue
 		case t.Field(i).Anonymous, name == "Amount", name == "Stages":
@@ -175,7 +181,11 @@ func (f flattener) label(e reflect.Value) string {
 		return f.renamed.of("sensor", v.String())
 	}
 	if v := e.FieldByName("Bar"); v.IsValid() && v.Type() == reflect.TypeFor[layout.BarIndex]() {
-		return f.nameAt("bar", v)
+		return f.nameAt("bar", v, "bar")
+	}
+	if v := e.FieldByName("Circuit"); v.IsValid() && v.Type() == reflect.TypeFor[layout.CircuitIndex]() {
+		text, _ := f.simple(v, "")
+		return text
 	}
 	if v := e.FieldByName("Between"); v.IsValid() && v.Type() == reflect.TypeFor[[2]string]() {
 		return f.renamed.any(v.Index(0).String()) + " to " + f.renamed.any(v.Index(1).String())
@@ -209,15 +219,20 @@ func (f flattener) simple(v reflect.Value, field string) (text string, ok bool) 
 	case layout.CurvePoint:
 		return "[" + number(x.FieldAPerM, "A/m") + ", " + number(x.FluxDensityT, "T") + "]", true
 	case layout.BarIndex:
-		return f.nameAt("bar", v), true
+		return f.nameAt("bar", v, "bar"), true
+	case layout.CircuitIndex:
+		if f.single(v) {
+			return f.nameAt("circuit", v, "bar"), true
+		}
+		return f.nameAt("circuit", v, "circuit"), true
 	case layout.ShieldIndex:
-		return f.nameAt("shield", v), true
+		return f.nameAt("shield", v, "shield"), true
 	case layout.MaterialIndex:
-		return f.nameAt("material", v), true
+		return f.nameAt("material", v, "material"), true
 	case layout.PartIndex:
-		return f.nameAt("part", v), true
+		return f.nameAt("part", v, "part"), true
 	case layout.SensorIndex:
-		return f.nameAt("sensor", v), true
+		return f.nameAt("sensor", v, "sensor"), true
 	}
 	if words, ok := kindWords[v.Type()]; ok {
 		return words[min(int(v.Uint()), len(words)-1)], true
@@ -264,15 +279,21 @@ func orNo(text string) string {
 	return text
 }
 
-// nameAt returns the name of the object that an index points to, as it is on the
-// other side; empty for none.
-func (f flattener) nameAt(kind string, v reflect.Value) string {
+// single reports whether the circuit that an index points to is a bar by itself.
+func (f flattener) single(v reflect.Value) bool {
 	i := int(v.Int())
-	list := reflect.ValueOf(*f.l).FieldByName(map[string]string{
-		"bar": "Bars", "shield": "Shields", "material": "Materials", "part": "Parts", "sensor": "Sensors",
-	}[kind])
-	if i >= 0 && i < list.Len() {
-		return f.renamed.of(kind, list.Index(i).FieldByName("ID").String())
+	return i < 0 || i >= len(f.l.Circuits) || f.l.Circuits[i].Kind == layout.Single
+}
+
+// nameAt returns the name of the object that an index points to, as objects of kind
+// are called on the other side; empty for none.
+func (f flattener) nameAt(list string, v reflect.Value, kind string) string {
+	i := int(v.Int())
+	objects := reflect.ValueOf(*f.l).FieldByName(map[string]string{
+		"bar": "Bars", "circuit": "Circuits", "shield": "Shields", "material": "Materials", "part": "Parts", "sensor": "Sensors",
+	}[list])
+	if i >= 0 && i < objects.Len() {
+		return f.renamed.of(kind, objects.Index(i).FieldByName("ID").String())
 	}
 	return ""
 }
@@ -302,7 +323,7 @@ var units = []struct{ end, unit string }{
 
 // words are names of fields that do not read as they stand.
 var words = map[string]string{
-	"RMSA": "rms", "DCA": "dc", "XM": "x", "YM": "y", "FreqHz": "frequency", "MuRel": "relative permeability", "RMSAPerM": "rms", "PeakAPerM": "peak",
+	"RMSA": "rms", "DCA": "dc", "XM": "x", "YM": "y", "ZM": "z", "FreqHz": "frequency", "MuRel": "relative permeability", "RMSAPerM": "rms", "PeakAPerM": "peak",
 	"U": "direction", "At": placeOf, "PerCountA": "per count", "SlopeAPerCount": "slope", "SensitivityPerK": "sensitivity drift", "OffsetVPerK": "offset drift", "NoiseVPerRtHz": "noise density", "AlphaPerK": "temperature coefficient",
 }
 

@@ -3,23 +3,21 @@ package compare
 import (
 	"bytes"
 	"encoding/json"
-	"errors"
 	"flag"
 	"io"
 	"math"
-	"os"
-	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
 	"unicode"
 
+	"busgauss/fixtures"
 	"busgauss/model/finding"
 	"busgauss/model/span"
 	"busgauss/schema"
 )
 
-var update = flag.Bool("update", false, "rewrite the golden files")
+var _ = flag.Bool("update", false, "rewrite the golden files")
 
 // sample sets every field of a report at least once, with s in what can hold text
 // from a file.
@@ -78,19 +76,7 @@ func TestGolden(t *testing.T) {
 		if err := write(&out, sample("winch.yaml")); err != nil {
 			t.Fatal(err)
 		}
-		path := filepath.Join("testdata", name)
-		if *update {
-			if err := os.WriteFile(path, out.Bytes(), 0o644); err != nil {
-				t.Fatal(err)
-			}
-		}
-		want, err := os.ReadFile(path)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if out.String() != string(want) {
-			t.Errorf("%s: got\n%s\nwant\n%s", name, out.String(), want)
-		}
+		fixtures.Golden(t, name, out.Bytes())
 	}
 }
 
@@ -204,28 +190,8 @@ func TestMarkdownLimit(t *testing.T) {
 	}
 }
 
-type breaking struct{ left int }
-
-var errFull = errors.New("no space left")
-
-func (b *breaking) Write(p []byte) (int, error) {
-	if len(p) > b.left {
-		return b.left, errFull
-	}
-	b.left -= len(p)
-	return len(p), nil
-}
-
 func TestWriterFails(t *testing.T) {
-	for name, write := range writers {
-		var whole bytes.Buffer
-		if err := write(&whole, sample("x")); err != nil {
-			t.Fatal(err)
-		}
-		for _, k := range []int{0, 1, whole.Len() / 2, whole.Len() - 1} {
-			if err := write(&breaking{k}, sample("x")); !errors.Is(err, errFull) {
-				t.Errorf("%s failing at byte %d: %v", name, k, err)
-			}
-		}
+	for _, write := range writers {
+		fixtures.Fails(t, func(w io.Writer) error { return write(w, sample("x")) })
 	}
 }

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"busgauss/model/bounded"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
@@ -58,10 +59,10 @@ func TestValidateRefuses(t *testing.T) {
 // Anything that is not a number is undecided, whatever the other numbers say.
 func TestDecide(t *testing.T) {
 	nan, inf := math.NaN(), math.Inf(1)
-	e := func(low, v, high float64) probe.Estimate { return probe.Estimate{Low: low, Value: v, High: high} }
+	e := func(low, v, high float64) bounded.Estimate { return bounded.Estimate{Low: low, Value: v, High: high} }
 	const p, f, u = finding.Pass, finding.Fail, finding.Undecided
 	for _, c := range []struct {
-		e              probe.Estimate
+		e              bounded.Estimate
 		limit          float64
 		ceiling, floor finding.Verdict
 	}{
@@ -85,9 +86,9 @@ func TestDecide(t *testing.T) {
 		{e(1, 1, 1), nan, u, u},
 		{e(2, 1, 0), 2, u, u}, // bounds the wrong way round
 		{e(1.5, 1, 1.8), 2, u, u},
-		{probe.Exact(23e-3 - 20e-3), 3e-3, p, p}, // round-off of a drawing
-		{probe.Exact(3e-3 * (1 + 1e-9)), 3e-3, f, p},
-		{probe.Exact(3e-3 * (1 - 1e-9)), 3e-3, p, f},
+		{bounded.Exact(23e-3 - 20e-3), 3e-3, p, p}, // round-off of a drawing
+		{bounded.Exact(3e-3 * (1 + 1e-9)), 3e-3, f, p},
+		{bounded.Exact(3e-3 * (1 - 1e-9)), 3e-3, p, f},
 	} {
 		if got := Decide(c.e, c.limit, false); got != c.ceiling {
 			t.Errorf("%v at most %g: %v, want %v", c.e, c.limit, got, c.ceiling)
@@ -106,17 +107,17 @@ func newRun(l *layout.Layout, r *Rule) *Run {
 // and gives a level only where something is to be done.
 func TestJudge(t *testing.T) {
 	for _, c := range []struct {
-		found   probe.Estimate
+		found   bounded.Estimate
 		verdict finding.Verdict
 		level   finding.Level
 		remedy  string
 		message string
 	}{
-		{probe.Exact(0.02), finding.Pass, finding.None, "", "it is so, limit 5.00 %"},
-		{probe.Exact(0.08), finding.Fail, finding.Error, "do this", "it is so, limit 5.00 %"},
-		{probe.Estimate{Low: 0.04, Value: 0.05, High: 0.06}, finding.Undecided, finding.Warning, "",
+		{bounded.Exact(0.02), finding.Pass, finding.None, "", "it is so, limit 5.00 %"},
+		{bounded.Exact(0.08), finding.Fail, finding.Error, "do this", "it is so, limit 5.00 %"},
+		{bounded.Estimate{Low: 0.04, Value: 0.05, High: 0.06}, finding.Undecided, finding.Warning, "",
 			"it is so, limit 5.00 %: the value lies between 4.00 % and 6.00 %"},
-		{probe.Exact(math.NaN()), finding.Undecided, finding.Warning, "", "it is so, limit 5.00 %: the value is not known"},
+		{bounded.Exact(math.NaN()), finding.Undecided, finding.Warning, "", "it is so, limit 5.00 %: the value is not known"},
 	} {
 		rule := good()
 		run := newRun(&layout.Layout{}, &rule)
@@ -136,7 +137,7 @@ func TestJudge(t *testing.T) {
 	}
 	rule := good()
 	run := newRun(&layout.Layout{}, &rule)
-	run.Judge(Case{Found: probe.Exact(1), Limit: run.Limit("most", ""), Level: finding.Note})
+	run.Judge(Case{Found: bounded.Exact(1), Limit: run.Limit("most", ""), Level: finding.Note})
 	if run.out[0].Level != finding.Note || run.out[0].Remedy != "" {
 		t.Errorf("level of the case: %+v", run.out[0])
 	}
@@ -213,7 +214,7 @@ func TestDemandTakesThePlaceOfDefault(t *testing.T) {
 func TestNoRemedies(t *testing.T) {
 	rule := good()
 	rule.Check = func(r *Run) {
-		r.Judge(Case{Object: "S", Found: probe.Exact(1), Limit: r.Limit("most", "S"), Message: "m", Remedy: func() string {
+		r.Judge(Case{Object: "S", Found: bounded.Exact(1), Limit: r.Limit("most", "S"), Message: "m", Remedy: func() string {
 			return "do this"
 		}})
 	}
@@ -287,11 +288,11 @@ func TestRemediesAreBounded(t *testing.T) {
 	asked := 0
 	rule.Check = func(r *Run) {
 		for range mostRemedies + 3 {
-			r.Judge(Case{Object: "S", Found: probe.Exact(0.08), Limit: r.Limit("most", "S"), Message: "it is so",
+			r.Judge(Case{Object: "S", Found: bounded.Exact(0.08), Limit: r.Limit("most", "S"), Message: "it is so",
 				Remedy: func() string { asked++; return "do this" }})
 		}
 		// Leaves the rule unsure at every level.
-		r.Judge(Case{Object: "S", Found: probe.Estimate{Low: 0.04, Value: 0.05, High: 0.06}, Limit: r.Limit("most", "S"), Message: "it may be so"})
+		r.Judge(Case{Object: "S", Found: bounded.Estimate{Low: 0.04, Value: 0.05, High: 0.06}, Limit: r.Limit("most", "S"), Message: "it may be so"})
 	}
 	l := &layout.Layout{}
 	out := decide(l, probe.NewModel(l), &rule, Options{})

@@ -33,7 +33,6 @@ func Check(l *layout.Layout, rules []Rule, o Options) []finding.Finding {
 // CheckWith is Check with a model of the layout that the caller keeps: what the
 // rules had it compute can then be asked for again at no cost.
 func CheckWith(model *probe.Model, rules []Rule, o Options) []finding.Finding {
-	model.AllRemedies = o.AllRemedies
 	var all []finding.Finding
 	for i := range rules {
 		all = append(all, decide(model.Layout, model, &rules[i], o)...)
@@ -46,7 +45,7 @@ func CheckWith(model *probe.Model, rules []Rule, o Options) []finding.Finding {
 // need.
 func decide(l *layout.Layout, model *probe.Model, rule *Rule, o Options) []finding.Finding {
 	for {
-		run := Run{Layout: l, Model: model, rule: rule, limit: o.Limit}
+		run := Run{Layout: l, Model: model, AllRemedies: o.AllRemedies, rule: rule, limit: o.Limit}
 		rule.Check(&run)
 		finer, ok := model.Refined()
 		if !run.unsure || !ok {

@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"busgauss/model/bounded"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
@@ -16,10 +17,12 @@ import (
 type Run struct {
 	Layout *layout.Layout
 	Model  *probe.Model
-	rule   *Rule
-	limit  func(rule, key, channel string) (float64, string, span.Span, bool)
-	out    []finding.Finding
-	asked  []ask // remedies that the verdicts of out call for
+	// AllRemedies asks remedies for changes that cost a solution of the field a step.
+	AllRemedies bool
+	rule        *Rule
+	limit       func(rule, key, channel string) (float64, string, span.Span, bool)
+	out         []finding.Finding
+	asked       []ask // remedies that the verdicts of out call for
 	// unsure says that a limit lay inside a bound, so that a smaller bound may
 	// decide.
 	unsure bool
@@ -100,7 +103,7 @@ type Case struct {
 	Others  []string
 	Cause   string
 	Span    span.Span
-	Found   probe.Estimate
+	Found   bounded.Estimate
 	Limit   Bound
 	Message string // without the limit, which Judge adds
 	// Remedy is asked only when the case fails.
@@ -159,7 +162,7 @@ const roundOff = 1e-12
 
 // Decide returns the verdict for an estimate against a limit. Anything that is
 // not a number, and bounds that do not hold the value, are undecided.
-func Decide(e probe.Estimate, limit float64, atLeast bool) finding.Verdict {
+func Decide(e bounded.Estimate, limit float64, atLeast bool) finding.Verdict {
 	if !(e.Low <= e.Value && e.Value <= e.High) {
 		return finding.Undecided
 	}
@@ -232,7 +235,7 @@ func (r *Run) Undecided(object string, at span.Span, cause, format string, args 
 func (r *Run) Finer() { r.unsure = true }
 
 // Over puts a number that the layout itself demands in the place of a default, which
-// is no limit of a house, and in the place of a looser one.
+// is no limit of a house standard, and in the place of a looser one.
 func (b Bound) Over(n layout.Num, key string) Bound {
 	if n.Set && (strings.HasPrefix(b.Origin, defaultOrigin) || tighter(n.V, b)) {
 		b.Value, b.Span, b.Origin = n.V, n.Span, fmt.Sprintf("%q of the layout", key)

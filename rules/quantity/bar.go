@@ -2,14 +2,14 @@ package quantity
 
 import (
 	"math"
-	"math/cmplx"
 	"slices"
 
+	"busgauss/model/bounded"
 	"busgauss/model/closedform"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
-	"busgauss/rules/standard"
+	"busgauss/rules/enforce"
 )
 
 // bar is one bar with the model that answers for it.
@@ -31,12 +31,12 @@ func barQuantities() []definition[*bar] {
 			}
 			return "outline"
 		}),
-		number("area", "m2", "area of its full section", func(b *bar) standard.Value { return exactly(b.b.AreaM2()) }),
+		number("area", "m2", "area of its full section", func(b *bar) enforce.Value { return exactly(b.b.AreaM2()) }),
 		number("least_size", "m", "smaller side of its section, the diameter of a round one, the smaller side of the box of an outline",
-			func(b *bar) standard.Value { return exactly(b.leastM()) }),
+			func(b *bar) enforce.Value { return exactly(b.leastM()) }),
 		number("temperature", "°C", "temperature that is declared, or else assumed (busgauss check --detail)",
-			func(b *bar) standard.Value { return exactly(b.b.TemperatureC.V) }),
-		number("length", "m", "declared length, or that of the centre line of its run", func(b *bar) standard.Value {
+			func(b *bar) enforce.Value { return exactly(b.b.TemperatureC.V) }),
+		number("length", "m", "declared length, or that of the centre line of its run", func(b *bar) enforce.Value {
 			switch run := b.b.Run; {
 			case len(run) > 1:
 				sum := 0.0
@@ -49,11 +49,16 @@ func barQuantities() []definition[*bar] {
 			}
 			return undecided("it declares neither length nor run")
 		}),
-		number("cuts", "", "number of necks, notches, holes and slots in its plan", func(b *bar) standard.Value { return exactly(float64(len(b.b.Cuts))) }),
-		number("channels", "", "number of sensors that read it", func(b *bar) standard.Value {
+		number("cuts", "", "number of necks, notches, holes and slots in its plan", func(b *bar) enforce.Value { return exactly(float64(len(b.b.Cuts))) }),
+		text("circuit", "name of the circuit that it stands in; its own name where none is declared", func(b *bar) string {
+			c, _ := b.l.CircuitOf(b.i)
+			return b.l.Circuits[c].ID
+		}),
+		number("channels", "", "number of sensors that read its current, alone or with its circuit", func(b *bar) enforce.Value {
 			n := 0
+			c, _ := b.l.CircuitOf(b.i)
 			for i := range b.l.Sensors {
-				if b.l.Sensors[i].Reads == b.i {
+				if s := &b.l.Sensors[i]; s.Leg == b.i || s.Leg == layout.None && s.Circuit == c {
 					n++
 				}
 			}
@@ -65,37 +70,31 @@ func barQuantities() []definition[*bar] {
 			}
 			return ""
 		}),
-		number("bar_distance", "m", "from its surface to that of the nearest other bar", func(b *bar) standard.Value {
+		number("bar_distance", "m", "from its surface to that of the nearest other bar", func(b *bar) enforce.Value {
 			n, gap := b.nearest()
 			if n == layout.None {
 				return undecided("there is no other bar")
 			}
-			return standard.Num(gap.HighM, gap.LowM, gap.HighM)
+			return enforce.Num(gap.HighM, gap.LowM, gap.HighM)
 		}),
 	},
-		eachKind("current", "A", "its largest current in %s duties, sum of the amplitudes of its frequencies; 0 where it carries none",
-			func(b *bar, k layout.DutyKind) standard.Value {
-				top := 0.0
-				b.duties(k, func(d *layout.Duty) {
-					sum := 0.0
-					for _, c := range b.l.Components(d) {
-						sum += cmplx.Abs(c.PeakA[b.i])
-					}
-					top = max(top, sum)
-				})
-				return exactly(top)
+		eachKind("current", "A", "its largest current over all time of %s duties, with its share of its circuit; 0 where it carries none",
+			func(b *bar, k layout.DutyKind) enforce.Value {
+				top := largest{e: bounded.Exact(0), any: true}
+				b.duties(k, func(d *layout.Duty) { top.add(b.barPeakA(b.i, d)) })
+				return top.value("")
 			}),
 		eachKind("rms_current", "A", "its largest rms current in %s duties; 0 where it carries none",
-			func(b *bar, k layout.DutyKind) standard.Value {
+			func(b *bar, k layout.DutyKind) enforce.Value {
 				return b.heat(k, func(h probe.Heat) float64 { return h.RMSA })
 			}),
 		eachKind("current_density", "A/m2", "largest rms current over the area of its section in %s duties",
-			func(b *bar, k layout.DutyKind) standard.Value {
+			func(b *bar, k layout.DutyKind) enforce.Value {
 				return b.heat(k, func(h probe.Heat) float64 { return h.DensityAPerM2 })
 			}),
 		[]definition[*bar]{
 			number("temperature_rise", "K", "over still air of 40 °C, bare and upright, in continuous duties (rule bar-heating)",
-				func(b *bar) standard.Value {
+				func(b *bar) enforce.Value {
 					if math.IsNaN(b.b.SigmaSPerM) {
 						return undecided("its material declares no conductivity")
 					}
@@ -107,15 +106,15 @@ func barQuantities() []definition[*bar] {
 					})
 				}),
 			number("heating_density", "A/m2", "even current density that would heat it as much as the crowded one, in continuous duties",
-				func(b *bar) standard.Value {
+				func(b *bar) enforce.Value {
 					return b.heat(layout.Continuous, func(h probe.Heat) float64 {
 						if h.RMSA == 0 {
 							return 0
 						}
-						return h.DensityAPerM2 * math.Sqrt(h.Factor)
+						return h.EvenDensityAPerM2()
 					})
 				}),
-			number("loss", "W", "heat that it makes over its length in continuous duties, eddy currents counted", func(b *bar) standard.Value {
+			number("loss", "W", "heat that it makes over its length in continuous duties, eddy currents counted", func(b *bar) enforce.Value {
 				length := ask(barQuantities(), "length", b)
 				switch {
 				case !length.Known:
@@ -126,8 +125,8 @@ func barQuantities() []definition[*bar] {
 				return b.heat(layout.Continuous, func(h probe.Heat) float64 { return h.LossWPerM * length.Value })
 			}),
 			number("frequency", "Hz", "highest fundamental frequency of its current in all duties; 0 for direct current only",
-				func(b *bar) standard.Value { return exactly(b.highestHz(b.i)) }),
-			number("skin_ratio", "", "least_size over the skin depth at frequency; 0 at direct current", func(b *bar) standard.Value {
+				func(b *bar) enforce.Value { return exactly(b.highestHz(b.i)) }),
+			number("skin_ratio", "", "least_size over the skin depth at frequency; 0 at direct current", func(b *bar) enforce.Value {
 				hz := b.highestHz(b.i)
 				if hz == 0 {
 					return exactly(0)
@@ -172,13 +171,35 @@ func (b *bar) nearest() (layout.BarIndex, layout.Gap) {
 	return best, least
 }
 
+// barPeakA returns the largest current of a bar in duty d.
+func (f *Facts) barPeakA(i layout.BarIndex, d *layout.Duty) (bounded.Estimate, error) {
+	current, err := f.m.BarCurrent(i, d)
+	if err != nil {
+		return bounded.Estimate{}, err
+	}
+	peak := current.PeakAbs()
+	return bounded.Estimate{Value: peak.Value, Low: peak.Low, High: peak.High}, nil
+}
+
+// highestHz returns the highest fundamental frequency of the circuit of a bar; 0 where the bar has no share in it.
+func (b *bar) highestHz(i layout.BarIndex) float64 {
+	c, member := b.l.CircuitOf(i)
+	top := 0.0
+	for _, u := range b.m.Uses() {
+		if u.Part.Fundamental() && u.Part.PeakA[c] != 0 && member.Factor != 0 {
+			top = math.Max(top, u.Part.FreqHz)
+		}
+	}
+	return top
+}
+
 // heat returns the largest of what pick makes of the load in duties of a kind; 0
 // where there are none.
-func (b *bar) heat(k layout.DutyKind, pick func(probe.Heat) float64) standard.Value {
-	top := largest{e: probe.Exact(0), any: true}
+func (b *bar) heat(k layout.DutyKind, pick func(probe.Heat) float64) enforce.Value {
+	top := largest{e: bounded.Exact(0), any: true}
 	b.duties(k, func(d *layout.Duty) {
 		h, err := b.m.Heat(b.i, d)
-		top.add(probe.Exact(pick(h)), err)
+		top.add(bounded.Exact(pick(h)), err)
 	})
 	return top.value("")
 }

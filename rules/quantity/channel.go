@@ -5,7 +5,8 @@ import (
 
 	"busgauss/model/geom"
 	"busgauss/model/layout"
-	"busgauss/rules/standard"
+	"busgauss/model/probe"
+	"busgauss/rules/enforce"
 )
 
 // channel is one sensor with the model that answers for it.
@@ -28,7 +29,13 @@ func channelQuantities() []definition[*channel] {
 
 func drawnQuantities() []definition[*channel] {
 	return []definition[*channel]{
-		text("reads", "name of the bar that the sensor reads", func(c *channel) string { return c.l.Bars[c.s.Reads].ID }),
+		text("reads", "name of what the sensor reads: a bar, a circuit, or one leg of a circuit", func(c *channel) string {
+			if c.s.Leg != layout.None {
+				return c.l.Bars[c.s.Leg].ID
+			}
+			return c.l.Circuits[c.s.Circuit].ID
+		}),
+		text("bar", "name of the bar that the sensor stands at, of those that it reads", func(c *channel) string { return c.l.Bars[c.s.Reads].ID }),
 		text("part", "name of the sensor's part; empty for none", func(c *channel) string {
 			if p := c.l.PartOf(c.s); p != nil {
 				return p.ID
@@ -36,26 +43,29 @@ func drawnQuantities() []definition[*channel] {
 			return ""
 		}),
 		flag("is_pair", "the sensor is a pair of elements whose difference is read", func(c *channel) bool { return c.s.Pair != nil }),
+		number("elements", "", "number of its elements: 2 of a pair", func(c *channel) enforce.Value {
+			return exactly(float64(len(c.s.Elements())))
+		}),
 		flag("has_placement", "the sensor declares placement tolerances", func(c *channel) bool { return c.s.Placement != nil }),
 		flag("has_readout", "something is declared behind the part's output", func(c *channel) bool { return c.l.ReadoutOf(c.s).Given }),
-		flag("has_iron", "a shield of the layout is of iron", func(c *channel) bool { iron, _ := c.hasIron(); return iron }),
+		flag("has_iron", "a shield of the layout is of iron", func(c *channel) bool { iron, _ := probe.Iron(c.l); return iron }),
 		text("calibration", "kind of calibration that is declared: none, zero, one-point, two-point, matrix", func(c *channel) string {
 			if k, ok := c.l.CalibrationOf(c.s.ID); ok && k.Kind.Set {
 				return string(k.Kind.V)
 			}
 			return string(layout.CalibrationNone)
 		}),
-		number("distance", "m", "from the sensor's place to the surface of its bar", func(c *channel) standard.Value {
+		number("distance", "m", "from the sensor's place to the surface of its bar", func(c *channel) enforce.Value {
 			return exactly(c.l.Bars[c.s.Reads].DistanceM(c.s.At.Point()))
 		}),
-		number("air_gap", "m", "straight through air from the sensor's body to its bar at its worst placement; from none to the element's distance without a body", func(c *channel) standard.Value {
+		number("air_gap", "m", "straight through air from the sensor's body to its bar at its worst placement; from none to the element's distance without a body", func(c *channel) enforce.Value {
 			g, err := c.l.SurfaceGap(c.s.ID, c.l.Bars[c.s.Reads].ID)
 			if err != nil {
 				return undecided("%v", err)
 			}
-			return standard.Num((g.LowM+g.HighM)/2, g.LowM, g.HighM)
+			return enforce.Num((g.LowM+g.HighM)/2, g.LowM, g.HighM)
 		}),
-		number("neighbour_distance", "m", "from the sensor's place to the surface of the nearest other bar", func(c *channel) standard.Value {
+		number("neighbour_distance", "m", "from the sensor's place to the surface of the nearest other bar", func(c *channel) enforce.Value {
 			least, found := 0.0, false
 			for b := range c.l.Bars {
 				if layout.BarIndex(b) == c.s.Reads {

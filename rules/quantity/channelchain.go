@@ -1,49 +1,46 @@
 package quantity
 
 import (
-	"fmt"
 	"math"
-	"strings"
 
+	"busgauss/model/bounded"
 	channels "busgauss/model/channel"
 	"busgauss/model/layout"
-	"busgauss/model/probe"
-	"busgauss/rules/standard"
+	"busgauss/rules/enforce"
 )
-
-// noiseFactor is how many times its rms a current must stand above noise: false
-// alarms of normal noise in 0.27 % of the readings (common practice).
-const noiseFactor = 3
 
 // chainQuantities are those of the stages behind the element.
 func chainQuantities() []definition[*channel] {
 	return []definition[*channel]{
-		number("output_per_ampere", "V/A", "change of the part's output voltage per ampere of the own bar", func(c *channel) standard.Value {
+		number("output_per_ampere", "V/A", "change of the part's output voltage per ampere that it reads", func(c *channel) enforce.Value {
 			return c.output(func(voltsPerA float64) float64 { return voltsPerA })
 		}),
 		number("output_swing", "V", "change of the part's output voltage from the lowest to the highest current of continuous and peak duties and of the claimed range, were it not cut off",
-			func(c *channel) standard.Value {
-				low, high := c.currents(layout.Continuous, layout.Peak)
-				return c.output(func(voltsPerA float64) float64 { return voltsPerA * (high - low) })
+			func(c *channel) enforce.Value {
+				reach, err := channels.ReachOf(c.m, c.s, layout.Continuous, layout.Peak)
+				if err != nil {
+					return undecided("%v", err)
+				}
+				return c.output(func(voltsPerA float64) float64 { return voltsPerA * (reach.HighA - reach.LowA) })
 			}),
 		number("range_taken", "1", "largest current of all duties and of the claimed range over the current at which the first stage clips, tolerances at their worst (rule output-chain)", rangeTaken),
-		number("step", "A", "one step of the converter, or one count of the number where that is coarser", func(c *channel) standard.Value {
+		number("step", "A", "one step of the converter, or one count of the number where that is coarser", func(c *channel) enforce.Value {
 			return c.resolution(func(r channels.Resolution) float64 { return max(r.StepA, r.NumberStepA) }, "part", "sensitivity.set", "converter", "converter.high", "converter.bits", "number.")
 		}),
-		number("noise", "A", "rms of the number: part, amplifier, converter and steps, in the band of part and filter", func(c *channel) standard.Value {
+		number("noise", "A", "rms of the number: part, amplifier, converter and steps, in the band of part and filter", func(c *channel) enforce.Value {
 			return c.resolution(func(r channels.Resolution) float64 { return r.NoiseA })
 		}),
-		number("resolution", "A", "smallest current that one reading tells from none: three times the noise, at least one step (rule resolution)", func(c *channel) standard.Value {
-			return c.resolution(func(r channels.Resolution) float64 { return r.SmallestA(noiseFactor) })
+		number("resolution", "A", "smallest current that one reading tells from none: three times the noise, at least one step (rule resolution)", func(c *channel) enforce.Value {
+			return c.resolution(func(r channels.Resolution) float64 { return r.SmallestA(channels.NoiseFactor) })
 		}),
 		number("firmware_error", "1", "error of every reading by the slope that firmware declares, against the one computed from the layout (rule output-chain)", firmwareError),
-		number("trip_current", "A", "current at which the channel must trip, as its need says", func(c *channel) standard.Value {
+		number("trip_current", "A", "current at which the channel must trip, as its need says", func(c *channel) enforce.Value {
 			return c.trip(func(t *channels.Trip, _ float64) float64 { return t.CurrentA })
 		}),
-		number("trip_time", "s", "from the trip current on a ramp to the end of the current's rise, all delays at their longest (rule trip)", func(c *channel) standard.Value {
+		number("trip_time", "s", "from the trip current on a ramp to the end of the current's rise, all delays at their longest (rule trip)", func(c *channel) enforce.Value {
 			return c.trip(func(_ *channels.Trip, totalS float64) float64 { return totalS })
 		}),
-		number("trip_overshoot", "A", "by how much the fault current outruns the trip in trip_time (rule trip)", func(c *channel) standard.Value {
+		number("trip_overshoot", "A", "by how much the fault current outruns the trip in trip_time (rule trip)", func(c *channel) enforce.Value {
 			return c.trip(func(t *channels.Trip, totalS float64) float64 { return t.OvershootA(totalS) })
 		}),
 	}
@@ -74,47 +71,16 @@ func (c *channel) chain() (*channels.Sensed, string) {
 	return c.anyChain()
 }
 
-// toAdd names the data that are missing, each once.
-func toAdd(missing []channels.Missing) string {
-	var words []string
-	seen := map[string]bool{}
-	for _, m := range missing {
-		if !seen[m.Key] {
-			seen[m.Key] = true
-			words = append(words, fmt.Sprintf("%s (add %s)", m.Text, m.Key))
-		}
-	}
-	if len(words) == 0 {
-		return "some of its data are out of range"
-	}
-	return strings.Join(words, "; ")
-}
-
-// currents returns the lowest and the highest current of the own bar over duties
-// of the kinds given, ripple included, and over the claimed range.
-func (c *channel) currents(kinds ...layout.DutyKind) (lowA, highA float64) {
-	for _, k := range kinds {
-		c.duties(k, func(d *layout.Duty) {
-			low, high, ripple := channels.OwnSwing(c.l, c.s, d)
-			lowA, highA = min(lowA, low-ripple), max(highA, high+ripple)
-		})
-	}
-	if n, ok := c.l.NeedFor(c.s.ID, func(n *layout.Need) layout.Num { return n.RangeA }); ok {
-		lowA, highA = min(lowA, -n.V), max(highA, n.V)
-	}
-	return lowA, highA
-}
-
 // decided makes a value of a bounded number; where it is none, the data that are
 // missing say why.
-func decided(x *channels.Sensed, e probe.Estimate, tails ...string) standard.Value {
-	if v := bounded(e); v.Known {
+func decided(x *channels.Sensed, e bounded.Estimate, tails ...string) enforce.Value {
+	if v := valued(e); v.Known {
 		return v
 	}
-	return undecided("%s", toAdd(x.Open(tails...)))
+	return undecided("%s", channels.ToAdd(x.Open(tails...)))
 }
 
-func (c *channel) output(of func(voltsPerA float64) float64) standard.Value {
+func (c *channel) output(of func(voltsPerA float64) float64) enforce.Value {
 	x, open := c.anyChain()
 	if open != "" {
 		return undecided("%s", open)
@@ -130,54 +96,51 @@ func (c *channel) output(of func(voltsPerA float64) float64) standard.Value {
 
 // resolution takes the filter at the high end of its corner, where noise passes it
 // most.
-func (c *channel) resolution(pick func(channels.Resolution) float64, tails ...string) standard.Value {
+func (c *channel) resolution(pick func(channels.Resolution) float64, tails ...string) enforce.Value {
 	x, open := c.chain()
 	switch {
 	case open != "":
 		return undecided("%s", open)
 	case x.Chain.Converter == nil:
-		return undecided("%s", toAdd(x.Open("converter", "converter.high", "converter.bits")))
+		return undecided("%s", channels.ToAdd(x.Open("converter", "converter.high", "converter.bits")))
 	}
 	if len(tails) == 0 {
 		tails = []string{"part", "sensitivity.set", "noise", "bandwidth", "amplifier.", "converter", "converter.high", "converter.bits", "number."}
 	}
-	return decided(x, x.Bounded(func(ch *channels.Chain) float64 {
-		quick := *ch
-		quick.Timing = ch.Timing.Quickest()
-		return pick(quick.Resolution())
-	}), tails...)
+	return decided(x, x.Bounded(func(ch *channels.Chain) float64 { return pick(ch.Loudest()) }), tails...)
 }
 
-func rangeTaken(c *channel) standard.Value {
+func rangeTaken(c *channel) enforce.Value {
 	x, open := c.chain()
 	if open != "" {
 		return undecided("%s", open)
 	}
-	low, high := c.currents(layout.Continuous, layout.Peak, layout.Fault)
+	reach, err := channels.ReachOf(c.m, c.s, layout.Continuous, layout.Peak, layout.Fault)
+	if err != nil {
+		return undecided("%v", err)
+	}
 	tails := []string{"part", "pair", "linear-range", "sensitivity.set", "output.zero", "output.low", "output.high", "amplifier.", "converter", "converter.high", "converter.bits", "number."}
 	if x.Chain.Converter == nil {
-		return undecided("%s", toAdd(x.Open(tails...)))
+		return undecided("%s", channels.ToAdd(x.Open(tails...)))
 	}
 	var top largest
-	for _, needA := range []float64{high, low} {
+	for _, needA := range []float64{reach.HighA, reach.LowA} {
 		if needA == 0 {
 			continue
 		}
-		clip := channels.FirstClip(x.Chain.Stages(), needA > 0)
+		clip, share := x.Taken(needA)
 		switch {
 		case len(clip.Unknown) > 0:
-			return undecided("%s", toAdd(x.Open(tails...)))
+			return undecided("%s", channels.ToAdd(x.Open(tails...)))
 		case !(clip.LeastA/needA > 0):
 			return undecided("the %s is at the end of its range without current", clip.LeastStage)
 		}
-		top.add(x.Bounded(func(ch *channels.Chain) float64 {
-			return needA / channels.FirstClip(ch.Stages(), needA > 0).LeastA
-		}), nil)
+		top.add(share, nil)
 	}
-	return top.value("no duty and no need gives its bar a current")
+	return top.value("no duty and no need gives it a current to read")
 }
 
-func firmwareError(c *channel) standard.Value {
+func firmwareError(c *channel) enforce.Value {
 	x, open := c.chain()
 	if open != "" {
 		return undecided("%s", open)
@@ -195,7 +158,7 @@ func firmwareError(c *channel) standard.Value {
 }
 
 // trip takes what is asked of a trip and the longest time that the chain needs.
-func (c *channel) trip(pick func(t *channels.Trip, totalS float64) float64) standard.Value {
+func (c *channel) trip(pick func(t *channels.Trip, totalS float64) float64) enforce.Value {
 	t, missing := channels.TripFromLayout(c.l, c.s)
 	if t == nil {
 		return undecided("no trip is asked of it")
@@ -204,10 +167,7 @@ func (c *channel) trip(pick func(t *channels.Trip, totalS float64) float64) stan
 	if open != "" {
 		return undecided("%s", open)
 	}
-	timing := x.Chain.Timing.Slowest()
-	if t.Tap < channels.TapFilter {
-		timing.Filter, timing.FilterTol = channels.LowPass{}, 0 // a comparator before the filter
-	}
+	timing := x.Tapped(t.Tap).Chain.Timing.Slowest()
 	_, totalS := timing.Delays(t)
 	if v := pick(t, totalS); !math.IsNaN(v) && !math.IsInf(v, 0) {
 		return exactly(v)
@@ -218,5 +178,5 @@ func (c *channel) trip(pick func(t *channels.Trip, totalS float64) float64) stan
 			gaps = append(gaps, m)
 		}
 	}
-	return undecided("%s", toAdd(gaps))
+	return undecided("%s", channels.ToAdd(gaps))
 }

@@ -3,38 +3,38 @@ package quantity
 import (
 	"math"
 
-	"busgauss/model/layout"
-	"busgauss/model/probe"
-	"busgauss/rules/standard"
+	"busgauss/model/bounded"
+	"busgauss/model/field"
+	"busgauss/rules/enforce"
 )
 
 // fieldQuantities are those of the place and the axis of a sensor.
 func fieldQuantities() []definition[*channel] {
 	return []definition[*channel]{
 		number("coupling", "T/A", "own reading per ampere at direct current (busgauss coupling)",
-			func(c *channel) standard.Value { return estimated(c.m.OwnPerAmpere(c.s)) }),
-		number("axis_share", "1", "part of the own bar's field that the axis reads (rule sensor-axis)",
-			func(c *channel) standard.Value { return estimated(c.axisShare()) }),
-		number("axis_angle", "rad", "between the axis and the own bar's field, from 0 to 90 deg: arc cosine of axis_share",
-			func(c *channel) standard.Value {
+			func(c *channel) enforce.Value { return estimated(c.m.OwnPerAmpere(c.s)) }),
+		number("axis_share", "1", "part of the own field that the axis reads (rule sensor-axis)",
+			func(c *channel) enforce.Value { return estimated(c.axisShare()) }),
+		number("axis_angle", "rad", "between the axis and the own field, from 0 to 90 deg: arc cosine of axis_share",
+			func(c *channel) enforce.Value {
 				share, err := c.axisShare()
 				angle := func(v float64) float64 { return math.Acos(math.Max(0, math.Min(1, v))) }
-				return estimated(probe.Estimate{Value: angle(share.Value), Low: angle(share.High), High: angle(share.Low)}, err)
+				return estimated(bounded.Estimate{Value: angle(share.Value), Low: angle(share.High), High: angle(share.Low)}, err)
 			}),
 		number("tenth_mm_change", "1", "change of the own reading when the sensor moves 0.1 mm straight away from its bar", tenthChange),
 		number("placement_change", "1", "largest change of the whole reading within the placement tolerances, in continuous and peak duties (rule placement)", placementChange),
 		number("plane_error", "1", "how far the plane section may be off, as bars and shields end (rule plane-validity)",
-			func(c *channel) standard.Value {
+			func(c *channel) enforce.Value {
 				e, err := c.m.PlaneError(c.s)
 				return estimated(e.Worst, err)
 			}),
 	}
 }
 
-func (c *channel) axisShare() (probe.Estimate, error) {
+func (c *channel) axisShare() (bounded.Estimate, error) {
 	a, err := c.m.Alignment(c.s)
 	if err == nil && !(a.OwnT > 0) {
-		err = &probe.Unknown{Reason: "the field of its bar is zero there: no axis reads it"}
+		err = &field.Unknown{Reason: "its own field is zero there: no axis reads it"}
 	}
 	return a.Share, err
 }
@@ -42,7 +42,7 @@ func (c *channel) axisShare() (probe.Estimate, error) {
 // tenthChange compares two readings so near to each other that their errors are
 // nearly the same: the difference carries the bound in proportion to the change,
 // as that of probe.Placement does.
-func tenthChange(c *channel) standard.Value {
+func tenthChange(c *channel) enforce.Value {
 	here, err := c.m.OwnPerAmpere(c.s)
 	if err != nil {
 		return undecided("%v", err)
@@ -54,20 +54,16 @@ func tenthChange(c *channel) standard.Value {
 	}
 	change := math.Abs(there.Value/here.Value - 1)
 	half := change * here.Certainty()
-	return bounded(probe.Estimate{Value: change, Low: change - half, High: change + half})
+	return valued(bounded.Estimate{Value: change, Low: change - half, High: change + half})
 }
 
-func placementChange(c *channel) standard.Value {
+func placementChange(c *channel) enforce.Value {
 	if c.s.Placement == nil {
 		return undecided("it declares no placement tolerances")
 	}
-	var top largest
-	c.duties(0, func(d *layout.Duty) {
-		if c.m.OwnPeakA(c.s, d) == 0 {
-			return
-		}
-		p, err := c.m.Placement(c.s, d)
-		top.add(p.Total, err)
-	})
-	return top.value("its bar carries no continuous or peak current")
+	worst, at, err := c.m.WorstPlacement(c.s)
+	if err == nil && at == nil {
+		return undecided("it reads no continuous or peak current")
+	}
+	return estimated(worst.Total, err)
 }

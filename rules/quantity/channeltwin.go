@@ -3,24 +3,25 @@ package quantity
 import (
 	"math"
 
+	"busgauss/model/bounded"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
-	"busgauss/rules/standard"
+	"busgauss/rules/enforce"
 )
 
 // twinQuantities hold a channel against another one: its twin, which reads the
-// same bar, and the one that stands nearest.
+// same current, and the one that stands nearest.
 func twinQuantities() []definition[*channel] {
 	return []definition[*channel]{
-		text("twin", "the other channel that reads the same bar, the first of several; empty for none", func(c *channel) string {
+		text("twin", "the other channel that reads the same current, of a circuit or one leg, the first of several; empty for none", func(c *channel) string {
 			if t := c.twin(); t != nil {
 				return t.ID
 			}
 			return ""
 		}),
-		number("twin_difference", "1", "difference of the two readings per ampere of their bar over the own one", func(c *channel) standard.Value {
-			return c.withTwin(func(own, other probe.Estimate) probe.Estimate {
-				return other.Over(own).Plus(probe.Exact(-1)).Magnitude()
+		number("twin_difference", "1", "difference of the two readings per ampere that they read over the own one", func(c *channel) enforce.Value {
+			return c.withTwin(func(own, other bounded.Estimate) bounded.Estimate {
+				return other.Over(own).Plus(bounded.Exact(-1)).Magnitude()
 			})
 		}),
 		number("twin_common_current", "A", "largest difference between the currents that the two tell in a uniform field as strong as the Earth's", twinEarth),
@@ -30,7 +31,7 @@ func twinQuantities() []definition[*channel] {
 			}
 			return ""
 		}),
-		number("channel_distance", "m", "from the sensor's place to that of the nearest other channel", func(c *channel) standard.Value {
+		number("channel_distance", "m", "from the sensor's place to that of the nearest other channel", func(c *channel) enforce.Value {
 			n := c.nearest()
 			if n == nil {
 				return undecided("there is no other channel")
@@ -42,8 +43,8 @@ func twinQuantities() []definition[*channel] {
 
 func (c *channel) twin() *layout.Sensor {
 	for i := range c.l.Sensors {
-		if layout.SensorIndex(i) != c.i && c.l.Sensors[i].Reads == c.s.Reads {
-			return &c.l.Sensors[i]
+		if s := &c.l.Sensors[i]; layout.SensorIndex(i) != c.i && s.Circuit == c.s.Circuit && s.Leg == c.s.Leg {
+			return s
 		}
 	}
 	return nil
@@ -63,10 +64,10 @@ func (c *channel) nearest() *layout.Sensor {
 	return best
 }
 
-func (c *channel) withTwin(of func(own, other probe.Estimate) probe.Estimate) standard.Value {
+func (c *channel) withTwin(of func(own, other bounded.Estimate) bounded.Estimate) enforce.Value {
 	t := c.twin()
 	if t == nil {
-		return undecided("no other channel reads its bar")
+		return undecided("no other channel reads its current")
 	}
 	own, err := c.m.OwnPerAmpere(c.s)
 	if err != nil {
@@ -83,10 +84,10 @@ func (c *channel) withTwin(of func(own, other probe.Estimate) probe.Estimate) st
 //
 // largest over the directions of a field B, since the difference of two responses
 // is a vector again.
-func twinEarth(c *channel) standard.Value {
+func twinEarth(c *channel) enforce.Value {
 	t := c.twin()
 	if t == nil {
-		return undecided("no other channel reads its bar")
+		return undecided("no other channel reads its current")
 	}
 	own, err := c.amperesPerT(c.s)
 	if err != nil {
@@ -101,14 +102,14 @@ func twinEarth(c *channel) standard.Value {
 		v = math.Hypot(v, own[k].value-other[k].value)
 		half = math.Hypot(half, own[k].half+other[k].half)
 	}
-	return bounded(probe.Estimate{Value: v, Low: math.Max(0, v-half), High: v + half}.Scale(probe.EarthT))
+	return valued(bounded.Estimate{Value: v, Low: math.Max(0, v-half), High: v + half}.Scale(probe.EarthT))
 }
 
 // signed is a number of either sign with the half width of its bounds.
 type signed struct{ value, half float64 }
 
 // over divides a steady phasor by another one; NaN where that may be zero.
-func over(a, by probe.Phasor) signed {
+func over(a, by bounded.Phasor) signed {
 	least := math.Abs(real(by.V)) - by.Bound - by.Quad
 	if !(least > 0) {
 		return signed{math.NaN(), math.NaN()}
@@ -128,6 +129,6 @@ func (c *channel) amperesPerT(s *layout.Sensor) ([3]signed, error) {
 	if err != nil {
 		return [3]signed{}, err
 	}
-	own := f.PerAmpere(s, s.Reads).Axis
+	own := f.Own(s).Axis.Scale(complex(s.Sign, 0)) // in the direction of the circuit
 	return [3]signed{over(around.X, own), over(around.Y, own), over(around.Z, own)}, nil
 }

@@ -129,14 +129,14 @@ func TestByHand(t *testing.T) {
 	}
 	// Whatever is not known says why, and is no number.
 	for what, want := range map[string]string{
-		"channel SA stray_ratio_fault":          "no fault duty gives its bar a current",
+		"channel SA stray_ratio_fault":          "no fault duty gives it a current",
 		"channel SA own_field_fault":            "the layout has no fault duty",
 		"channel below linear_range_share":      "it has no linear range",
 		"channel SB placement_change":           "it declares no placement tolerances",
 		"channel SA lag":                        "add a readout",
 		"channel SA accuracy":                   "add readout",
 		"channel SA trip_time":                  "no trip is asked of it",
-		"channel SB twin_difference":            "no other channel reads its bar",
+		"channel SB twin_difference":            "no other channel reads its current",
 		"bar B length":                          "neither length nor run",
 		"bar B loss":                            "neither length nor run",
 		"duty lift ripple_frequency":            "no ripple",

@@ -9,27 +9,27 @@ import (
 
 	"busgauss/model/layout"
 	"busgauss/model/probe"
-	"busgauss/rules/standard"
+	"busgauss/rules/enforce"
 )
 
 // definition is one quantity of an object of type T, and how it is computed.
 type definition[T any] struct {
-	standard.Quantity
-	of func(T) standard.Value
+	enforce.Quantity
+	of func(T) enforce.Value
 }
 
 // Catalogue returns every quantity: those of channels, bars, shields and duties,
 // each kind in the order in which it is printed.
-func Catalogue() []standard.Quantity {
-	var out []standard.Quantity
-	out = append(out, plain(channelQuantities(), standard.Channel)...)
-	out = append(out, plain(barQuantities(), standard.Bar)...)
-	out = append(out, plain(shieldQuantities(), standard.Shield)...)
-	return append(out, plain(dutyQuantities(), standard.Duty)...)
+func Catalogue() []enforce.Quantity {
+	var out []enforce.Quantity
+	out = append(out, plain(channelQuantities(), enforce.Channel)...)
+	out = append(out, plain(barQuantities(), enforce.Bar)...)
+	out = append(out, plain(shieldQuantities(), enforce.Shield)...)
+	return append(out, plain(dutyQuantities(), enforce.Duty)...)
 }
 
-func plain[T any](list []definition[T], k standard.Kind) []standard.Quantity {
-	var out []standard.Quantity
+func plain[T any](list []definition[T], k enforce.Kind) []enforce.Quantity {
+	var out []enforce.Quantity
 	for _, d := range list {
 		q := d.Quantity
 		q.Kind = k
@@ -55,7 +55,7 @@ func Of(m *probe.Model) *Facts {
 
 // Finer returns the quantities of the same layout with smaller bounds; false
 // where there is no smaller one.
-func (f *Facts) Finer() (standard.Facts, bool) {
+func (f *Facts) Finer() (enforce.Facts, bool) {
 	m, ok := f.m.Refined()
 	if !ok {
 		return nil, false
@@ -65,28 +65,28 @@ func (f *Facts) Finer() (standard.Facts, bool) {
 
 // Objects returns the objects of a kind in the order of the layout: the sensors
 // are its channels.
-func (f *Facts) Objects(k standard.Kind) []standard.Object {
-	var out []standard.Object
-	add := func(o standard.Object) {
+func (f *Facts) Objects(k enforce.Kind) []enforce.Object {
+	var out []enforce.Object
+	add := func(o enforce.Object) {
 		o.Kind = k
 		out = append(out, o)
 	}
 	switch k {
-	case standard.Channel:
+	case enforce.Channel:
 		for i := range f.l.Sensors {
-			add(standard.Object{Name: f.l.Sensors[i].ID, Span: f.l.Sensors[i].Span})
+			add(enforce.Object{Name: f.l.Sensors[i].ID, Span: f.l.Sensors[i].Span})
 		}
-	case standard.Bar:
+	case enforce.Bar:
 		for i := range f.l.Bars {
-			add(standard.Object{Name: f.l.Bars[i].ID, Span: f.l.Bars[i].Span})
+			add(enforce.Object{Name: f.l.Bars[i].ID, Span: f.l.Bars[i].Span})
 		}
-	case standard.Shield:
+	case enforce.Shield:
 		for i := range f.l.Shields {
-			add(standard.Object{Name: f.l.Shields[i].ID, Span: f.l.Shields[i].Span})
+			add(enforce.Object{Name: f.l.Shields[i].ID, Span: f.l.Shields[i].Span})
 		}
-	case standard.Duty:
+	case enforce.Duty:
 		for i := range f.l.Duties {
-			add(standard.Object{Name: f.l.Duties[i].ID, Span: f.l.Duties[i].Span})
+			add(enforce.Object{Name: f.l.Duties[i].ID, Span: f.l.Duties[i].Span})
 		}
 	}
 	return out
@@ -94,43 +94,43 @@ func (f *Facts) Objects(k standard.Kind) []standard.Object {
 
 // Value computes one quantity of one object, once. An object or a quantity that
 // does not exist is undecided.
-func (f *Facts) Value(o standard.Object, name string) standard.Value {
-	return once(f, "value of "+o.Kind.String()+"\x00"+o.Name+"\x00"+name, func() standard.Value { return f.value(o, name) })
+func (f *Facts) Value(o enforce.Object, name string) enforce.Value {
+	return once(f, "value of "+o.Kind.String()+"\x00"+o.Name+"\x00"+name, func() enforce.Value { return f.value(o, name) })
 }
 
-func (f *Facts) value(o standard.Object, name string) standard.Value {
+func (f *Facts) value(o enforce.Object, name string) enforce.Value {
 	switch o.Kind {
-	case standard.Channel:
+	case enforce.Channel:
 		if i, ok := f.l.Sensor(o.Name); ok {
 			return ask(channelQuantities(), name, f.channel(i))
 		}
-	case standard.Bar:
+	case enforce.Bar:
 		if i, ok := f.l.Bar(o.Name); ok {
 			return ask(barQuantities(), name, &bar{Facts: f, i: i, b: &f.l.Bars[i]})
 		}
-	case standard.Shield:
+	case enforce.Shield:
 		for i := range f.l.Shields {
 			if k := &f.l.Shields[i]; k.ID == o.Name {
 				return ask(shieldQuantities(), name, &shield{Facts: f, i: layout.ShieldIndex(i), k: k, mat: &f.l.Materials[k.Material]})
 			}
 		}
-	case standard.Duty:
+	case enforce.Duty:
 		for i := range f.l.Duties {
 			if d := &f.l.Duties[i]; d.ID == o.Name {
 				return ask(dutyQuantities(), name, &duty{Facts: f, d: d})
 			}
 		}
 	}
-	return standard.Undecided("the layout has no such " + o.Kind.String())
+	return enforce.Undecided("the layout has no such " + o.Kind.String())
 }
 
-func ask[T any](list []definition[T], name string, object T) standard.Value {
+func ask[T any](list []definition[T], name string, object T) enforce.Value {
 	for _, d := range list {
 		if d.Name == name {
 			return d.of(object)
 		}
 	}
-	return standard.Undecided("there is no such quantity")
+	return enforce.Undecided("there is no such quantity")
 }
 
 // once computes what a key stands for the first time it is asked. Two goroutines

@@ -6,23 +6,23 @@ import (
 	"sync"
 	"testing"
 
+	"busgauss/rules/enforce"
 	"busgauss/rules/quantity"
-	"busgauss/rules/standard"
 )
 
 func TestCatalogue(t *testing.T) {
 	list := quantity.Catalogue()
-	if err := standard.ValidateQuantities(list); err != nil {
+	if err := enforce.ValidateQuantities(list); err != nil {
 		t.Fatal(err)
 	}
-	count := map[standard.Kind]int{}
+	count := map[enforce.Kind]int{}
 	for _, q := range list {
 		count[q.Kind]++
 		if strings.HasSuffix(q.Doc, ".") || strings.Contains(q.Doc, "\n") || strings.Contains(q.Doc, "%!") || len(q.Doc) > 200 {
 			t.Errorf("%s %s: the description is no line of its own: %q", q.Kind, q.Name, q.Doc)
 		}
 	}
-	for kind, least := range map[standard.Kind]int{standard.Channel: 60, standard.Bar: 20, standard.Shield: 12, standard.Duty: 12} {
+	for kind, least := range map[enforce.Kind]int{enforce.Channel: 60, enforce.Bar: 20, enforce.Shield: 12, enforce.Duty: 12} {
 		if count[kind] < least {
 			t.Errorf("%d quantities of a %s", count[kind], kind)
 		}
@@ -58,10 +58,10 @@ func TestEveryQuantityAnswers(t *testing.T) {
 					t.Errorf("%s: %s %q has no place", name, q.Kind, o.Name)
 				case !v.Known && (v.Why == "" || strings.Contains(v.Why, "no such")):
 					t.Errorf("%s: %s of %q is not known and does not say why: %q", name, q.Name, o.Name, v.Why)
-				case v.Known && q.Type == standard.Number && !(v.Low <= v.Value && v.Value <= v.High):
+				case v.Known && q.Type == enforce.Number && !(v.Low <= v.Value && v.Value <= v.High):
 					t.Errorf("%s: %s of %q is %v", name, q.Name, o.Name, v)
-				case v.Known && q.Type != standard.Number && v.Value != 0, q.Type != standard.Text && v.Text != "", q.Type != standard.Flag && v.Flag:
-					t.Errorf("%s: %s of %q is no %s: %v", name, q.Name, o.Name, q.Type, v)
+				case v.Known && q.Type != enforce.Number && v.Value != 0, q.Type != enforce.Text && v.Text != "", q.Type != enforce.Flag && v.Flag:
+					t.Errorf("%s: %s of %q is not of type %d: %v", name, q.Name, o.Name, q.Type, v)
 				}
 			}
 			if got[i] != want {

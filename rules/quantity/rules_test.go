@@ -9,8 +9,8 @@ import (
 	"busgauss/model/layout"
 	"busgauss/model/probe"
 	"busgauss/rules"
+	"busgauss/rules/enforce"
 	"busgauss/rules/engine"
-	"busgauss/rules/standard"
 )
 
 // A quantity and the rule that judges the same thing give one number. Where a rule
@@ -89,7 +89,7 @@ func TestAccuracyTable(t *testing.T) {
 }
 
 // printedLevel returns the facts of the level at which the rule decided.
-func printedLevel(t *testing.T, l *layout.Layout) standard.Facts {
+func printedLevel(t *testing.T, l *layout.Layout) enforce.Facts {
 	t.Helper()
 	want := measured(t, l, rules.ChannelAccuracy, "SU", "")
 	for _, f := range levels(facts(l)) {
@@ -170,9 +170,9 @@ func TestFieldLagBehindIron(t *testing.T) {
 // The false sum of a balanced set is that of the model.
 func TestFalseSum(t *testing.T) {
 	l := fixture(t, "clean/ferry-thruster.yaml")
-	sum, err := probe.NewModel(l).Balanced([3]*layout.Sensor{&l.Sensors[0], &l.Sensors[1], &l.Sensors[2]})
+	sum, err := probe.NewModel(l).Balanced(l.Duties[0].ThreePhase)
 	if err != nil {
 		t.Fatal(err)
 	}
-	near(t, facts(l), "duty crossing false_sum", sum.FalseSum, 1e-9)
+	near(t, facts(l), "duty crossing false_sum", sum.FalseSum.Value, 1e-9)
 }

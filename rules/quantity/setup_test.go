@@ -12,11 +12,11 @@ import (
 	"busgauss/model/layout"
 	"busgauss/model/probe"
 	"busgauss/rules"
+	"busgauss/rules/enforce"
 	"busgauss/rules/engine"
 	"busgauss/rules/quantity"
-	"busgauss/rules/standard"
 	"busgauss/schema/load"
-	schemastandard "busgauss/schema/standard"
+	"busgauss/schema/policyfile"
 )
 
 // fixture loads a layout of package fixtures.
@@ -41,17 +41,17 @@ func loaded(t testing.TB, yaml string) *layout.Layout {
 func facts(l *layout.Layout) *quantity.Facts { return quantity.Of(probe.NewModel(l)) }
 
 // kinds are the kinds of objects by the word of a standard.
-var kinds = map[string]standard.Kind{"channel": standard.Channel, "bar": standard.Bar, "shield": standard.Shield, "duty": standard.Duty}
+var kinds = map[string]enforce.Kind{"channel": enforce.Channel, "bar": enforce.Bar, "shield": enforce.Shield, "duty": enforce.Duty}
 
 // value asks for "channel SU coupling".
-func value(f standard.Facts, what string) standard.Value {
+func value(f enforce.Facts, what string) enforce.Value {
 	w := strings.Fields(what)
-	return f.Value(standard.Object{Kind: kinds[w[0]], Name: w[1]}, w[2])
+	return f.Value(enforce.Object{Kind: kinds[w[0]], Name: w[1]}, w[2])
 }
 
 // near wants a known number within a relative tolerance of want (absolute where
 // want is 0), inside its own bounds.
-func near(t *testing.T, f standard.Facts, what string, want, rel float64) {
+func near(t *testing.T, f enforce.Facts, what string, want, rel float64) {
 	t.Helper()
 	v := value(f, what)
 	size := math.Abs(want)
@@ -67,9 +67,9 @@ func near(t *testing.T, f standard.Facts, what string, want, rel float64) {
 }
 
 // levels returns the facts of every level, the first one first.
-func levels(f standard.Facts) []standard.Facts {
-	out := []standard.Facts{f}
-	for next, ok := f.(standard.Finer).Finer(); ok; next, ok = next.(standard.Finer).Finer() {
+func levels(f enforce.Facts) []enforce.Facts {
+	out := []enforce.Facts{f}
+	for next, ok := f.(enforce.Finer).Finer(); ok; next, ok = next.(enforce.Finer).Finer() {
 		out = append(out, next)
 	}
 	return out
@@ -77,9 +77,9 @@ func levels(f standard.Facts) []standard.Facts {
 
 // agrees wants a number that a rule found, which refines until it can decide: it
 // lies within the bounds of the first level, and is the quantity at one level.
-func agrees(t *testing.T, all []standard.Facts, what string, want float64) {
+func agrees(t *testing.T, all []enforce.Facts, what string, want float64) {
 	t.Helper()
-	var got []standard.Value
+	var got []enforce.Value
 	for i, f := range all {
 		v := value(f, what)
 		got = append(got, v)
@@ -108,21 +108,21 @@ func measured(t *testing.T, l *layout.Layout, rule engine.Rule, object, message 
 }
 
 // house runs the house rules of a standard over a layout.
-func house(t *testing.T, yaml string, f standard.Facts) []finding.Finding {
+func house(t *testing.T, yaml string, f enforce.Facts) []finding.Finding {
 	t.Helper()
 	e, problems := resolve(t, yaml)
 	if e == nil || len(problems) > 0 {
 		t.Fatalf("the standard is not taken: %v", problems)
 	}
-	return e.For("layout.yaml").House(f)
+	return e.For("layout.yaml").HouseRules(f)
 }
 
-func resolve(t *testing.T, yaml string) (*standard.Effective, []finding.Finding) {
+func resolve(t *testing.T, yaml string) (*enforce.Effective, []finding.Finding) {
 	t.Helper()
 	root := fstest.MapFS{"s.yaml": &fstest.MapFile{Data: []byte(yaml)}}
-	set, problems := schemastandard.Load(root, schemastandard.Paths{Standard: "s.yaml"}, schemastandard.Options{})
+	set, problems := policyfile.Load(root, policyfile.Paths{Standard: "s.yaml"}, policyfile.Options{})
 	if len(problems) > 0 {
 		t.Fatalf("the standard does not read: %v", problems)
 	}
-	return standard.New(set, standard.Known{Rules: rules.All(), Version: "1.0.0", Quantities: quantity.Catalogue()})
+	return enforce.New(set, enforce.Known{Rules: rules.All(), Version: "1.0.0", Quantities: quantity.Catalogue()})
 }

@@ -3,9 +3,10 @@ package quantity
 import (
 	"slices"
 
+	"busgauss/model/bounded"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
-	"busgauss/rules/standard"
+	"busgauss/rules/enforce"
 )
 
 // shield is one shield with the model that answers for it.
@@ -32,15 +33,15 @@ func shieldQuantities() []definition[*shield] {
 		}),
 		flag("is_iron", "its material has a permeability above 1 or a curve", func(k *shield) bool { return k.mat.Magnetic() }),
 		flag("is_long", "it declares no depth", func(k *shield) bool { return !k.k.DepthM.Set }),
-		number("depth", "m", "its depth along z", func(k *shield) standard.Value {
+		number("depth", "m", "its depth along z", func(k *shield) enforce.Value {
 			if !k.k.DepthM.Set {
 				return undecided("it declares no depth: a long one is assumed")
 			}
 			return exactly(k.k.DepthM.V)
 		}),
 		number("wall", "m", "thickness of its wall; of an outline from that of a bent strip to the smaller side of its box",
-			func(k *shield) standard.Value { return bounded(probe.WallM(k.k)) }),
-		number("saturation", "T", "saturation polarisation of its material, declared or of the last point of its curve", func(k *shield) standard.Value {
+			func(k *shield) enforce.Value { return valued(probe.WallM(k.k)) }),
+		number("saturation", "T", "saturation polarisation of its material, declared or of the last point of its curve", func(k *shield) enforce.Value {
 			sat, open := k.saturation()
 			if open != "" {
 				return undecided("%s", open)
@@ -49,9 +50,9 @@ func shieldQuantities() []definition[*shield] {
 		}),
 	},
 		eachKind("wall_flux_density", "T", "largest flux density of its wall in %s duties, all frequencies at their worst phase",
-			func(k *shield, kind layout.DutyKind) standard.Value { return k.wallOver(kind, 1) }),
+			func(k *shield, kind layout.DutyKind) enforce.Value { return k.wallOver(kind, 1) }),
 		[]definition[*shield]{
-			number("saturation_share", "1", "largest flux density of its wall over saturation, in all duties (rule shield-saturation)", func(k *shield) standard.Value {
+			number("saturation_share", "1", "largest flux density of its wall over saturation, in all duties (rule shield-saturation)", func(k *shield) enforce.Value {
 				sat, open := k.saturation()
 				if open != "" {
 					return undecided("%s", open)
@@ -59,9 +60,9 @@ func shieldQuantities() []definition[*shield] {
 				return k.wallOver(anyDuty, 1/sat)
 			}),
 			number("remanence_current", "A", "largest offset that it may leave, as a current: coercivity times the path in iron (rule shield-remanence)",
-				func(k *shield) standard.Value { return k.remanence(func(*layout.Sensor) float64 { return 1 }) }),
+				func(k *shield) enforce.Value { return k.remanence(func(*layout.Sensor) float64 { return 1 }) }),
 			number("remanence_share", "1", "remanence_current over the full scale of the nearest channel (rule shield-remanence)",
-				func(k *shield) standard.Value { return k.remanence(k.m.FullScaleA) }),
+				func(k *shield) enforce.Value { return k.remanence(k.m.FullScaleA) }),
 			number("sheet_loss", "1", "share by which the permeability of its sheet, or solid wall, falls at the worst frequency of all duties (rule shield-sheet)", sheetLoss),
 			text("nearest_channel", "the sensor that stands nearest; empty for none", func(k *shield) string {
 				if i := probe.NearestSensor(k.l, k.i); i != layout.None {
@@ -86,7 +87,7 @@ func (k *shield) saturation() (satT float64, open string) {
 	return sat, ""
 }
 
-func (k *shield) wallOver(kind layout.DutyKind, factor float64) standard.Value {
+func (k *shield) wallOver(kind layout.DutyKind, factor float64) enforce.Value {
 	if !k.mat.Magnetic() {
 		return undecided("it is not magnetic")
 	}
@@ -104,7 +105,7 @@ func (k *shield) wallOver(kind layout.DutyKind, factor float64) standard.Value {
 	return top.value("the layout has no %s duty", kind)
 }
 
-func (k *shield) remanence(over func(*layout.Sensor) float64) standard.Value {
+func (k *shield) remanence(over func(*layout.Sensor) float64) enforce.Value {
 	if !k.mat.Magnetic() {
 		return exactly(0)
 	}
@@ -117,10 +118,10 @@ func (k *shield) remanence(over func(*layout.Sensor) float64) standard.Value {
 		return undecided("the bar of sensor %q carries no continuous or peak current, so it has no full scale", k.l.Sensors[at].ID)
 	}
 	amps, err := k.m.RemanenceA(k.i)
-	return estimated(probe.Exact(amps/full), err)
+	return estimated(bounded.Exact(amps/full), err)
 }
 
-func sheetLoss(k *shield) standard.Value {
+func sheetLoss(k *shield) enforce.Value {
 	uses := k.m.Uses()
 	switch {
 	case !k.mat.Magnetic():

@@ -4,39 +4,39 @@ import (
 	"fmt"
 	"math"
 
+	"busgauss/model/bounded"
 	"busgauss/model/layout"
-	"busgauss/model/probe"
-	"busgauss/rules/standard"
+	"busgauss/rules/enforce"
 )
 
 // number defines a quantity with an SI unit: "1" for a share, empty for a count.
-func number[T any](name, unit, doc string, of func(T) standard.Value) definition[T] {
-	return definition[T]{standard.Quantity{Name: name, Type: standard.Number, Unit: unit, Doc: doc}, of}
+func number[T any](name, unit, doc string, of func(T) enforce.Value) definition[T] {
+	return definition[T]{enforce.Quantity{Name: name, Type: enforce.Number, Unit: unit, Doc: doc}, of}
 }
 
 func text[T any](name, doc string, of func(T) string) definition[T] {
-	return definition[T]{standard.Quantity{Name: name, Type: standard.Text, Doc: doc},
-		func(x T) standard.Value { return standard.Word(of(x)) }}
+	return definition[T]{enforce.Quantity{Name: name, Type: enforce.Text, Doc: doc},
+		func(x T) enforce.Value { return enforce.Word(of(x)) }}
 }
 
 func flag[T any](name, doc string, of func(T) bool) definition[T] {
-	return definition[T]{standard.Quantity{Name: name, Type: standard.Flag, Doc: doc},
-		func(x T) standard.Value { return standard.Truth(of(x)) }}
+	return definition[T]{enforce.Quantity{Name: name, Type: enforce.Flag, Doc: doc},
+		func(x T) enforce.Value { return enforce.Truth(of(x)) }}
 }
 
 // eachKind defines one quantity for each kind of duty, its name and its
 // description ending with that of the kind.
-func eachKind[T any](name, unit, doc string, of func(T, layout.DutyKind) standard.Value) []definition[T] {
+func eachKind[T any](name, unit, doc string, of func(T, layout.DutyKind) enforce.Value) []definition[T] {
 	var out []definition[T]
 	for _, k := range []layout.DutyKind{layout.Continuous, layout.Peak, layout.Fault} {
-		out = append(out, number(name+"_"+k.String(), unit, fmt.Sprintf(doc, k), func(x T) standard.Value { return of(x, k) }))
+		out = append(out, number(name+"_"+k.String(), unit, fmt.Sprintf(doc, k), func(x T) enforce.Value { return of(x, k) }))
 	}
 	return out
 }
 
-// bounded makes a value of an estimate. Bounds that are no numbers, or that miss
+// valued makes a value of an estimate. Bounds that are no numbers, or that miss
 // the value by more than rounding, make it undecided.
-func bounded(e probe.Estimate) standard.Value {
+func valued(e bounded.Estimate) enforce.Value {
 	low, high, slack := e.Low, e.High, 1e-12*math.Abs(e.Value)
 	if low > e.Value && low <= e.Value+slack {
 		low = e.Value
@@ -44,43 +44,37 @@ func bounded(e probe.Estimate) standard.Value {
 	if high < e.Value && high >= e.Value-slack {
 		high = e.Value
 	}
-	return standard.Num(e.Value, low, high)
+	return enforce.Num(e.Value, low, high)
 }
 
 // exactly makes a value of a number that has no bounds of its own.
-func exactly(v float64) standard.Value {
+func exactly(v float64) enforce.Value {
 	if math.IsNaN(v) || math.IsInf(v, 0) {
 		return undecided("it cannot be computed from the data given")
 	}
-	return standard.Num(v, v, v)
+	return enforce.Num(v, v, v)
 }
 
-func undecided(format string, args ...any) standard.Value {
-	return standard.Undecided(fmt.Sprintf(format, args...))
+func undecided(format string, args ...any) enforce.Value {
+	return enforce.Undecided(fmt.Sprintf(format, args...))
 }
 
 // estimated makes a value of what a function of the model returns.
-func estimated(e probe.Estimate, err error) standard.Value {
+func estimated(e bounded.Estimate, err error) enforce.Value {
 	if err != nil {
 		return undecided("%v", err)
 	}
-	return bounded(e)
-}
-
-// most returns the larger of two numbers that are known to within bounds: its
-// bounds are the larger of theirs. NaN in one of them spreads.
-func most(e, f probe.Estimate) probe.Estimate {
-	return probe.Estimate{Value: math.Max(e.Value, f.Value), Low: math.Max(e.Low, f.Low), High: math.Max(e.High, f.High)}
+	return valued(e)
 }
 
 // largest gathers the largest of several numbers; the zero value has none.
 type largest struct {
-	e   probe.Estimate
+	e   bounded.Estimate
 	any bool
 	err error
 }
 
-func (x *largest) add(e probe.Estimate, err error) {
+func (x *largest) add(e bounded.Estimate, err error) {
 	switch {
 	case x.err != nil:
 	case err != nil:
@@ -88,14 +82,14 @@ func (x *largest) add(e probe.Estimate, err error) {
 	case !x.any:
 		x.e = e
 	default:
-		x.e = most(x.e, e)
+		x.e = bounded.Most(x.e, e)
 	}
 	x.any = true
 }
 
 // value returns the largest, undecided where one of them is, and with the reason
 // given where there are none: one that is not known may be the largest.
-func (x *largest) value(none string, args ...any) standard.Value {
+func (x *largest) value(none string, args ...any) enforce.Value {
 	if !x.any {
 		return undecided(none, args...)
 	}
@@ -109,17 +103,4 @@ func (f *Facts) duties(k layout.DutyKind, do func(*layout.Duty)) {
 			do(d)
 		}
 	}
-}
-
-// hasIron returns whether a shield is of iron, and the material of iron of which
-// neither saturation nor curve is known.
-func (f *Facts) hasIron() (iron bool, unknown string) {
-	for i := range f.l.Shields {
-		m := &f.l.Materials[f.l.Shields[i].Material]
-		iron = iron || m.Magnetic()
-		if _, ok := probe.SaturationT(m); m.Magnetic() && !ok && unknown == "" {
-			unknown = m.ID
-		}
-	}
-	return iron, unknown
 }

@@ -5,8 +5,8 @@ package report
 
 import (
 	"busgauss/model/finding"
+	"busgauss/model/policy"
 	"busgauss/model/span"
-	"busgauss/model/standard"
 )
 
 // File is one file that was read. Path is what the user gave, with forward
@@ -33,9 +33,9 @@ type Permission struct {
 	// or undecided, and its level. Left out, it was a failure of its rule's level.
 	Was      finding.Verdict
 	Level    finding.Level
-	Reason   string        // one line
-	Until    standard.Date // the last day; zero where there is none
-	By       string        // who approved it; empty for a baseline
+	Reason   string      // one line
+	Until    policy.Date // the last day; zero where there is none
+	By       string      // who approved it; empty for a baseline
 	Ticket   string
 	Span     span.Span // of the deviation, or of the entry in the baseline
 	Baseline bool      // recorded in the baseline

@@ -5,8 +5,8 @@ import (
 	"testing"
 
 	"busgauss/model/finding"
+	"busgauss/model/policy"
 	"busgauss/model/span"
-	"busgauss/model/standard"
 )
 
 func place() span.Span {
@@ -61,7 +61,7 @@ func TestIdentityHoldsOverEdits(t *testing.T) {
 }
 
 func TestPermissionWords(t *testing.T) {
-	day := standard.Day(2026, 12, 31)
+	day := policy.Day(2026, 12, 31)
 	for _, c := range []struct {
 		p    Permission
 		want string

@@ -7,13 +7,18 @@ import (
 	"busgauss/model/si"
 )
 
+// noAmount returns a current that the file does not give.
+func (s *spot) noAmount() layout.Amount {
+	nan := math.NaN()
+	return layout.Amount{
+		DCA: s.unset(nan), RMSA: s.unset(nan), PeakA: s.unset(nan), PhaseRad: s.unset(0), Span: s.where(),
+	}
+}
+
 // amount reads a current that is said by exactly one of keys, which are out of
 // dc, rms, peak and, for a harmonic, share.
 func (s *spot) amount(keys ...string) layout.Amount {
-	nan := math.NaN()
-	out := layout.Amount{
-		DCA: s.unset(nan), RMSA: s.unset(nan), PeakA: s.unset(nan), PhaseRad: s.unset(0), Span: s.where(),
-	}
+	out := s.noAmount()
 	if !s.mapping() {
 		return out
 	}
@@ -28,18 +33,23 @@ func (s *spot) amount(keys ...string) layout.Amount {
 			out.PeakA = s.at(k).quantity(si.Current, notNegative())
 		}
 	}
+	out.PhaseRad = s.phase()
+	return out
+}
+
+// phase reads the phase of an alternating current.
+func (s *spot) phase() layout.Num {
 	phase := s.at("phase")
-	out.PhaseRad = phase.turn()
-	if phase.present() && s.at("dc").present() {
+	if phase.present() && s.at("dc").present() && !s.at("rms").present() && !s.at("peak").present() {
 		phase.problemAt(phase.edit, ruleForm, "%s belongs to an alternating current, not to dc", phase.label())
 	}
-	return out
+	return phase.turn()
 }
 
 // still reports alternating amounts of s where there is no frequency. owner is
 // what would have it.
 func (s *spot) still(owner *spot, frequencyHz layout.Num) {
-	if frequencyHz.V != 0 || s.at("dc").present() {
+	if frequencyHz.V != 0 {
 		return
 	}
 	for _, k := range []string{"rms", "peak"} {

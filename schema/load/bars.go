@@ -43,6 +43,7 @@ func (r *reader) bar(s *spot) layout.Bar {
 	case !long.present() && !bends.present():
 		r.assume(s.edit, b.ID, "bar %s is long", quote(b.ID))
 	}
+	b.Placement = r.placement(s.at("placement"), "x", "y", "turn")
 	checkRun(s.at("run"), &b)
 	b.Cuts = cuts(s.at("cuts"), &b)
 	return b

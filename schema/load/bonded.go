@@ -44,6 +44,13 @@ func bond(g *spot, held map[string]span.Span) layout.Bond {
 			f.Related = []finding.Related{{Span: first, Message: "first " + item.quoted()}}
 			continue
 		}
+		if kind == aBar && i < len(g.r.standing) {
+			if c := &g.r.out.Circuits[g.r.standing[i].circuit]; c.Kind != layout.Single {
+				f := item.problem(ruleForm, "bar %s stands in circuit %s, which says how it is joined: leave it out of bonded", item.quoted(), quote(c.ID))
+				f.Related = []finding.Related{{Span: c.Span, Message: "circuit " + quote(c.ID)}}
+				continue
+			}
+		}
 		held[item.n.Text] = item.n.Span
 		if kind == aBar {
 			out.Bars = append(out.Bars, layout.BarIndex(i))

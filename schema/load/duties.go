@@ -1,13 +1,15 @@
 package load
 
 import (
+	"math"
+
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/si"
-	"busgauss/schema/node"
+	"busgauss/model/span"
 )
 
-// duties reads the section of duties.
+// duties reads the section of duties. Circuits must be read before.
 func (r *reader) duties(section *spot) {
 	for _, s := range section.objects("duty") {
 		r.out.Duties = append(r.out.Duties, r.duty(s))
@@ -30,160 +32,222 @@ func (r *reader) duty(s *spot) layout.Duty {
 	case "fault":
 		d.Kind = layout.Fault
 	}
-	frequency := s.at("frequency")
-	d.FreqHz = frequency.quantity(si.Frequency, alternating())
-	if !frequency.present() {
-		d.FreqHz.V = 0
+	d.FreqHz, d.PeriodS = baseFrequency(s)
+	r.set(s, &d.Set)
+	if with, ok := s.at("with").items(); ok {
+		for i, w := range with {
+			d.With = append(d.With, r.with(w.called("item %d of with of %s", i+1, s.label())))
+		}
 	}
-	for _, c := range s.at("currents").members() {
-		c.called("current of bar %s in %s", quote(c.key), s.label())
-		d.Currents = append(d.Currents, r.barCurrent(s, c, d.FreqHz))
-	}
-	d.ThreePhase = r.threePhase(s, s.at("three-phase"), d.FreqHz)
-	r.doubled(s, &d)
-	d.Harmonics = harmonics(s, s.at("harmonics"), &d)
+	r.directTwice(s, &d)
 	d.Ripple = r.ripple(s, s.at("ripple"), &d)
+	d.Asymmetry = r.asymmetry(s, s.at("asymmetry"), &d)
 	return d
 }
 
-func (r *reader) barCurrent(duty, s *spot, frequencyHz layout.Num) layout.BarCurrent {
-	c := layout.BarCurrent{Span: s.edit, Bar: s.keyBar(duty)}
-	c.Amount = s.amount("dc", "rms", "peak")
-	s.still(duty, frequencyHz)
-	return c
+// baseFrequency reads the frequency of a duty, or its period.
+func baseFrequency(s *spot) (freqHz, periodS layout.Num) {
+	frequency, period := s.at("frequency"), s.at("period")
+	freqHz = frequency.quantity(si.Frequency, alternating())
+	periodS = period.quantity(si.Time,
+		bounds{kind: fromLo, lo: 1 / highestFrequencyHz, unit: "s", why: "fields are computed up to 1 MHz"})
+	switch {
+	case frequency.present() && period.present():
+		period.problemAt(period.edit, ruleForm,
+			"%s has frequency and period: give one, the period is one over the frequency", s.label())
+	case period.present():
+		freqHz = layout.Num{V: 1 / periodS.V, Set: periodS.Set, Span: periodS.Span}
+	case !frequency.present():
+		freqHz.V = 0
+	}
+	return freqHz, periodS
 }
 
-// keyBar resolves the key of s as the name of a bar.
-func (s *spot) keyBar(duty *spot) layout.BarIndex {
-	key := &spot{r: s.r, up: s.up, key: s.key, edit: s.edit, id: s.id,
-		name: "a current of " + duty.label(),
-		n:    &node.Node{Kind: node.Text, Text: s.key, Span: s.edit}}
-	return key.bar()
+// set reads the currents of s over the frequency that out has.
+func (r *reader) set(s *spot, out *layout.Set) {
+	out.Span = s.edit
+	if !out.PeriodS.Set {
+		out.PeriodS = s.unset(math.NaN())
+	}
+	r.currents(s, s.at("currents"), out)
+	out.ThreePhase = r.threePhase(s, s.at("three-phase"), out.FreqHz)
+	r.doubled(s, out)
+	harmonics := s.at("harmonics")
+	if items, ok := harmonics.items(); ok && len(items) > 0 && out.FreqHz.V != 0 && !alternates(out) {
+		harmonics.problemAt(harmonics.edit, ruleForm,
+			"%s need an alternating current in %s to be multiples of", harmonics.label(), s.label())
+	}
+	out.Harmonics = harmonicsOf(s, harmonics, out.FreqHz)
 }
 
-func (r *reader) threePhase(duty, s *spot, frequencyHz layout.Num) *layout.ThreePhase {
+// with reads a set that flows at the same time, unrelated in phase.
+func (r *reader) with(s *spot) layout.Set {
+	var out layout.Set
+	if !s.mapping() {
+		return out
+	}
+	out.FreqHz = s.at("frequency").need().quantity(si.Frequency, ripple())
+	r.set(s, &out)
+	if !s.at("currents").present() && !s.at("three-phase").present() {
+		s.problemAt(s.edit, ruleMissing, "%s needs currents or three-phase", s.label())
+	}
+	return out
+}
+
+func (r *reader) threePhase(owner, s *spot, frequencyHz layout.Num) *layout.ThreePhase {
 	if !s.mapping() {
 		return nil
 	}
-	out := &layout.ThreePhase{Span: s.edit, Bars: [3]layout.BarIndex{layout.None, layout.None, layout.None}}
+	out := &layout.ThreePhase{Span: s.edit, Signs: [3]float64{1, 1, 1}}
+	out.Circuits = [3]layout.CircuitIndex{layout.None, layout.None, layout.None}
 	bars := s.at("bars").need()
 	if items, ok := bars.items(); ok {
 		if len(items) != 3 {
 			bars.problem(ruleForm, "%s must be three bars [a, b, c], not a list of %d", bars.label(), len(items))
 		}
-		found := distinctBars(items)
-		copy(out.Bars[:], found)
+		circuits, signs := distinctCircuits(items)
+		copy(out.Circuits[:], circuits)
+		copy(out.Signs[:], signs)
 	}
 	out.Amount = s.amount("rms", "peak")
-	s.still(duty, frequencyHz)
+	out.Amount.DCA = s.at("dc").quantity(si.Current, bounds{})
+	s.still(owner, frequencyHz)
 	return out
 }
 
-// distinctBars reads a list of bars and reports one that stands twice.
-func distinctBars(items []*spot) []layout.BarIndex {
-	out := make([]layout.BarIndex, len(items))
-	first := map[layout.BarIndex]int{}
+// distinctCircuits reads a list of bars or circuits and reports a circuit that
+// stands twice.
+func distinctCircuits(items []*spot) (circuits []layout.CircuitIndex, signs []float64) {
+	first := map[layout.CircuitIndex]int{}
 	for i, item := range items {
-		out[i] = item.bar()
-		if out[i] == layout.None {
+		c, sign := item.carries()
+		circuits, signs = append(circuits, c), append(signs, sign)
+		if c == layout.None {
 			continue
 		}
-		if j, twice := first[out[i]]; twice {
-			f := item.problem(ruleForm, "%s is bar %s again: each bar stands once", item.label(), item.quoted())
-			f.Related = []finding.Related{{Span: items[j].n.Span, Message: "first " + item.quoted()}}
+		j, twice := first[c]
+		if !twice {
+			first[c] = i
 			continue
 		}
-		first[out[i]] = i
+		var f *finding.Finding
+		if circuit := &item.r.out.Circuits[c]; circuit.Kind == layout.Single {
+			f = item.problem(ruleForm, "%s is bar %s again: each bar stands once", item.label(), item.quoted())
+		} else {
+			f = item.problem(ruleForm, "%s is %s, which is circuit %s again: each circuit stands once",
+				item.label(), item.r.carrierWords(item.n.Text), quote(circuit.ID))
+		}
+		f.Related = []finding.Related{{Span: items[j].n.Span, Message: "first " + items[j].quoted()}}
 	}
-	return out
+	return circuits, signs
 }
 
-// doubled reports a bar that has a current of its own and one of the three phases.
-func (r *reader) doubled(s *spot, d *layout.Duty) {
-	if d.ThreePhase == nil {
+// doubled reports a circuit that has a current of its own and one of the three
+// phases; a direct part beside them is one only where both give it.
+func (r *reader) doubled(s *spot, set *layout.Set) {
+	t := set.ThreePhase
+	if t == nil {
 		return
 	}
-	for _, c := range d.Currents {
-		for _, b := range d.ThreePhase.Bars {
-			if b == c.Bar && b != layout.None {
-				name := r.names.list[aBar][b]
-				own := s.at("currents").at(name)
-				f := own.problemAt(own.edit, ruleForm, "bar %s has a current of its own and one of three-phase in %s: give one",
-					quote(name), s.label())
-				f.Related = []finding.Related{{Span: d.ThreePhase.Span, Message: "three-phase"}}
+	for i := range set.Currents {
+		c := &set.Currents[i]
+		alternates := c.Alternates() || len(c.Points) > 0
+		for _, k := range t.Circuits {
+			if k != c.Circuit || k == layout.None || !alternates && !(c.DCA.Set && t.Amount.DCA.Set) {
+				continue
+			}
+			own := r.written(s.at("currents"), c.Span)
+			what := "current"
+			if !alternates {
+				what = "direct current"
+			}
+			f := own.problemAt(own.edit, ruleForm, "%s has a %s of its own and one of three-phase in %s: give one",
+				r.carrierWords(own.key), what, s.label())
+			f.Related = []finding.Related{{Span: t.Span, Message: "three-phase"}}
+		}
+	}
+}
+
+// written returns the current of a section whose name stands at a place.
+func (r *reader) written(section *spot, at span.Span) *spot {
+	for _, s := range section.members() {
+		if s.edit == at {
+			return s
+		}
+	}
+	return section
+}
+
+// directTwice reports a circuit to which two sets of a duty give a direct current:
+// it has no frequency to be told apart by.
+func (r *reader) directTwice(s *spot, d *layout.Duty) {
+	first := map[layout.CircuitIndex]layout.Num{}
+	take := func(c layout.CircuitIndex, dc layout.Num, again bool) {
+		if c == layout.None || !dc.Set {
+			return
+		}
+		before, twice := first[c]
+		if !twice {
+			first[c] = dc
+			return
+		}
+		if again {
+			f := s.at("with").problemAt(dc.Span, ruleForm,
+				"%s gives circuit %s a direct current twice: it has no frequency of its own, give the sum once",
+				s.label(), quote(r.out.Circuits[c].ID))
+			f.Related = []finding.Related{{Span: before.Span, Message: "first direct current"}}
+		}
+	}
+	for i := range d.With {
+		for _, set := range []*layout.Set{&d.Set, &d.With[i]} {
+			for k := range set.Currents {
+				take(set.Currents[k].Circuit, set.Currents[k].DCA, set != &d.Set)
+			}
+			if t := set.ThreePhase; t != nil {
+				for _, c := range t.Circuits {
+					take(c, t.Amount.DCA, set != &d.Set)
+				}
 			}
 		}
 	}
 }
 
-func harmonics(duty, s *spot, d *layout.Duty) []layout.Harmonic {
-	items, ok := s.items()
-	if !ok {
-		return nil
-	}
-	if d.FreqHz.V == 0 && len(items) > 0 {
-		s.problemAt(s.edit, ruleForm, "%s need a frequency: give one to %s", s.label(), duty.label())
-	} else if !hasAlternating(d) && len(items) > 0 {
-		s.problemAt(s.edit, ruleForm, "%s need an alternating current in %s to be multiples of", s.label(), duty.label())
-	}
-	var out []layout.Harmonic
-	first := map[float64]*spot{}
-	for i, h := range items {
-		h.called("harmonic %d of %s", i+1, duty.label())
-		out = append(out, harmonic(h, d.FreqHz))
-		order := out[i].Order
-		if before, twice := first[order.V]; twice && order.Set {
-			f := h.at("order").problem(ruleForm, "order %g stands twice in %s", order.V, s.label())
-			f.Related = []finding.Related{{Span: before.n.Span, Message: "first harmonic of this order"}}
-		} else if order.Set {
-			first[order.V] = h.at("order")
-		}
-	}
-	return out
-}
-
-func harmonic(h *spot, frequencyHz layout.Num) layout.Harmonic {
-	out := layout.Harmonic{Span: h.edit, Order: h.at("order").unset(0), Share: h.none()}
-	out.Amount = h.amount("share", "rms", "peak")
-	if h.n.Kind != node.Map {
-		return out
-	}
-	order := h.at("order").need()
-	out.Order = order.whole(atLeast(2))
-	out.Share = h.at("share").share(bounds{kind: moreThanLoToHi, hi: 10, why: "a share of the fundamental; ten per cent is 10 % or 0.1"})
-	if f := out.Order.V * frequencyHz.V; out.Order.Set && f > highestFrequencyHz {
-		order.problem(ruleRange, "%s is %s, which is %s: fields are computed up to 1 MHz",
-			order.label(), clip(order.n.Text), si.Format(f, "Hz"))
-	}
-	return out
-}
-
-func hasAlternating(d *layout.Duty) bool {
-	for _, c := range d.Currents {
-		if !c.DCA.Set {
+// alternates reports whether a current of the set alternates by its amplitude.
+func alternates(set *layout.Set) bool {
+	for i := range set.Currents {
+		if set.Currents[i].Alternates() {
 			return true
 		}
 	}
-	return d.ThreePhase != nil
+	return set.ThreePhase != nil
 }
 
-func (r *reader) ripple(duty, s *spot, d *layout.Duty) *layout.Ripple {
+// asymmetry reads the decaying direct component of a fault.
+func (r *reader) asymmetry(duty, s *spot, d *layout.Duty) *layout.Asymmetry {
+	alternating := alternates(&d.Set)
+	for i := range d.With {
+		alternating = alternating || alternates(&d.With[i])
+	}
+	if !s.present() {
+		if d.Kind == layout.Fault && alternating {
+			r.assume(duty.edit, d.ID, "fault %s is symmetrical: no decaying direct component", quote(d.ID))
+		}
+		return nil
+	}
 	if !s.mapping() {
 		return nil
 	}
-	out := &layout.Ripple{Span: s.edit}
-	out.FreqHz = s.at("frequency").need().quantity(si.Frequency, ripple())
-	out.Amount = s.amount("rms", "peak")
-	bars := s.at("bars")
-	if items, ok := bars.items(); ok {
-		if len(items) == 0 {
-			bars.problem(ruleForm, "%s is empty: name a bar, or leave it out for every bar of the duty", bars.label())
-		}
-		out.Bars = distinctBars(items)
+	switch {
+	case d.Kind != layout.Fault && d.Kind != 0:
+		s.problemAt(s.edit, ruleForm,
+			"%s belongs to a fault, and %s is of kind %s: leave it out", s.label(), duty.label(), d.Kind)
+	case !alternating:
+		s.problemAt(s.edit, ruleForm, "%s needs an alternating current in %s, given by rms or peak", s.label(), duty.label())
 	}
-	if !bars.present() && len(d.Currents) == 0 && d.ThreePhase == nil {
-		s.problemAt(s.edit, ruleForm, "%s has no bar to flow in: name bars, or give %s a current", s.label(), duty.label())
+	s.exactlyOne("peak-factor", "r-over-x")
+	return &layout.Asymmetry{
+		PeakFactor: s.at("peak-factor").pure(bounds{kind: fromLoToHi, lo: 1, hi: 2, why: "1 is symmetrical, 2 fully offset"}),
+		ROverX:     s.at("r-over-x").pure(notNegative()),
+		Span:       s.edit,
 	}
-	r.assume(s.edit, d.ID, "ripple of duty %s has the phases of the fundamental and any phase against it", quote(d.ID))
-	return out
 }

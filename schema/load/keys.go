@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"busgauss/model/span"
+	"busgauss/model/word"
 	"busgauss/schema"
 	"busgauss/schema/node"
 )
@@ -48,7 +49,7 @@ func (r *reader) keys(root *node.Node) []schema.Leaf {
 				continue
 			}
 			member := &object.Members[i]
-			near, found := nearest(leaf.Property, leaf.Allowed)
+			near, found := word.Nearest(leaf.Property, leaf.Allowed)
 			message := "unknown key " + quote(leaf.Property) + " in " + place
 			if found {
 				message += "; did you mean " + quote(near) + "?"
@@ -121,7 +122,7 @@ func placeWords(pointer string) string {
 	for i, t := range tokens {
 		tokens[i] = unescape(t)
 	}
-	words := strconv.QuoteToGraphic(clip(strings.Join(tokens, "/")))
+	words := quote(strings.Join(tokens, "/"))
 	return words[1 : len(words)-1]
 }
 
@@ -133,7 +134,7 @@ func objectName(pointer string) string {
 		return ""
 	}
 	switch tokens[1] {
-	case "insulation", "bonded", "phase-sums":
+	case "insulation", "bonded", "phase-sums", "measurements":
 		return ""
 	case "readout":
 		if len(tokens) < 4 || tokens[2] != "channels" {

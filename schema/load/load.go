@@ -102,6 +102,7 @@ func (r *reader) read(root *node.Node) {
 	r.collectNames(top)
 	r.materials(top.at("materials"))
 	r.bars(top.at("bars"))
+	r.circuits(top.at("circuits"))
 	r.shields(top.at("shields"))
 	r.parts(top.at("parts"))
 	r.sensors(top.at("sensors"))
@@ -113,6 +114,7 @@ func (r *reader) read(root *node.Node) {
 	r.phaseSums(top.at("phase-sums"))
 	r.calibration(top.at("calibration"))
 	r.bonded(top.at("bonded"))
+	r.measurements(top.at("measurements"))
 	slices.SortStableFunc(r.out.Assumed, func(a, b finding.Assumption) int {
 		return cmp.Or(
 			cmp.Compare(a.Span.Start.Line, b.Span.Start.Line),

@@ -165,7 +165,7 @@ func TestThreeBars(t *testing.T) {
 	}
 	near(t, "frequency", cruise.FreqHz.V, 20)
 	near(t, "rms", cruise.ThreePhase.Amount.RMSA.V, 260)
-	if cruise.ThreePhase.Bars != [3]layout.BarIndex{0, 1, 2} || cruise.ThreePhase.Amount.PeakA.Set || cruise.Ripple != nil {
+	if cruise.ThreePhase.Circuits != [3]layout.CircuitIndex{0, 1, 2} || cruise.ThreePhase.Amount.PeakA.Set || cruise.Ripple != nil {
 		t.Errorf("cruise: %+v", cruise.ThreePhase)
 	}
 	near(t, "peak", climb.ThreePhase.Amount.PeakA.V, 700)
@@ -173,7 +173,7 @@ func TestThreeBars(t *testing.T) {
 	near(t, "ripple frequency", climb.Ripple.FreqHz.V, 8000)
 	near(t, "ripple", climb.Ripple.Amount.RMSA.V, 9)
 	open(t, "frequency of short", short.FreqHz, 0)
-	if len(short.Currents) != 2 || short.Currents[0].Bar != 0 || short.Currents[1].Bar != 1 {
+	if len(short.Currents) != 2 || short.Currents[0].Circuit != 0 || short.Currents[1].Circuit != 1 {
 		t.Fatalf("short: %+v", short.Currents)
 	}
 	near(t, "fault of U", short.Currents[0].DCA.V, 1600)
@@ -193,9 +193,12 @@ func TestAssumed(t *testing.T) {
 		`6:3 V: bar "V" is long`,
 		`7:3 W: bar "W" is at 20 °C`,
 		`7:3 W: bar "W" is long`,
+		`13:70 SU: placement of sensor "SU" leaves out z and yaw: they are 0`,
+		`14:68 SV: placement of sensor "SV" leaves out z and yaw: they are 0`,
 		`15:3 SW: sensor "SW" stands exactly where it is drawn`,
 		`23:5 flat-30: bandwidth of part "flat-30" is that of a low-pass of order 1`,
-		`27:101 climb: ripple of duty "climb" has the phases of the fundamental and any phase against it`,
+		`27:101 climb: ripple of duty "climb" is a sine and has the phases of the fundamental and any phase against it`,
+		`29:1 : no iron and no conducting wall is nearer than 1 m`,
 		`29:1 : no return path is declared: the currents of a duty must sum to zero`,
 	}
 	if !slices.Equal(got, want) {

@@ -18,6 +18,7 @@ type namedKind uint8
 
 const (
 	aBar namedKind = iota
+	aCircuit
 	aShield
 	aMaterial
 	aSensor
@@ -29,7 +30,7 @@ const (
 )
 
 func (k namedKind) String() string {
-	return [...]string{"bar", "shield", "material", "sensor", "part", "duty", "wire", "magnet"}[k]
+	return [...]string{"bar", "circuit", "shield", "material", "sensor", "part", "duty", "wire", "magnet"}[k]
 }
 
 // names holds the names of the file. A name is known as soon as its key
@@ -51,7 +52,7 @@ func (r *reader) collectNames(top *spot) {
 	r.names.first = map[string]holder{}
 	around := top.at("surroundings")
 	for kind, section := range []*spot{
-		top.at("bars"), top.at("shields"), top.at("materials"), top.at("sensors"),
+		top.at("bars"), top.at("circuits"), top.at("shields"), top.at("materials"), top.at("sensors"),
 		top.at("parts"), top.at("duties"), around.at("wires"), around.at("magnets"),
 	} {
 		r.collect(namedKind(kind), section)
@@ -110,7 +111,7 @@ func (s *spot) reference(kinds ...namedKind) (kind namedKind, index int, ok bool
 		return 0, layout.None, false
 	}
 	if s.n.Kind != node.Text {
-		s.wrongKind("the name of a " + orList(kindWords(kinds)))
+		s.wrongKind("the name of a " + word.Or(kindWords(kinds)))
 		return 0, layout.None, false
 	}
 	open := false
@@ -133,17 +134,17 @@ func (s *spot) reference(kinds ...namedKind) (kind namedKind, index int, ok bool
 
 // unknown reports a name that nothing has.
 func (s *spot) unknown(kinds []namedKind, known []string) {
-	if len(known) <= manyNames {
+	if len(known) <= word.Many {
 		known = word.Distinct(known)
 	}
-	words := orList(kindWords(kinds))
+	words := word.Or(kindWords(kinds))
 	message := fmt.Sprintf("%s names no %s: %s", s.label(), words, s.quoted())
-	near, found := nearest(s.n.Text, known)
+	near, found := word.Nearest(s.n.Text, known)
 	switch {
 	case len(known) == 0:
 		message += fmt.Sprintf("; the layout has no %s", words)
 	default:
-		message += didYouMean(s.n.Text, known) + "; there are " + someOf(known)
+		message += word.DidYouMean(s.n.Text, known) + "; there are " + someOf(known)
 	}
 	if held, ok := s.r.names.first[s.n.Text]; ok {
 		message += fmt.Sprintf("; %s is a %s", s.quoted(), held.kind)

@@ -55,6 +55,9 @@ func sumChannels(items []*spot, out *layout.PhaseSum) {
 		kinds := []namedKind{aSensor}
 		if i == 2 && out.Measured.V == 2 {
 			kinds = append(kinds, aBar)
+			if len(item.r.names.index[aCircuit]) > 0 {
+				kinds = append(kinds, aCircuit)
+			}
 		}
 		kind, index, ok := item.reference(kinds...)
 		switch {
@@ -62,6 +65,9 @@ func sumChannels(items []*spot, out *layout.PhaseSum) {
 			continue
 		case kind == aBar:
 			out.DerivedBar = layout.BarIndex(index)
+			continue
+		case kind == aCircuit:
+			out.DerivedBar = item.r.out.FirstBar(item.r.circuitAt[index])
 			continue
 		}
 		out.Channels[i] = layout.SensorIndex(index)

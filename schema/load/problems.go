@@ -36,8 +36,8 @@ func Problems() []finding.Description {
 		},
 		{
 			ID: ruleForm, Title: "value of the wrong form",
-			Full: "A value is of another kind than the format demands (text, number, list, mapping, one word of a set), or in a form that YAML readers disagree about (octal, infinite, foreign tags), or keys stand together that exclude each other, such as two ways to say one current.",
-			Help: "Asks for kind and choice of values. A direct current is said with dc, an alternating one with rms or peak and needs the duty's frequency. true and false are the only truth values.",
+			Full: "A value is of another kind than the format demands (text, number, list, mapping, one word of a set), or in a form that YAML readers disagree about (octal, infinite, foreign tags), or keys stand together that exclude each other, such as two ways to say one current, or bars stand in circuits that disagree.",
+			Help: "Asks for kind and choice of values. A direct current is said with dc, an alternating one with rms or peak and needs the duty's frequency; both may flow together. true and false are the only truth values.",
 		},
 		{
 			ID: ruleQuantity, Title: "number or unit that cannot be read",
@@ -56,7 +56,7 @@ func Problems() []finding.Description {
 		},
 		{
 			ID: ruleTaken, Title: "name that is used twice",
-			Full: "Two objects of a file have one name, or an object has a reserved name. Findings are told apart by names, so names are unique over bars, shields, materials, sensors, parts, duties, wires and magnets. The first holder is the related place.",
+			Full: "Two objects of a file have one name, or an object has a reserved name. Findings are told apart by names, so names are unique over bars, circuits, shields, materials, sensors, parts, duties, wires and magnets. The first holder is the related place.",
 			Help: "Names of built-in metals cannot be declared again, and no sensor can be called all.",
 		},
 		{

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
-	"unicode/utf8"
 
 	"busgauss/model/finding"
 	"busgauss/model/layout"
@@ -14,12 +13,14 @@ import (
 
 // reader collects a layout and the problems of its file.
 type reader struct {
-	out      *layout.Layout
-	findings []finding.Finding
-	places   map[string]bool // JSON pointers that a finding of the reader speaks of
-	names    names
-	judged   map[span.Pos]bool // starts of values whose text is reported already
-	spare    finding.Finding   // takes what is not worth saying twice
+	out       *layout.Layout
+	findings  []finding.Finding
+	places    map[string]bool // JSON pointers that a finding of the reader speaks of
+	names     names
+	circuitAt []layout.CircuitIndex // of the circuits of the file, in its order
+	standing  []standing            // of each bar
+	judged    map[span.Pos]bool     // starts of values whose text is reported already
+	spare     finding.Finding       // takes what is not worth saying twice
 	// asked holds the members of mappings that the reader looked at; nil when
 	// nobody wants to know.
 	asked map[*node.Node]bool
@@ -181,15 +182,10 @@ func (r *reader) assume(at span.Span, object, format string, args ...any) {
 // quoted returns the text of s as messages show it.
 func (s *spot) quoted() string { return quote(s.n.Text) }
 
-// quote returns text of a file in quotes, on one line, without control
-// characters and cut at a readable length.
-func quote(text string) string { return strconv.QuoteToGraphic(clip(text)) }
+// maxQuoted is the number of characters of the file that a message quotes.
+const maxQuoted = 60
 
-// clip cuts text of a file for messages.
-func clip(text string) string {
-	const most = 60
-	if utf8.RuneCountInString(text) <= most {
-		return text
-	}
-	return string([]rune(text)[:most-1]) + "…"
-}
+// quote returns text of the file for messages.
+func quote(text string) string { return finding.Quote(text, maxQuoted) }
+
+func clip(text string) string { return finding.Clip(text, maxQuoted) }

@@ -1,9 +1,13 @@
 package load
 
 import (
+	"math"
+	"strings"
+
 	"busgauss/model/layout"
 	"busgauss/model/material"
 	"busgauss/model/si"
+	"busgauss/model/word"
 	"busgauss/schema/node"
 )
 
@@ -25,11 +29,23 @@ func (r *reader) shield(s *spot) layout.Shield {
 	m := s.at("material").need()
 	out.MaterialSpan = m.where()
 	out.Material = r.shieldMaterial(m)
-	out.DepthM = s.at("depth").quantity(si.Length, size())
+	out.DepthM, out.Long = depth(s.at("depth"))
+	out.Placement = r.placement(s.at("placement"), "x", "y", "turn")
 	if !s.at("depth").present() {
 		r.assume(s.edit, out.ID, "shield %s is long", quote(out.ID))
 	}
 	return out
+}
+
+// depth reads how deep a shield is along z, or that it is long.
+func depth(s *spot) (m layout.Num, long bool) {
+	if s.n == nil || s.n.Kind != node.Text || strings.ContainsAny(s.n.Text, "0123456789") {
+		return s.quantity(si.Length, size()), false
+	}
+	if s.n.Text != "long" {
+		s.problem(ruleForm, "%s must be a length or the word long, not %s%s", s.label(), s.kind(), word.DidYouMean(s.n.Text, []string{"long"}))
+	}
+	return s.unset(math.NaN()), s.n.Text == "long"
 }
 
 func (r *reader) shieldMaterial(m *spot) layout.MaterialIndex {

@@ -8,7 +8,7 @@ import (
 
 // One slip gives one finding: it neither hides the next nor starts an avalanche.
 func TestSlips(t *testing.T) {
-	const topKeys = "$schema, bars, bonded, calibration, duties, insulation, layout, materials, needs, parts, phase-sums, readout, sensors, shields, surroundings, title"
+	const topKeys = "$schema, bars, bonded, calibration, circuits, duties, insulation, layout, materials, measurements, needs, parts, phase-sums, readout, sensors, shields, surroundings, title"
 	replace := func(pairs ...string) string { return strings.NewReplacer(pairs...).Replace(base) }
 	for _, c := range []struct {
 		name, text string
@@ -23,11 +23,11 @@ func TestSlips(t *testing.T) {
 		}},
 		{"a slip inside a slip", replace("sensors:", "sensor:", "reads: U", "red: Q"), []string{
 			`9:1 key-unknown: unknown key "sensor" in the layout; did you mean "sensors"?; known keys: ` + topKeys,
-			`10:7 key-unknown: unknown key "red" in sensors/S; known keys: at, axis, pair, part, placement, reads`,
+			`10:7 key-unknown: unknown key "red" in sensors/S; known keys: at, axis, elements, pair, part, placement, reads`,
 			`10:3 key-missing: sensor "S" needs "reads"`,
 		}},
 		{"a key that stands twice, once misspelt", replace("metal: copper", "metal: copper, metl: brass"), []string{
-			`3:82 key-unknown: unknown key "metl" in bars/U; did you mean "metal"?; known keys: at, cuts, length, metal, run, section, temperature, turn`,
+			`3:82 key-unknown: unknown key "metl" in bars/U; did you mean "metal"?; known keys: at, cuts, length, metal, placement, run, section, temperature, turn`,
 		}},
 		{"a broken bar counts as known", replace("U: {section: {width: 20 mm, thickness: 3 mm}, at: [0 mm, 0 mm], metal: copper}", "U: 7"), []string{
 			`3:6 value-form: bar "U" must be a mapping, not the number 7`,
@@ -52,20 +52,20 @@ func TestSlips(t *testing.T) {
 		{"one bar in currents and three-phase",
 			replace("V: {dc: -5 A}}", "V: {dc: -5 A}}, three-phase: {bars: [U, V, V], peak: 9 A}"), []string{
 				`14:56 value-form: bar "U" has a current of its own and one of three-phase in duty "run": give one`,
-				`14:73 value-form: bar "V" has a current of its own and one of three-phase in duty "run": give one`,
+				// The direct current of V flows beside its phase.
 				`14:116 value-form: item 3 of bars of three-phase of duty "run" is bar "V" again: each bar stands once`,
 			}},
 		{"a form with a foreign key", replace("form: {ring", "form: {foo: 1, ring"), []string{
 			`6:14 key-unknown: unknown key "foo" in shields/K/form; known keys: channel, outline, plate, ring`,
 		}},
 		{"a key without letters", replace("reads: U", `reads: U, "": 1`), []string{
-			`10:17 key-unknown: unknown key "" in sensors/S; known keys: at, axis, pair, part, placement, reads`,
+			`10:17 key-unknown: unknown key "" in sensors/S; known keys: at, axis, elements, pair, part, placement, reads`,
 		}},
 		{"a bar without a name", "layout: 1\nbars: {\"\": {section: {diameter: 8 mm}, at: [0 mm, 0 mm], metal: copper}}\n", []string{
 			`2:8 value-form: the name of a bar must not be empty`,
 		}},
 		{"an alias with a slip", "layout: 1\nbars:\n  U: &u {section: {diameter: 8 mm}, at: [0 mm, 0 mm], metl: copper}\n  V: *u\n", []string{
-			`3:55 key-unknown: unknown key "metl" in bars/U; did you mean "metal"?; known keys: at, cuts, length, metal, run, section, temperature, turn`,
+			`3:55 key-unknown: unknown key "metl" in bars/U; did you mean "metal"?; known keys: at, cuts, length, metal, placement, run, section, temperature, turn`,
 		}},
 		{"names that differ in case or place", replace("part: flat", "part: falt", "material: iron", "material: Iron"), []string{
 			`6:89 id-unknown: material of shield "K" names no material: "Iron"; did you mean "iron"?; there are "iron", "low-carbon-steel", "silicon-steel", "nickel-iron-50", "nickel-iron-80", "mnzn-ferrite"`,
@@ -105,7 +105,7 @@ func TestColumnsAreCodePoints(t *testing.T) {
 	_, problems := Load("bad.yaml", []byte(text))
 	got := lines(problems)
 	want := []string{
-		`4:53 key-unknown: unknown key "größe_🚠" in bars/V; known keys: at, cuts, length, metal, run, section, temperature, turn`,
+		`4:53 key-unknown: unknown key "größe_🚠" in bars/V; known keys: at, cuts, length, metal, placement, run, section, temperature, turn`,
 		`4:74 id-unknown: metal of bar "V" names no material: "irn"; did you mean "iron"?; there are "copper", "aluminium", "brass", "iron"`,
 	}
 	if !slices.Equal(got, want) {

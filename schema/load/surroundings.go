@@ -19,6 +19,11 @@ func (r *reader) surroundings(s *spot) {
 	for _, m := range s.at("magnets").objects("magnet") {
 		out.Magnets = append(out.Magnets, magnet(m))
 	}
+	clear := s.at("clear")
+	out.ClearM = or(clear.quantity(si.Length, size()), 1)
+	if !clear.present() {
+		r.assume(s.edit, "", "no iron and no conducting wall is nearer than 1 m")
+	}
 	back := s.at("return")
 	out.ReturnSpan = back.where()
 	_, out.ReturnFar = back.word("far")

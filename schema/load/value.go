@@ -1,12 +1,12 @@
 package load
 
 import (
-	"fmt"
 	"math"
 	"strings"
 
 	"busgauss/model/layout"
 	"busgauss/model/si"
+	"busgauss/model/word"
 	"busgauss/schema/node"
 )
 
@@ -95,17 +95,8 @@ func (s *spot) word(words ...string) (string, bool) {
 			}
 		}
 	}
-	s.problem(ruleForm, "%s must be %s, not %s%s", s.label(), orList(words), s.kind(), didYouMean(s.n.Text, words))
+	s.problem(ruleForm, "%s must be %s, not %s%s", s.label(), word.Or(words), s.kind(), word.DidYouMean(s.n.Text, words))
 	return "", false
-}
-
-// orList joins words as "a, b or c".
-func orList(words []string) string {
-	if len(words) < 2 {
-		return strings.Join(words, "")
-	}
-	last := len(words) - 1
-	return strings.Join(words[:last], ", ") + " or " + words[last]
 }
 
 // beyond is the magnitude above which no quantity of a layout means anything.
@@ -208,18 +199,13 @@ func (s *spot) exactlyOne(keys ...string) (string, bool) {
 	case 1:
 		return have[0], true
 	case 0:
-		s.problemAt(s.edit, ruleMissing, "%s needs exactly one of %s", s.label(), orList(keys))
+		s.problemAt(s.edit, ruleMissing, "%s needs exactly one of %s", s.label(), word.Or(keys))
 	default:
 		second, _ := s.n.Member(have[1])
 		s.problemAt(second.KeySpan, ruleForm, "%s has %s: give exactly one of %s",
-			s.label(), andList(have), orList(keys))
+			s.label(), word.And(have), word.Or(keys))
 	}
 	return "", false
-}
-
-func andList(words []string) string {
-	last := len(words) - 1
-	return fmt.Sprintf("%s and %s", strings.Join(words[:last], ", "), words[last])
 }
 
 // choice reads one of words; the first one is the default.

@@ -43,12 +43,12 @@ func newBuilder(src *source, m mask, limits Limits, ps *problems) *builder {
 		active: map[*yaml.Node]bool{}, built: map[*yaml.Node]built{}}
 }
 
-// spot says where a value stands: its depth, the indentation of the block
+// nesting says where a value stands: its depth, the indentation of the block
 // collection around it and the offset behind its key's colon, -1 without one.
-type spot struct{ depth, indent, colon int }
+type nesting struct{ depth, indent, colon int }
 
 // value builds one value. After a limit was passed it gives empty nodes.
-func (b *builder) value(y *yaml.Node, at spot) built {
+func (b *builder) value(y *yaml.Node, at nesting) built {
 	before := b.count
 	start := b.src.offset(y.Line, y.Column)
 	if !b.visit(start, 1) {
@@ -105,7 +105,7 @@ func (b *builder) stop(start int, format string, args ...any) {
 	}
 }
 
-func (b *builder) alias(y *yaml.Node, start int, at spot) built {
+func (b *builder) alias(y *yaml.Node, start int, at nesting) built {
 	end := aliasEnd(b.src.text, start, y.Value)
 	sp := b.src.span(start, end)
 	target, ok := b.built[y.Alias]
@@ -141,7 +141,7 @@ func (b *builder) object(rule string, s scalar) {
 	b.ps.add(rule, at, s.problem.remedy, "%s", s.problem.message)
 }
 
-func (b *builder) scalar(y *yaml.Node, start int, at spot) scalar {
+func (b *builder) scalar(y *yaml.Node, start int, at nesting) scalar {
 	pr := skipProperties(b.src.text, start)
 	style := y.Style & quotes
 	text, half := b.mask.reveal(y.Value, style == yaml.DoubleQuotedStyle)
@@ -259,10 +259,10 @@ func (b *builder) finish(n *Node, begin, end int, closer byte) int {
 	return end
 }
 
-func (b *builder) sequence(y *yaml.Node, start int, at spot) built {
+func (b *builder) sequence(y *yaml.Node, start int, at nesting) built {
 	b.collectionTag(y, start, "!!seq")
 	begin, closer := b.outline(start, y.Style&yaml.FlowStyle != 0)
-	in := spot{depth: at.depth + 1, indent: at.indent, colon: -1}
+	in := nesting{depth: at.depth + 1, indent: at.indent, colon: -1}
 	if closer == 0 {
 		in.indent = b.src.pos(begin).Column - 1
 	}
@@ -284,11 +284,11 @@ func (b *builder) sequence(y *yaml.Node, start int, at spot) built {
 // glued is a key and its value that a missing space made one text.
 var glued = regexp.MustCompile(`^[^\s:]+:[^\s/]`)
 
-func (b *builder) mapping(y *yaml.Node, start int, at spot) built {
+func (b *builder) mapping(y *yaml.Node, start int, at nesting) built {
 	b.collectionTag(y, start, "!!map")
 	flow := y.Style&yaml.FlowStyle != 0
 	begin, closer := b.outline(start, flow)
-	in := spot{depth: at.depth + 1, indent: at.indent}
+	in := nesting{depth: at.depth + 1, indent: at.indent}
 	if !flow && len(y.Content) > 0 {
 		in.indent = y.Content[0].Column - 1
 	}
@@ -330,7 +330,7 @@ func (b *builder) mapping(y *yaml.Node, start int, at spot) built {
 }
 
 // key builds a key. The result is false when the entry has no usable key.
-func (b *builder) key(y *yaml.Node, at spot) (built, bool) {
+func (b *builder) key(y *yaml.Node, at nesting) (built, bool) {
 	start := b.src.offset(y.Line, y.Column)
 	at.colon = start
 	switch y.Kind {

@@ -120,7 +120,7 @@ func (b *builder) document(text []byte, damaged bool) *Node {
 		}
 		return nil
 	}
-	root := b.value(top, spot{indent: -1, colon: -1}).node
+	root := b.value(top, nesting{indent: -1, colon: -1}).node
 	if b.stopped {
 		return nil
 	}

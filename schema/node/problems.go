@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
-	"unicode/utf8"
 
 	"busgauss/model/finding"
 	"busgauss/model/span"
@@ -143,19 +142,8 @@ const maxShown = 60
 // anything that could forge a line or a colour, and shortened.
 func quote(text string) string { return `"` + shorten(text) + `"` }
 
-// shorten cleans text and cuts it to maxShown characters.
+// shorten cleans text and cuts it to maxShown characters. Only the beginning is
+// cleaned: a text may be megabytes long.
 func shorten(text string) string {
-	// Only the beginning is cleaned: a text may be megabytes long.
-	cut := text
-	if len(cut) > 4*(maxShown+1) {
-		cut = cut[:4*(maxShown+1)]
-		for len(cut) > 0 && !utf8.RuneStart(text[len(cut)]) {
-			cut = cut[:len(cut)-1]
-		}
-	}
-	out := finding.Clean(cut)
-	if utf8.RuneCountInString(out) > maxShown {
-		out = string([]rune(out)[:maxShown-1]) + "…"
-	}
-	return out
+	return finding.Clip(finding.Clean(finding.Clip(text, maxShown+1)), maxShown)
 }

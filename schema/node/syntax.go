@@ -317,7 +317,7 @@ func (b *builder) beginning(f fault) {
 		return
 	}
 	inner := newBuilder(b.src, b.mask, b.limits, &problems{})
-	inner.value(top, spot{indent: -1, colon: -1})
+	inner.value(top, nesting{indent: -1, colon: -1})
 	last := f.good
 	for last > 1 && len(bytes.TrimSpace(b.src.lineText(last))) == 0 {
 		last--

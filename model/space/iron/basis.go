@@ -4,6 +4,7 @@ import (
 	"sync"
 
 	"busgauss/model/geom"
+	"busgauss/model/parallel"
 )
 
 // Basis is a list of unit sources, such as bars that carry one ampere. Its line
@@ -94,7 +95,7 @@ func (b *Basis) circulation(m *tetra, i int, par parity, split bool, parts int) 
 // check returns the line integrals along a few edges, every edge in so many parts.
 func (x mix) check(m *tetra, par parity, split bool, parts int, edges []int) []float64 {
 	out := make([]float64, len(edges))
-	each(len(edges), func(_, i int) {
+	parallel.Each(len(edges), maxWorkers, func(_, i int) {
 		e := m.edges[edges[i]]
 		out[i] = m.along(e, parts, func(r geom.Point3) geom.Point3 {
 			h := x.at(r)

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"busgauss/model/geom"
+	"busgauss/model/parallel"
 	"busgauss/model/si"
 )
 
@@ -65,7 +66,7 @@ func (m *tetra) along(edge [2]int32, parts int, src Source) float64 {
 // circulation returns the line integrals along every edge.
 func (m *tetra) circulation(src Source, parts int) []float64 {
 	out := make([]float64, len(m.edges))
-	each(len(m.edges), func(_, i int) { out[i] = m.along(m.edges[i], parts, src) })
+	parallel.Each(len(m.edges), maxWorkers, func(_, i int) { out[i] = m.along(m.edges[i], parts, src) })
 	return out
 }
 
@@ -73,7 +74,7 @@ func (m *tetra) circulation(src Source, parts int) []float64 {
 // mirror.
 func (m *tetra) splitCirculation(src Source, parts int) (both [2][]float64) {
 	both[even], both[odd] = make([]float64, len(m.edges)), make([]float64, len(m.edges))
-	each(len(m.edges), func(_, i int) {
+	parallel.Each(len(m.edges), maxWorkers, func(_, i int) {
 		own := m.along(m.edges[i], parts, src)
 		image := m.along(m.edges[i], parts, func(r geom.Point3) geom.Point3 { return flip(src(m.reflect(r))) })
 		both[even][i], both[odd][i] = (own+image)/2, (own-image)/2

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"busgauss/model/geom"
+	"busgauss/model/parallel"
 )
 
 // parity says how the potential continues below the mirror.
@@ -115,8 +116,8 @@ const perFourPi = 1 / (4 * math.Pi)
 // shifted copy of an earlier one, its action on itself is the same: with twins those
 // vectors are left out, and the caller copies what he makes of the others.
 func (m *tetra) rows(par parity, twins bool, use func(i int, g []geom.Point3)) {
-	work := make([]*scratch, workersFor(len(m.nodes)))
-	each(len(m.nodes), func(w, i int) {
+	work := make([]*scratch, parallel.Workers(len(m.nodes), maxWorkers))
+	parallel.Each(len(m.nodes), maxWorkers, func(w, i int) {
 		if work[w] == nil {
 			work[w] = newScratch(m)
 		}

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"busgauss/model/geom"
+	"busgauss/model/parallel"
 )
 
 const (
@@ -57,7 +58,7 @@ func (n *newton) at(phi []float64) *point {
 	m := n.m
 	p := &point{phi: phi, h: m.fieldOf(phi, n.d.rest)}
 	p.mag, p.bends = make([]geom.Point3, len(m.tets)), make([]bend, len(m.tets))
-	each(len(m.tets), func(_, e int) {
+	parallel.Each(len(m.tets), maxWorkers, func(_, e int) {
 		p.mag[e], p.bends[e] = n.laws[m.piece[e]].magnetise(p.h[e])
 	})
 	p.residual = make([]float64, len(phi))
@@ -76,7 +77,7 @@ func (n *newton) sum(v []geom.Point3, out []float64) {
 		flat[3*e], flat[3*e+1], flat[3*e+2] = x.X, x.Y, x.Z
 	}
 	width := len(flat)
-	each(len(out), func(_, i int) {
+	parallel.Each(len(out), maxWorkers, func(_, i int) {
 		row := n.raw[i*width : (i+1)*width]
 		var s0, s1, s2 float64
 		for k := 0; k+3 <= len(row) && k+3 <= len(flat); k += 3 {
@@ -102,7 +103,7 @@ func (n *newton) jacobian(bends []bend) *jacobian {
 		n.matrix = make([]float64, size*size)
 	}
 	width := 3 * len(m.tets)
-	each(size, func(_, i int) {
+	parallel.Each(size, maxWorkers, func(_, i int) {
 		row := n.matrix[i*size : (i+1)*size]
 		clear(row)
 		g := n.raw[i*width : (i+1)*width]
@@ -133,7 +134,7 @@ func (n *newton) jacobian(bends []bend) *jacobian {
 
 func (j *jacobian) multiply(x, y []float64) {
 	n := len(x)
-	each(n, func(_, i int) { y[i] = dot(j.a[i*n:(i+1)*n], x) })
+	parallel.Each(n, maxWorkers, func(_, i int) { y[i] = dot(j.a[i*n:(i+1)*n], x) })
 }
 
 // solve runs Newton's method with a line search from a start. Where the full slope

@@ -7,6 +7,8 @@ import (
 	"gonum.org/v1/gonum/blas"
 	"gonum.org/v1/gonum/blas/blas64"
 	"gonum.org/v1/gonum/lapack/lapack64"
+
+	"busgauss/model/parallel"
 )
 
 // operator is a square matrix that can be multiplied and approximately inverted.
@@ -95,7 +97,7 @@ func (o *linearOperator) multiply(x, y []float64) {
 	for j := range x {
 		o.in[j] = o.chi[j] * x[j]
 	}
-	each(n, func(_, i int) {
+	parallel.Each(n, maxWorkers, func(_, i int) {
 		y[i] = x[i] + dot(o.k[i*n:(i+1)*n], o.in)
 	})
 }
@@ -221,3 +223,6 @@ func scaled(v []float64, f float64) []float64 {
 	}
 	return out
 }
+
+// maxWorkers is the most goroutines of one parallel loop.
+const maxWorkers = 8

@@ -5,6 +5,7 @@ import (
 	"sync"
 
 	"busgauss/model/geom"
+	"busgauss/model/parallel"
 	"busgauss/model/si"
 )
 
@@ -33,7 +34,7 @@ func (m *tetra) scatter(r geom.Point3, mags [][]geom.Point3) []geom.Point3 {
 	// Always in as many parts, added in their order: the sum does not hang on the number
 	// of processors.
 	var parts [scatterParts][]geom.Point3
-	each(scatterParts, func(_, k int) {
+	parallel.Each(scatterParts, maxWorkers, func(_, k int) {
 		n := len(m.tets)
 		parts[k] = m.scatterOf(r, mags, k*n/scatterParts, (k+1)*n/scatterParts)
 	})

@@ -138,23 +138,12 @@ func ellipsoidRows(t *testing.T) []fixtures.ReferenceRow {
 // fixtures/reference/space-cases.yaml; the plane limit is TestPlaneLimit's.
 func threeChannelRows(t *testing.T) []fixtures.ReferenceRow {
 	var rows []fixtures.ReferenceRow
-	solved := map[float64]*Linear{}
+	solved := channelsByDepth{}
 	for _, c := range threeUCases(t) {
 		if c.depthM == 0 {
 			continue
 		}
-		l := solved[c.depthM]
-		if l == nil {
-			pieces, bars := threeChannels(c.depthM, 2000)
-			p, err := New(pieces, threeSensors, Options{})
-			if err != nil {
-				t.Fatal(err)
-			}
-			if l, err = p.Linear(nil, bars); err != nil {
-				t.Fatal(err)
-			}
-			solved[c.depthM] = l
-		}
+		l := solved.at(t, c.depthM)
 		source, weights := c.source()
 		current := real(weights[source])
 		for _, s := range c.sensors {

@@ -126,31 +126,41 @@ func threeChannels(depthM, muRel float64) (pieces []Piece, bars []Source) {
 
 var threeSensors = []geom.Point3{{X: -34 * mm, Y: 4.6 * mm}, {Y: 4.6 * mm}, {X: 34 * mm, Y: 4.6 * mm}}
 
+// channelsByDepth keeps the solved three channels of each depth.
+type channelsByDepth map[float64]*Linear
+
+func (solved channelsByDepth) at(t *testing.T, depthM float64) *Linear {
+	t.Helper()
+	if l := solved[depthM]; l != nil {
+		return l
+	}
+	pieces, bars := threeChannels(depthM, 2000)
+	p, err := New(pieces, threeSensors, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	l, err := p.Linear(nil, bars)
+	if err != nil {
+		t.Fatal(err)
+	}
+	coarse, fine := p.Unknowns()
+	t.Logf("depth %g: %d and %d unknowns", depthM, coarse, fine)
+	solved[depthM] = l
+	return l
+}
+
 // Three channels of finite depth round three bars, relative permeability 2000
 // (fixtures/reference/space-cases.yaml, computed by two independent methods): the field
 // within 1 % of |B| or the file's uncertainty, the flux density of the floor at the
 // centre line within 3 %, at mid-plane and as a mean over the depth; and no error
 // larger than bound and uncertainty together.
 func TestThreeChannels(t *testing.T) {
-	solved := map[float64]*Linear{}
+	solved := channelsByDepth{}
 	for _, c := range threeUCases(t) {
 		if c.depthM == 0 || testing.Short() && c.depthM != 12*mm {
 			continue
 		}
-		l := solved[c.depthM]
-		if l == nil {
-			pieces, bars := threeChannels(c.depthM, 2000)
-			p, err := New(pieces, threeSensors, Options{})
-			if err != nil {
-				t.Fatal(err)
-			}
-			if l, err = p.Linear(nil, bars); err != nil {
-				t.Fatal(err)
-			}
-			solved[c.depthM] = l
-			coarse, fine := p.Unknowns()
-			t.Logf("depth %g: %d and %d unknowns", c.depthM, coarse, fine)
-		}
+		l := solved.at(t, c.depthM)
 		source, current := 0, 0.0
 		weights := make([]complex128, 3)
 		for k, id := range []string{"U", "V", "W"} {

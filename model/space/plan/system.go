@@ -81,7 +81,7 @@ func (s *system) solve(unknown []int32, n int, known, load []float64) ([]float64
 	pattern, scatter := sparse.NewPattern(n, rows, cols)
 	sum := make([]float64, pattern.Len())
 	sparse.Assemble(sum, scatter, values)
-	factor, err := sparse.FactorReal(sparse.Analyse(pattern), sum, nil)
+	factor, err := sparse.FactorNumeric(sparse.Analyse(pattern), sum, nil)
 	if err != nil {
 		return nil, fmt.Errorf("flow in a plan: factorising %d unknowns: %w", n, err)
 	}

@@ -66,7 +66,7 @@ type lines struct {
 }
 
 // severity returns one of the host's five words. Its highest, blocker, is never
-// used: whether a finding blocks is the house's to say.
+// used: whether a finding blocks is for the house standard to say.
 func severity(f *finding.Finding) string {
 	switch report.ShownLevel(f) {
 	case finding.Error:

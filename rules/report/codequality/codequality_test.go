@@ -12,12 +12,13 @@ import (
 	"testing"
 	"unicode/utf8"
 
+	"busgauss/fixtures"
 	"busgauss/model/finding"
 	"busgauss/rules/report"
 	"busgauss/rules/report/internal/sample"
 )
 
-var update = flag.Bool("update", false, "rewrite the golden files")
+var _ = flag.Bool("update", false, "rewrite the golden files")
 
 func written(t *testing.T, r *report.Result) []byte {
 	t.Helper()
@@ -29,8 +30,8 @@ func written(t *testing.T, r *report.Result) []byte {
 }
 
 func TestGolden(t *testing.T) {
-	sample.Golden(t, *update, "findings.json", written(t, sample.Ferry()))
-	sample.Golden(t, *update, "nothing.json", written(t, &report.Result{}))
+	fixtures.Golden(t, "findings.json", written(t, sample.Ferry()))
+	fixtures.Golden(t, "nothing.json", written(t, &report.Result{}))
 }
 
 // problems holds a report against the fields that the host documents
@@ -186,5 +187,5 @@ func TestSeverities(t *testing.T) {
 }
 
 func TestWriterFailing(t *testing.T) {
-	sample.Fails(t, func(w io.Writer) error { return Write(w, sample.Ferry(), Options{}) })
+	fixtures.Fails(t, func(w io.Writer) error { return Write(w, sample.Ferry(), Options{}) })
 }

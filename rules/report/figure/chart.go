@@ -218,7 +218,7 @@ func (c *canvas) panel(k int, p Panel, x, y ruler, b box, last bool) {
 	c.strips(p, x, y, b)
 	c.add(`<rect class="fg-frame" id="`, c.id, `-panel-`, k, `" x="`, b.u0, `" y="`, b.v0, `" width="`, b.u1-b.u0, `" height="`, b.v1-b.v0, `"/>`, "\n")
 	c.add(`<g clip-path="url(#`, c.id, `-clip-`, k, `)">`, "\n")
-	signs := make([][]spot, len(p.Series))
+	signs := make([][]inkPoint, len(p.Series))
 	for n, s := range p.Series {
 		signs[n] = c.series(n, s, x, y, &labels)
 	}

@@ -163,10 +163,10 @@ func TestUnknownStaysBlank(t *testing.T) {
 }
 
 func TestThin(t *testing.T) {
-	var p []spot
+	var p []inkPoint
 	for k := range 1000 {
 		a := 2 * math.Pi * float64(k) / 1000
-		p = append(p, spot{100 * math.Cos(a), 100 * math.Sin(a)})
+		p = append(p, inkPoint{100 * math.Cos(a), 100 * math.Sin(a)})
 	}
 	q := thin(p, thinUnits)
 	// A chord of a circle of radius r with sag s spans 2·acos(1 - s/r).

@@ -60,7 +60,7 @@ func (d Dimension) inside(m Map, view box) bool {
 	u0, v0 := m.Unit(d.FromM)
 	u1, v1 := m.Unit(d.ToM)
 	b := view.grow(0.5)
-	return inBox(b, spot{u0, v0}) && inBox(b, spot{u1, v1})
+	return inBox(b, inkPoint{u0, v0}) && inBox(b, inkPoint{u1, v1})
 }
 
 // lanes gives each dimension of a side the lane nearest to the view in which it
@@ -146,7 +146,7 @@ func (c *canvas) gauges(list []gauge, edge float64, m Map) {
 		fu, fv := m.Unit(g.FromM)
 		tu, tv := m.Unit(g.ToM)
 		level := g.Side == Above || g.Side == Below
-		for _, p := range [2]spot{{fu, fv}, {tu, tv}} {
+		for _, p := range [2]inkPoint{{fu, fv}, {tu, tv}} {
 			if level {
 				c.line("fg-extension", p.u, p.v+3*out, p.u, at+4*out)
 			} else {
@@ -186,9 +186,9 @@ func (c *canvas) gauges(list []gauge, edge float64, m Map) {
 }
 
 // extension is the line from an end of g to the edge of the view where g stands.
-func (g gauge) extension(end geom.Point, s sheet) [2]spot {
+func (g gauge) extension(end geom.Point, s sheet) [2]inkPoint {
 	u, v := s.m.Unit(end)
-	to := spot{u, v}
+	to := inkPoint{u, v}
 	switch g.Side {
 	case Above:
 		to.v = s.view.v0
@@ -199,7 +199,7 @@ func (g gauge) extension(end geom.Point, s sheet) [2]spot {
 	case Right:
 		to.u = s.view.u1
 	}
-	return [2]spot{{u, v}, to}
+	return [2]inkPoint{{u, v}, to}
 }
 
 // arrow draws a dimension line with arrow heads at end, both or none.

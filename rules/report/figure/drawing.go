@@ -209,7 +209,7 @@ const axisUnits = 26.0
 // inside reports whether the element lies in the view; its edge belongs to it.
 func (e Sensor) inside(s sheet) bool {
 	u, v := s.m.Unit(e.AtM)
-	return placed(e.AtM) && inBox(s.view.grow(0.5), spot{u, v})
+	return placed(e.AtM) && inBox(s.view.grow(0.5), inkPoint{u, v})
 }
 
 // sensor draws the element, its axis and its tolerance box; of one outside the

@@ -15,11 +15,11 @@ func (b box) within(c box) bool { return b.u0 >= c.u0 && b.u1 <= c.u1 && b.v0 >=
 
 func (b box) grow(d float64) box { return box{b.u0 - d, b.v0 - d, b.u1 + d, b.v1 + d} }
 
-func (b box) centre() spot { return spot{(b.u0 + b.u1) / 2, (b.v0 + b.v1) / 2} }
+func (b box) centre() inkPoint { return inkPoint{(b.u0 + b.u1) / 2, (b.v0 + b.v1) / 2} }
 
 // nearest returns the place of b nearest to s.
-func (b box) nearest(s spot) spot {
-	return spot{min(max(s.u, b.u0), b.u1), min(max(s.v, b.v0), b.v1)}
+func (b box) nearest(s inkPoint) inkPoint {
+	return inkPoint{min(max(s.u, b.u0), b.u1), min(max(s.v, b.v0), b.v1)}
 }
 
 // A body is a piece of a part on the paper.
@@ -37,7 +37,7 @@ func (b body) share(c box) float64 {
 	n := 0
 	for j := range 3 {
 		for i := range 9 {
-			s := spot{c.u0 + (c.u1-c.u0)*(float64(i)+0.5)/9, c.v0 + (c.v1-c.v0)*(float64(j)+0.5)/3}
+			s := inkPoint{c.u0 + (c.u1-c.u0)*(float64(i)+0.5)/9, c.v0 + (c.v1-c.v0)*(float64(j)+0.5)/3}
 			if inBox(b.box, s) && (len(b.shape.Outer) == 0 || b.shape.Contains(b.m.metres(s))) {
 				n++
 			}
@@ -47,7 +47,7 @@ func (b body) share(c box) float64 {
 }
 
 // metres returns the place of s.
-func (m Map) metres(s spot) geom.Point {
+func (m Map) metres(s inkPoint) geom.Point {
 	return geom.Point{X: (s.u - m.X0) / m.PerM, Y: (m.Y0 - s.v) / m.PerM}
 }
 
@@ -55,8 +55,8 @@ func (m Map) metres(s spot) geom.Point {
 type label struct {
 	lines []string
 	whole string
-	at    spot // what it belongs to
-	body  box  // what that covers; a label stands beside it, or inside where inside is set
+	at    inkPoint // what it belongs to
+	body  box      // what that covers; a label stands beside it, or inside where inside is set
 	// inside allows the middle of the body if the text fits.
 	inside bool
 	bold   bool
@@ -76,16 +76,16 @@ func (l label) size() (w, h float64) {
 // covered, near what they belong to. The search is a fixed list of places of
 // growing distance, so equal data give equal drawings.
 type placer struct {
-	room    box       // no label leaves it
-	taken   []box     // never covered
-	shy     []body    // covered only if there is nothing better: pieces of parts
-	frame   box       // its line is crossed only if there is nothing better
-	leaders [][2]spot // never covered by later labels
-	thin    [][2]spot // extension lines: covered only if there is nothing better
+	room    box           // no label leaves it
+	taken   []box         // never covered
+	shy     []body        // covered only if there is nothing better: pieces of parts
+	frame   box           // its line is crossed only if there is nothing better
+	leaders [][2]inkPoint // never covered by later labels
+	thin    [][2]inkPoint // extension lines: covered only if there is nothing better
 }
 
 // the sixteen ways off a body, right and left first, as unit steps.
-var ways = [...]spot{
+var ways = [...]inkPoint{
 	{1, -0.5}, {-1, -0.5}, {1, 0.5}, {-1, 0.5}, {0, -1}, {0, 1}, {1, 0}, {-1, 0},
 	{1, -1}, {-1, -1}, {1, 1}, {-1, 1}, {0.5, -1}, {-0.5, -1}, {0.5, 1}, {-0.5, 1},
 }
@@ -95,7 +95,7 @@ var reach = [...]float64{5, 16, 30, 48, 70, 96, 128, 168, 220, 290, 380, 500}
 
 // place returns where l goes and its leader, if it needs one; ok is false where
 // there is no room at all.
-func (p *placer) place(l label) (b box, leader [2]spot, led, ok bool) {
+func (p *placer) place(l label) (b box, leader [2]inkPoint, led, ok bool) {
 	w, h := l.size()
 	best := math.Inf(1)
 	try := func(c box, distance float64) {
@@ -124,13 +124,13 @@ func (p *placer) place(l label) (b box, leader [2]spot, led, ok bool) {
 				cost += 4
 			}
 		}
-		ends := [2]spot{l.at, c.nearest(l.at)}
+		ends := [2]inkPoint{l.at, c.nearest(l.at)}
 		if l.inside { // from within the body, not from its middle
 			from := l.body.nearest(c.centre())
 			if in := l.body.grow(-5); in.u0 < in.u1 && in.v0 < in.v1 {
 				from = in.nearest(c.centre())
 			}
-			ends = [2]spot{from, c.nearest(from)}
+			ends = [2]inkPoint{from, c.nearest(from)}
 		}
 		lead := distance > 12
 		if lead {
@@ -191,11 +191,11 @@ func (p *placer) place(l label) (b box, leader [2]spot, led, ok bool) {
 	return b, leader, led, ok
 }
 
-func inBox(b box, s spot) bool { return s.u >= b.u0 && s.u <= b.u1 && s.v >= b.v0 && s.v <= b.v1 }
+func inBox(b box, s inkPoint) bool { return s.u >= b.u0 && s.u <= b.u1 && s.v >= b.v0 && s.v <= b.v1 }
 
 // crosses reports whether the line s meets b (clipping after Liang and Barsky,
 // ACM Transactions on Graphics 3 (1984) 1).
-func crosses(b box, s [2]spot) bool {
+func crosses(b box, s [2]inkPoint) bool {
 	t0, t1 := 0.0, 1.0
 	du, dv := s[1].u-s[0].u, s[1].v-s[0].v
 	for _, e := range [4][2]float64{{-du, s[0].u - b.u0}, {du, b.u1 - s[0].u}, {-dv, s[0].v - b.v0}, {dv, b.v1 - s[0].v}} {
@@ -214,7 +214,7 @@ func crosses(b box, s [2]spot) bool {
 }
 
 // cut reports whether two lines cross.
-func cut(s, t [2]spot) bool {
-	side := func(a, b, c spot) float64 { return (b.u-a.u)*(c.v-a.v) - (b.v-a.v)*(c.u-a.u) }
+func cut(s, t [2]inkPoint) bool {
+	side := func(a, b, c inkPoint) float64 { return (b.u-a.u)*(c.v-a.v) - (b.v-a.v)*(c.u-a.u) }
 	return side(s[0], s[1], t[0])*side(s[0], s[1], t[1]) < 0 && side(t[0], t[1], s[0])*side(t[0], t[1], s[1]) < 0
 }

@@ -42,10 +42,10 @@ func (c *canvas) markLabels(p Panel, x, y ruler, b box, inside, above *placer) {
 	for _, m := range p.Marks {
 		if m.Upright && x.has(m.At) {
 			u := x.unit(m.At)
-			inside.leaders = append(inside.leaders, [2]spot{{u, b.v0}, {u, b.v1}})
+			inside.leaders = append(inside.leaders, [2]inkPoint{{u, b.v0}, {u, b.v1}})
 		} else if !m.Upright && y.has(m.At) {
 			v := y.unit(m.At)
-			inside.leaders = append(inside.leaders, [2]spot{{b.u0, v}, {b.u1, v}})
+			inside.leaders = append(inside.leaders, [2]inkPoint{{b.u0, v}, {b.u1, v}})
 		}
 	}
 	put := func(upright bool, at float64, text string) {
@@ -122,7 +122,7 @@ func (c *canvas) head(text string, u float64, b box, above *placer) {
 		above.taken = append(above.taken, t)
 		if v < b.v0-lineHeight-1 {
 			c.line("fg-leader", u, v+lineHeight-2, u, b.v0)
-			above.leaders = append(above.leaders, [2]spot{{u, v + lineHeight - 2}, {u, b.v0}})
+			above.leaders = append(above.leaders, [2]inkPoint{{u, v + lineHeight - 2}, {u, b.v0}})
 		}
 		c.text("fg-note", "middle", lo+w/2, v+12, s, text)
 		return

@@ -41,7 +41,7 @@ func (c *canvas) labels(d Drawing, s sheet) float64 {
 	for _, k := range d.Cuts {
 		u0, v0 := s.m.Unit(k.FromM)
 		u1, v1 := s.m.Unit(k.ToM)
-		p.leaders = append(p.leaders, [2]spot{{u0, v0}, {u1, v1}})
+		p.leaders = append(p.leaders, [2]inkPoint{{u0, v0}, {u1, v1}})
 	}
 	for _, side := range [4][]gauge{s.above, s.below, s.left, s.right} {
 		for _, g := range side {
@@ -88,8 +88,8 @@ func (c *canvas) labels(d Drawing, s sheet) float64 {
 		} else {
 			c.arrow(u0, v0, u1, v1, "both")
 		}
-		p.leaders = append(p.leaders, [2]spot{{u0, v0}, {u1, v1}})
-		mid := spot{(u0 + u1) / 2, (v0 + v1) / 2}
+		p.leaders = append(p.leaders, [2]inkPoint{{u0, v0}, {u1, v1}})
+		mid := inkPoint{(u0 + u1) / 2, (v0 + v1) / 2}
 		between = append(between, label{lines: []string{g.textOf()}, at: mid, body: box{mid.u, mid.v, mid.u, mid.v}})
 	}
 	var sensors []label
@@ -107,7 +107,7 @@ func (c *canvas) labels(d Drawing, s sheet) float64 {
 			continue
 		}
 		u, v := s.m.Unit(e.AtM)
-		l := label{whole: whole, at: spot{u, v}, body: e.reachOf(s.m), bold: true}
+		l := label{whole: whole, at: inkPoint{u, v}, body: e.reachOf(s.m), bold: true}
 		if e.Name != "" {
 			l.lines = append(l.lines, e.Name)
 		}
@@ -145,7 +145,7 @@ func (c *canvas) labels(d Drawing, s sheet) float64 {
 			continue
 		}
 		u, v := s.m.Unit(k.ToM)
-		at := p.room.nearest(spot{u, v})
+		at := p.room.nearest(inkPoint{u, v})
 		put(label{lines: []string{k.Label}, whole: k.Label, at: at, body: box{at.u, at.v, at.u, at.v}}, "fg-note")
 	}
 	foot := s.foot + 4

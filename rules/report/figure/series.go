@@ -13,9 +13,9 @@ const markerGap = 70.0 // between markers along a line, in drawing units
 
 // series draws one line and returns where its markers stand; places of the line are
 // kept free of labels.
-func (c *canvas) series(n int, s Series, x, y ruler, p *placer) []spot {
+func (c *canvas) series(n int, s Series, x, y ruler, p *placer) []inkPoint {
 	k := n % len(dashes)
-	var pieces [][]spot
+	var pieces [][]inkPoint
 	open := false
 	for i := range s.X {
 		if !drawable(s.X[i], x.log) || !drawable(s.Y[i], y.log) {
@@ -26,7 +26,7 @@ func (c *canvas) series(n int, s Series, x, y ruler, p *placer) []spot {
 			pieces = append(pieces, nil)
 			open = true
 		}
-		q := spot{x.unit(s.X[i]), y.unit(s.Y[i])}
+		q := inkPoint{x.unit(s.X[i]), y.unit(s.Y[i])}
 		// What lies far outside is cut off by the frame; huge numbers help nobody.
 		q.v = min(max(q.v, -1e4), 1e4)
 		q.u = min(max(q.u, -1e4), 1e4)
@@ -34,7 +34,7 @@ func (c *canvas) series(n int, s Series, x, y ruler, p *placer) []spot {
 		pieces[last] = append(pieces[last], q)
 	}
 	var d strings.Builder
-	var signs []spot
+	var signs []inkPoint
 	for _, piece := range pieces {
 		if s.Points || len(piece) == 1 {
 			signs = append(signs, piece...)
@@ -48,14 +48,14 @@ func (c *canvas) series(n int, s Series, x, y ruler, p *placer) []spot {
 				continue
 			}
 			a := piece[i-1]
-			p.leaders = append(p.leaders, [2]spot{a, q})
+			p.leaders = append(p.leaders, [2]inkPoint{a, q})
 			length := math.Hypot(q.u-a.u, q.v-a.v)
 			at := 0.0
 			for gone+length-at >= markerGap {
 				at += markerGap - gone
 				gone = 0
 				f := at / length
-				signs = append(signs, spot{a.u + f*(q.u-a.u), a.v + f*(q.v-a.v)})
+				signs = append(signs, inkPoint{a.u + f*(q.u-a.u), a.v + f*(q.v-a.v)})
 			}
 			gone += length - at
 		}
@@ -77,7 +77,7 @@ func (c *canvas) series(n int, s Series, x, y ruler, p *placer) []spot {
 }
 
 // signs draws the markers of series n that stand in b or on its edge.
-func (c *canvas) signs(n int, list []spot, b box) {
+func (c *canvas) signs(n int, list []inkPoint, b box) {
 	k := n % len(dashes)
 	var all strings.Builder
 	for _, q := range list {

@@ -12,15 +12,15 @@ import (
 // drawing unit is 0.05 mm on paper.
 const thinUnits = 0.2
 
-// spot is a place in drawing units.
-type spot struct{ u, v float64 }
+// inkPoint is a place in drawing units.
+type inkPoint struct{ u, v float64 }
 
 // thin leaves out points of p that lie within tol of the chord of what stays.
 //
 // Source: D. H. Douglas, T. K. Peucker, Algorithms for the reduction of the
 // number of points required to represent a digitized line, Cartographica 10
 // (1973) 112, DOI 10.3138/FM57-6770-U75U-7727.
-func thin(p []spot, tol float64) []spot {
+func thin(p []inkPoint, tol float64) []inkPoint {
 	if len(p) < 3 {
 		return p
 	}
@@ -51,7 +51,7 @@ func thin(p []spot, tol float64) []spot {
 }
 
 // offChord returns the distance of q from the segment ab.
-func offChord(q, a, b spot) float64 {
+func offChord(q, a, b inkPoint) float64 {
 	return geom.Point{X: q.u, Y: q.v}.Sub(geom.NearestOnSegment(
 		geom.Point{X: q.u, Y: q.v}, geom.Point{X: a.u, Y: a.v}, geom.Point{X: b.u, Y: b.v})).Norm()
 }
@@ -62,10 +62,10 @@ func offChord(q, a, b spot) float64 {
 func outline(curves []curve, m Map) string {
 	var b strings.Builder
 	for _, c := range curves {
-		p := make([]spot, 0, len(c.points)+1)
+		p := make([]inkPoint, 0, len(c.points)+1)
 		for _, q := range c.points {
 			u, v := m.Unit(q)
-			p = append(p, spot{u, v})
+			p = append(p, inkPoint{u, v})
 		}
 		if c.closed {
 			p = append(p, p[0])

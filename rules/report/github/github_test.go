@@ -9,13 +9,14 @@ import (
 	"strings"
 	"testing"
 
+	"busgauss/fixtures"
 	"busgauss/model/finding"
 	"busgauss/model/span"
 	"busgauss/rules/report"
 	"busgauss/rules/report/internal/sample"
 )
 
-var update = flag.Bool("update", false, "rewrite the golden files")
+var _ = flag.Bool("update", false, "rewrite the golden files")
 
 func written(t *testing.T, r *report.Result) []byte {
 	t.Helper()
@@ -27,9 +28,9 @@ func written(t *testing.T, r *report.Result) []byte {
 }
 
 func TestGolden(t *testing.T) {
-	sample.Golden(t, *update, "findings.txt", written(t, sample.Ferry()))
-	sample.Golden(t, *update, "many.txt", written(t, sample.Many(12)))
-	sample.Golden(t, *update, "nothing.txt", written(t, &report.Result{Tool: report.Tool{Name: "busgauss"}}))
+	fixtures.Golden(t, "findings.txt", written(t, sample.Ferry()))
+	fixtures.Golden(t, "many.txt", written(t, sample.Many(12)))
+	fixtures.Golden(t, "nothing.txt", written(t, &report.Result{Tool: report.Tool{Name: "busgauss"}}))
 }
 
 // annotation is a command as the host's runner reads it: what stands between "::"
@@ -183,5 +184,5 @@ func TestHostileText(t *testing.T) {
 }
 
 func TestWriterFailing(t *testing.T) {
-	sample.Fails(t, func(w io.Writer) error { return Write(w, sample.Ferry(), Options{}) })
+	fixtures.Fails(t, func(w io.Writer) error { return Write(w, sample.Ferry(), Options{}) })
 }

@@ -3,22 +3,21 @@ package json
 import (
 	"bytes"
 	stdjson "encoding/json"
-	"errors"
 	"flag"
+	"io"
 	"math"
-	"os"
-	"path/filepath"
 	"reflect"
 	"strings"
 	"testing"
 	"unicode"
 
+	"busgauss/fixtures"
 	"busgauss/model/finding"
 	"busgauss/model/span"
 	"busgauss/rules/report"
 )
 
-var update = flag.Bool("update", false, "rewrite the golden files")
+var _ = flag.Bool("update", false, "rewrite the golden files")
 
 func written(t *testing.T, r *report.Result) []byte {
 	t.Helper()
@@ -33,19 +32,7 @@ func TestGolden(t *testing.T) {
 	for name, r := range map[string]*report.Result{"findings": battery(), "nothing": {}} {
 		t.Run(name, func(t *testing.T) {
 			got := written(t, r)
-			path := filepath.Join("testdata", name+".json")
-			if *update {
-				if err := os.WriteFile(path, got, 0o644); err != nil {
-					t.Fatal(err)
-				}
-			}
-			want, err := os.ReadFile(path)
-			if err != nil {
-				t.Fatal(err)
-			}
-			if string(got) != string(want) {
-				t.Errorf("got\n%s\nwant\n%s", got, want)
-			}
+			fixtures.Golden(t, name+".json", got)
 		})
 	}
 }
@@ -182,36 +169,6 @@ func TestHostileText(t *testing.T) {
 	}
 }
 
-// breaking fails once limit bytes have been taken, as a full disk does.
-type breaking struct {
-	limit, taken, after int
-	failed              bool
-}
-
-var errFull = errors.New("no space left")
-
-func (b *breaking) Write(p []byte) (int, error) {
-	if b.failed {
-		b.after++
-		return 0, errFull
-	}
-	if n := b.limit - b.taken; len(p) > n {
-		b.taken, b.failed = b.limit, true
-		return n, errFull
-	}
-	b.taken += len(p)
-	return len(p), nil
-}
-
 func TestWriterFailingAtEveryByte(t *testing.T) {
-	whole := len(written(t, battery()))
-	for k := range whole {
-		w := &breaking{limit: k}
-		if err := Write(w, battery(), Options{}); !errors.Is(err, errFull) || w.after != 0 {
-			t.Fatalf("writer failing at byte %d of %d: error %v, %d calls afterwards", k, whole, err, w.after)
-		}
-	}
-	if err := Write(&breaking{limit: whole}, battery(), Options{}); err != nil {
-		t.Fatalf("a writer with room for all of it: %v", err)
-	}
+	fixtures.Fails(t, func(w io.Writer) error { return Write(w, battery(), Options{}) })
 }

@@ -10,12 +10,13 @@ import (
 	"strings"
 	"testing"
 
+	"busgauss/fixtures"
 	"busgauss/model/finding"
 	"busgauss/rules/report"
 	"busgauss/rules/report/internal/sample"
 )
 
-var update = flag.Bool("update", false, "rewrite the golden files")
+var _ = flag.Bool("update", false, "rewrite the golden files")
 
 func written(t *testing.T, r *report.Result, o Options) []byte {
 	t.Helper()
@@ -27,9 +28,9 @@ func written(t *testing.T, r *report.Result, o Options) []byte {
 }
 
 func TestGolden(t *testing.T) {
-	sample.Golden(t, *update, "findings.xml", written(t, sample.Ferry(), Options{}))
-	sample.Golden(t, *update, "warnings.xml", written(t, sample.Ferry(), Options{FailLevel: finding.Warning}))
-	sample.Golden(t, *update, "nothing.xml", written(t, &report.Result{Tool: report.Tool{Name: "busgauss"}}, Options{}))
+	fixtures.Golden(t, "findings.xml", written(t, sample.Ferry(), Options{}))
+	fixtures.Golden(t, "warnings.xml", written(t, sample.Ferry(), Options{FailLevel: finding.Warning}))
+	fixtures.Golden(t, "nothing.xml", written(t, &report.Result{Tool: report.Tool{Name: "busgauss"}}, Options{}))
 }
 
 // The types below are those of a reader and not of the writer.
@@ -245,5 +246,5 @@ func TestCharacters(t *testing.T) {
 }
 
 func TestWriterFailing(t *testing.T) {
-	sample.Fails(t, func(w io.Writer) error { return Write(w, sample.Ferry(), Options{}) })
+	fixtures.Fails(t, func(w io.Writer) error { return Write(w, sample.Ferry(), Options{}) })
 }

@@ -9,11 +9,12 @@ import (
 	"strings"
 	"testing"
 
+	"busgauss/fixtures"
 	"busgauss/rules/report"
 	"busgauss/rules/report/internal/sample"
 )
 
-var update = flag.Bool("update", false, "rewrite the golden files")
+var _ = flag.Bool("update", false, "rewrite the golden files")
 
 func written(t *testing.T, r *report.Result, o Options) string {
 	t.Helper()
@@ -25,9 +26,9 @@ func written(t *testing.T, r *report.Result, o Options) string {
 }
 
 func TestGolden(t *testing.T) {
-	sample.Golden(t, *update, "findings.md", []byte(written(t, sample.Ferry(), Options{})))
-	sample.Golden(t, *update, "passes.md", []byte(written(t, sample.Ferry(), Options{Passes: true})))
-	sample.Golden(t, *update, "nothing.md", []byte(written(t, &report.Result{Tool: report.Tool{Name: "busgauss"}}, Options{})))
+	fixtures.Golden(t, "findings.md", []byte(written(t, sample.Ferry(), Options{})))
+	fixtures.Golden(t, "passes.md", []byte(written(t, sample.Ferry(), Options{Passes: true})))
+	fixtures.Golden(t, "nothing.md", []byte(written(t, &report.Result{Tool: report.Tool{Name: "busgauss"}}, Options{})))
 }
 
 // blocks parts a report at empty lines, as a reader of Markdown does with blocks
@@ -186,5 +187,5 @@ func TestHostileText(t *testing.T) {
 }
 
 func TestWriterFailing(t *testing.T) {
-	sample.Fails(t, func(w io.Writer) error { return Write(w, sample.Ferry(), Options{Passes: true}) })
+	fixtures.Fails(t, func(w io.Writer) error { return Write(w, sample.Ferry(), Options{Passes: true}) })
 }

@@ -20,7 +20,7 @@ type jsData struct {
 
 type jsFrame struct {
 	At   []string   `json:"at"`   // "|Bx|" "|" "|By|", and "|" "|Bz|" where there is one
-	Bars []string   `json:"bars"` // each bar's own field, with its share, between "|"
+	Bars []string   `json:"bars"` // each bar's or circuit's own field, with its share, between "|"
 	Slid [][]string `json:"slid"` // "per ampere|phase|stray A|stray share"; empty: in metal
 }
 
@@ -35,7 +35,7 @@ type jsSlide struct {
 // encoder writes <, > and & as escapes.
 func scriptData(p *audit.Page) ([]byte, error) {
 	s := &p.Section
-	d := jsData{Bars: append([]string{}, s.Bars...), Points: [][3]float64{}, Frames: []jsFrame{}, Slides: []jsSlide{}}
+	d := jsData{Bars: append([]string{}, s.Circuits...), Points: [][3]float64{}, Frames: []jsFrame{}, Slides: []jsSlide{}}
 	for _, q := range s.Points {
 		d.Points = append(d.Points, [3]float64{millimetres(q.X), millimetres(q.Y), millimetres(q.Z)})
 	}
@@ -61,18 +61,18 @@ func frameData(f *audit.Frame) jsFrame {
 			text += "|" + si.Format(b.Z, "T")
 		}
 		out.At = append(out.At, text)
-		if f.BarT == nil {
+		if f.CircuitT == nil {
 			continue
 		}
 		whole := 0.0
-		for k := range f.BarT {
-			whole += f.BarT[k][i]
+		for k := range f.CircuitT {
+			whole += f.CircuitT[k][i]
 		}
 		var parts []string
-		for k := range f.BarT {
-			part := si.Format(f.BarT[k][i], "T")
+		for k := range f.CircuitT {
+			part := si.Format(f.CircuitT[k][i], "T")
 			if whole > 0 {
-				part += " (" + si.Percent(f.BarT[k][i]/whole) + ")"
+				part += " (" + si.Percent(f.CircuitT[k][i]/whole) + ")"
 			}
 			parts = append(parts, part)
 		}

@@ -216,7 +216,7 @@ func frameJSON(f *audit.Frame) jsonFrame {
 	}
 	for i := range f.Rows {
 		r := &f.Rows[i]
-		j := jsonSensor{Sensor: r.Sensor, Bar: r.Bar, Undecided: r.PerAmpereUnsaid}
+		j := jsonSensor{Sensor: r.Sensor, Bar: r.Reads, Undecided: r.PerAmpereUnsaid}
 		if r.PerAmpereUnsaid == "" {
 			j.AxisT, j.PhaseRad, j.PerAmpereT = report.Number(r.AxisT), report.Number(r.PhaseRad), report.Number(r.PerAmpereT)
 			j.OwnA, j.StrayA, j.StrayShare = report.Number(r.OwnA), report.Number(r.StrayA), report.Number(r.StrayShare)
@@ -228,7 +228,7 @@ func frameJSON(f *audit.Frame) jsonFrame {
 }
 
 func channelJSON(c *audit.Channel) jsonChannel {
-	out := jsonChannel{Sensor: c.Sensor, Bar: c.Bar, Part: c.Part, Facts: factsJSON(c.Facts), Hand: []jsonEstimate{}, Worked: []jsonStep{}, Curves: []jsonCurve{}, Ranked: []jsonItem{}, NoBudget: c.NoBudget}
+	out := jsonChannel{Sensor: c.Sensor, Bar: c.Reads, Part: c.Part, Facts: factsJSON(c.Facts), Hand: []jsonEstimate{}, Worked: []jsonStep{}, Curves: []jsonCurve{}, Ranked: []jsonItem{}, NoBudget: c.NoBudget}
 	for _, h := range c.Hand {
 		out.Hand = append(out.Hand, jsonEstimate(h))
 	}

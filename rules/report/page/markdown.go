@@ -138,6 +138,9 @@ func (m *mark) frames(p *audit.Page) {
 			continue
 		}
 		m.line(f.Method)
+		if f.Currents != "" {
+			m.line(f.Currents)
+		}
 		var rows [][]string
 		for k := range f.Rows {
 			r := rowOf(&f.Rows[k])
@@ -147,7 +150,7 @@ func (m *mark) frames(p *audit.Page) {
 			}
 			rows = append(rows, []string{r.Sensor, r.Bar, r.Axis, r.Phase, r.PerAmpere, r.Own, r.Stray, r.Largest, r.Certainty})
 		}
-		m.table([]string{"sensor", "bar", "on its axis, peak", "phase", "own field per ampere", "own current, peak", "stray", "largest of other bars", "certainty of its field"}, rows)
+		m.table([]string{"sensor", "reads", "on its axis, peak", "phase", "own field per ampere", "own current, peak", "stray", "largest of the others", "certainty of its field"}, rows)
 	}
 }
 

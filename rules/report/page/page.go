@@ -60,7 +60,7 @@ type verdictView struct {
 type frameView struct {
 	Index                   int
 	Name, Undecided, Method string
-	Certainty               string
+	Certainty, Currents     string
 	SVG                     template.HTML
 	Rows                    []rowView
 }
@@ -278,7 +278,7 @@ func frameOf(f *audit.Frame, i int) frameView {
 	if f.Undecided != "" {
 		return v
 	}
-	v.Certainty = "an unknown share"
+	v.Certainty, v.Currents = "an unknown share", f.Currents
 	if n := report.Number(f.Certainty); n != nil {
 		v.Certainty = si.Percent(*n)
 	}
@@ -292,7 +292,7 @@ func frameOf(f *audit.Frame, i int) frameView {
 }
 
 func rowOf(r *audit.SensorRow) rowView {
-	v := rowView{Sensor: r.Sensor, Bar: r.Bar, Unsaid: r.PerAmpereUnsaid}
+	v := rowView{Sensor: r.Sensor, Bar: r.Reads, Unsaid: r.PerAmpereUnsaid}
 	if v.Unsaid != "" {
 		return v
 	}
@@ -302,8 +302,8 @@ func rowOf(r *audit.SensorRow) rowView {
 	if n := report.Number(r.Certainty); n != nil {
 		v.Certainty = "±" + si.Percent(*n)
 	}
-	if r.LargestBar != "" {
-		v.Largest = r.LargestBar + ", " + si.Format(r.LargestBarT, "T")
+	if r.Largest != "" {
+		v.Largest = r.Largest + ", " + si.Format(r.LargestT, "T")
 	}
 	return v
 }

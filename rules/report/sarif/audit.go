@@ -83,7 +83,7 @@ func kindOf(v finding.Verdict, level finding.Level) string {
 }
 
 // suppressionOf returns the permission of a finding. It is external: it stands in
-// a file of the house and not in the layout.
+// a file of the house standard and not in the layout.
 func suppressionOf(p *report.Permission, files *files) suppression {
 	reason := p.Reason
 	if reason == "" {

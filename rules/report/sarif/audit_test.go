@@ -8,8 +8,8 @@ import (
 	"testing"
 
 	"busgauss/model/finding"
+	"busgauss/model/policy"
 	"busgauss/model/span"
-	"busgauss/model/standard"
 	"busgauss/rules/report"
 )
 
@@ -27,10 +27,10 @@ func judged() *report.Result {
 	r.Files = append(r.Files, report.File{Path: "house.yaml", RootPath: "house.yaml", Data: []byte("deviations: 1\npermits:\n  - {}\n")})
 	r.Permitted = []report.Permission{{
 		Finding: permitted("stray-ratio", "SW", "duty full ahead"), Was: finding.Fail, Level: finding.Error, Reason: "prototype [A]",
-		Until: standard.Day(2026, 12, 31), By: "Head of Design", Ticket: "FER-12", Span: house,
+		Until: policy.Day(2026, 12, 31), By: "Head of Design", Ticket: "FER-12", Span: house,
 	}, {
 		Finding: permitted("linear-range", "SW", "duty short circuit"), Was: finding.Undecided, Level: finding.Warning, Reason: "measured on the bench",
-		Until: standard.Day(2027, 1, 31), By: "Head of Design", Span: house,
+		Until: policy.Day(2027, 1, 31), By: "Head of Design", Span: house,
 	}, {
 		Finding: permitted("range-use", "SX", ""), Reason: "recorded in the baseline", Baseline: true, Span: house,
 	}, {

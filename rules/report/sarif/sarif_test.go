@@ -2,12 +2,12 @@ package sarif
 
 import (
 	"flag"
-	"os"
-	"path/filepath"
 	"testing"
+
+	"busgauss/fixtures"
 )
 
-var update = flag.Bool("update", false, "rewrite the golden files")
+var _ = flag.Bool("update", false, "rewrite the golden files")
 
 func TestGolden(t *testing.T) {
 	for name, got := range map[string][]byte{
@@ -16,19 +16,7 @@ func TestGolden(t *testing.T) {
 		"clean":    written(t, clean(), Options{Category: "nightly"}),
 	} {
 		t.Run(name, func(t *testing.T) {
-			path := filepath.Join("testdata", name+".sarif")
-			if *update {
-				if err := os.WriteFile(path, got, 0o644); err != nil {
-					t.Fatal(err)
-				}
-			}
-			want, err := os.ReadFile(path)
-			if err != nil {
-				t.Fatal(err)
-			}
-			if string(got) != string(want) {
-				t.Errorf("got\n%s\nwant\n%s", got, want)
-			}
+			fixtures.Golden(t, name+".sarif", got)
 		})
 	}
 }

@@ -3,13 +3,14 @@ package sarif
 import (
 	"bytes"
 	"encoding/json"
-	"errors"
 	"fmt"
+	"io"
 	"strings"
 	"testing"
 	"unicode"
 	"unicode/utf8"
 
+	"busgauss/fixtures"
 	"busgauss/model/finding"
 	"busgauss/model/span"
 	"busgauss/rules/report"
@@ -221,41 +222,11 @@ func TestExitCodeCategoryAndVersion(t *testing.T) {
 	}
 }
 
-// breaking fails once limit bytes have been taken, as a full disk does.
-type breaking struct {
-	limit, taken, after int
-	failed              bool
-}
-
-var errFull = errors.New("no space left")
-
-func (b *breaking) Write(p []byte) (int, error) {
-	if b.failed {
-		b.after++
-		return 0, errFull
-	}
-	if n := b.limit - b.taken; len(p) > n {
-		b.taken, b.failed = b.limit, true
-		return n, errFull
-	}
-	b.taken += len(p)
-	return len(p), nil
-}
-
 func TestWriterFailingAtEveryByte(t *testing.T) {
 	r := judged()
 	r.Findings, r.Permitted, r.Passed = r.Findings[:1], r.Permitted[:1], nil // short, for it is written once a byte
 	r.Rules, r.Assumed, r.NotApplicable, r.Baseline = nil, nil, nil, nil
 	for _, o := range []Options{{}, {Audit: true}} {
-		whole := len(written(t, r, o))
-		for k := range whole {
-			w := &breaking{limit: k}
-			if err := Write(w, r, o); !errors.Is(err, errFull) || w.after != 0 {
-				t.Fatalf("writer failing at byte %d of %d: error %v, %d calls afterwards", k, whole, err, w.after)
-			}
-		}
-		if err := Write(&breaking{limit: whole}, r, o); err != nil {
-			t.Fatalf("a writer with room for all of it: %v", err)
-		}
+		fixtures.Fails(t, func(w io.Writer) error { return Write(w, r, o) })
 	}
 }

@@ -2,23 +2,21 @@ package text
 
 import (
 	"bytes"
-	"errors"
 	"flag"
 	"io"
-	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 	"unicode"
 
 	"github.com/fatih/color"
 
+	"busgauss/fixtures"
 	"busgauss/model/finding"
 	"busgauss/model/span"
 	"busgauss/rules/report"
 )
 
-var update = flag.Bool("update", false, "rewrite the golden files")
+var _ = flag.Bool("update", false, "rewrite the golden files")
 
 func written(t *testing.T, r *report.Result, o Options) string {
 	t.Helper()
@@ -40,19 +38,7 @@ func TestGolden(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			got := written(t, thruster(), o)
-			path := filepath.Join("testdata", name+".txt")
-			if *update {
-				if err := os.WriteFile(path, []byte(got), 0o644); err != nil {
-					t.Fatal(err)
-				}
-			}
-			want, err := os.ReadFile(path)
-			if err != nil {
-				t.Fatal(err)
-			}
-			if got != string(want) {
-				t.Errorf("got\n%s\nwant\n%s", got, want)
-			}
+			fixtures.Golden(t, name+".txt", []byte(got))
 		})
 	}
 }
@@ -184,52 +170,8 @@ func TestPathsAreKept(t *testing.T) {
 	}
 }
 
-// breaking fails once limit bytes have been taken, as a full disk does.
-type breaking struct {
-	limit, taken int
-	failed       bool
-	after        int // calls after the failure
-}
-
-var errFull = errors.New("no space left")
-
-func (b *breaking) Write(p []byte) (int, error) {
-	if b.failed {
-		b.after++
-		return 0, errFull
-	}
-	if n := b.limit - b.taken; len(p) > n {
-		b.taken, b.failed = b.limit, true
-		return n, errFull
-	}
-	b.taken += len(p)
-	return len(p), nil
-}
-
 func TestWriterFailingAtEveryByte(t *testing.T) {
-	o := Options{Color: true, Detail: true, Passes: true}
-	whole := len(written(t, thruster(), o))
-	for k := range whole {
-		w := &breaking{limit: k}
-		if err := Write(w, thruster(), o); !errors.Is(err, errFull) {
-			t.Fatalf("writer failing at byte %d of %d: got %v", k, whole, err)
-		}
-		if w.after != 0 {
-			t.Fatalf("writer failing at byte %d was called %d times more", k, w.after)
-		}
-	}
-	if err := Write(&breaking{limit: whole}, thruster(), o); err != nil {
-		t.Fatalf("a writer with room for all of it: %v", err)
-	}
-}
-
-// short takes less than it was given and says nothing.
-type short struct{}
-
-func (short) Write(p []byte) (int, error) { return len(p) / 2, nil }
-
-func TestShortWriteIsAnError(t *testing.T) {
-	if err := Write(short{}, thruster(), Options{}); !errors.Is(err, io.ErrShortWrite) {
-		t.Errorf("got %v, want %v", err, io.ErrShortWrite)
-	}
+	fixtures.Fails(t, func(w io.Writer) error {
+		return Write(w, thruster(), Options{Color: true, Detail: true, Passes: true})
+	})
 }

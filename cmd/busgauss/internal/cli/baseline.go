@@ -11,12 +11,12 @@ import (
 	"github.com/spf13/cobra"
 
 	"busgauss/model/finding"
-	model "busgauss/model/standard"
+	"busgauss/model/policy"
+	"busgauss/rules/enforce"
 	"busgauss/rules/engine"
 	"busgauss/rules/report"
 	"busgauss/rules/report/text"
-	"busgauss/rules/standard"
-	files "busgauss/schema/standard"
+	"busgauss/schema/policyfile"
 )
 
 func newBaseline(s *Streams) *cobra.Command {
@@ -57,34 +57,34 @@ func baseline(ctx context.Context, s *Streams, o *standardOptions, args []string
 	if err != nil {
 		return err
 	}
-	homes, err := openEstate(ctx, s, o)
+	finder, err := openStandards(ctx, s, o)
 	if err != nil {
 		return err
 	}
-	defer homes.close()
-	if inputs, _, err = homes.governing(inputs); err != nil {
+	defer finder.close()
+	if inputs, _, err = finder.split(inputs); err != nil {
 		return err
 	}
 	for i := range inputs {
 		if in := &inputs[i]; in.err != nil {
 			return &failure{statusTrouble, fmt.Errorf("read %s: %w", in.Path, in.err)}
-		} else if _, ok := below(homes.here, in.key); !ok {
-			return usage("baseline: %s is not below %s, the root of the repository", in.Path, homes.shown(homes.here))
+		} else if _, ok := below(finder.here, in.key); !ok {
+			return usage("baseline: %s is not below %s, the root of the repository", in.Path, finder.shown(finder.here))
 		}
 	}
-	t, err := homes.tree(homes.here)
+	t, err := finder.tree(finder.here)
 	if err != nil {
 		return err
 	}
 	b := newRecorder(t)
-	seats := make([]seat, len(inputs))
+	standards := make([]layoutStandard, len(inputs))
 	for i := range inputs {
-		seats[i] = b.seat(inputs[i].RootPath)
+		standards[i] = b.of(inputs[i].RootPath)
 	}
-	if err := brokenHouse(s, b.houses); err != nil {
+	if err := brokenStandard(s, b.sets); err != nil {
 		return err
 	}
-	outcomes, err := checkEach(ctx, inputs, seats, engine.Options{NoRemedies: true}, startProgress(nil, len(inputs)))
+	outcomes, err := checkEach(ctx, inputs, standards, engine.Options{NoRemedies: true}, startProgress(nil, len(inputs)))
 	if err != nil {
 		return err
 	}
@@ -100,88 +100,80 @@ func baseline(ctx context.Context, s *Streams, o *standardOptions, args []string
 		}
 		return &failure{statusFindings, errors.New("nothing is written: a layout cannot be understood")}
 	}
-	return b.write(s, homes, inputs, seats, outcomes, o)
+	return b.write(s, finder, inputs, standards, outcomes, o)
 }
 
-// recorder records baselines. The houses that it judges by have none, or what is
-// recorded now would hide itself.
+// recorder records baselines. The sets that it judges by have none: a baseline
+// would hide the findings that it is to record.
 type recorder struct {
-	tree   *houseTree
-	houses []*house
-	target map[*house]string // path of the baseline that is written
-	old    map[string]*house // what it holds now, by path
+	tree   *standardTree
+	sets   []*standardSet
+	target map[*standardSet]string // path of the baseline that is written
+	old    map[string]*standardSet // what it holds now, by path
 	order  []string
 }
 
-func newRecorder(t *houseTree) *recorder {
-	return &recorder{tree: t, target: map[*house]string{}, old: map[string]*house{}}
+func newRecorder(t *standardTree) *recorder {
+	return &recorder{tree: t, target: map[*standardSet]string{}, old: map[string]*standardSet{}}
 }
 
-func (b *recorder) seat(layout string) seat {
+func (b *recorder) of(layout string) layoutStandard {
 	p := b.tree.paths(layout)
 	to := p.Baseline
 	if to == "" {
-		to = files.BaselineName
+		to = policyfile.BaselineName
 	}
 	if b.old[to] == nil {
-		b.old[to] = &house{set: &model.Set{}}
+		b.old[to] = &standardSet{files: &policy.Set{}}
 		if p.Baseline != "" {
-			b.old[to] = b.tree.house(p)
-			b.houses = append(b.houses, b.old[to])
+			b.old[to] = b.tree.load(p)
+			b.sets = append(b.sets, b.old[to])
 		}
 		b.order = append(b.order, to)
 	}
 	p.Baseline = ""
-	// One house for each baseline, although the standards may be the same.
-	h := *b.tree.house(p)
+	// One set for each baseline, although the standards may be the same.
+	set := *b.tree.load(p)
 	for known, at := range b.target {
-		if at == to && known.paths == h.paths {
-			return b.sit(known, layout)
+		if at == to && known.paths == set.paths {
+			return known.of(layout)
 		}
 	}
-	b.target[&h] = to
-	b.houses = append(b.houses, &h)
-	return b.sit(&h, layout)
-}
-
-func (b *recorder) sit(h *house, layout string) seat {
-	s := seat{house: h, layout: layout}
-	if h.effective != nil {
-		s.view = h.effective.For(layout)
-	}
-	return s
+	b.target[&set] = to
+	b.sets = append(b.sets, &set)
+	return set.of(layout)
 }
 
 // write writes every baseline that a layout belongs to.
-func (b *recorder) write(s *Streams, homes *estate, inputs []input, seats []seat, outcomes []outcome, o *standardOptions) error {
+func (b *recorder) write(s *Streams, finder *standardFinder, inputs []input, standards []layoutStandard, outcomes []outcome, o *standardOptions) error {
 	for _, to := range b.order {
-		entries := b.old[to].set.Baseline
+		entries := b.old[to].files.Baseline
 		layouts := 0
-		for _, h := range b.houses {
-			if b.target[h] != to {
+		for _, set := range b.sets {
+			if b.target[set] != to {
 				continue
 			}
-			var checked []standard.Checked
+			var checked []enforce.Checked
 			for i := range inputs {
-				if seats[i].house == h {
-					checked = append(checked, standard.Checked{Layout: seats[i].layout, Findings: outcomes[i].said})
+				if standards[i].set == set {
+					checked = append(checked, enforce.Checked{Layout: standards[i].layout, Findings: outcomes[i].said})
 				}
 			}
 			layouts += len(checked)
-			// What deviations permit has the verdict permitted afterwards.
-			left := byPath(h.effective.Apply(checked, standard.Options{Day: o.day}).Findings)
+			// Afterwards, what deviations permit has the verdict "permitted".
+			left := byPath(set.effective.Apply(checked, enforce.Options{Day: o.day}).Findings)
 			for i, n := 0, 0; i < len(inputs); i++ {
-				if seats[i].house == h {
+				if standards[i].set == set {
 					checked[n].Findings = left[inputs[i].Path]
 					n++
 				}
 			}
-			entries = h.effective.Record(checked, entries)
+			entries = set.effective.Record(checked, entries)
 		}
-		full := filepath.Join(homes.here, filepath.FromSlash(to))
-		shown := homes.shown(full)
+		full := filepath.Join(finder.here, filepath.FromSlash(to))
+		shown := finder.shown(full)
 		err := writeFile(s, full, func(w io.Writer) error {
-			return standard.WriteBaseline(w, entries, func(layout string) string {
+			return enforce.WriteBaseline(w, entries, func(layout string) string {
 				rel, err := filepath.Rel(filepath.FromSlash(path.Dir(to)), filepath.FromSlash(layout))
 				if err != nil {
 					return layout

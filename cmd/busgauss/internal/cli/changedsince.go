@@ -13,9 +13,9 @@ import (
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/rules/compare"
+	"busgauss/rules/enforce"
 	"busgauss/rules/engine"
 	"busgauss/rules/report"
-	"busgauss/rules/standard"
 	"busgauss/schema/load"
 )
 
@@ -26,7 +26,7 @@ import (
 // that are new or worse, and those that are about no layout, such as a mistake in a
 // standard, unless they were there before. Where the revision cannot be had there
 // is an error, never a guess.
-func changedSince(ctx context.Context, s *Streams, o *checkOptions, homes *estate, v *verdicts) (narrowed *report.Result, counted []finding.Finding, err error) {
+func changedSince(ctx context.Context, s *Streams, o *checkOptions, finder *standardFinder, v *verdicts) (narrowed *report.Result, counted []finding.Finding, err error) {
 	repository, err := revision.Open(ctx, s.Dir, s.Env, revision.Limits{})
 	if err != nil {
 		return nil, nil, fmt.Errorf("--changed-since: %w", err)
@@ -51,7 +51,7 @@ func changedSince(ctx context.Context, s *Streams, o *checkOptions, homes *estat
 		}
 		pathOf[at] = in.Path
 		c := candidate{path: at, data: in.Data}
-		c.place(v.seats[i])
+		c.place(v.standards[i])
 		outcomeOf[c.hash] = i
 		after = append(after, c)
 	}
@@ -68,7 +68,7 @@ func changedSince(ctx context.Context, s *Streams, o *checkOptions, homes *estat
 			before = append(before, c)
 		}
 	}
-	old, err := homes.then(base)
+	old, err := finder.then(base)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -82,7 +82,7 @@ func changedSince(ctx context.Context, s *Streams, o *checkOptions, homes *estat
 	if err != nil {
 		return nil, nil, err
 	}
-	wasSettled := settle(then.inputs, then.seats, then.outcomes, nil, &o.standardOptions, o.strictBaseline)
+	wasSettled := settle(then.inputs, then.standards, then.outcomes, nil, &o.standardOptions, o.strictBaseline)
 	said := byPath(wasSettled.said)
 	for i := range b {
 		if l := &b[i]; !settledB[l.Path] && l.Refused == "" {
@@ -103,13 +103,13 @@ func changedSince(ctx context.Context, s *Streams, o *checkOptions, homes *estat
 	return narrowed, counted, nil
 }
 
-// then returns the houses of the tree of a side: those that the user named, or
+// then returns the standards of the tree of a side: those that the user named, or
 // else those of the side itself.
-func (e *estate) then(d *side) (*houseTree, error) {
+func (e *standardFinder) then(d *side) (*standardTree, error) {
 	if e.base != nil {
 		return e.base, nil
 	}
-	t := newHouseTree(d.tree, func(name string) string { return name })
+	t := newStandardTree(d.tree, func(name string) string { return name })
 	if e.o.file != "" {
 		now, err := e.tree(e.here)
 		if err != nil {
@@ -130,10 +130,10 @@ func checkBefore(ctx context.Context, before []candidate, settled map[string]boo
 		if c.refused != "" || settled[c.path] {
 			in.err = errSettled
 		}
-		v.inputs, v.seats = append(v.inputs, in), append(v.seats, c.seat)
+		v.inputs, v.standards = append(v.inputs, in), append(v.standards, c.standard)
 	}
 	var err error
-	if v.outcomes, err = checkEach(ctx, v.inputs, v.seats, engine.Options{NoRemedies: true}, startProgress(nil, len(before))); err != nil {
+	if v.outcomes, err = checkEach(ctx, v.inputs, v.standards, engine.Options{NoRemedies: true}, startProgress(nil, len(before))); err != nil {
 		return nil, err
 	}
 	for i := range before {
@@ -188,7 +188,7 @@ func narrow(r *report.Result, diff *compare.Report, pathOf map[string]string, be
 		layouts[path] = true
 	}
 	for _, f := range r.Findings {
-		old := standard.IsRemark(f.Rule) && slices.ContainsFunc(before, func(b finding.Finding) bool {
+		old := enforce.IsRemark(f.Rule) && slices.ContainsFunc(before, func(b finding.Finding) bool {
 			return b.Rule == f.Rule && b.Object == f.Object && b.Message == f.Message
 		})
 		if !layouts[f.Span.File] && !old {

@@ -5,10 +5,8 @@ import (
 	"fmt"
 	"io"
 	"path/filepath"
-	"runtime"
 	"slices"
 	"strings"
-	"sync"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -16,13 +14,14 @@ import (
 	"busgauss/model/channel"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
+	"busgauss/model/parallel"
 	"busgauss/model/probe"
 	"busgauss/model/span"
 	"busgauss/rules"
+	"busgauss/rules/enforce"
 	"busgauss/rules/engine"
 	"busgauss/rules/quantity"
 	"busgauss/rules/report"
-	"busgauss/rules/standard"
 	"busgauss/schema/load"
 )
 
@@ -143,16 +142,16 @@ func check(ctx context.Context, s *Streams, o *checkOptions, args []string) erro
 			fmt.Fprintf(s.Err, "busgauss: passed over %s: it holds no key of a layout\n", finding.Clean(path))
 		}
 	}
-	homes, err := openEstate(ctx, s, &o.standardOptions)
+	finder, err := openStandards(ctx, s, &o.standardOptions)
 	if err != nil {
 		return stopped(ctx, err)
 	}
-	defer homes.close()
-	inputs, extra, err := homes.governing(inputs)
+	defer finder.close()
+	inputs, extra, err := finder.split(inputs)
 	if err != nil {
 		return err
 	}
-	seats, err := homes.seats(inputs)
+	standards, err := finder.standards(inputs)
 	if err != nil {
 		return err
 	}
@@ -161,7 +160,7 @@ func check(ctx context.Context, s *Streams, o *checkOptions, args []string) erro
 		watch = s.Err
 	}
 	at := startProgress(watch, len(inputs))
-	v, err := runChecks(ctx, inputs, seats, extra, o, engine.Options{AllRemedies: o.remedies == "all"}, at)
+	v, err := runChecks(ctx, inputs, standards, extra, o, engine.Options{AllRemedies: o.remedies == "all"}, at)
 	at.end()
 	if err != nil {
 		return err
@@ -176,7 +175,7 @@ func check(ctx context.Context, s *Streams, o *checkOptions, args []string) erro
 	counted := result.Findings
 	if o.since != "" {
 		o.passes = true // a margin that shrank is no finding yet
-		result, counted, err = changedSince(ctx, s, o, homes, v)
+		result, counted, err = changedSince(ctx, s, o, finder, v)
 		if err != nil {
 			return stopped(ctx, err)
 		}
@@ -209,11 +208,11 @@ func statusOf(findings []finding.Finding, level finding.Level) int {
 
 // verdicts is what a run over layouts gave.
 type verdicts struct {
-	inputs   []input // those that could not be read among them
-	seats    []seat
-	outcomes []outcome
-	settled  settled
-	result   *report.Result
+	inputs    []input // those that could not be read among them
+	standards []layoutStandard
+	outcomes  []outcome
+	settled   settled
+	result    *report.Result
 }
 
 // unread returns the inputs that could not be read.
@@ -227,12 +226,12 @@ func (v *verdicts) unread() []input {
 	return out
 }
 
-// runChecks loads and checks every input, applies what its house permits, and
-// sorts what they give. extra are houses that are looked at for themselves.
-func runChecks(ctx context.Context, inputs []input, seats []seat, extra []*house, o *checkOptions, opt engine.Options, at *progress) (*verdicts, error) {
-	v := &verdicts{inputs: inputs, seats: seats}
+// runChecks loads and checks every input, applies what its standard permits, and
+// sorts what they give. extra are standards that are looked at for themselves.
+func runChecks(ctx context.Context, inputs []input, standards []layoutStandard, extra []*standardSet, o *checkOptions, opt engine.Options, at *progress) (*verdicts, error) {
+	v := &verdicts{inputs: inputs, standards: standards}
 	var err error
-	if v.outcomes, err = checkEach(ctx, inputs, seats, opt, at); err != nil {
+	if v.outcomes, err = checkEach(ctx, inputs, standards, opt, at); err != nil {
 		return nil, err
 	}
 	v.result = &report.Result{Tool: tool()}
@@ -242,44 +241,31 @@ func runChecks(ctx context.Context, inputs []input, seats []seat, extra []*house
 			v.result.Assumed = append(v.result.Assumed, v.outcomes[i].assumed...)
 		}
 	}
-	v.settled = settle(inputs, seats, v.outcomes, extra, &o.standardOptions, o.strictBaseline)
+	v.settled = settle(inputs, standards, v.outcomes, extra, &o.standardOptions, o.strictBaseline)
 	v.settled.fill(v.result)
 	return v, nil
 }
 
-// checkEach loads and checks every input that could be read, as many at a time as
-// there are processors; each writes to its own slot, so the outcome is the same on
-// any number of them.
-func checkEach(ctx context.Context, inputs []input, seats []seat, opt engine.Options, at *progress) ([]outcome, error) {
+// checkEach loads and checks every input that could be read, several at a time.
+func checkEach(ctx context.Context, inputs []input, standards []layoutStandard, opt engine.Options, at *progress) ([]outcome, error) {
 	list := rules.All()
 	if err := engine.Validate(list); err != nil {
 		return nil, fmt.Errorf("rules: %w", err)
 	}
 	outcomes := make([]outcome, len(inputs))
 	late := make([]bool, len(inputs))
-	next := make(chan int)
-	var wait sync.WaitGroup
-	for range min(runtime.GOMAXPROCS(0), len(inputs)) {
-		wait.Go(func() {
-			for i := range next {
-				if inputs[i].err == nil {
-					outcomes[i], late[i] = inTime(ctx, longestCheck, func() outcome {
-						return checkOne(&inputs[i].File, &seats[i], list, opt)
-					})
-					outcomes[i].model = nil // fields of many layouts would fill the memory
-				}
-				at.add()
-			}
-		})
-	}
-	for i := 0; i < len(inputs) && ctx.Err() == nil; i++ {
-		select {
-		case next <- i:
-		case <-ctx.Done():
+	parallel.Each(len(inputs), len(inputs), func(_, i int) {
+		if ctx.Err() != nil {
+			return
 		}
-	}
-	close(next)
-	wait.Wait()
+		if inputs[i].err == nil {
+			outcomes[i], late[i] = inTime(ctx, longestCheck, func() outcome {
+				return checkOne(&inputs[i].File, &standards[i], list, opt)
+			})
+			outcomes[i].model = nil // fields of many layouts would fill the memory
+		}
+		at.add()
+	})
 	if ctx.Err() != nil {
 		return nil, ctx.Err()
 	}
@@ -291,12 +277,12 @@ func checkEach(ctx context.Context, inputs []input, seats []seat, opt engine.Opt
 	return outcomes, nil
 }
 
-// longestCheck is the most that one layout may take. Layouts of use take seconds; one of a
-// stranger must not hold a machine.
+// longestCheck is the most that one layout may take. Real layouts take seconds; a
+// stranger's layout must not hold a machine for ever.
 const longestCheck = 10 * time.Minute
 
 // inTime waits for f no longer than most, nor beyond the end of ctx; late says that it
-// gave up. What f still does then is lost, and ends with the program.
+// gave up; what f still does then is lost.
 func inTime(ctx context.Context, most time.Duration, f func() outcome) (o outcome, late bool) {
 	done := make(chan outcome, 1)
 	go func() { done <- f() }()
@@ -320,28 +306,28 @@ type outcome struct {
 	assumed []finding.Assumption
 }
 
-// checkOne judges a layout by the limits, levels and rules of its house.
-func checkOne(f *report.File, s *seat, list []engine.Rule, opt engine.Options) outcome {
+// checkOne judges a layout by the limits, levels and rules of its standard.
+func checkOne(f *report.File, s *layoutStandard, list []engine.Rule, opt engine.Options) outcome {
 	l, problems := load.Load(f.Path, f.Data)
 	if l == nil {
 		return outcome{said: engine.Sorted(problems)}
 	}
 	m := probe.NewModel(l)
 	out := outcome{layout: l, model: m, assumed: channel.Assumed(l)}
-	if s.house == nil {
+	if s.set == nil {
 		out.said = engine.Sorted(append(problems, engine.CheckWith(m, list, opt)...))
 		return out
 	}
 	if s.view == nil {
 		first := span.Pos{Line: 1, Column: 1}
 		at := span.Span{File: f.Path, Start: first, End: first}
-		out.said = engine.Sorted(append(problems, standard.Unusable(at, s.house.firstError())))
+		out.said = engine.Sorted(append(problems, enforce.Unusable(at, s.set.firstError())))
 		return out
 	}
 	opt.Limit = s.view.Limit
 	found := engine.CheckWith(m, s.view.Rules(list), opt)
 	s.view.Grade(found)
-	found = append(found, s.view.House(quantity.Of(m))...)
+	found = append(found, s.view.HouseRules(quantity.Of(m))...)
 	out.said = engine.Sorted(append(problems, found...))
 	return out
 }

@@ -86,11 +86,11 @@ func compareCommand(ctx context.Context, s *Streams, o *compareOptions, args []s
 	if err := o.standardOptions.parse(); err != nil {
 		return err
 	}
-	homes, err := openEstate(ctx, s, &o.standardOptions)
+	finder, err := openStandards(ctx, s, &o.standardOptions)
 	if err != nil {
 		return stopped(ctx, err)
 	}
-	defer homes.close()
+	defer finder.close()
 	base, head, renamed, err := openSides(ctx, s, args, o.exact)
 	if err != nil {
 		return stopped(ctx, err)
@@ -105,10 +105,10 @@ func compareCommand(ctx context.Context, s *Streams, o *compareOptions, args []s
 	if err != nil {
 		return stopped(ctx, err)
 	}
-	if err := homes.place(base, before); err != nil {
+	if err := finder.place(base, before); err != nil {
 		return err
 	}
-	if err := homes.place(head, after); err != nil {
+	if err := finder.place(head, after); err != nil {
 		return err
 	}
 	if len(before)+len(after) == 0 {
@@ -175,14 +175,14 @@ func checkSides(ctx context.Context, s *Streams, before, after []candidate, o *s
 		settledB, settledA = compare.Settled(b, a)
 	}
 	var todo []input
-	var seats []seat
+	var standards []layoutStandard
 	of := map[string]int{} // key to place in todo
 	want := func(list []candidate, settled map[string]bool) {
 		for _, c := range list {
 			if _, have := of[c.key]; !have && !settled[c.path] && c.refused == "" {
 				of[c.key] = len(todo)
 				todo = append(todo, input{File: report.File{Path: c.path, RootPath: c.path, Data: c.data}})
-				seats = append(seats, c.seat)
+				standards = append(standards, c.standard)
 			}
 		}
 	}
@@ -193,14 +193,14 @@ func checkSides(ctx context.Context, s *Streams, before, after []candidate, o *s
 		watch = s.Err
 	}
 	at := startProgress(watch, len(todo))
-	outcomes, err := checkEach(ctx, todo, seats, engine.Options{NoRemedies: true}, at)
+	outcomes, err := checkEach(ctx, todo, standards, engine.Options{NoRemedies: true}, at)
 	at.end()
 	if err != nil {
 		return nil, nil, err
 	}
 	fill := func(list []compare.Layout, from []candidate, settled map[string]bool) {
 		var inputs []input
-		var seats []seat
+		var standards []layoutStandard
 		var got []outcome
 		var which []int
 		for i := range list {
@@ -209,11 +209,11 @@ func checkSides(ctx context.Context, s *Streams, before, after []candidate, o *s
 				continue
 			}
 			inputs = append(inputs, input{File: report.File{Path: list[i].Path}})
-			seats = append(seats, from[i].seat)
+			standards = append(standards, from[i].standard)
 			got = append(got, outcome{layout: outcomes[k].layout, said: placed(outcomes[k].said, todo[k].Path, list[i].Path)})
 			which = append(which, i)
 		}
-		said := byPath(settle(inputs, seats, got, nil, o, false).said)
+		said := byPath(settle(inputs, standards, got, nil, o, false).said)
 		for n, i := range which {
 			list[i].Layout, list[i].Findings = got[n].layout, said[list[i].Path]
 		}
@@ -223,9 +223,9 @@ func checkSides(ctx context.Context, s *Streams, before, after []candidate, o *s
 	return b, a, nil
 }
 
-// place gives the layouts of a side their houses: those that the user named, or
+// place gives the layouts of a side their standards: those that the user named, or
 // those of the repository or the folder in which the side stands.
-func (e *estate) place(d *side, list []candidate) error {
+func (e *standardFinder) place(d *side, list []candidate) error {
 	switch {
 	case e.base != nil:
 		under := d.below

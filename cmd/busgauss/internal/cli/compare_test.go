@@ -92,7 +92,7 @@ func TestCompareChecksOnce(t *testing.T) {
 	var before, after []candidate
 	add := func(list *[]candidate, path, text string) {
 		c := candidate{path: path, data: []byte(text)}
-		c.place(seat{})
+		c.place(layoutStandard{})
 		*list = append(*list, c)
 	}
 	for n := range 20 {

@@ -7,20 +7,20 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/spf13/cobra"
-
+	"busgauss/model/bounded"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
 	"busgauss/model/si"
 	"busgauss/rules/report"
+	"github.com/spf13/cobra"
 )
 
 // couplingFormats are the formats of coupling.
 var couplingFormats = []string{"text", "json", "csv", "firmware"}
 
 // The JSON of coupling: names and shapes are a contract. Keys of per_bar are
-// the bars of the layout; encoding/json sorts them.
+// the circuits of the layout, each bar by itself one; encoding/json sorts them.
 type couplingReport struct {
 	Layout      string              `json:"layout"`
 	Frequencies []couplingFrequency `json:"frequencies"`
@@ -64,8 +64,13 @@ func newCoupling(s *Streams) *cobra.Command {
 		Short: "print what each sensor reads per ampere of each bar",
 		Long: `Coupling prints, for direct current and every frequency that a duty declares, the
 reading of each sensor per ampere of each bar on the sensor's axis, and the inverse that
-turns readings into currents where each bar has one sensor: its condition number, and what
+turns readings into the currents of the bars that sensors read: its condition number, and what
 the inverse at direct current leaves at each frequency and within placement tolerances.
+Where the layout declares circuits each counts in place of its bars, by its name.
+
+More sensors than bars give the currents that fit best, each sensor by its own size: two on
+one bar the mean of what each says. A bar of a three-phase set that no sensor reads follows from
+the others where the set sums to zero in every duty.
 
 The format firmware prints the inverse at direct current as constants for firmware, with a
 worked line and the hash of the layout: whole numbers where the converter is known, else
@@ -116,7 +121,7 @@ single precision in volts or teslas.`,
 func couplingOf(l *layout.Layout) *couplingReport {
 	r := &couplingReport{Layout: l.Path, Frequencies: []couplingFrequency{}}
 	m := probe.NewModel(l).Precise()
-	var still *decoupled
+	var still *probe.Coupling
 	for _, hz := range m.Frequencies() {
 		out := couplingFrequency{FrequencyHz: rounded(hz), Sensors: []couplingSensor{}}
 		c, err := m.Coupling(hz)
@@ -127,21 +132,20 @@ func couplingOf(l *layout.Layout) *couplingReport {
 		}
 		for i := range l.Sensors {
 			row := couplingSensor{Sensor: l.Sensors[i].ID, PerBar: map[string]couplingEntry{}}
-			for b := range l.Bars {
-				row.PerBar[l.Bars[b].ID] = entry(c.PerBar[i][b])
+			for k := range l.Circuits {
+				row.PerBar[l.Circuits[k].ID] = entry(c.PerCircuit[i][k])
 			}
 			out.Sensors = append(out.Sensors, row)
 		}
-		d, reason := decoupledOf(c)
-		out.NoInverse = reason
-		if d != nil {
-			out.add(l, d)
+		out.NoInverse = c.NoInverse
+		if c.Fit != nil {
+			out.add(l, c)
 			if hz == 0 {
-				still = d
-				out.PlacementLeftover = placementLeftover(m, d)
+				still = c
+				out.PlacementLeftover = placementLeftover(m, c)
 			}
 			if still != nil && hz > 0 {
-				out.Leftover = leftoverOf(l, still, d)
+				out.Leftover = leftoverOf(l, still, c)
 			}
 		}
 		r.Frequencies = append(r.Frequencies, out)
@@ -149,7 +153,7 @@ func couplingOf(l *layout.Layout) *couplingReport {
 	return r
 }
 
-func entry(p probe.Phasor) couplingEntry {
+func entry(p bounded.Phasor) couplingEntry {
 	e := couplingEntry{TPerA: pair(p.V)}
 	if n := p.Abs().Value; n > 0 {
 		e.Certainty = report.Number(math.Hypot(p.Bound, p.Quad) / n)
@@ -168,14 +172,14 @@ func couplingText(w io.Writer, r *couplingReport, l *layout.Layout) error {
 			continue
 		}
 		fmt.Fprintf(&b, "  %-12s", "sensor")
-		for i := range l.Bars {
-			fmt.Fprintf(&b, " %20s", finding.Clean(l.Bars[i].ID))
+		for k := range l.Circuits {
+			fmt.Fprintf(&b, " %20s", finding.Clean(l.Circuits[k].ID))
 		}
 		b.WriteString("\n")
 		for _, s := range f.Sensors {
 			fmt.Fprintf(&b, "  %-12s", finding.Clean(s.Sensor))
-			for i := range l.Bars {
-				fmt.Fprintf(&b, " %20s", phasorText(s.PerBar[l.Bars[i].ID].TPerA))
+			for k := range l.Circuits {
+				fmt.Fprintf(&b, " %20s", phasorText(s.PerBar[l.Circuits[k].ID].TPerA))
 			}
 			b.WriteString("\n")
 		}

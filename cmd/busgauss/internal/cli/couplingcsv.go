@@ -15,7 +15,8 @@ import (
 //	quantity      matrix, inverse, condition or leftover
 //	frequency_hz  of the row
 //	row, column   sensor and bar of the matrix, bar and sensor of the inverse, bar and
-//	              bar of what the inverse at direct current leaves
+//	              bar of what the inverse at direct current leaves; a circuit that the
+//	              layout declares stands in place of its bars
 //	re, im        empty where there is no number
 //	unit          T/A, A/T, A/A or 1
 func couplingCSV(w io.Writer, r *couplingReport, l *layout.Layout) error {
@@ -40,8 +41,9 @@ func couplingCSV(w io.Writer, r *couplingReport, l *layout.Layout) error {
 			continue
 		}
 		for _, s := range f.Sensors {
-			for i := range l.Bars {
-				complexPut("matrix", hz, s.Sensor, l.Bars[i].ID, s.PerBar[l.Bars[i].ID].TPerA, "T/A")
+			for k := range l.Circuits {
+				name := l.Circuits[k].ID
+				complexPut("matrix", hz, s.Sensor, name, s.PerBar[name].TPerA, "T/A")
 			}
 		}
 		for _, row := range f.Inverse {

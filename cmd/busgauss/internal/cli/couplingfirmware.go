@@ -6,12 +6,15 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"math/cmplx"
+	"slices"
 	"strings"
 
 	"busgauss/model/channel"
 	"busgauss/model/decouple"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
+	"busgauss/model/waveform"
 	"busgauss/model/word"
 )
 
@@ -55,9 +58,8 @@ func constantsOf(l *layout.Layout, data []byte, o *firmwareOptions) (*decouple.C
 	if err != nil {
 		return nil, err
 	}
-	d, reason := decoupledOf(c)
-	if d == nil {
-		return nil, errors.New(reason)
+	if c.Fit == nil {
+		return nil, errors.New(c.NoInverse)
 	}
 	input, stages, err := readingsOf(m, o.form)
 	if err != nil {
@@ -65,15 +67,15 @@ func constantsOf(l *layout.Layout, data []byte, o *firmwareOptions) (*decouple.C
 	}
 	sum := sha256.Sum256(data)
 	order := decouple.Order{LayoutHash: "sha256:" + hex.EncodeToString(sum[:]), Input: input}
-	for _, b := range d.bars {
-		order.Bars = append(order.Bars, l.Bars[b].ID)
+	for _, k := range c.Circuits {
+		order.Bars = append(order.Bars, l.Circuits[k].ID)
 	}
-	worked := workedCurrents(m, d)
+	worked := workedCurrents(l, c)
 	for i := range l.Sensors {
 		s := &stages[i]
 		reading := s.zero
 		for k := range worked {
-			reading += s.perT * real(d.matrix[i][k]) * worked[k]
+			reading += s.perT * real(c.Matrix[i][k]) * worked[k]
 		}
 		reading = min(max(reading, s.low), s.high)
 		if input == decouple.Count {
@@ -81,7 +83,7 @@ func constantsOf(l *layout.Layout, data []byte, o *firmwareOptions) (*decouple.C
 		}
 		order.Sensors = append(order.Sensors, decouple.Sensor{Name: l.Sensors[i].ID, Zero: s.zero, Min: s.low, Max: s.high, Worked: reading})
 	}
-	for _, row := range d.inverse {
+	for _, row := range c.Fit.Inverse {
 		var out []complex128
 		for i, v := range row {
 			out = append(out, v/complex(stages[i].perT, 0))
@@ -94,17 +96,67 @@ func constantsOf(l *layout.Layout, data []byte, o *firmwareOptions) (*decouple.C
 	return decouple.Float(order)
 }
 
-// workedCurrents is the worked example: half the largest current of the first bar
-// that has one, nothing in the others, so that the answer can be told at sight.
-func workedCurrents(m *probe.Model, d *decoupled) []float64 {
-	out := make([]float64, len(d.bars))
-	for k := range d.bars {
-		if full := m.FullScaleA(&m.Layout.Sensors[k]); full > 0 {
-			out[k] = full / 2
-			return out
+// workedCurrents is the worked example: half the largest current of the first circuit
+// that has one, nothing in the others, so that the answer can be told at sight. Where the
+// inverse rests on currents that sum to zero, another circuit returns it.
+func workedCurrents(l *layout.Layout, c *probe.Coupling) []float64 {
+	out := make([]float64, len(c.Circuits))
+	first := slices.IndexFunc(c.Circuits, func(k layout.CircuitIndex) bool { return fullScaleA(l, k) > 0 })
+	if first < 0 {
+		return out
+	}
+	out[first] = fullScaleA(l, c.Circuits[first]) / 2
+	if givesBack(c, out) {
+		return out
+	}
+	for k := range out {
+		for _, sign := range []float64{-1, 1} {
+			if k != first {
+				out[k] = sign * out[first]
+				if givesBack(c, out) {
+					return out
+				}
+				out[k] = 0
+			}
 		}
 	}
 	return out
+}
+
+// givesBack reports whether the inverse makes the same currents of what the sensors read of
+// them: not where they break a sum that it rests on.
+func givesBack(c *probe.Coupling, currentA []float64) bool {
+	read := make([]complex128, len(c.Matrix))
+	size := 0.0
+	for i, row := range c.Matrix {
+		for k, v := range row {
+			read[i] += v * complex(currentA[k], 0)
+		}
+	}
+	for _, a := range currentA {
+		size = math.Max(size, math.Abs(a))
+	}
+	for k, row := range c.Fit.Inverse {
+		sum := complex(-currentA[k], 0)
+		for i, v := range row {
+			sum += v * read[i]
+		}
+		if !(cmplx.Abs(sum) <= 1e-6*size) {
+			return false
+		}
+	}
+	return true
+}
+
+// fullScaleA is the largest current of a circuit in continuous and peak duties.
+func fullScaleA(l *layout.Layout, k layout.CircuitIndex) float64 {
+	top := 0.0
+	for i := range l.Duties {
+		if d := &l.Duties[i]; d.Kind != layout.Fault {
+			top = math.Max(top, waveform.Of(l, d).Current(k).PeakAbs().High)
+		}
+	}
+	return top
 }
 
 // readingsOf returns the unit of the readings and the line of each sensor: counts
@@ -120,7 +172,7 @@ func readingsOf(m *probe.Model, form string) (decouple.Input, []stageOf, error) 
 		}
 		all[decouple.Count] = append(all[decouple.Count], counts(x))
 		all[decouple.Volt] = append(all[decouple.Volt], volts(x))
-		all[decouple.Tesla] = append(all[decouple.Tesla], teslas(x))
+		all[decouple.Tesla] = append(all[decouple.Tesla], teslas(x, &l.Sensors[i]))
 	}
 	for _, input := range []decouple.Input{decouple.Count, decouple.Volt, decouple.Tesla} {
 		ok := true
@@ -165,12 +217,14 @@ func volts(x *channel.Sensed) stageOf {
 	return out
 }
 
-// teslas is the field on the axis, from which a pair takes its difference.
-func teslas(x *channel.Sensed) stageOf {
+// teslas is the field on the axis: of a pair the difference, of an array the sum with its
+// weights, each element within its linear range.
+func teslas(x *channel.Sensed, s *layout.Sensor) stageOf {
 	e := x.Chain.Element
-	out := stageOf{perT: 1, low: e.LowT, high: e.HighT, missing: keysOf(x.Open("part", "linear-range"))}
-	if e.EachTPerA != nil {
-		out.low, out.high = e.LowT-e.HighT, e.HighT-e.LowT
+	out := stageOf{perT: 1, missing: keysOf(x.Open("part", "linear-range"))}
+	for _, one := range s.Elements() {
+		out.low += min(one.Weight*e.LowT, one.Weight*e.HighT)
+		out.high += max(one.Weight*e.LowT, one.Weight*e.HighT)
 	}
 	return out
 }

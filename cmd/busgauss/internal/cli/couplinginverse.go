@@ -5,7 +5,6 @@ import (
 	"math"
 	"strings"
 
-	"busgauss/model/decouple"
 	"busgauss/model/finding"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
@@ -14,7 +13,7 @@ import (
 	"busgauss/rules/report"
 )
 
-// leftoverChannel is what an inverse leaves in the channel of one bar.
+// leftoverChannel is what an inverse leaves in the channel of one bar or circuit.
 type leftoverChannel struct {
 	Bar          string              `json:"bar"`
 	OwnAmplitude *float64            `json:"own_amplitude"`
@@ -30,67 +29,30 @@ type leftoverExtremes struct {
 	CrosstalkSum *float64 `json:"crosstalk_sum"`
 }
 
-// decoupled is the square part of a coupling matrix, sensors against the bars that
-// they read, and its inverse.
-type decoupled struct {
-	bars      []layout.BarIndex
-	matrix    [][]complex128
-	inverse   [][]complex128
-	condition float64
-}
-
-// decoupledOf inverts what is square of c; nil with the reason where nothing is.
-func decoupledOf(c *probe.Coupling) (*decoupled, string) {
-	if c.NoInverse != "" {
-		return nil, c.NoInverse
-	}
-	if len(c.Bars) == 0 {
-		return nil, "there is no sensor"
-	}
-	d := &decoupled{bars: c.Bars, matrix: square(c.PerBar, c.Bars)}
-	inverse, err := decouple.Inverse(d.matrix)
-	if err != nil {
-		return nil, err.Error()
-	}
-	d.inverse, d.condition = inverse, decouple.Condition(d.matrix)
-	return d, ""
-}
-
-// square picks the columns of bars.
-func square(perBar [][]probe.Phasor, bars []layout.BarIndex) [][]complex128 {
-	out := make([][]complex128, len(perBar))
-	for i := range perBar {
-		for _, b := range bars {
-			out[i] = append(out[i], perBar[i][b].V)
-		}
-	}
-	return out
-}
-
 // add puts the inverse and its condition into the report.
-func (f *couplingFrequency) add(l *layout.Layout, d *decoupled) {
-	for j, row := range d.inverse {
-		bar := inverseBar{Bar: l.Bars[d.bars[j]].ID, PerSensor: map[string]complexT{}}
+func (f *couplingFrequency) add(l *layout.Layout, c *probe.Coupling) {
+	for j, row := range c.Fit.Inverse {
+		bar := inverseBar{Bar: l.Circuits[c.Circuits[j]].ID, PerSensor: map[string]complexT{}}
 		for i, v := range row {
 			bar.PerSensor[l.Sensors[i].ID] = pair(v)
 		}
 		f.Inverse = append(f.Inverse, bar)
 	}
-	f.Condition = report.Number(d.condition)
+	f.Condition = report.Number(c.Fit.Condition)
 }
 
 // leftoverOf returns what the inverse at direct current leaves of the matrix of
 // another frequency.
-func leftoverOf(l *layout.Layout, still, at *decoupled) []leftoverChannel {
-	left := decouple.LeftoverOf(still.inverse, at.matrix)
+func leftoverOf(l *layout.Layout, still, at *probe.Coupling) []leftoverChannel {
+	left := still.Fit.LeftoverOf(at.Matrix)
 	var out []leftoverChannel
-	for j, b := range still.bars {
+	for j, circuit := range still.Circuits {
 		one := leftoverChannel{
-			Bar: l.Bars[b].ID, OwnAmplitude: report.Number(left.OwnAmplitude(j)), OwnPhaseRad: report.Number(left.OwnPhaseRad(j)),
+			Bar: l.Circuits[circuit].ID, OwnAmplitude: report.Number(left.OwnAmplitude(j)), OwnPhaseRad: report.Number(left.OwnPhaseRad(j)),
 			CrosstalkSum: report.Number(left.CrosstalkSum(j)), PerBar: map[string]complexT{},
 		}
-		for k, other := range still.bars {
-			one.PerBar[l.Bars[other].ID] = pair(left.E[j][k])
+		for k, other := range still.Circuits {
+			one.PerBar[l.Circuits[other].ID] = pair(left.E[j][k])
 		}
 		out = append(out, one)
 	}
@@ -100,7 +62,7 @@ func leftoverOf(l *layout.Layout, still, at *decoupled) []leftoverChannel {
 // placementLeftover returns the worst that the inverse of the sensors as drawn
 // leaves where they stand elsewhere within their tolerances: each by itself, and all
 // of them shifted one way, as one board does. Nil without tolerances.
-func placementLeftover(m *probe.Model, d *decoupled) []leftoverExtremes {
+func placementLeftover(m *probe.Model, c *probe.Coupling) []leftoverExtremes {
 	l := m.Layout
 	f, err := m.Field(0)
 	if err != nil {
@@ -119,8 +81,8 @@ func placementLeftover(m *probe.Model, d *decoupled) []leftoverExtremes {
 	for i := range places {
 		for k := range places[i] {
 			var row []complex128
-			for _, b := range d.bars {
-				row = append(row, f.PerAmpere(&places[i][k], b).Axis.V)
+			for _, circuit := range c.Circuits {
+				row = append(row, f.PerAmpere(&places[i][k], circuit).Axis.V)
 			}
 			rows[i] = append(rows[i], row)
 		}
@@ -128,7 +90,7 @@ func placementLeftover(m *probe.Model, d *decoupled) []leftoverExtremes {
 	var matrices [][][]complex128
 	for i := range places {
 		for k := range rows[i][1:] {
-			matrices = append(matrices, replaced(d.matrix, func(j int) []complex128 {
+			matrices = append(matrices, replaced(c.Matrix, func(j int) []complex128 {
 				if j == i {
 					return rows[i][k+1]
 				}
@@ -137,7 +99,7 @@ func placementLeftover(m *probe.Model, d *decoupled) []leftoverExtremes {
 		}
 	}
 	for k := 1; k < most; k++ {
-		matrices = append(matrices, replaced(d.matrix, func(j int) []complex128 {
+		matrices = append(matrices, replaced(c.Matrix, func(j int) []complex128 {
 			if k < len(rows[j]) {
 				return rows[j][k]
 			}
@@ -145,8 +107,9 @@ func placementLeftover(m *probe.Model, d *decoupled) []leftoverExtremes {
 		}))
 	}
 	var out []leftoverExtremes
-	for j, x := range decouple.Worst(d.inverse, matrices) {
-		out = append(out, leftoverExtremes{l.Bars[d.bars[j]].ID, report.Number(x.OwnAmplitude.Value), report.Number(x.CrosstalkSum.Value)})
+	for j, x := range c.Fit.Worst(matrices) {
+		name := l.Circuits[c.Circuits[j]].ID
+		out = append(out, leftoverExtremes{name, report.Number(x.OwnAmplitude.Value), report.Number(x.CrosstalkSum.Value)})
 	}
 	return out
 }

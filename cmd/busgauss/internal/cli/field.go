@@ -8,14 +8,15 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/spf13/cobra"
-
+	"busgauss/model/field"
 	"busgauss/model/finding"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
 	"busgauss/model/si"
+	"busgauss/model/waveform"
 	"busgauss/rules/report"
+	"github.com/spf13/cobra"
 )
 
 // tableFormats are the formats of field and coupling.
@@ -49,23 +50,25 @@ type fieldReport struct {
 }
 
 type fieldDuty struct {
-	Duty        string        `json:"duty"`
-	FrequencyHz float64       `json:"frequency_hz"`
-	Role        string        `json:"role"`
-	Method      string        `json:"method"`
-	Undecided   string        `json:"undecided,omitempty"`
-	Sensors     []fieldSensor `json:"sensors"`
-	Points      []fieldPoint  `json:"points,omitempty"`
-	Shields     []fieldShield `json:"shields"`
+	Duty        string         `json:"duty"`
+	FrequencyHz float64        `json:"frequency_hz"`
+	Role        string         `json:"role"`
+	Method      string         `json:"method"`
+	Undecided   string         `json:"undecided,omitempty"`
+	Currents    []fieldCurrent `json:"currents,omitempty"` // where the layout declares circuits
+	Sensors     []fieldSensor  `json:"sensors"`
+	Points      []fieldPoint   `json:"points,omitempty"`
+	Shields     []fieldShield  `json:"shields"`
 }
 
 type fieldSensor struct {
-	Sensor    string   `json:"sensor"`
-	BX        complexT `json:"bx_t"`
-	BY        complexT `json:"by_t"`
-	BZ        complexT `json:"bz_t"`
-	Axis      complexT `json:"axis_t"`
-	Certainty *float64 `json:"certainty"`
+	Sensor    string         `json:"sensor"`
+	BX        complexT       `json:"bx_t"`
+	BY        complexT       `json:"by_t"`
+	BZ        complexT       `json:"bz_t"`
+	Axis      complexT       `json:"axis_t"`
+	Certainty *float64       `json:"certainty"`
+	Elements  []fieldElement `json:"elements,omitempty"` // of an array
 }
 
 type fieldPoint struct {
@@ -95,8 +98,10 @@ func newField(s *Streams) *cobra.Command {
 		Short: "print the field at sensors and points, per duty",
 		Long: `Field prints the flux density at each sensor, and at points given with --at, for
 every duty and each of its frequencies: x and y components, and the component on the
-sensor's axis, as peak phasors. A pair shows the difference of its elements, and what
-it is chosen by. Bars with ends, bends or cuts and iron of finite depth are computed in
+sensor's axis, as peak phasors. Each fundamental, harmonic, second set and ripple is an entry
+of its own. A pair shows the difference of its elements, and what it is chosen by; an
+array their sum with its weights, and each element. Where the layout declares circuits
+the current of each is printed, and what of it flows in each of its bars. Bars with ends, bends or cuts and iron of finite depth are computed in
 space, with a z component.`,
 		Example: `  busgauss field drive.yaml
   busgauss field --at "0 mm, 6 mm" --format json drive.yaml
@@ -164,15 +169,16 @@ func fieldOf(l *layout.Layout, points []geom.Point3) *fieldReport {
 	m := probe.NewModel(l).Precise()
 	for i := range l.Duties {
 		d := &l.Duties[i]
-		for _, c := range l.Components(d) {
-			r.Duties = append(r.Duties, fieldComponent(m.For(d), d, &c, points))
+		parts := waveform.Of(l, d).Components
+		for k := range parts {
+			r.Duties = append(r.Duties, fieldComponent(m.For(d), d, &parts[k], points))
 		}
 	}
 	r.Pairs = pairsOf(m)
 	return r
 }
 
-func fieldComponent(m *probe.Model, d *layout.Duty, c *layout.Component, points []geom.Point3) fieldDuty {
+func fieldComponent(m *probe.Model, d *layout.Duty, c *waveform.Component, points []geom.Point3) fieldDuty {
 	out := fieldDuty{
 		Duty: d.ID, FrequencyHz: rounded(c.FreqHz), Role: c.Role,
 		Sensors: []fieldSensor{}, Shields: []fieldShield{},
@@ -183,6 +189,7 @@ func fieldComponent(m *probe.Model, d *layout.Duty, c *layout.Component, points 
 		return out
 	}
 	out.Method = m.Method(f, c)
+	out.Currents = currentsOf(m.Layout, f, c)
 	for i := range m.Layout.Sensors {
 		s := &m.Layout.Sensors[i]
 		r, err := m.Read(s, c)
@@ -192,7 +199,7 @@ func fieldComponent(m *probe.Model, d *layout.Duty, c *layout.Component, points 
 		axis := r.Own.Add(r.Stray)
 		out.Sensors = append(out.Sensors, fieldSensor{
 			Sensor: s.ID, BX: pair(r.Total.X), BY: pair(r.Total.Y), BZ: pair(r.Total.Z), Axis: pair(axis.V),
-			Certainty: certainty(r.Total),
+			Certainty: certainty(r.Total), Elements: elementsOf(m, s, c),
 		})
 	}
 	for i := range m.Layout.Shields {
@@ -218,7 +225,7 @@ func fieldComponent(m *probe.Model, d *layout.Duty, c *layout.Component, points 
 }
 
 // certainty returns the half width of the bound of v relative to its size.
-func certainty(v probe.Vec) *float64 {
+func certainty(v field.Vec) *float64 {
 	n := v.Norm()
 	if n == 0 {
 		return report.Number(0)
@@ -234,6 +241,7 @@ func fieldText(w io.Writer, r *fieldReport) error {
 			fmt.Fprintf(&b, "  undecided: %s\n", finding.Clean(d.Undecided))
 			continue
 		}
+		currentsText(&b, &d)
 		deep := d.deep()
 		z := ""
 		if deep {
@@ -243,6 +251,10 @@ func fieldText(w io.Writer, r *fieldReport) error {
 		for _, s := range d.Sensors {
 			axis := complex(s.Axis[0], s.Axis[1])
 			row(&b, s.Sensor, s.BX, s.BY, s.BZ, deep, si.Format(cmplx.Abs(axis), "T"), phaseText(axis), s.Certainty)
+			for k, e := range s.Elements {
+				axis := complex(e.Axis[0], e.Axis[1])
+				row(&b, fmt.Sprintf("%s[%d] × %.4g", s.Sensor, k, e.Weight), e.BX, e.BY, e.BZ, deep, si.Format(cmplx.Abs(axis), "T"), phaseText(axis), e.Certainty)
+			}
 		}
 		for _, p := range d.Points {
 			name := fmt.Sprintf("%.4g, %.4g mm", p.At[0]*1e3, p.At[1]*1e3)
@@ -292,7 +304,7 @@ func row(b *strings.Builder, name string, x, y, z complexT, deep bool, axis, pha
 
 // wallCertainty is that of the wall; of the mean over the section where the
 // shield does not react, so that a flux through its wall means nothing.
-func wallCertainty(w probe.Wall) *float64 {
+func wallCertainty(w field.Wall) *float64 {
 	if c := report.Number(w.Peak.Certainty()); c != nil {
 		return c
 	}

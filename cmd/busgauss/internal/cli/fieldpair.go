@@ -23,6 +23,8 @@ type fieldPair struct {
 	Neighbour    string   `json:"neighbour,omitempty"`
 	NeighbourBy  *float64 `json:"neighbour_share,omitempty"`
 	Undecided    string   `json:"undecided,omitempty"`
+
+	neighbourKind string // bar or circuit
 }
 
 func pairsOf(m *probe.Model) []fieldPair {
@@ -43,7 +45,8 @@ func pairsOf(m *probe.Model) []fieldPair {
 			UniformTPerT: report.Number(p.Uniform.Value),
 		}
 		if p.Neighbour != layout.None {
-			f.Neighbour, f.NeighbourBy = m.Layout.Bars[p.Neighbour].ID, report.Number(p.NeighbourPart.Value)
+			f.neighbourKind = circuitKind(m.Layout, p.Neighbour)
+			f.Neighbour, f.NeighbourBy = m.Layout.Circuits[p.Neighbour].ID, report.Number(p.NeighbourPart.Value)
 		}
 		out = append(out, f)
 	}
@@ -65,7 +68,7 @@ func pairsText(b *strings.Builder, r *fieldReport) {
 		}
 		fmt.Fprintf(b, "  it %s; of a uniform field it reads %s", turn, share(p.UniformTPerT))
 		if p.NeighbourBy != nil {
-			fmt.Fprintf(b, "; bar %s at an equal current adds up to %s", finding.Clean(p.Neighbour), share(p.NeighbourBy))
+			fmt.Fprintf(b, "; %s %s at an equal current adds up to %s", p.neighbourKind, finding.Clean(p.Neighbour), share(p.NeighbourBy))
 		}
 		b.WriteString("\n")
 	}

@@ -15,7 +15,7 @@ import (
 	"github.com/bmatcuk/doublestar/v4"
 
 	"busgauss/rules/report"
-	files "busgauss/schema/standard"
+	"busgauss/schema/policyfile"
 )
 
 // input is one file to check. Governs of it says that the file is a house
@@ -50,7 +50,7 @@ func gather(ctx context.Context, args []string, s *Streams, stdinName string) (l
 			return
 		}
 		seen[key] = true
-		if files.IsName(shown) {
+		if policyfile.IsName(shown) {
 			if sure {
 				list = append(list, input{File: report.File{Path: shown, RootPath: underRoot(root, key), Governs: true}, key: key})
 			}
@@ -271,9 +271,18 @@ func repositoryRoot(dir string) string {
 // underRoot returns path relative to root with forward slashes. A file outside
 // the root is known by its name alone, since hosts refuse a path with "..".
 func underRoot(root, path string) string {
+	if rel, ok := below(root, path); ok {
+		return rel
+	}
+	return filepath.Base(path)
+}
+
+// below returns a path relative to a root with forward slashes, and false for one
+// that is not below it.
+func below(root, path string) (string, bool) {
 	rel, err := filepath.Rel(root, path)
 	if err != nil || rel == ".." || strings.HasPrefix(rel, ".."+string(filepath.Separator)) {
-		return filepath.Base(path)
+		return "", false
 	}
-	return filepath.ToSlash(rel)
+	return filepath.ToSlash(rel), true
 }

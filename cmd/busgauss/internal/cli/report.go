@@ -73,12 +73,12 @@ certainty that stands on the page; --precise computes every field as finely as t
 
 // auditRun is one run of report.
 type auditRun struct {
-	s      *Streams
-	o      *reportOptions
-	inputs []input
-	seats  []seat
-	list   []engine.Rule
-	tell   *teller
+	s         *Streams
+	o         *reportOptions
+	inputs    []input
+	standards []layoutStandard
+	list      []engine.Rule
+	tell      *teller
 	// worst are the findings that the exit status goes by.
 	worst []finding.Finding
 	// broken and unread count layouts that gave no page.
@@ -107,12 +107,12 @@ func writeAudit(ctx context.Context, s *Streams, o *reportOptions, args []string
 	if err != nil {
 		return err
 	}
-	homes, err := openEstate(ctx, s, &o.standardOptions)
+	finder, err := openStandards(ctx, s, &o.standardOptions)
 	if err != nil {
 		return stopped(ctx, err)
 	}
-	defer homes.close()
-	if inputs, _, err = homes.governing(inputs); err != nil {
+	defer finder.close()
+	if inputs, _, err = finder.split(inputs); err != nil {
 		return err
 	}
 	if len(inputs) == 0 {
@@ -123,7 +123,7 @@ func writeAudit(ctx context.Context, s *Streams, o *reportOptions, args []string
 		return err
 	}
 	run := &auditRun{s: s, o: o, inputs: inputs, list: rules.All(), checkouts: map[string]*checkout{}}
-	if run.seats, err = homes.seats(inputs); err != nil {
+	if run.standards, err = finder.standards(inputs); err != nil {
 		return err
 	}
 	if err := engine.Validate(run.list); err != nil {
@@ -226,8 +226,8 @@ func pageIn(w io.Writer, format string, p *audit.Page) error {
 func (r *auditRun) page(ctx context.Context, i int) (*audit.Page, []finding.Finding) {
 	in := &r.inputs[i]
 	r.tell.say(in.Path + ": checking")
-	out := checkOne(&in.File, &r.seats[i], r.list, engine.Options{})
-	settled := settle(r.inputs[i:i+1], r.seats[i:i+1], []outcome{out}, nil, &r.o.standardOptions, false)
+	out := checkOne(&in.File, &r.standards[i], r.list, engine.Options{})
+	settled := settle(r.inputs[i:i+1], r.standards[i:i+1], []outcome{out}, nil, &r.o.standardOptions, false)
 	result := &report.Result{}
 	settled.fill(result)
 	r.worst = append(r.worst, result.Findings...)
@@ -251,7 +251,7 @@ func (r *auditRun) page(ctx context.Context, i int) (*audit.Page, []finding.Find
 func (r *auditRun) cover(ctx context.Context, i int) audit.Cover {
 	in := &r.inputs[i]
 	sum := sha256.Sum256(in.Data)
-	c := audit.Cover{Title: r.o.title, Path: in.RootPath, Digest: hex.EncodeToString(sum[:]), Tool: tool().Name + " " + version(), Date: r.o.date, Standard: standardOf(r.seats[i].house)}
+	c := audit.Cover{Title: r.o.title, Path: in.RootPath, Digest: hex.EncodeToString(sum[:]), Tool: tool().Name + " " + version(), Date: r.o.date, Standard: standardOf(r.standards[i].set)}
 	if c.Revision = r.o.revision; c.Revision == "" {
 		c.Revision = r.checkedOut(ctx, in)
 	}
@@ -259,12 +259,12 @@ func (r *auditRun) cover(ctx context.Context, i int) audit.Cover {
 }
 
 // standardOf names the files of a house standard with their editions.
-func standardOf(h *house) string {
-	if h == nil || h.set == nil {
+func standardOf(set *standardSet) string {
+	if set == nil || set.files == nil {
 		return ""
 	}
 	var names []string
-	for _, f := range h.set.Files {
+	for _, f := range set.files.Files {
 		name := f.Path
 		if f.Title.Given() {
 			name = f.Title.Value

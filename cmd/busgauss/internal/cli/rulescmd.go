@@ -10,10 +10,10 @@ import (
 
 	"busgauss/model/finding"
 	"busgauss/rules"
+	"busgauss/rules/enforce"
 	"busgauss/rules/engine"
-	"busgauss/rules/standard"
 	"busgauss/schema/load"
-	files "busgauss/schema/standard"
+	"busgauss/schema/policyfile"
 )
 
 func newRules(s *Streams) *cobra.Command {
@@ -61,7 +61,7 @@ With --quantities it lists what house rules may speak of, with unit and meaning.
 
 // fileProblems describes what may be wrong with files: layouts first.
 func fileProblems() []finding.Description {
-	return append(append(load.Problems(), files.Problems()...), standard.Problems()...)
+	return append(append(load.Problems(), policyfile.Problems()...), enforce.Problems()...)
 }
 
 func listRules(w io.Writer) error {

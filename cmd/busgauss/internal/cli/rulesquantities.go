@@ -6,9 +6,9 @@ import (
 	"strings"
 
 	"busgauss/model/si"
+	"busgauss/rules/enforce"
 	"busgauss/rules/quantity"
 	"busgauss/rules/report"
-	"busgauss/rules/standard"
 )
 
 // The JSON of rules --quantities: names and shapes are a contract.
@@ -26,7 +26,7 @@ type quantityEntry struct {
 }
 
 // quantityKinds are the kinds of objects that house rules are for.
-var quantityKinds = []standard.Kind{standard.Channel, standard.Bar, standard.Shield, standard.Duty}
+var quantityKinds = []enforce.Kind{enforce.Channel, enforce.Bar, enforce.Shield, enforce.Duty}
 
 // listQuantities prints what house rules may speak of.
 func listQuantities(w io.Writer, format string) error {
@@ -35,7 +35,7 @@ func listQuantities(w io.Writer, format string) error {
 	}
 	var b strings.Builder
 	for _, k := range quantityKinds {
-		list := standard.QuantitiesOf(k, quantity.Catalogue())
+		list := enforce.QuantitiesOf(k, quantity.Catalogue())
 		width := 0
 		for _, q := range list {
 			width = max(width, len(q.Name))
@@ -53,11 +53,11 @@ func listQuantities(w io.Writer, format string) error {
 
 // quantityUnit is the second column: the unit in which people write a number, or
 // what else the quantity is.
-func quantityUnit(q *standard.Quantity) string {
+func quantityUnit(q *enforce.Quantity) string {
 	switch {
-	case q.Type == standard.Text:
+	case q.Type == enforce.Text:
 		return "text"
-	case q.Type == standard.Flag:
+	case q.Type == enforce.Flag:
 		return "flag"
 	case q.Unit == "":
 		return "number"
@@ -70,9 +70,9 @@ func quantityUnit(q *standard.Quantity) string {
 func quantitiesJSON(w io.Writer) error {
 	var out quantityReport
 	for _, k := range quantityKinds {
-		for _, q := range standard.QuantitiesOf(k, quantity.Catalogue()) {
+		for _, q := range enforce.QuantitiesOf(k, quantity.Catalogue()) {
 			e := quantityEntry{For: k.String(), Name: q.Name, Type: "number", Unit: q.Unit, Meaning: q.Doc}
-			if q.Type != standard.Number {
+			if q.Type != enforce.Number {
 				e.Type = quantityUnit(&q)
 			}
 			out.Quantities = append(out.Quantities, e)

@@ -2,10 +2,10 @@ package cli
 
 import (
 	"io"
-	"strings"
 
 	"github.com/spf13/cobra"
 
+	"busgauss/model/word"
 	"busgauss/rules/compare"
 	"busgauss/rules/report/json"
 	"busgauss/schema"
@@ -24,7 +24,7 @@ complete and check files with the first four.`,
 		ValidArgsFunction: cobra.FixedCompletions(schemaNames, cobra.ShellCompDirectiveNoFileComp),
 		RunE: func(_ *cobra.Command, args []string) error {
 			if len(args) != 1 {
-				return usage("schema: name one schema: %s", orList(schemaNames))
+				return usage("schema: name one schema: %s", word.Or(schemaNames))
 			}
 			var text []byte
 			switch args[0] {
@@ -37,7 +37,7 @@ complete and check files with the first four.`,
 			case "compare":
 				text = compare.Schema
 			default:
-				return usage("schema %q is unknown%s; %s would do", args[0], didYouMean(args[0], schemaNames), orList(schemaNames))
+				return usage("schema %q is unknown%s; %s would do", args[0], didYouMean(args[0], schemaNames), word.Or(schemaNames))
 			}
 			return writeFile(s, "-", func(w io.Writer) error {
 				_, err := w.Write(text)
@@ -49,8 +49,3 @@ complete and check files with the first four.`,
 
 // schemaNames are the schemas that are printed.
 var schemaNames = []string{"layout", schema.Standard, schema.Deviations, schema.Baseline, "check", "compare"}
-
-func orList(words []string) string {
-	last := len(words) - 1
-	return strings.Join(words[:last], ", ") + " or " + words[last]
-}

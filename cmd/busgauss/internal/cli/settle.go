@@ -7,14 +7,14 @@ import (
 	"strings"
 
 	"busgauss/model/finding"
+	"busgauss/model/policy"
 	"busgauss/model/span"
-	model "busgauss/model/standard"
 	"busgauss/rules"
+	"busgauss/rules/enforce"
 	"busgauss/rules/engine"
 	"busgauss/rules/report"
-	"busgauss/rules/standard"
 	"busgauss/schema/load"
-	files "busgauss/schema/standard"
+	"busgauss/schema/policyfile"
 )
 
 // settled is what is left of the verdicts on layouts once deviations and baselines
@@ -22,83 +22,83 @@ import (
 type settled struct {
 	said      []finding.Finding // on layouts, all verdicts, those permitted among them
 	about     []finding.Finding // on standards, deviations and baselines
-	permitted []standard.Permission
+	permitted []enforce.Permission
 	baseline  *report.Baseline
 	files     []report.File
 	rules     []finding.Description
 }
 
-// settle applies to what layouts gave the deviations and baselines of their
-// houses. Inputs that could not be read are left out. Of the houses in extra the
-// problems are told, whether they govern a layout or not.
-func settle(inputs []input, seats []seat, outcomes []outcome, extra []*house, o *standardOptions, strict bool) settled {
+// settle applies deviations and baselines to what layouts gave. Inputs that could
+// not be read are left out. Problems of the sets in extra are reported even where no
+// layout is judged by them.
+func settle(inputs []input, standards []layoutStandard, outcomes []outcome, extra []*standardSet, o *standardOptions, strict bool) settled {
 	var out settled
-	groups := map[*house][]standard.Checked{}
-	var order []*house
-	shown := map[string]string{} // path that a layout was given by, by the one of its house
+	groups := map[*standardSet][]enforce.Checked{}
+	var order []*standardSet
+	shown := map[string]string{} // path that a layout was given by, by the one below its root
 	for i := range inputs {
 		if inputs[i].err != nil {
 			continue
 		}
-		h := seats[i].house
-		if h == nil || h.effective == nil {
+		set := standards[i].set
+		if set == nil || set.effective == nil {
 			out.said = append(out.said, outcomes[i].said...)
-			if h == nil {
+			if set == nil {
 				continue
 			}
 		}
-		if _, seen := groups[h]; !seen {
-			order = append(order, h)
+		if _, seen := groups[set]; !seen {
+			order = append(order, set)
 		}
-		shown[seats[i].layout] = inputs[i].Path
-		groups[h] = append(groups[h], standard.Checked{Layout: seats[i].layout, Findings: outcomes[i].said, Broken: outcomes[i].layout == nil})
+		shown[standards[i].layout] = inputs[i].Path
+		groups[set] = append(groups[set], enforce.Checked{Layout: standards[i].layout, Findings: outcomes[i].said, Broken: outcomes[i].layout == nil})
 	}
-	for _, h := range extra {
-		if _, seen := groups[h]; !seen {
-			order = append(order, h)
-			groups[h] = nil
+	for _, set := range extra {
+		if _, seen := groups[set]; !seen {
+			order = append(order, set)
+			groups[set] = nil
 		}
 	}
 	described := map[string]bool{}
-	for _, h := range order {
-		out.files = append(out.files, h.reportFiles()...)
-		out.about = append(out.about, h.problems...)
-		out.about = append(out.about, h.changes(o.from)...)
-		remarks := h
-		if h.head != nil {
-			// What is to be mended in deviations and the baseline is what stands
-			// in the work tree.
-			remarks = h.head
-			out.about = append(out.about, h.head.problems...)
+	for _, set := range order {
+		out.files = append(out.files, set.reportFiles()...)
+		out.about = append(out.about, set.problems...)
+		out.about = append(out.about, set.changes(o.from)...)
+		remarks := set
+		if set.head != nil {
+			// Deviations and the baseline are mended in the work tree, so remarks
+			// are on what stands there.
+			remarks = set.head
+			out.about = append(out.about, set.head.problems...)
 		}
-		if h.effective == nil {
+		if set.effective == nil {
 			continue
 		}
-		options := standard.Options{Day: o.day, Strict: strict, Exists: func(name string) bool {
+		options := enforce.Options{Day: o.day, Strict: strict, Exists: func(name string) bool {
 			_, err := fs.Lstat(remarks.tree.root, name)
 			return err == nil
 		}}
-		got := h.effective.Apply(groups[h], options)
+		got := set.effective.Apply(groups[set], options)
 		for _, f := range got.Findings {
 			switch {
-			case !standard.IsRemark(f.Rule):
+			case !enforce.IsRemark(f.Rule):
 				out.said = append(out.said, f)
-			case remarks == h:
+			case remarks == set:
 				out.about = append(out.about, f)
 			}
 		}
 		out.permitted = append(out.permitted, got.Permitted...)
-		if h.paths.Baseline != "" {
-			out.addBaseline(h, got, shown)
+		if set.paths.Baseline != "" {
+			out.addBaseline(set, got, shown)
 		}
-		if remarks != h && remarks.effective != nil {
-			for _, f := range remarks.effective.Apply(groups[h], options).Findings {
-				if standard.IsRemark(f.Rule) {
+		if remarks != set && remarks.effective != nil {
+			for _, f := range remarks.effective.Apply(groups[set], options).Findings {
+				if enforce.IsRemark(f.Rule) {
 					out.about = append(out.about, f)
 				}
 			}
 		}
-		for _, d := range h.effective.Descriptions() {
+		for _, d := range set.effective.Descriptions() {
 			if !described[d.ID] {
 				described[d.ID] = true
 				out.rules = append(out.rules, d)
@@ -106,11 +106,11 @@ func settle(inputs []input, seats []seat, outcomes []outcome, extra []*house, o 
 		}
 	}
 	out.said, out.about = engine.Sorted(out.said), engine.Sorted(out.about)
-	slices.SortStableFunc(out.permitted, func(a, b standard.Permission) int { return engine.Compare(a.Finding, b.Finding) })
+	slices.SortStableFunc(out.permitted, func(a, b enforce.Permission) int { return engine.Compare(a.Finding, b.Finding) })
 	return out
 }
 
-func (s *settled) addBaseline(h *house, got standard.Outcome, shown map[string]string) {
+func (s *settled) addBaseline(set *standardSet, got enforce.Outcome, shown map[string]string) {
 	if s.baseline == nil {
 		s.baseline = &report.Baseline{}
 	}
@@ -119,7 +119,7 @@ func (s *settled) addBaseline(h *house, got standard.Outcome, shown map[string]s
 		e := &got.Absent[i]
 		at, ok := shown[e.File]
 		if !ok {
-			at = h.tree.show(e.File)
+			at = set.tree.show(e.File)
 		}
 		s.baseline.Absent = append(s.baseline.Absent, absent(e, at))
 	}
@@ -128,7 +128,7 @@ func (s *settled) addBaseline(h *house, got standard.Outcome, shown map[string]s
 }
 
 // absent returns the finding that an entry of a baseline recorded.
-func absent(e *model.Entry, path string) finding.Finding {
+func absent(e *policy.Entry, path string) finding.Finding {
 	f := finding.Finding{
 		Rule: e.Rule, Verdict: finding.Fail, Object: e.Object, Others: slices.Clone(e.Others), Cause: e.Cause,
 		Span: span.Span{File: path, Start: span.Pos{Line: 1, Column: 1}, End: span.Pos{Line: 1, Column: 1}},
@@ -141,7 +141,7 @@ func absent(e *model.Entry, path string) finding.Finding {
 }
 
 // permission turns a permission into what reports show.
-func permission(p *standard.Permission) report.Permission {
+func permission(p *enforce.Permission) report.Permission {
 	return report.Permission{
 		Finding: p.Finding, Was: p.Was, Level: p.Level, Reason: p.Reason, Until: p.Until, By: p.By, Ticket: p.Ticket,
 		Span: p.Span, Baseline: p.InBase,
@@ -177,12 +177,12 @@ func (s *settled) fill(r *report.Result) {
 	r.Rules = descriptions(rules.All(), s.rules, len(s.files) > 0 || len(s.about) > 0)
 }
 
-// descriptions returns every rule that may report, those of a house among them,
+// descriptions returns every rule that may report, those of a house standard among them,
 // sorted by identifier. Rules about standards come in where there is one.
 func descriptions(list []engine.Rule, houseRules []finding.Description, governed bool) []finding.Description {
 	all := append(append(load.Problems(), rules.Describe(list)...), houseRules...)
 	if governed {
-		all = append(append(all, files.Problems()...), standard.Problems()...)
+		all = append(append(all, policyfile.Problems()...), enforce.Problems()...)
 	}
 	slices.SortStableFunc(all, func(a, b finding.Description) int { return cmp.Compare(a.ID, b.ID) })
 	return slices.CompactFunc(all, func(a, b finding.Description) bool { return a.ID == b.ID })

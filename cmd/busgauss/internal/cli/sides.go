@@ -10,11 +10,10 @@ import (
 	"os"
 	"path"
 	"path/filepath"
-	"strings"
 
 	"busgauss/cmd/busgauss/internal/revision"
 	"busgauss/rules/compare"
-	"busgauss/schema/standard"
+	"busgauss/schema/policyfile"
 )
 
 // side is one side of a comparison.
@@ -37,12 +36,12 @@ func (d *side) close() {
 type candidate struct {
 	path    string // below the root
 	data    []byte
-	hash    string // of the content and of all that verdicts on it hang on
+	hash    string // of the content and of all that verdicts on it depend on
 	refused string
-	// seat is the house of the layout, and key stands for the content and for what
-	// the verdicts hang on before deviations and a baseline.
-	seat seat
-	key  string
+	// standard is what the layout is judged by. key stands for the content and all that
+	// verdicts depend on before deviations and a baseline are applied.
+	standard layoutStandard
+	key      string
 }
 
 // The largest file, and the most bytes in all, that are read of a folder.
@@ -67,7 +66,7 @@ func (d *side) layouts(ctx context.Context, under string) ([]candidate, error) {
 			return ctx.Err()
 		case e.IsDir() && e.Name() == ".git":
 			return fs.SkipDir
-		case e.IsDir(), !layoutName(name), standard.IsName(name):
+		case e.IsDir(), !layoutName(name), policyfile.IsName(name):
 			return nil
 		case e.Type()&fs.ModeSymlink != 0:
 			refused[name] = revision.ErrLink.Error()
@@ -110,15 +109,15 @@ func (d *side) layouts(ctx context.Context, under string) ([]candidate, error) {
 				return nil, fmt.Errorf("the layouts of %s have more than %d bytes in all", d.Name, maxAllBytes)
 			}
 		}
-		c.place(seat{})
+		c.place(layoutStandard{})
 		out = append(out, c)
 	}
 	return out, nil
 }
 
-// place gives a candidate its house.
-func (c *candidate) place(s seat) {
-	c.seat = s
+// place gives a candidate its standard.
+func (c *candidate) place(s layoutStandard) {
+	c.standard = s
 	c.key = contentHash(c.data, c.refused)
 	if by := s.judging(); by != "" {
 		c.key += " by " + by
@@ -129,11 +128,11 @@ func (c *candidate) place(s seat) {
 	}
 }
 
-// placeAll gives candidates their houses in a tree, in which they stand below a
+// placeAll gives candidates their standards in a tree, in which they stand below a
 // folder.
-func placeAll(list []candidate, t *houseTree, under string) {
+func placeAll(list []candidate, t *standardTree, under string) {
 	for i := range list {
-		list[i].place(t.seat(path.Join(under, list[i].path)))
+		list[i].place(t.of(path.Join(under, list[i].path)))
 	}
 }
 
@@ -295,9 +294,9 @@ func underTree(r *revision.Repository, dir string) (string, bool) {
 	if err != nil {
 		root = r.Root()
 	}
-	rel, err := filepath.Rel(root, real)
-	if err != nil || rel == ".." || strings.HasPrefix(rel, ".."+string(filepath.Separator)) {
+	rel, ok := below(root, real)
+	if !ok {
 		return ".", false
 	}
-	return filepath.ToSlash(rel), true
+	return rel, true
 }

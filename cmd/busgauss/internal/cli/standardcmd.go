@@ -11,10 +11,10 @@ import (
 	"github.com/spf13/cobra"
 
 	"busgauss/model/finding"
+	"busgauss/rules/enforce"
 	"busgauss/rules/engine"
 	"busgauss/rules/report"
 	"busgauss/rules/report/text"
-	"busgauss/rules/standard"
 )
 
 func newStandard(s *Streams) *cobra.Command {
@@ -57,11 +57,11 @@ func standardShow(ctx context.Context, s *Streams, o *standardOptions, args []st
 	if err := o.parse(); err != nil {
 		return err
 	}
-	homes, err := openEstate(ctx, s, o)
+	finder, err := openStandards(ctx, s, o)
 	if err != nil {
 		return stopped(ctx, err)
 	}
-	defer homes.close()
+	defer finder.close()
 	// Without a layout the limits are those for one in the working directory that
 	// no pattern names.
 	in := input{key: filepath.Join(s.Dir, ".busgauss")}
@@ -77,23 +77,23 @@ func standardShow(ctx context.Context, s *Streams, o *standardOptions, args []st
 		}
 	}
 	in.Path = in.key
-	place, err := homes.seat(&in)
+	of, err := finder.of(&in)
 	if err != nil {
 		return err
 	}
-	h := place.house
-	if err := brokenHouse(s, []*house{h}); err != nil {
+	set := of.set
+	if err := brokenStandard(s, []*standardSet{set}); err != nil {
 		return err
 	}
 	return writeFile(s, "-", func(w io.Writer) error {
 		b := &strings.Builder{}
-		headOf(b, h, o)
-		rows := h.effective.Rows()
+		headOf(b, set, o)
+		rows := set.effective.Rows()
 		if len(args) == 1 {
-			rows = place.view.Rows(channels)
+			rows = of.view.Rows(channels)
 		}
 		table(b, rows)
-		for _, d := range h.effective.Descriptions() {
+		for _, d := range set.effective.Descriptions() {
 			fmt.Fprintf(b, "house rule %s (%s): %s. %s\n", finding.Clean(d.ID), d.Level, finding.Clean(d.Title), finding.Clean(d.Help))
 		}
 		_, err := io.WriteString(w, b.String())
@@ -101,14 +101,14 @@ func standardShow(ctx context.Context, s *Streams, o *standardOptions, args []st
 	})
 }
 
-// brokenHouse writes what is wrong with houses to standard error; where one of it
-// is an error, nothing can be said of the house.
-func brokenHouse(s *Streams, list []*house) error {
+// brokenStandard writes what is wrong with standards to standard error, and returns a
+// failure where a standard has an error, for then nothing can be said of it.
+func brokenStandard(s *Streams, list []*standardSet) error {
 	r := &report.Result{Tool: tool()}
 	broken := false
-	for _, h := range list {
-		r.Findings = append(r.Findings, h.problems...)
-		broken = broken || h.effective == nil
+	for _, set := range list {
+		r.Findings = append(r.Findings, set.problems...)
+		broken = broken || set.effective == nil
 	}
 	if r.Findings = engine.Sorted(r.Findings); len(r.Findings) == 0 {
 		return nil
@@ -123,15 +123,15 @@ func brokenHouse(s *Streams, list []*house) error {
 }
 
 // headOf writes what the values come from.
-func headOf(b *strings.Builder, h *house, o *standardOptions) {
-	if len(h.set.Files) == 0 {
+func headOf(b *strings.Builder, set *standardSet, o *standardOptions) {
+	if len(set.files.Files) == 0 {
 		b.WriteString("no house standard: every value is the default of its rule\n")
 	}
-	for _, f := range h.set.Files {
+	for _, f := range set.files.Files {
 		name := f.Path
 		if f.BuiltIn {
 			name = "built-in " + name
-		} else if at := sourcesOf(h)[f.Path]; at.Path != "" {
+		} else if at := sourcesOf(set)[f.Path]; at.Path != "" {
 			name = at.Path
 		}
 		fmt.Fprintf(b, "standard %s", finding.Clean(name))
@@ -143,27 +143,27 @@ func headOf(b *strings.Builder, h *house, o *standardOptions) {
 		}
 		b.WriteString("\n")
 	}
-	fmt.Fprintf(b, "rules: edition %d", engine.Edition(h.tree.known.Rules))
-	if pin := h.effective.Pin(); pin > 0 {
+	fmt.Fprintf(b, "rules: edition %d", engine.Edition(set.tree.known.Rules))
+	if pin := set.effective.Pin(); pin > 0 {
 		fmt.Fprintf(b, ", pinned to %d", pin)
 	}
 	b.WriteString("\n")
-	if p := h.paths.Deviations; p != "" {
+	if p := set.paths.Deviations; p != "" {
 		ended := 0
-		for _, d := range h.set.Deviations {
+		for _, d := range set.files.Deviations {
 			if o.day > d.Until {
 				ended++
 			}
 		}
-		fmt.Fprintf(b, "deviations %s: %d, of them %d ended on %s\n", finding.Clean(h.tree.show(p)), len(h.set.Deviations), ended, o.day)
+		fmt.Fprintf(b, "deviations %s: %d, of them %d ended on %s\n", finding.Clean(set.tree.show(p)), len(set.files.Deviations), ended, o.day)
 	}
-	if p := h.paths.Baseline; p != "" {
-		fmt.Fprintf(b, "baseline %s: %s\n", finding.Clean(h.tree.show(p)), report.Count(len(h.set.Baseline), "finding"))
+	if p := set.paths.Baseline; p != "" {
+		fmt.Fprintf(b, "baseline %s: %s\n", finding.Clean(set.tree.show(p)), report.Count(len(set.files.Baseline), "finding"))
 	}
 }
 
 // table writes rows in columns, under a line for each scope.
-func table(b *strings.Builder, rows []standard.Row) {
+func table(b *strings.Builder, rows []enforce.Row) {
 	w := tabwriter.NewWriter(b, 0, 0, 2, ' ', 0)
 	scope := ""
 	for _, r := range rows {

@@ -9,31 +9,30 @@ import (
 	"path"
 	"path/filepath"
 	"slices"
-	"strings"
 	"time"
 
 	"github.com/spf13/pflag"
 
 	"busgauss/cmd/busgauss/internal/revision"
 	"busgauss/model/finding"
+	"busgauss/model/policy"
 	"busgauss/model/span"
-	model "busgauss/model/standard"
 	"busgauss/rules"
+	"busgauss/rules/enforce"
 	"busgauss/rules/engine"
 	"busgauss/rules/quantity"
 	"busgauss/rules/report"
-	"busgauss/rules/standard"
-	files "busgauss/schema/standard"
+	"busgauss/schema/policyfile"
 )
 
 // standardOptions say which house standard counts, and on which day.
 type standardOptions struct {
 	file, from, date string
-	day              model.Date
+	day              policy.Date
 }
 
 func (o *standardOptions) flags(f *pflag.FlagSet) {
-	f.StringVar(&o.file, "standard", "", "house standard `FILE` for all layouts, in place of the nearest "+files.StandardName+" above each")
+	f.StringVar(&o.file, "standard", "", "house standard `FILE` for all layouts, in place of the nearest "+policyfile.StandardName+" above each")
 	f.StringVar(&o.from, "standard-from", "", "take standard, deviations and baseline from revision `REV`, so that a change cannot loosen its own limits")
 	f.StringVar(&o.date, "date", "", "`DAY` of the run for deviations, as 2026-12-31 (default: today, UTC)")
 }
@@ -43,10 +42,10 @@ func (o *standardOptions) flags(f *pflag.FlagSet) {
 func (o *standardOptions) parse() error {
 	if o.date == "" {
 		now := time.Now().UTC()
-		o.day = model.Day(now.Year(), int(now.Month()), now.Day())
+		o.day = policy.Day(now.Year(), int(now.Month()), now.Day())
 		return nil
 	}
-	day, err := model.ParseDate(o.date)
+	day, err := policy.ParseDate(o.date)
 	if err != nil {
 		return usage("--date: %v", err)
 	}
@@ -54,44 +53,46 @@ func (o *standardOptions) parse() error {
 	return nil
 }
 
-// house is what governs a group of layouts: a standard, deviations and a baseline.
-type house struct {
-	tree      *houseTree
-	paths     files.Paths
-	set       *model.Set
-	effective *standard.Effective // nil where a file has an error
+// standardSet is a house standard with its deviations and its baseline: what a
+// group of layouts is judged by.
+type standardSet struct {
+	tree      *standardTree
+	paths     policyfile.Paths
+	files     *policy.Set
+	effective *enforce.Effective // nil where a file has an error
 	problems  []finding.Finding
-	// head is what the work tree has in its place, where this one is of a revision.
-	head *house
+	// head is the set of the work tree, where this one is taken from a revision.
+	head *standardSet
 }
 
-// seat is a layout in its house. The zero value is a layout that nothing governs.
-type seat struct {
-	house  *house
-	layout string // the path that the house knows it by
-	view   *standard.View
+// layoutStandard is the standard that one layout is judged by. The zero value judges
+// by the defaults.
+type layoutStandard struct {
+	set    *standardSet
+	layout string // its path below the root of the set's tree
+	view   *enforce.View
 }
 
-// judging and permitting are digests of what a verdict hangs on beside the layout.
-func (s *seat) judging() string {
+// judging and permitting are digests of what a verdict depends on beside the layout.
+func (s *layoutStandard) judging() string {
 	switch {
-	case s.house == nil:
+	case s.set == nil:
 		return ""
 	case s.view == nil:
-		return "broken: " + s.house.firstError().File
+		return "broken: " + s.set.firstError().File
 	}
 	return s.view.Judging()
 }
 
-func (s *seat) permitting() string {
+func (s *layoutStandard) permitting() string {
 	if s.view == nil {
 		return ""
 	}
 	return s.view.Permitting()
 }
 
-func (h *house) firstError() span.Span {
-	for _, f := range h.problems {
+func (set *standardSet) firstError() span.Span {
+	for _, f := range set.problems {
 		if f.Level == finding.Error {
 			return f.Span
 		}
@@ -99,40 +100,40 @@ func (h *house) firstError() span.Span {
 	return span.Span{}
 }
 
-// houseTree is a folder or a revision in which houses are looked for.
-type houseTree struct {
+// standardTree is a folder or a revision in which standards are looked for.
+type standardTree struct {
 	root fs.FS
 	// show gives the path that messages use for a path below the root.
 	show  func(string) string
-	known standard.Known
+	known enforce.Known
 	// fixed is the standard that the user named, and what is wrong with it; nil:
 	// the nearest one counts.
-	fixed    *model.Set
+	fixed    *policy.Set
 	problems []finding.Finding
 
-	byDir   map[string]files.Paths
-	byPaths map[files.Paths]*house
+	byDir   map[string]policyfile.Paths
+	byPaths map[policyfile.Paths]*standardSet
 }
 
-func newHouseTree(root fs.FS, show func(string) string) *houseTree {
-	return &houseTree{
-		root: root, show: show, byDir: map[string]files.Paths{}, byPaths: map[files.Paths]*house{},
-		known: standard.Known{Rules: rules.All(), Version: version(), Quantities: quantity.Catalogue()},
+func newStandardTree(root fs.FS, show func(string) string) *standardTree {
+	return &standardTree{
+		root: root, show: show, byDir: map[string]policyfile.Paths{}, byPaths: map[policyfile.Paths]*standardSet{},
+		known: enforce.Known{Rules: rules.All(), Version: version(), Quantities: quantity.Catalogue()},
 	}
 }
 
 // fix makes a named file of a tree the standard of all layouts. Paths in a file
 // that stands outside the tree of the layouts are relative to that tree.
-func (t *houseTree) fix(root fs.FS, name string, show func(string) string, outside bool) {
-	t.fixed, t.problems = files.Load(root, files.Paths{Standard: name}, files.Options{Show: show, Outside: outside})
+func (t *standardTree) fix(root fs.FS, name string, show func(string) string, outside bool) {
+	t.fixed, t.problems = policyfile.Load(root, policyfile.Paths{Standard: name}, policyfile.Options{Show: show, Outside: outside})
 }
 
 // paths returns the files that govern a layout.
-func (t *houseTree) paths(layout string) files.Paths {
+func (t *standardTree) paths(layout string) policyfile.Paths {
 	dir := path.Dir(layout)
 	p, ok := t.byDir[dir]
 	if !ok {
-		p = files.Find(t.root, layout)
+		p = policyfile.Find(t.root, layout)
 		t.byDir[dir] = p
 	}
 	if t.fixed != nil {
@@ -141,49 +142,53 @@ func (t *houseTree) paths(layout string) files.Paths {
 	return p
 }
 
-// seat returns the place of a layout, named by its path below the root.
-func (t *houseTree) seat(layout string) seat {
-	h := t.house(t.paths(layout))
-	s := seat{house: h, layout: layout}
-	if h.effective != nil {
-		s.view = h.effective.For(layout)
+// of returns the standard of a layout, named by its path below the root.
+func (t *standardTree) of(layout string) layoutStandard {
+	return t.load(t.paths(layout)).of(layout)
+}
+
+// of returns the standard of one layout of the set.
+func (set *standardSet) of(layout string) layoutStandard {
+	s := layoutStandard{set: set, layout: layout}
+	if set.effective != nil {
+		s.view = set.effective.For(layout)
 	}
 	return s
 }
 
-func (t *houseTree) house(p files.Paths) *house {
-	if h := t.byPaths[p]; h != nil {
-		return h
+func (t *standardTree) load(p policyfile.Paths) *standardSet {
+	if set := t.byPaths[p]; set != nil {
+		return set
 	}
-	set, problems := files.Load(t.root, p, files.Options{Show: t.show})
+	read, problems := policyfile.Load(t.root, p, policyfile.Options{Show: t.show})
 	if t.fixed != nil {
 		problems = append(slices.Clone(t.problems), problems...)
-		set = &model.Set{
-			Files: t.fixed.Files, Presets: t.fixed.Presets, Deviations: set.Deviations, Baseline: set.Baseline,
-			Sources: append(slices.Clone(t.fixed.Sources), set.Sources...), Broken: t.fixed.Broken || set.Broken,
+		read = &policy.Set{
+			Files: t.fixed.Files, Presets: t.fixed.Presets, Deviations: read.Deviations, Baseline: read.Baseline,
+			Sources: append(slices.Clone(t.fixed.Sources), read.Sources...), Broken: t.fixed.Broken || read.Broken,
 		}
-		slices.SortFunc(set.Sources, func(a, b model.Source) int { return cmp.Compare(a.RootPath, b.RootPath) })
+		slices.SortFunc(read.Sources, func(a, b policy.Source) int { return cmp.Compare(a.RootPath, b.RootPath) })
 	}
-	effective, more := standard.New(set, t.known)
-	h := &house{tree: t, paths: p, set: set, effective: effective, problems: engine.Sorted(append(problems, more...))}
-	t.byPaths[p] = h
-	return h
+	effective, more := enforce.New(read, t.known)
+	set := &standardSet{tree: t, paths: p, files: read, effective: effective, problems: engine.Sorted(append(problems, more...))}
+	t.byPaths[p] = set
+	return set
 }
 
-// estate finds the house of every input of a command.
-type estate struct {
+// standardFinder finds the standard of every input of a command.
+type standardFinder struct {
 	s       *Streams
 	o       *standardOptions
-	here    string                // root of the working directory
-	trees   map[string]*houseTree // by root
-	base    *houseTree            // of --standard-from
+	here    string                   // root of the working directory
+	trees   map[string]*standardTree // by root
+	base    *standardTree            // of --standard-from
 	rev     *revision.Repository
 	closers []*os.Root
 }
 
-// openEstate prepares to look for houses. The caller closes it.
-func openEstate(ctx context.Context, s *Streams, o *standardOptions) (*estate, error) {
-	e := &estate{s: s, o: o, here: repositoryRoot(s.Dir), trees: map[string]*houseTree{}}
+// openStandards prepares to look for standards. The caller closes it.
+func openStandards(ctx context.Context, s *Streams, o *standardOptions) (*standardFinder, error) {
+	e := &standardFinder{s: s, o: o, here: repositoryRoot(s.Dir), trees: map[string]*standardTree{}}
 	if o.from == "" {
 		return e, nil
 	}
@@ -202,7 +207,7 @@ func openEstate(ctx context.Context, s *Streams, o *standardOptions) (*estate, e
 		return nil, fmt.Errorf("--standard-from: %w", err)
 	}
 	e.rev = repository
-	e.base = newHouseTree(tree, func(name string) string {
+	e.base = newStandardTree(tree, func(name string) string {
 		was, err := fs.ReadFile(tree, name)
 		if err == nil {
 			if now, err := os.ReadFile(filepath.Join(repository.Root(), filepath.FromSlash(name))); err == nil && string(was) == string(now) {
@@ -222,22 +227,22 @@ func openEstate(ctx context.Context, s *Streams, o *standardOptions) (*estate, e
 	return e, nil
 }
 
-func (e *estate) close() {
+func (e *standardFinder) close() {
 	for _, r := range e.closers {
 		r.Close() // nothing is written, so its error tells nothing
 	}
 }
 
 // shown returns a path as the user would write it here.
-func (e *estate) shown(full string) string {
+func (e *standardFinder) shown(full string) string {
 	if rel, err := filepath.Rel(e.s.Dir, full); err == nil {
 		return filepath.ToSlash(rel)
 	}
 	return filepath.ToSlash(full)
 }
 
-// tree returns the houses of the work tree below a root.
-func (e *estate) tree(root string) (*houseTree, error) {
+// tree returns the standards of the work tree below a root.
+func (e *standardFinder) tree(root string) (*standardTree, error) {
 	if t := e.trees[root]; t != nil {
 		return t, nil
 	}
@@ -246,7 +251,7 @@ func (e *estate) tree(root string) (*houseTree, error) {
 		return nil, fmt.Errorf("open folder %s: %w", e.shown(root), plain(err))
 	}
 	e.closers = append(e.closers, opened)
-	t := newHouseTree(opened.FS(), func(name string) string { return e.shown(filepath.Join(root, filepath.FromSlash(name))) })
+	t := newStandardTree(opened.FS(), func(name string) string { return e.shown(filepath.Join(root, filepath.FromSlash(name))) })
 	if e.o.file != "" {
 		if err := e.fix(t, root); err != nil {
 			return nil, err
@@ -257,7 +262,7 @@ func (e *estate) tree(root string) (*houseTree, error) {
 }
 
 // fix gives a tree the standard that the user named, wherever it stands.
-func (e *estate) fix(t *houseTree, root string) error {
+func (e *standardFinder) fix(t *standardTree, root string) error {
 	full := filepath.Clean(resolve(e.s.Dir, e.o.file))
 	if info, err := os.Stat(full); err != nil {
 		return fmt.Errorf("--standard %s: %w", e.o.file, plain(err))
@@ -282,22 +287,24 @@ func (e *estate) fix(t *houseTree, root string) error {
 	return nil
 }
 
-// below returns a path relative to a root with forward slashes, and false for one
-// that is not below it.
-func below(root, full string) (string, bool) {
-	rel, err := filepath.Rel(root, full)
-	if err != nil || rel == ".." || strings.HasPrefix(rel, ".."+string(filepath.Separator)) {
-		return "", false
+// rooted returns the root that a file belongs to and its path below it. A file that
+// stands elsewhere belongs to its own repository.
+func (e *standardFinder) rooted(full string) (root, name string) {
+	root = e.here
+	name, ok := below(root, full)
+	if !ok {
+		root = repositoryRoot(filepath.Dir(full))
+		name, _ = below(root, full)
 	}
-	return filepath.ToSlash(rel), true
+	return root, name
 }
 
-// seats returns the house of every input. With --standard-from it is that of the
-// revision, and what the work tree has in its place hangs on it.
-func (e *estate) seats(inputs []input) ([]seat, error) {
-	out := make([]seat, len(inputs))
+// standards returns the standard of every input. With --standard-from it is that of the
+// revision, and its head is that of the work tree.
+func (e *standardFinder) standards(inputs []input) ([]layoutStandard, error) {
+	out := make([]layoutStandard, len(inputs))
 	for i := range inputs {
-		s, err := e.seat(&inputs[i])
+		s, err := e.of(&inputs[i])
 		if err != nil {
 			return nil, err
 		}
@@ -306,82 +313,72 @@ func (e *estate) seats(inputs []input) ([]seat, error) {
 	return out, nil
 }
 
-func (e *estate) seat(in *input) (seat, error) {
+func (e *standardFinder) of(in *input) (layoutStandard, error) {
 	root, layout := e.here, in.RootPath
 	if in.key != "" {
-		rel, ok := below(root, in.key)
-		if !ok { // a layout of somewhere else has the standard of its own repository
-			root = repositoryRoot(filepath.Dir(in.key))
-			rel, _ = below(root, in.key)
-		}
-		layout = rel
+		root, layout = e.rooted(in.key)
 	}
 	t, err := e.tree(root)
 	if err != nil {
-		return seat{}, err
+		return layoutStandard{}, err
 	}
-	head := t.seat(layout)
+	head := t.of(layout)
 	if e.base == nil {
 		return head, nil
 	}
 	at, err := belowTree(e.rev, e.s, in)
 	if err != nil {
-		return seat{}, usage("--standard-from: %s is not in the repository", in.Path)
+		return layoutStandard{}, usage("--standard-from: %s is not in the repository", in.Path)
 	}
-	s := e.base.seat(at)
-	s.house.head = head.house
+	s := e.base.of(at)
+	s.set.head = head.set
 	return s, nil
 }
 
-// governing parts what was named on the command line into layouts and the houses
-// of standards, deviations and baselines that were named themselves.
-func (e *estate) governing(inputs []input) (layouts []input, houses []*house, err error) {
+// split divides what was named on the command line into layouts and files of a
+// standard, and returns the sets to which those files belong.
+func (e *standardFinder) split(inputs []input) (layouts []input, sets []*standardSet, err error) {
 	for _, in := range inputs {
 		if !in.Governs {
 			layouts = append(layouts, in)
 			continue
 		}
-		root := e.here
-		name, ok := below(root, in.key)
-		if !ok {
-			root = repositoryRoot(filepath.Dir(in.key))
-			name, _ = below(root, in.key)
-		}
+		root, name := e.rooted(in.key)
 		t, err := e.tree(root)
 		if err != nil {
 			return nil, nil, err
 		}
 		p := t.paths(name)
 		switch path.Base(name) {
-		case files.StandardName:
+		case policyfile.StandardName:
 			p.Standard = name
-		case files.DeviationsName:
+		case policyfile.DeviationsName:
 			p.Deviations = name
-		case files.BaselineName:
+		case policyfile.BaselineName:
 			p.Baseline = name
 		}
-		houses = append(houses, t.house(p))
+		sets = append(sets, t.load(p))
 	}
-	return layouts, houses, nil
+	return layouts, sets, nil
 }
 
-// changes reports the files of a house that differ from those of the revision by
+// changes reports the files of a set that differ from those of the revision by
 // which its layouts are judged.
-func (h *house) changes(rev string) []finding.Finding {
-	if h.head == nil {
+func (set *standardSet) changes(rev string) []finding.Finding {
+	if set.head == nil {
 		return nil
 	}
 	var out []finding.Finding
-	was, now := sourcesOf(h), sourcesOf(h.head)
-	say := func(s model.Source, how string) {
-		shown := h.head.tree.show(s.RootPath)
+	was, now := sourcesOf(set), sourcesOf(set.head)
+	say := func(s policy.Source, how string) {
+		shown := set.head.tree.show(s.RootPath)
 		first := span.Pos{Line: 1, Column: 1}
-		out = append(out, standard.Changed(span.Span{File: shown, Start: first, End: first}, shown, how, rev))
+		out = append(out, enforce.Changed(span.Span{File: shown, Start: first, End: first}, shown, how, rev))
 	}
-	for _, s := range h.set.Sources {
+	for _, s := range set.files.Sources {
 		other, there := now[s.RootPath]
 		switch {
-		case !there && h.head.exists(s.RootPath):
+		case !there && set.head.exists(s.RootPath):
 			say(s, "is not what governs the layouts here any more")
 		case !there:
 			say(s, "is gone")
@@ -389,7 +386,7 @@ func (h *house) changes(rev string) []finding.Finding {
 			say(s, "is changed")
 		}
 	}
-	for _, s := range h.head.set.Sources {
+	for _, s := range set.head.files.Sources {
 		if _, there := was[s.RootPath]; !there {
 			say(s, "is new")
 		}
@@ -397,27 +394,27 @@ func (h *house) changes(rev string) []finding.Finding {
 	return out
 }
 
-func (h *house) exists(name string) bool {
-	_, err := fs.Lstat(h.tree.root, name)
+func (set *standardSet) exists(name string) bool {
+	_, err := fs.Lstat(set.tree.root, name)
 	return err == nil
 }
 
-func sourcesOf(h *house) map[string]model.Source {
-	out := map[string]model.Source{}
-	for _, s := range h.set.Sources {
+func sourcesOf(set *standardSet) map[string]policy.Source {
+	out := map[string]policy.Source{}
+	for _, s := range set.files.Sources {
 		out[s.RootPath] = s
 	}
 	return out
 }
 
-// reportFiles returns the files of a house for a report.
-func (h *house) reportFiles() []report.File {
+// reportFiles returns the files of a set for a report.
+func (set *standardSet) reportFiles() []report.File {
 	var out []report.File
-	for _, s := range h.set.Sources {
+	for _, s := range set.files.Sources {
 		out = append(out, report.File{Path: s.Path, RootPath: s.RootPath, Data: s.Data, Governs: true})
 	}
-	if h.head != nil {
-		out = append(out, h.head.reportFiles()...)
+	if set.head != nil {
+		out = append(out, set.head.reportFiles()...)
 	}
 	return out
 }

@@ -4,10 +4,13 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
+
+	"busgauss/model/word"
 )
 
 // noCommand explains what is wrong with a call that names no command.
@@ -62,46 +65,20 @@ func flagError(c *cobra.Command, err error) error {
 	return usage("%v%s; %s --help lists the options", err, hint, c.CommandPath())
 }
 
-// didYouMean returns the one of words that is nearest to word as a question in
-// brackets, or nothing when none is near: a word that begins as
-// word does, else the one with the fewest letters changed, put in or left out,
-// two at most and fewer than half of them.
-func didYouMean(word string, words []string) string {
-	best, least := "", min(3, (len(word)+1)/2)
-	for _, w := range words {
-		if len(strings.Trim(word, "-")) > 1 && strings.HasPrefix(w, word) {
-			best = w
-			break
-		}
-		if d := distance(word, w); d < least {
-			best, least = w, d
+// didYouMean asks, in brackets, whether one of words was meant: one that begins as name
+// does, else the nearest one. It is empty where none is near.
+func didYouMean(name string, words []string) string {
+	best, ok := "", false
+	if len(strings.Trim(name, "-")) > 1 {
+		if i := slices.IndexFunc(words, func(w string) bool { return strings.HasPrefix(w, name) }); i >= 0 {
+			best, ok = words[i], true
 		}
 	}
-	if best == "" {
+	if !ok {
+		best, ok = word.Nearest(name, words)
+	}
+	if !ok {
 		return ""
 	}
 	return fmt.Sprintf(" (did you mean %q?)", best)
-}
-
-// distance counts the bytes to change, put in or leave out to turn a into b,
-// after V. I. Levenshtein, Binary codes capable of correcting deletions,
-// insertions and reversals, 1966.
-func distance(a, b string) int {
-	row := make([]int, len(b)+1)
-	for j := range row {
-		row[j] = j
-	}
-	for i := range len(a) {
-		diagonal := row[0]
-		row[0] = i + 1
-		for j := range len(b) {
-			change := diagonal
-			if a[i] != b[j] {
-				change++
-			}
-			diagonal = row[j+1]
-			row[j+1] = min(change, diagonal+1, row[j]+1)
-		}
-	}
-	return row[len(b)]
 }

@@ -2,36 +2,10 @@ package sample
 
 import (
 	"bytes"
-	"errors"
-	"io"
-	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 	"unicode"
 )
-
-// Golden holds got against testdata/NAME, which it writes first where update is
-// set.
-func Golden(t *testing.T, update bool, name string, got []byte) {
-	t.Helper()
-	path := filepath.Join("testdata", name)
-	if update {
-		if err := os.MkdirAll("testdata", 0o755); err != nil {
-			t.Fatal(err)
-		}
-		if err := os.WriteFile(path, got, 0o644); err != nil {
-			t.Fatal(err)
-		}
-	}
-	want, err := os.ReadFile(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if !bytes.Equal(got, want) {
-		t.Errorf("%s: got\n%s\nwant\n%s", name, got, want)
-	}
-}
 
 // Seen fails where a report that was made of the text s holds a character that
 // nobody sees, or what a build host reads as a command. A line that command
@@ -51,55 +25,5 @@ func Seen(t *testing.T, s string, got []byte, command func(line string) bool) {
 		if strings.HasPrefix(strings.TrimLeftFunc(line, unicode.IsSpace), "::") && (command == nil || !command(line)) {
 			t.Errorf("%q: line reads as a command: %q", s, line)
 		}
-	}
-}
-
-var errFull = errors.New("no space left")
-
-// breaking fails once limit bytes have been taken, as a full disk does.
-type breaking struct {
-	limit, taken int
-	failed       bool
-	after        int // calls after the failure
-}
-
-func (b *breaking) Write(p []byte) (int, error) {
-	if b.failed {
-		b.after++
-		return 0, errFull
-	}
-	if n := b.limit - b.taken; len(p) > n {
-		b.taken, b.failed = b.limit, true
-		return n, errFull
-	}
-	b.taken += len(p)
-	return len(p), nil
-}
-
-// short takes less than it was given and says nothing.
-type short struct{}
-
-func (short) Write(p []byte) (int, error) { return len(p) / 2, nil }
-
-// Fails runs a writer into a full disk at every byte, and into a file that takes
-// half: always an error, and not a byte after it.
-func Fails(t *testing.T, write func(io.Writer) error) {
-	t.Helper()
-	var all bytes.Buffer
-	if err := write(&all); err != nil {
-		t.Fatal(err)
-	}
-	whole := all.Len()
-	for k := range whole {
-		w := &breaking{limit: k}
-		if err := write(w); !errors.Is(err, errFull) || w.after != 0 {
-			t.Fatalf("writer failing at byte %d of %d: error %v, %d calls afterwards", k, whole, err, w.after)
-		}
-	}
-	if err := write(&breaking{limit: whole}); err != nil {
-		t.Fatalf("a writer with room for all of it: %v", err)
-	}
-	if err := write(short{}); !errors.Is(err, io.ErrShortWrite) {
-		t.Fatalf("a writer that takes half: got %v, want %v", err, io.ErrShortWrite)
 	}
 }

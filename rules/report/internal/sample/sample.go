@@ -7,20 +7,21 @@ import (
 	"math"
 
 	"busgauss/model/finding"
+	"busgauss/model/policy"
 	"busgauss/model/span"
-	"busgauss/model/standard"
 	"busgauss/rules/report"
 )
 
 // The layout of Ferry as the user named it and relative to the root, and a file
-// of the house.
+// of the house standard.
 const (
-	Path      = "../ferry/bow thruster.yaml"
-	RootPath  = "plant/ferry/bow thruster.yaml"
-	housePath = "house.yaml"
+	Path         = "../ferry/bow thruster.yaml"
+	RootPath     = "plant/ferry/bow thruster.yaml"
+	standardPath = "house.yaml"
 )
 
-func at(file string, line, column, length int) span.Span {
+// At returns a span of length characters on one line.
+func At(file string, line, column, length int) span.Span {
 	return span.Span{File: file, Start: span.Pos{Line: line, Column: column}, End: span.Pos{Line: line, Column: column + length}}
 }
 
@@ -31,12 +32,12 @@ func Ferry() *report.Result {
 		Tool: report.Tool{Name: "busgauss", Version: "0.1.0"},
 		Files: []report.File{
 			{Path: Path, RootPath: RootPath, Data: []byte("layout: 1\n")},
-			{Path: housePath, RootPath: housePath, Data: []byte("deviations: 1\n")},
+			{Path: standardPath, RootPath: standardPath, Data: []byte("deviations: 1\n")},
 		},
 		Findings: []finding.Finding{{
 			Rule: "shield-saturation", Verdict: finding.Undecided, Level: finding.Error, Object: "S1",
 			Measure: &finding.Measure{Value: math.NaN(), Limit: 1.2, Unit: "T", Certainty: math.Inf(1)},
-			Span:    at(Path, 30, 3, 2), Message: "wall flux density of an open channel is not computed yet",
+			Span:    At(Path, 30, 3, 2), Message: "wall flux density of an open channel is not computed yet",
 		}, {
 			Rule: "bar-heating", Verdict: finding.Fail, Level: finding.Note, Object: "U",
 			Span:    span.Span{File: Path, Start: span.Pos{Line: 6, Column: 3}, End: span.Pos{Line: 9, Column: 1}},
@@ -44,44 +45,44 @@ func Ferry() *report.Result {
 		}, {
 			Rule: "range-use", Verdict: finding.Fail, Level: finding.Warning, Object: "SW",
 			Measure: &finding.Measure{Value: 0.0027, Limit: 0.004, Unit: "T", AtLeast: true, Certainty: math.NaN()},
-			Span:    at(Path, 24, 9, 12), Message: `sensor "SW" uses 67.5 % of its range, <none> of it & "more"`,
+			Span:    At(Path, 24, 9, 12), Message: `sensor "SW" uses 67.5 % of its range, <none> of it & "more"`,
 		}, {
 			Rule: "stray-ratio", Verdict: finding.Fail, Level: finding.Error,
 			Object: "SV", Others: []string{"U", "W"}, Cause: "duty full ahead",
 			Measure: &finding.Measure{Value: 0.0335, Limit: 0.02, Unit: "1", Certainty: 0.0004, Origin: "house standard, stray-ratio.budget"},
-			Span:    at(Path, 21, 9, 11),
+			Span:    At(Path, 21, 9, 11),
 			Message: `neighbours move sensor "SV" by 3.35 % of own field, 13.4 A, budget 2 %`,
 			Remedy:  "SV from 6.0 to 4.3 mm above V: 3.35 % to 1.9 %; output rises 14 %",
-			Related: []finding.Related{{Span: at(Path, 6, 3, 1), Message: `bar "U" gives the larger share`}},
+			Related: []finding.Related{{Span: At(Path, 6, 3, 1), Message: `bar "U" gives the larger share`}},
 			Details: []string{"amount  line", "13.4 A  bar U"},
 		}, {
-			Rule: "range-use", Verdict: finding.Fail, Level: finding.None, Object: "SU", Span: at(Path, 22, 9, 11),
+			Rule: "range-use", Verdict: finding.Fail, Level: finding.None, Object: "SU", Span: At(Path, 22, 9, 11),
 			Message: "set to no level by the house",
 		}, {
 			Rule: "file-missing", Verdict: finding.Fail, Level: finding.Error, Message: "no layout in the directory",
 		}},
 		Permitted: []report.Permission{{
-			Finding: finding.Finding{Rule: "stray-ratio", Verdict: finding.Permitted, Object: "SU", Cause: "duty full ahead", Span: at(Path, 18, 9, 13),
+			Finding: finding.Finding{Rule: "stray-ratio", Verdict: finding.Permitted, Object: "SU", Cause: "duty full ahead", Span: At(Path, 18, 9, 13),
 				Message: "other bars move it by 2.10 %"},
-			Was: finding.Fail, Level: finding.Error, Reason: "prototype", Until: standard.Day(2026, 12, 31), By: "Head of Design", Ticket: "FER-12",
-			Span: at(housePath, 3, 6, 4),
+			Was: finding.Fail, Level: finding.Error, Reason: "prototype", Until: policy.Day(2026, 12, 31), By: "Head of Design", Ticket: "FER-12",
+			Span: At(standardPath, 3, 6, 4),
 		}, {
-			Finding: finding.Finding{Rule: "bar-heating", Verdict: finding.Permitted, Object: "W", Span: at(Path, 8, 3, 1), Message: "as it was"},
-			Reason:  "recorded in the baseline", Baseline: true, Span: at(housePath, 4, 5, 1),
+			Finding: finding.Finding{Rule: "bar-heating", Verdict: finding.Permitted, Object: "W", Span: At(Path, 8, 3, 1), Message: "as it was"},
+			Reason:  "recorded in the baseline", Baseline: true, Span: At(standardPath, 4, 5, 1),
 		}},
 		Passed: []finding.Finding{{
 			Rule: "linear-range", Verdict: finding.Pass, Object: "SU", Cause: "duty full ahead",
 			Measure: &finding.Measure{Value: 0.00276, Limit: 0.008, Unit: "T", Certainty: 1e-9, Origin: "part EX-8"},
-			Span:    at(Path, 18, 9, 13),
+			Span:    At(Path, 18, 9, 13),
 		}, {
-			Rule: "polarity", Verdict: finding.Pass, Object: "SU", Span: at(Path, 18, 9, 13), Message: "positive current raises the output",
+			Rule: "polarity", Verdict: finding.Pass, Object: "SU", Span: At(Path, 18, 9, 13), Message: "positive current raises the output",
 		}},
 		NotApplicable: []finding.Finding{{
-			Rule: "shield-sheet", Verdict: finding.NotApplicable, Object: "S1", Span: at(Path, 30, 3, 2), Message: "the shield is solid",
+			Rule: "shield-sheet", Verdict: finding.NotApplicable, Object: "S1", Span: At(Path, 30, 3, 2), Message: "the shield is solid",
 		}},
 		Assumed: []finding.Assumption{
-			{Span: at(Path, 6, 3, 1), Object: "U", Text: "temperature 20 °C"},
-			{Span: at(Path, 1, 1, 1), Text: "currents sum to zero"},
+			{Span: At(Path, 6, 3, 1), Object: "U", Text: "temperature 20 °C"},
+			{Span: At(Path, 1, 1, 1), Text: "currents sum to zero"},
 		},
 	}
 }
@@ -92,7 +93,7 @@ func Many(n int) *report.Result {
 	for _, level := range []finding.Level{finding.Note, finding.Warning, finding.Error} {
 		for i := range n {
 			r.Findings = append(r.Findings, finding.Finding{
-				Rule: "range-use", Verdict: finding.Fail, Level: level, Object: fmt.Sprint(level, i), Span: at(Path, i+1, 1, 1),
+				Rule: "range-use", Verdict: finding.Fail, Level: level, Object: fmt.Sprint(level, i), Span: At(Path, i+1, 1, 1),
 				Message: fmt.Sprintf("%s number %d", level, i),
 			})
 		}

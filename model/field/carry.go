@@ -1,0 +1,135 @@
+package field
+
+import (
+	"math"
+	"math/cmplx"
+
+	"busgauss/model/bounded"
+	"busgauss/model/geom"
+	"busgauss/model/layout"
+)
+
+// solid is the way of a field in space: bars and iron as they end. What changes with
+// frequency and with the permeability of iron is carried over from the plane section.
+type solid struct {
+	space *spaceField
+	base  *Field // the same at 0 Hz with iron of small signals; nil where the field is that one
+}
+
+// solid reports whether f is a field in space.
+func (f *Field) solid() bool {
+	_, ok := f.way.(solid)
+	return ok
+}
+
+func (w solid) at(f *Field, q geom.Point3, b layout.BarIndex) Vec {
+	v := w.carried(f, w.space.at(q, int(b), f.rough), func(g *Field) Vec { return g.section.at(q.XY(), b, g.rough) })
+	v.Bound += f.farT(b)
+	return v
+}
+
+func (w solid) uniform(f *Field, q geom.Point3) (along [3]Vec) {
+	n := len(f.layout.Bars)
+	for k := range along {
+		along[k] = w.carried(f, w.space.at(q, n+k, f.rough), func(g *Field) Vec {
+			x, y := g.section.uniform(q.XY(), g.rough)
+			return [3]Vec{x, y, {Z: 1}}[k]
+		})
+	}
+	return along
+}
+
+func (w solid) reading(f *Field, _ *layout.Sensor, elements []layout.Element, b layout.BarIndex) Reading {
+	return Summed(elements, func(e layout.Element) Vec { return w.at(f, e.At, b) })
+}
+
+func (w solid) endsT(*Field, []layout.Element, layout.BarIndex) (wholeT, axisT float64) {
+	return 0, 0
+}
+
+// wall returns the flux density of shield i: in space where it is iron.
+func (w solid) wall(f *Field, i layout.ShieldIndex, peakA []complex128) (Wall, error) {
+	if w.space.iron == nil || w.space.piece[i] < 0 {
+		return f.section.wall(i, peakA)
+	}
+	static := w.space.wall(w.space.piece[i], peakA)
+	if w.base == nil {
+		return static, nil
+	}
+	still, err := w.base.section.wall(i, peakA)
+	if err != nil {
+		return Wall{}, err
+	}
+	moving, err := f.section.wall(i, peakA)
+	if err != nil {
+		return Wall{}, err
+	}
+	return Wall{
+		Peak: carriedWall(static.Peak, still.Peak, moving.Peak),
+		RMS:  carriedWall(static.RMS, still.RMS, moving.RMS),
+		Most: carriedWall(static.Most, still.Peak, moving.Peak),
+	}, nil
+}
+
+// method names the way for people, over the plane section of f.
+func (w solid) method(f *Field) string {
+	way := "closed form, bars in space"
+	if w.space != nil && w.space.iron != nil {
+		way = "volume integral equation, iron and bars in space"
+	}
+	for b := range f.layout.Bars {
+		if len(f.layout.Bars[b].Cuts) > 0 {
+			way += ", flow in the plan of cut bars by finite elements"
+			break
+		}
+	}
+	if f.FreqHz > 0 {
+		way += ", carried to its frequency by the plane section (" + f.Method + ")"
+	}
+	return way
+}
+
+// carried takes a vector in space, of steady currents and iron of small signals, to
+// the frequency and the iron of f, by the plane section. With P(0) and P(f) of the
+// section, c the complex factor of P(f) along P(0) and R the rest,
+//
+//	S(f) = c S(0) + R,   c = P(0)·P(f) / P(0)·P(0),   R = P(f) − c P(0)
+//
+// Its model error is named "frequency factor of the plane section": what changes
+// with frequency and with the permeability of iron is taken to be off by as much as
+// the section itself is at steady current, |S(0) − P(0)|/|P(0)|. Where nothing
+// changes, the vector itself is returned.
+func (w solid) carried(f *Field, static Vec, section func(*Field) Vec) Vec {
+	if w.base == nil {
+		return static
+	}
+	still := *w.base
+	still.rough = f.rough
+	p0, pf := section(&still), section(f)
+	square := p0.X*p0.X + p0.Y*p0.Y + p0.Z*p0.Z
+	if square == 0 {
+		static.Bound += pf.Norm() + pf.Bound
+		return static
+	}
+	c := (p0.X*pf.X + p0.Y*pf.Y + p0.Z*pf.Z) / square
+	rest := Vec{X: pf.X - c*p0.X, Y: pf.Y - c*p0.Y, Z: pf.Z - c*p0.Z}
+	off := Vec{X: static.X - p0.X, Y: static.Y - p0.Y, Z: static.Z - p0.Z}.Norm() / p0.Norm()
+	size := static.Norm() / p0.Norm()
+	out := static.Scale(c).Add(rest)
+	out.Bound += off*(cmplx.Abs(c-1)*static.Norm()+rest.Norm()) + size*pf.Bound
+	out.Quad += size * pf.Quad
+	return out
+}
+
+// carriedWall takes a flux density in space to a frequency by the factor of the
+// plane section; see carried for its model error.
+func carriedWall(static, still, moving bounded.Estimate) bounded.Estimate {
+	if still.Value == 0 {
+		return static.Plus(bounded.Estimate{Value: moving.Value, Low: -moving.High, High: moving.High})
+	}
+	k := moving.Value / still.Value
+	off := math.Abs(static.Value/still.Value - 1)
+	slack := math.Abs(k-1)*off*static.Value + (moving.High-moving.Low)/2*static.Value/still.Value
+	out := static.Scale(k)
+	return bounded.Estimate{Value: out.Value, Low: math.Max(0, out.Low-slack), High: out.High + slack}
+}

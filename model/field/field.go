@@ -1,0 +1,94 @@
+package field
+
+import (
+	"math"
+
+	"busgauss/model/geom"
+	"busgauss/model/layout"
+	"busgauss/model/si"
+)
+
+// Field is the field of a layout at one frequency, per ampere of each bar, at
+// any point of the plane.
+type Field struct {
+	FreqHz  float64
+	Method  string
+	layout  *layout.Layout
+	section section // the plane section
+	way     way     // how it goes on along z
+	rough   bool    // without the bound of the plane solver
+	shares  *shares // of the bars in the circuits
+}
+
+// Bare reports whether the field is the closed form.
+func (f *Field) Bare() bool {
+	_, ok := f.section.(bare)
+	return ok
+}
+
+// EddyBounded reports whether the field is the closed form of alternating current,
+// whose bound holds what its uniform current density leaves out.
+func (f *Field) EddyBounded() bool {
+	s, ok := f.section.(bare)
+	return ok && s.eddy != (eddyBound{})
+}
+
+// farM is the distance beyond which a layout says nothing of its surroundings.
+const farM = 1.0
+
+// farT returns what an enclosure farM away from the middle of the bars may add
+// to the field of bar b, in T/A: the field of the bar's image in a circle of
+// that radius, which near the middle is uniform,
+//
+//	ΔB = μ0 d / (2π R²)
+//
+// with d the distance of the bar from the middle. Source: method of images for
+// a line in a circular boundary (W. R. Smythe, Static and Dynamic Electricity,
+// 3rd ed., chapter 4; from memory).
+func (f *Field) farT(b layout.BarIndex) float64 {
+	var middle geom.Point
+	bars := f.layout.Bars
+	for i := range bars {
+		middle = middle.Add(bars[i].Centre())
+	}
+	d := bars[b].Centre().Sub(middle.Scale(1 / float64(len(bars)))).Norm()
+	return si.Mu0HPerM * d / (2 * math.Pi * farM * farM)
+}
+
+// sectionAt returns the flux density at p in tesla per ampere of bar b in the plane
+// section, as if bars and shields had no end.
+//
+// Formula: closedform.RectangleB, CircleB or PolygonB for a long straight bar
+// with uniform current density; its bound is that of uniformDensityBound, of
+// farT, and 1e-9 of the value for rounding. With shields, and where the current
+// crowds, fem.Solve and its bound, and farT.
+func (f *Field) sectionAt(p geom.Point, b layout.BarIndex) Vec {
+	v := f.section.at(p, b, f.rough)
+	v.Bound += f.farT(b)
+	return v
+}
+
+// At returns the flux density at q in tesla per ampere of circuit c: in space where the
+// layout is computed there, else of the plane section, the same for every z.
+func (f *Field) At(q geom.Point3, c layout.CircuitIndex) Vec {
+	return f.shares.sum(c, func(b layout.BarIndex) Reading { return Reading{B: f.way.at(f, q, b)} }).B
+}
+
+// Uniform returns the flux density at q in tesla per tesla of a uniform field along
+// x, y and z, the field itself included. In the plane section a field along z
+// passes shields and bars unchanged.
+func (f *Field) Uniform(q geom.Point3) (along [3]Vec) { return f.way.uniform(f, q) }
+
+// EndsT returns by how much the reading of a sensor per ampere of circuit c is off, over
+// the given elements, since bars end or bend: the length of the error and its part
+// on the axes, in T/A. Both are 0 in space.
+func (f *Field) EndsT(elements []layout.Element, c layout.CircuitIndex) (wholeT, axisT float64) {
+	return f.shares.ends(c, func(b layout.BarIndex) (float64, float64) { return f.way.endsT(f, elements, b) })
+}
+
+// Rough returns f without bounds.
+func (f *Field) Rough() *Field {
+	q := *f
+	q.rough = true
+	return &q
+}

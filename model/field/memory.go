@@ -1,0 +1,116 @@
+package field
+
+import (
+	"sync"
+
+	"busgauss/model/fem"
+	"busgauss/model/layout"
+	"busgauss/model/space"
+	"busgauss/model/space/iron"
+)
+
+// memory keeps the fields of one arrangement of bars and shields. They do
+// not depend on the sensors, so models that differ only there share it.
+type memory struct {
+	ofBars    []layout.Bar // the arrangement
+	ofShields []layout.Shield
+
+	mu     sync.Mutex
+	fields map[fieldKey]*Field
+	errs   map[fieldKey]error
+
+	shares map[float64]madeShares // by frequency, with mu
+
+	stateMu sync.Mutex // held while a state is solved
+	states  map[string]madeState
+
+	spaceMemory
+	newton [len(levelCertainty)]*fem.Saturating
+}
+
+type fieldKey struct {
+	level  int
+	freqHz float64
+	duty   string
+}
+
+func newMemory(l *layout.Layout) *memory {
+	return &memory{
+		ofBars: l.Bars, ofShields: l.Shields,
+		shares: map[float64]madeShares{},
+		fields: map[fieldKey]*Field{}, errs: map[fieldKey]error{}, states: map[string]madeState{},
+	}
+}
+
+// of returns the memory of l: c itself where l has the same bars and shields, in the
+// same place of memory, else a new one.
+func (c *memory) of(l *layout.Layout) *memory {
+	if sameSlice(l.Bars, c.ofBars) && sameSlice(l.Shields, c.ofShields) {
+		return c
+	}
+	return newMemory(l)
+}
+
+func sameSlice[T any](a, b []T) bool {
+	return len(a) == len(b) && (len(a) == 0 || &a[0] == &b[0])
+}
+
+// get returns the field under key, made at the first call. Two calls at once may
+// both make it; they make the same.
+func (c *memory) get(key fieldKey, make func() (*Field, error)) (*Field, error) {
+	c.mu.Lock()
+	f, ok := c.fields[key]
+	err := c.errs[key]
+	c.mu.Unlock()
+	if ok {
+		return f, err
+	}
+	f, err = make()
+	c.mu.Lock()
+	c.fields[key], c.errs[key] = f, err
+	c.mu.Unlock()
+	return f, err
+}
+
+// madeIron is an iron problem, or the reason why there is none.
+type madeIron struct {
+	problem *iron.Problem
+	err     error
+}
+
+// spaceMemory is the part of memory that belongs to space.
+type spaceMemory struct {
+	where  sync.Once
+	extent extent
+
+	sectionOnce sync.Once
+	section     *Model // of the same layout in the plane section
+
+	barsOnce sync.Once
+	bars     []*space.Conductor
+	barsErr  error
+
+	basisOnce sync.Once
+	basis     *iron.Basis
+
+	magnetMu sync.Mutex
+	magnets  [len(levelCertainty)]madeIron
+
+	groups map[string][]ironState // with stateMu
+	drafts map[string]*iron.Draft // with stateMu
+
+	spaceMu sync.Mutex
+	beside  *iron.Linear // see linearBeside
+	spaces  [len(levelCertainty)]madeSpace
+}
+
+type madeSpace struct {
+	field *spaceField
+	err   error
+}
+
+// madeState is a state, or the reason why there is none.
+type madeState struct {
+	state ironState
+	err   error
+}

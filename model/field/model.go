@@ -1,0 +1,123 @@
+package field
+
+import "busgauss/model/layout"
+
+// levelCertainty is the relative bound that the plane solver is asked for, level
+// by level. The second takes the true state of saturating iron instead of a range
+// of permeabilities and is passed over where nothing saturates. A verdict that a level
+// leaves undecided is tried at the next; the last is the ceiling.
+var levelCertainty = [...]float64{0.005, 0.005, 0.001}
+
+// Model answers for the fields of one layout. It may be used from several
+// goroutines.
+type Model struct {
+	Layout *layout.Layout
+	rough  bool // leave the bound of the plane solver out: see Rough
+	draft  bool // states of iron in space from the coarse mesh: see Drafted
+	level  int
+	cache  *memory
+	duty   *layout.Duty // whose flux sets the state of iron; nil: small signals
+}
+
+// NewModel returns a model of l. Nothing is computed yet.
+func NewModel(l *layout.Layout) *Model {
+	return &Model{Layout: l, cache: newMemory(l)}
+}
+
+// Refined returns a model of the same layout that asks for a smaller bound;
+// false at the ceiling.
+func (m *Model) Refined() (*Model, bool) {
+	if m.level+1 >= len(levelCertainty) {
+		return nil, false
+	}
+	finer := *m
+	finer.level++
+	if levelCertainty[finer.level] == levelCertainty[m.level] && !Saturable(m.Layout) {
+		finer.level++
+	}
+	return &finer, true
+}
+
+// Precise returns a model at the last level, for callers that print numbers and
+// have no verdict to stop at.
+func (m *Model) Precise() *Model {
+	for {
+		finer, ok := m.Refined()
+		if !ok {
+			return m
+		}
+		m = finer
+	}
+}
+
+// With returns a model of l at the level of m. Where l has the same bars and
+// shields as m's layout, in the same place of memory, the fields are shared.
+func (m *Model) With(l *layout.Layout) *Model {
+	n := *m
+	n.Layout, n.cache = l, m.cache.of(l)
+	return &n
+}
+
+// For returns a model in which the iron of the layout stands in the state that
+// the currents of duty d bring it to. Without a curve or a saturation that is m
+// itself.
+func (m *Model) For(d *layout.Duty) *Model {
+	if m.duty == d || !Saturable(m.Layout) {
+		return m
+	}
+	n := *m
+	n.duty = d
+	return &n
+}
+
+// Rough returns a model whose readings have the same values as m's, but the
+// bounds of the plane solver left out: they cost most of a value at a new place. What
+// fails without them fails with them. For searches, and for tables of many places whose
+// bound is told at a few of them.
+func (m *Model) Rough() *Model {
+	q := *m
+	q.rough = true
+	return &q
+}
+
+// Stated returns a model at the first level that takes the true state of iron.
+func (m *Model) Stated() *Model {
+	if finer, ok := m.Refined(); ok && m.level == 0 {
+		return finer
+	}
+	return m
+}
+
+// Drafted returns a model whose states of iron in space come from the coarse mesh
+// alone, without bounds: for searches, and to see which of many states matter.
+func (m *Model) Drafted() *Model {
+	d := *m.Stated()
+	d.draft, d.rough = true, true
+	return &d
+}
+
+// Section returns a model of the same layout that stays in the plane section; its
+// fields are kept with those of m.
+func (m *Model) Section() *Model {
+	c := m.cache
+	c.sectionOnce.Do(func() {
+		c.section = NewModel(m.Layout)
+		in := c.section.cache
+		in.where.Do(func() { in.extent = extent{reason: "only the plane section was asked for"} })
+	})
+	n := *m
+	n.cache, n.draft = c.section.cache, false
+	return &n
+}
+
+// longSection is Section with shields that have no end.
+func (m *Model) longSection() *Model {
+	l := *m.Layout
+	l.Shields = append([]layout.Shield(nil), l.Shields...)
+	for k := range l.Shields {
+		l.Shields[k].DepthM = layout.Num{}
+	}
+	n := m.Section()
+	n.Layout = &l
+	return n
+}

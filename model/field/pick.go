@@ -1,0 +1,254 @@
+package field
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"busgauss/model/layout"
+	"busgauss/model/waveform"
+)
+
+// Field returns the field at freqHz, computed once. The error is an *Unknown
+// when no method of this program holds there.
+func (m *Model) Field(freqHz float64) (*Field, error) {
+	if m.inSpace() && m.OneState() {
+		small := *m
+		small.duty = nil // states take the place of what hangs on the permeability: Read, Wall, OwnPerAmpere
+		return small.Field(freqHz)
+	}
+	key := fieldKey{level: m.level, freqHz: freqHz}
+	if m.duty != nil {
+		key.duty = m.duty.ID
+	}
+	f, err := m.cache.get(key, func() (*Field, error) {
+		iron, err := m.ironRange()
+		if err != nil {
+			return nil, err
+		}
+		return m.ironField(freqHz, iron)
+	})
+	if err != nil {
+		return f, err
+	}
+	out := *f
+	out.rough = m.rough
+	out.shares, err = m.sharesOf(freqHz, f.section)
+	return &out, err
+}
+
+// ironField is the field at freqHz with iron in a given range, computed once
+// for all duties that come to the same range.
+func (m *Model) ironField(freqHz float64, iron []muRange) (*Field, error) {
+	level := m.linearLevel()
+	key := fieldKey{level: level, freqHz: freqHz, duty: fmt.Sprintf("\x00%v", iron)}
+	return m.cache.get(key, func() (*Field, error) {
+		if !m.inSpace() {
+			return solve(m.Layout, freqHz, level, iron)
+		}
+		return m.ironFieldInSpace(freqHz, iron)
+	})
+}
+
+// ironFieldInSpace is ironField where the layout is computed in space. The plane
+// section serves there for what changes with frequency and permeability, so that the
+// first level of it is good enough for all.
+func (m *Model) ironFieldInSpace(freqHz float64, iron []muRange) (*Field, error) {
+	if m.linearLevel() > 0 {
+		first := *m
+		first.level = 0
+		f, err := first.ironField(freqHz, iron)
+		if err != nil {
+			return nil, err
+		}
+		finer := *f
+		var base *Field
+		if f.way.(solid).base != nil {
+			if base, err = m.ironField(0, m.smallSignal()); err != nil {
+				return nil, err
+			}
+		}
+		in, err := m.spaceField()
+		finer.way = solid{in, base}
+		return &finer, err
+	}
+	small := m.smallSignal()
+	if len(m.Layout.Shields) > 0 && freqHz == 0 && slices.Equal(iron, small) {
+		in, err := m.spaceField()
+		f := &Field{layout: m.Layout, way: solid{space: in}}
+		f.section = &latePlane{make: func() (*plane, error) { return solvePlane(m.Layout, 0, levelCertainty[0], small) }}
+		f.Method = solid{space: in}.method(f)
+		return f, err
+	}
+	f, err := solve(m.Layout, freqHz, 0, iron)
+	if err != nil {
+		return nil, err
+	}
+	var base *Field
+	if freqHz > 0 || !slices.Equal(iron, small) {
+		if base, err = m.ironField(0, small); err != nil {
+			return nil, err
+		}
+	}
+	in, err := m.spaceField()
+	w := solid{in, base}
+	f.way, f.Method = w, w.method(f)
+	return f, err
+}
+
+// linearLevel is the first level whose linear fields are those of m.
+func (m *Model) linearLevel() int {
+	level := m.level
+	for level > 0 && levelCertainty[level-1] == levelCertainty[level] {
+		level--
+	}
+	return level
+}
+
+// nonMagnetic is how far a relative permeability may lie above 1 for the closed
+// forms, which know none: copper, aluminium and brass lie within 1e-4.
+const nonMagnetic = 1e-4
+
+// solve picks the method for one frequency: the closed form for bare bars, as
+// long as direct current or thin sections make it exact or its bound small,
+// else finite elements.
+func solve(l *layout.Layout, freqHz float64, level int, iron []muRange) (*Field, error) {
+	f := &Field{FreqHz: freqHz, Method: "closed form, long bars", layout: l, way: long{}}
+	magnetic := false
+	for i := range l.Bars {
+		switch b := &l.Bars[i]; {
+		case math.IsNaN(b.MuRel):
+			return nil, &Unknown{fmt.Sprintf("bar %q is of iron with a curve, which is not computed", b.ID)}
+		case b.MuRel > 1+nonMagnetic:
+			magnetic = true
+		}
+	}
+	if len(l.Shields) == 0 && len(l.Bonded) == 0 && !magnetic {
+		eddy, thin := uniformDensityBound(l, freqHz)
+		if freqHz == 0 || thin && level == 0 && !hasParallel(l) {
+			f.section = bare{l, eddy}
+			if freqHz > 0 {
+				f.Method += ", uniform current density"
+			}
+			return f, nil
+		}
+	}
+	p, err := solvePlane(l, freqHz, levelCertainty[level], iron)
+	if err != nil {
+		return nil, err
+	}
+	f.section, f.Method = p, p.method()
+	return f, nil
+}
+
+// ExactIron reports whether duties are computed with the true state of
+// saturating iron, by Newton's method, and no longer with a range of
+// permeabilities: from the second level on, since it costs a solution an instant. In
+// space a duty of direct current has one instant, and takes it at once.
+func (m *Model) ExactIron() bool {
+	if m.duty == nil || !Saturable(m.Layout) {
+		return false
+	}
+	return m.level > 0 || m.inSpace() && waveform.Of(m.Layout, m.duty).Steady()
+}
+
+// OneState reports whether the duty of m is computed as one true state of the iron: it
+// carries direct current alone.
+func (m *Model) OneState() bool {
+	return m.ExactIron() && waveform.Of(m.Layout, m.duty).Steady()
+}
+
+// Method names for people how the reading of component c is computed from f.
+func (m *Model) Method(f *Field, c *waveform.Component) string {
+	if m.OneState() {
+		if m.inSpace() {
+			return "volume integral equation in space, saturating iron by Newton's method"
+		}
+		return "finite elements, saturating iron by Newton's method"
+	}
+	return f.Method
+}
+
+// Unknowns returns how many unknowns the plane field has that answers for component c
+// of the duty of m, 0 for a closed form: a measure of its cost.
+func (m *Model) Unknowns(c *waveform.Component) int {
+	if m.ExactIron() && c.FreqHz == 0 {
+		if n, err := m.stateOf(c.SteadyA()); err == nil {
+			return n.(sectionState).of.Unknowns
+		}
+	}
+	if f, err := m.FieldOf(c); err == nil {
+		if p, ok := f.section.(*plane); ok {
+			return p.low.Unknowns
+		}
+	}
+	return 0
+}
+
+// longRatio is the ratio of depth to the larger side of its section from which on
+// a shield of declared depth counts as long: the bounds of depth.go then hold what
+// its ends change.
+const longRatio = 10
+
+// extent is how a layout is computed: in the plane section or in space.
+type extent struct {
+	space  bool
+	reason string // why not in space although something declares an end; else empty
+}
+
+// extent says whether values of the layout are taken in space: where a bar
+// declares length, run or cuts, or iron a depth that is not long against its
+// section. Space takes every piece of iron with a depth, bars of non-magnetic
+// metal and no bonds; where it cannot be had, the plane section is used with the
+// bounds of depth.go and ends.go.
+func (m *Model) extent() extent {
+	c := m.cache
+	c.where.Do(func() { c.extent = extentOf(m.Layout) })
+	return c.extent
+}
+
+func extentOf(l *layout.Layout) extent {
+	ends, stubby, iron := false, false, false
+	long := ""
+	for i := range l.Shields {
+		s := &l.Shields[i]
+		if !l.Materials[s.Material].Magnetic() {
+			continue
+		}
+		iron = true
+		switch r := slenderness(l, layout.ShieldIndex(i)); {
+		case r == 0:
+			long = s.ID
+		case r > 1.0/longRatio:
+			stubby = true
+		}
+	}
+	for i := range l.Bars {
+		b := &l.Bars[i]
+		ends = ends || b.LengthM.Set || len(b.Run) > 0 || len(b.Cuts) > 0
+	}
+	if !ends && !stubby {
+		return extent{}
+	}
+	for i := range l.Bars {
+		if b := &l.Bars[i]; !(b.MuRel <= 1+nonMagnetic) {
+			return extent{reason: fmt.Sprintf("bar %q is magnetic", b.ID)}
+		}
+	}
+	switch {
+	case len(l.Bonded) > 0:
+		return extent{reason: "bonded pieces share their current"}
+	case iron && long != "":
+		return extent{reason: fmt.Sprintf("shield %q declares no depth", long)}
+	}
+	return extent{space: true}
+}
+
+func (m *Model) inSpace() bool { return m.extent().space }
+
+// InSpace reports whether values of the layout are taken in space; where bars or
+// shields declare ends and they are not, reason says why.
+func (m *Model) InSpace() (in bool, reason string) {
+	e := m.extent()
+	return e.space, e.reason
+}

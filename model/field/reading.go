@@ -1,0 +1,159 @@
+package field
+
+import (
+	"math"
+
+	"busgauss/model/bounded"
+	"busgauss/model/geom"
+	"busgauss/model/layout"
+)
+
+// inSection returns what the given elements read per ampere of bar b in the plane
+// section alone, as if bars and shields had no end, in T/A.
+func (f *Field) inSection(elements []layout.Element, b layout.BarIndex) Reading {
+	return Summed(elements, func(e layout.Element) Vec { return f.sectionAt(e.At.XY(), b) })
+}
+
+// Reading is what a sensor, or one of its elements, gets: the flux density of
+// the element (for a pair the difference, for an array the weighted sum) and, each
+// element on its own axis, the component that is read.
+type Reading struct {
+	B    Vec
+	Axis bounded.Phasor
+}
+
+// Add returns the sum of two readings, bounds added.
+func (r Reading) Add(o Reading) Reading { return Reading{r.B.Add(o.B), r.Axis.Add(o.Axis)} }
+
+// Scale returns r times a phasor.
+func (r Reading) Scale(c complex128) Reading { return Reading{r.B.Scale(c), r.Axis.Scale(c)} }
+
+// Summed returns the reading of elements in the flux density that at gives at each.
+func Summed(elements []layout.Element, at func(layout.Element) Vec) Reading {
+	var out Reading
+	for _, e := range elements {
+		v := at(e).Scale(complex(e.Weight, 0))
+		out.B = out.B.Add(v)
+		a := OnAxis(v, e.U)
+		out.Axis = bounded.Phasor{V: out.Axis.V + a.V, Bound: out.Axis.Bound + a.Bound, Quad: out.Axis.Quad + a.Quad}
+	}
+	return out
+}
+
+// OnAxis returns the component of v along the unit vector u. A field in the plane
+// has no z component, so an axis that leans out of the plane reads less.
+func OnAxis(v Vec, u geom.Point3) bounded.Phasor {
+	n := 1.0
+	if v.Z == 0 {
+		n = math.Hypot(u.X, u.Y)
+	}
+	return bounded.Phasor{
+		V:     v.X*complex(u.X, 0) + v.Y*complex(u.Y, 0) + v.Z*complex(u.Z, 0),
+		Bound: v.Bound * n, Quad: v.Quad * n,
+	}
+}
+
+// OfBar returns what sensor s reads per ampere of bar b, in T/A.
+func (f *Field) OfBar(s *layout.Sensor, b layout.BarIndex) Reading {
+	return f.way.reading(f, s, s.Elements(), b)
+}
+
+// PerAmpere returns what sensor s reads per ampere of circuit c, in T/A: of all its bars,
+// each with its share.
+func (f *Field) PerAmpere(s *layout.Sensor, c layout.CircuitIndex) Reading {
+	return f.perAmpere(s, s.Elements(), c)
+}
+
+func (f *Field) perAmpere(s *layout.Sensor, elements []layout.Element, c layout.CircuitIndex) Reading {
+	return f.shares.sum(c, func(b layout.BarIndex) Reading { return f.way.reading(f, s, elements, b) })
+}
+
+// InSection is PerAmpere in the plane section alone, as if bars and shields had no end.
+func (f *Field) InSection(s *layout.Sensor, c layout.CircuitIndex) Reading {
+	return f.shares.sum(c, func(b layout.BarIndex) Reading { return f.inSection(s.Elements(), b) })
+}
+
+// Own returns what sensor s reads per ampere of the current that it reads, in T/A: of its
+// circuit, or of one leg of it.
+func (f *Field) Own(s *layout.Sensor) Reading { return f.own(s, s.Elements()) }
+
+func (f *Field) own(s *layout.Sensor, elements []layout.Element) Reading {
+	if s.Leg != layout.None {
+		return f.way.reading(f, s, elements, s.Leg)
+	}
+	return f.perAmpere(s, elements, s.Circuit).Scale(complex(s.Sign, 0))
+}
+
+// Beside returns what sensor s reads per ampere of circuit c beside the current that it
+// reads, in T/A: nothing of its own circuit, or what other legs of it do.
+func (f *Field) Beside(s *layout.Sensor, c layout.CircuitIndex) Reading {
+	switch {
+	case s.Leg != layout.None:
+		leg := f.shares.of(s.Leg, c)
+		return f.PerAmpere(s, c).Add(f.OfBar(s, s.Leg).Scale(-leg))
+	case c == s.Circuit:
+		return Reading{}
+	}
+	return f.PerAmpere(s, c)
+}
+
+// OwnInSection is Own in the plane section alone.
+func (f *Field) OwnInSection(s *layout.Sensor) Reading {
+	if s.Leg != layout.None {
+		return f.inSection(s.Elements(), s.Leg)
+	}
+	return f.InSection(s, s.Circuit).Scale(complex(s.Sign, 0))
+}
+
+// OwnWithoutEnds is Own without the bounds of what the ends of shields take, which are
+// common to all currents.
+func (f *Field) OwnWithoutEnds(s *layout.Sensor) Reading {
+	if f.solid() {
+		return f.Own(s)
+	}
+	return f.OwnInSection(s)
+}
+
+// BesideInSection is Beside in the plane section alone.
+func (f *Field) BesideInSection(s *layout.Sensor, c layout.CircuitIndex) Reading {
+	switch {
+	case s.Leg != layout.None:
+		return f.InSection(s, c).Add(f.inSection(s.Elements(), s.Leg).Scale(-f.shares.of(s.Leg, c)))
+	case c == s.Circuit:
+		return Reading{}
+	}
+	return f.InSection(s, c)
+}
+
+// OwnA returns the current that s reads where the circuits carry circuitA.
+func (f *Field) OwnA(s *layout.Sensor, circuitA []complex128) complex128 {
+	if s.Leg != layout.None {
+		return f.shares.BarsA(circuitA)[s.Leg]
+	}
+	return circuitA[s.Circuit] * complex(s.Sign, 0)
+}
+
+// single is an element by itself: with the weight 1.
+func single(e layout.Element) []layout.Element {
+	e.Weight = 1
+	return []layout.Element{e}
+}
+
+// ElementPerAmpere returns the component on its axis of each element's field per
+// ampere of circuit c, in T/A, without the weight of the element.
+func (f *Field) ElementPerAmpere(s *layout.Sensor, c layout.CircuitIndex) []bounded.Phasor {
+	var out []bounded.Phasor
+	for _, e := range s.Elements() {
+		out = append(out, f.perAmpere(s, single(e), c).Axis)
+	}
+	return out
+}
+
+// ElementOwn is ElementPerAmpere per ampere of the current that s reads.
+func (f *Field) ElementOwn(s *layout.Sensor) []bounded.Phasor {
+	var out []bounded.Phasor
+	for _, e := range s.Elements() {
+		out = append(out, f.own(s, single(e)).Axis)
+	}
+	return out
+}

@@ -1,0 +1,76 @@
+package field
+
+import (
+	"math"
+	"sync"
+
+	"busgauss/model/geom"
+	"busgauss/model/layout"
+)
+
+// section is the field of the plane section at one frequency, as if bars and shields
+// had no end: bare, *plane or *latePlane.
+type section interface {
+	// at returns the flux density at p in tesla per ampere of bar b, without what an
+	// enclosure far away may add; a rough one without the bound of the solver.
+	at(p geom.Point, b layout.BarIndex, rough bool) Vec
+	// uniform returns the flux density at p in tesla per tesla of a uniform field along
+	// x and along y.
+	uniform(p geom.Point, rough bool) (alongX, alongY Vec)
+	// wall returns the flux density of shield i for the given currents.
+	wall(i layout.ShieldIndex, peakA []complex128) (Wall, error)
+	// sketch returns the field at q per ampere of bar b, without bounds.
+	sketch(q geom.Point, b layout.BarIndex) SectionPoint
+	// sides returns the field at either end of the permeability range of iron; one
+	// where there is no range.
+	sides() []section
+}
+
+// latePlane is a plane solution that is made when first asked for: in space at 0 Hz with
+// iron of small signals, where only comparisons ask for the section.
+type latePlane struct {
+	once  sync.Once
+	make  func() (*plane, error)
+	plane *plane
+	err   error
+}
+
+func (l *latePlane) solved() (*plane, error) {
+	l.once.Do(func() { l.plane, l.err = l.make() })
+	return l.plane, l.err
+}
+
+func (l *latePlane) at(p geom.Point, b layout.BarIndex, rough bool) Vec {
+	s, err := l.solved()
+	if err != nil {
+		return notKnown
+	}
+	return s.at(p, b, rough)
+}
+
+func (l *latePlane) uniform(p geom.Point, rough bool) (alongX, alongY Vec) {
+	s, err := l.solved()
+	if err != nil {
+		return notKnown, notKnown
+	}
+	return s.uniform(p, rough)
+}
+
+func (l *latePlane) wall(i layout.ShieldIndex, peakA []complex128) (Wall, error) {
+	s, err := l.solved()
+	if err != nil {
+		return Wall{}, err
+	}
+	return s.wall(i, peakA)
+}
+
+func (l *latePlane) sketch(q geom.Point, b layout.BarIndex) SectionPoint {
+	s, err := l.solved()
+	if err != nil {
+		nan := complex(math.NaN(), 0)
+		return SectionPoint{nan, nan, nan}
+	}
+	return s.sketch(q, b)
+}
+
+func (l *latePlane) sides() []section { return []section{l} } // small signals have no range

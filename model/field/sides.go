@@ -1,0 +1,47 @@
+package field
+
+import (
+	"math/cmplx"
+
+	"busgauss/model/layout"
+)
+
+// sides returns the field at either end of the permeability range of iron; one
+// field where there is no range. A comparison of two frequencies takes the same
+// end of both, for the iron is the same.
+func (f *Field) sides() []*Field {
+	var out []*Field
+	for _, p := range f.section.sides() {
+		side := *f
+		side.section = p
+		out = append(out, &side)
+	}
+	return out
+}
+
+// SidesAt returns the sides of the field at direct current and at freqHz, paired.
+func (m *Model) SidesAt(freqHz float64) (still, moving []*Field, err error) {
+	f0, err := m.Field(0)
+	if err != nil {
+		return nil, nil, err
+	}
+	f, err := m.Field(freqHz)
+	if err != nil {
+		return nil, nil, err
+	}
+	still, moving = f0.sides(), f.sides()
+	if len(still) != len(moving) {
+		return nil, nil, &Unknown{"the iron has a range of permeability at one frequency only"}
+	}
+	return still, moving, nil
+}
+
+// SectionOff returns how far the plane section is off for what s reads of its own current
+// at steady current, relative to the section: 0 where nothing is computed in space.
+func (f *Field) SectionOff(s *layout.Sensor) float64 {
+	if !f.solid() {
+		return 0
+	}
+	section := f.OwnInSection(s).Axis.V
+	return cmplx.Abs(f.Own(s).Axis.V-section) / cmplx.Abs(section)
+}

@@ -1,0 +1,234 @@
+package field
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"sync"
+
+	"busgauss/model/bounded"
+	"busgauss/model/closedform"
+	"busgauss/model/geom"
+	"busgauss/model/layout"
+	"busgauss/model/space"
+	"busgauss/model/space/iron"
+	"busgauss/model/space/plan"
+)
+
+// spaceField is the field of a layout in space at steady current: exact bars, and
+// iron of finite depth with its permeability of small signals.
+type spaceField struct {
+	sources []iron.Source // bars, a uniform field along x, y and z, wires, magnets
+	bars    []*space.Conductor
+	piece   []int        // of a shield in the iron problem; -1 without iron
+	iron    *iron.Linear // answers to the bars; nil without iron
+
+	problem *iron.Problem
+	once    sync.Once
+	others  *iron.Linear // answers to the sources after the bars, solved when asked for
+	err     error
+}
+
+// The sources of a spaceField after its bars.
+const uniforms = 3
+
+// conductors returns the bars in space, made once.
+func (m *Model) conductors() ([]*space.Conductor, error) {
+	c := m.cache
+	c.barsOnce.Do(func() {
+		for i := range m.Layout.Bars {
+			b, err := space.NewConductor(&m.Layout.Bars[i])
+			if err != nil {
+				c.barsErr = &Unknown{fmt.Sprintf("bar %q in space: %v", m.Layout.Bars[i].ID, err)}
+				return
+			}
+			c.bars = append(c.bars, b)
+		}
+	})
+	return c.bars, c.barsErr
+}
+
+// Flow returns the current flow in the plan of a bar with cuts; nil for one without.
+func (m *Model) Flow(b layout.BarIndex) (*plan.Flow, error) {
+	bars, err := m.conductors()
+	if err != nil {
+		return nil, err
+	}
+	return bars[b].Flow(), nil
+}
+
+// barBasis returns the bars as sources for iron, made once.
+func (m *Model) barBasis(bars []iron.Source) *iron.Basis {
+	c := m.cache
+	c.basisOnce.Do(func() { c.basis = iron.NewBasis(bars) })
+	return c.basis
+}
+
+// ironProblem returns the iron of the layout meshed in space for a level, nil when
+// there is none, made once.
+func (m *Model) ironProblem(level int) (*iron.Problem, []int, error) {
+	l := m.Layout
+	index := make([]int, len(l.Shields))
+	var pieces []iron.Piece
+	for i := range l.Shields {
+		s := &l.Shields[i]
+		mat := &l.Materials[s.Material]
+		index[i] = -1
+		if !mat.Magnetic() {
+			continue
+		}
+		curve, err := curveOf(mat)
+		if err != nil {
+			return nil, nil, &Unknown{err.Error()}
+		}
+		z := s.At.Point3().Z
+		p := iron.Piece{
+			Name: s.ID, Section: s.Region(), FromZM: z - s.DepthM.V/2, ToZM: z + s.DepthM.V/2,
+			MuRel: mat.MuRel.V, Curve: curve,
+		}
+		if curve != nil {
+			p.MuRel = math.Max(1, curve.MuRelInitial())
+		}
+		if level > 0 {
+			p.Curve = nil // states stay on the meshes of the first: see stateLevel
+		}
+		index[i] = len(pieces)
+		pieces = append(pieces, p)
+	}
+	if len(pieces) == 0 {
+		return nil, index, nil
+	}
+	c := m.cache
+	c.magnetMu.Lock()
+	defer c.magnetMu.Unlock()
+	got := &c.magnets[level]
+	if got.problem == nil && got.err == nil {
+		var points []geom.Point3
+		for i := range l.Sensors {
+			for _, e := range l.Sensors[i].Elements() {
+				points = append(points, e.At)
+			}
+		}
+		got.problem, got.err = iron.New(pieces, points, iron.Options{Certainty: spaceCertainty[level]})
+		if got.err != nil {
+			got.err = unknownInSpace(got.err)
+		}
+	}
+	return got.problem, index, got.err
+}
+
+// spaceCertainty is the relative bound that iron in space is meshed for, level by level.
+var spaceCertainty = [len(levelCertainty)]float64{0.01, 0.01, 0.005}
+
+// unknownInSpace turns an error of the iron solver into a reason.
+func unknownInSpace(err error) error {
+	var stuck *iron.NotConvergedError
+	if errors.As(err, &stuck) {
+		return &Unknown{fmt.Sprintf("the state of saturating iron in space was not found: %v", err)}
+	}
+	return &Unknown{fmt.Sprintf("iron of finite depth: %v", err)}
+}
+
+// spaceSources returns everything that makes a field in the layout, per unit.
+func (m *Model) spaceSources() ([]iron.Source, error) {
+	bars, err := m.conductors()
+	if err != nil {
+		return nil, err
+	}
+	var out []iron.Source
+	for _, b := range bars {
+		out = append(out, func(q geom.Point3) geom.Point3 { v, _ := b.B(q); return v })
+	}
+	for _, u := range []geom.Point3{{X: 1}, {Y: 1}, {Z: 1}} {
+		out = append(out, func(geom.Point3) geom.Point3 { return u })
+	}
+	around := &m.Layout.Surroundings
+	for i := range around.Wires {
+		at := around.Wires[i].At.Point()
+		out = append(out, func(q geom.Point3) geom.Point3 {
+			return closedform.FilamentB(q.XY().Sub(at), 1).Space(0)
+		})
+	}
+	for i := range around.Magnets {
+		g := &around.Magnets[i]
+		out = append(out, func(q geom.Point3) geom.Point3 { return MagnetB(g, q) })
+	}
+	return out, nil
+}
+
+// spaceField returns the field in space, computed once for each level.
+func (m *Model) spaceField() (*spaceField, error) {
+	c := m.cache
+	c.spaceMu.Lock()
+	defer c.spaceMu.Unlock()
+	made := &c.spaces[m.linearLevel()]
+	if made.field == nil && made.err == nil {
+		made.field, made.err = m.newSpaceField()
+	}
+	return made.field, made.err
+}
+
+func (m *Model) newSpaceField() (*spaceField, error) {
+	bars, err := m.conductors()
+	if err != nil {
+		return nil, err
+	}
+	sources, err := m.spaceSources()
+	if err != nil {
+		return nil, err
+	}
+	problem, piece, err := m.ironProblem(m.linearLevel())
+	if err != nil {
+		return nil, err
+	}
+	f := &spaceField{sources: sources, bars: bars, piece: piece, problem: problem}
+	if problem == nil {
+		return f, nil
+	}
+	if f.iron, err = problem.LinearOf(nil, m.barBasis(sources[:len(bars)])); err != nil {
+		return nil, unknownInSpace(err)
+	}
+	return f, nil
+}
+
+// at returns the flux density at q per unit of source src, iron included; a rough
+// one has no bound.
+func (f *spaceField) at(q geom.Point3, src int, rough bool) Vec {
+	var b geom.Point3
+	var bound float64
+	switch {
+	case src < len(f.bars):
+		b, bound = f.bars[src].B(q)
+		if f.iron != nil {
+			with, e := f.iron.B(q, src)
+			b, bound = with, bound+e
+		}
+	case f.iron == nil:
+		b = f.sources[src](q)
+	default:
+		f.once.Do(func() { f.others, f.err = f.problem.Linear(nil, f.sources[len(f.bars):]) })
+		if f.err != nil {
+			return notKnown
+		}
+		b, bound = f.others.B(q, src-len(f.bars))
+	}
+	v := steady(b)
+	if !rough {
+		v.Bound = bound + 1e-9*v.Norm()
+	}
+	return v
+}
+
+func steady(b geom.Point3) Vec {
+	return Vec{X: complex(b.X, 0), Y: complex(b.Y, 0), Z: complex(b.Z, 0)}
+}
+
+// wall returns the flux density of a piece of iron for currents given as peak
+// phasors of one frequency.
+func (f *spaceField) wall(piece int, peakA []complex128) Wall {
+	w := f.iron.Wall(piece, peakA)
+	return Wall{
+		Peak: bounded.Around(w.PeakT, w.PeakBoundT), RMS: bounded.Around(w.RmsT, w.RmsBoundT),
+		Most: bounded.Around(math.Max(w.PeakT, w.EndT), w.PeakBoundT),
+	}
+}

@@ -1,0 +1,234 @@
+package field
+
+import (
+	"errors"
+	"fmt"
+	"strconv"
+	"strings"
+
+	"busgauss/model/bounded"
+	"busgauss/model/fem"
+	"busgauss/model/geom"
+	"busgauss/model/layout"
+	"busgauss/model/space/iron"
+)
+
+// ironState is the steady field of saturating iron for one set of currents, in
+// the plane section or in space.
+type ironState interface {
+	// at returns the flux density at q in tesla; a rough one without its bound.
+	at(q geom.Point3, rough bool) Vec
+	// wall returns the flux density of shield i in tesla.
+	wall(i layout.ShieldIndex) (Wall, error)
+}
+
+// State is the steady field of saturating iron for one set of currents, with the bounds
+// that a model asks for.
+type State struct {
+	of    ironState
+	rough bool
+}
+
+// At returns the flux density at q in tesla.
+func (s State) At(q geom.Point3) Vec { return s.of.at(q, s.rough) }
+
+// state returns the field of saturating iron for one set of currents, one a
+// bar, in amperes, computed once; that of the opposite currents is the opposite
+// field. The error is an *Unknown where Newton's method does not converge.
+func (m *Model) state(currentsA []float64) (ironState, error) {
+	c := m.cache
+	c.stateMu.Lock()
+	defer c.stateMu.Unlock()
+	key := m.stateKey(currentsA, 1)
+	if s, ok := c.states[key]; ok {
+		return s.state, s.err
+	}
+	if s, ok := c.states[m.stateKey(currentsA, -1)]; ok {
+		if s.err != nil {
+			return nil, s.err
+		}
+		return opposite{s.state}, nil
+	}
+	var s madeState
+	if m.inSpace() {
+		s.state, s.err = m.spaceState(currentsA)
+	} else {
+		s.state, s.err = m.planeState(currentsA)
+	}
+	c.states[key] = s
+	return s.state, s.err
+}
+
+// stateLevel is the level of m's states: in space the meshes of the first serve all,
+// for they are as fine as a saturating problem may be.
+func (m *Model) stateLevel() int {
+	if m.inSpace() {
+		return 0
+	}
+	return m.level
+}
+
+// stateLevelKey is the start of the keys of m's states.
+func (m *Model) stateLevelKey() string {
+	if m.draft {
+		return "draft"
+	}
+	return strconv.Itoa(m.stateLevel())
+}
+
+// stateKey names a set of currents, times sign, to twelve digits: two instants half
+// a period apart are opposite only up to rounding.
+func (m *Model) stateKey(currentsA []float64, sign float64) string {
+	var key strings.Builder
+	key.WriteString(m.stateLevelKey())
+	for _, a := range currentsA {
+		key.WriteByte(' ')
+		key.WriteString(strconv.FormatFloat(sign*a+0, 'g', 12, 64))
+	}
+	return key.String()
+}
+
+// opposite is the state of the opposite currents.
+type opposite struct{ of ironState }
+
+func (o opposite) at(q geom.Point3, rough bool) Vec        { return o.of.at(q, rough).Scale(-1) }
+func (o opposite) wall(i layout.ShieldIndex) (Wall, error) { return o.of.wall(i) }
+
+// planeState solves in the plane section.
+func (m *Model) planeState(currentsA []float64) (ironState, error) {
+	c := m.cache
+	if c.newton[m.level] == nil {
+		p, err := curvedProblem(m.Layout)
+		if err != nil {
+			return nil, err
+		}
+		z, err := fem.NewSaturating(p, fem.Options{Certainty: levelCertainty[m.level]})
+		if err != nil {
+			return nil, unknownOf(err)
+		}
+		c.newton[m.level] = z
+	}
+	n, err := c.newton[m.level].Solve(currentsA, [2]float64{})
+	var stuck *fem.NotConverged
+	if errors.As(err, &stuck) {
+		return nil, &Unknown{fmt.Sprintf("the state of saturating iron was not found: %v", err)}
+	}
+	if err != nil {
+		return nil, unknownOf(err)
+	}
+	return sectionState{n}, nil
+}
+
+type sectionState struct{ of *fem.Nonlinear }
+
+func (s sectionState) at(q geom.Point3, rough bool) Vec {
+	if rough {
+		x, y := s.of.Rough(q.XY())
+		return Vec{X: complex(x, 0), Y: complex(y, 0)}
+	}
+	x, y, bound := s.of.B(q.XY())
+	return Vec{X: complex(x, 0), Y: complex(y, 0), Bound: bound}
+}
+
+func (s sectionState) wall(i layout.ShieldIndex) (Wall, error) {
+	w, err := s.of.Wall(int(i))
+	if err != nil {
+		return Wall{}, unknownOf(err)
+	}
+	return Wall{Peak: bounded.Around(w.PeakT, w.PeakBoundT), RMS: bounded.Around(w.RmsT, w.RmsBoundT)}, nil
+}
+
+// spaceState solves in space.
+func (m *Model) spaceState(currentsA []float64) (ironState, error) {
+	problem, piece, err := m.ironProblem(m.stateLevel())
+	if err != nil {
+		return nil, err
+	}
+	bars, err := m.conductors()
+	if err != nil {
+		return nil, err
+	}
+	sources, err := m.spaceSources()
+	if err != nil {
+		return nil, err
+	}
+	basis := m.barBasis(sources[:len(bars)])
+	d, err := m.draftOf(problem, basis, currentsA)
+	if err != nil {
+		return nil, unknownInSpace(err)
+	}
+	if m.draft {
+		return draftState{d, piece}, nil
+	}
+	s, err := d.State()
+	if err != nil {
+		return nil, unknownInSpace(err)
+	}
+	bound := func(q geom.Point3) float64 {
+		sum := 0.0
+		for b, a := range currentsA {
+			_, e := bars[b].B(q)
+			sum += e * max(a, -a)
+		}
+		return sum
+	}
+	return solidState{s, piece, bound}, nil
+}
+
+// draftOf returns the answer of the coarse mesh, solved once. The caller holds stateMu.
+func (m *Model) draftOf(p *iron.Problem, bars *iron.Basis, currentsA []float64) (*iron.Draft, error) {
+	d := *m
+	d.draft = true
+	key := d.stateKey(currentsA, 1)
+	c := m.cache
+	if got, ok := c.drafts[key]; ok {
+		return got, nil
+	}
+	got, err := p.DraftOf(bars, currentsA)
+	if err == nil {
+		if c.drafts == nil {
+			c.drafts = map[string]*iron.Draft{}
+		}
+		c.drafts[key] = got
+	}
+	return got, err
+}
+
+// draftState is a state in space on the coarse mesh.
+type draftState struct {
+	of    *iron.Draft
+	piece []int
+}
+
+func (s draftState) at(q geom.Point3, _ bool) Vec { return steady(s.of.B(q)) }
+
+func (s draftState) wall(i layout.ShieldIndex) (Wall, error) {
+	if s.piece[i] < 0 {
+		return Wall{}, &Unknown{"it has no iron"}
+	}
+	t := s.of.PeakT(s.piece[i])
+	return Wall{Peak: bounded.Exact(t)}, nil
+}
+
+type solidState struct {
+	of    *iron.State
+	piece []int                     // of each shield; -1 for one without iron
+	barsT func(geom.Point3) float64 // bound of the field of the bars
+}
+
+func (s solidState) at(q geom.Point3, rough bool) Vec {
+	b, bound := s.of.B(q)
+	v := steady(b)
+	if !rough {
+		v.Bound = bound + s.barsT(q)
+	}
+	return v
+}
+
+func (s solidState) wall(i layout.ShieldIndex) (Wall, error) {
+	if s.piece[i] < 0 {
+		return Wall{}, &Unknown{"it has no iron"}
+	}
+	w := s.of.Wall(s.piece[i])
+	return Wall{Peak: bounded.Around(w.PeakT, w.PeakBoundT), RMS: bounded.Around(w.RmsT, w.RmsBoundT)}, nil
+}

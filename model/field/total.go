@@ -1,0 +1,30 @@
+package field
+
+import (
+	"busgauss/model/geom"
+	"busgauss/model/layout"
+	"busgauss/model/waveform"
+)
+
+// TotalAt returns the flux density at q in component c of the duty of m, all bars
+// together, in tesla; with the true state of saturating iron where OneState says so.
+func (m *Model) TotalAt(q geom.Point3, c *waveform.Component) (Vec, error) {
+	if m.OneState() {
+		n, err := m.stateOf(c.SteadyA())
+		if err != nil {
+			return Vec{}, err
+		}
+		return n.at(q, m.rough), nil
+	}
+	f, err := m.FieldOf(c)
+	if err != nil {
+		return Vec{}, err
+	}
+	var sum Vec
+	for b, a := range c.PeakA {
+		if a != 0 {
+			sum = sum.Add(f.At(q, layout.CircuitIndex(b)).Scale(a))
+		}
+	}
+	return sum, nil
+}

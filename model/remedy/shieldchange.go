@@ -1,0 +1,341 @@
+package remedy
+
+import (
+	"fmt"
+	"math"
+
+	"busgauss/model/bounded"
+	"busgauss/model/field"
+	"busgauss/model/geom"
+	"busgauss/model/layout"
+	"busgauss/model/probe"
+)
+
+// ShieldGoal is what a change of shield Shield must reach: Measure at most Limit.
+type ShieldGoal struct {
+	Shield  layout.ShieldIndex
+	Measure func(m *probe.Model) (bounded.Estimate, error)
+	// Search is what the search follows: Measure of the worst duty alone. What it
+	// finds is tried with Measure; in space, where saturating iron takes its time, the
+	// search runs on the coarse mesh and what it finds is tried with Search.
+	Search func(m *probe.Model) (bounded.Estimate, error)
+	Limit  float64
+	// Drive is how far the unchanged layout is above the limit were its iron
+	// linear, for the first guess: saturation hides how much more wall it takes.
+	Drive float64
+	Show  func(v float64) string
+	All   bool // also tries what costs more: another opening, other legs, more depth
+}
+
+// NoWall is what OfShield says when no change of its list reaches the goal.
+const NoWall = "no wall that fits passes"
+
+// dimension is one length of a shield that a remedy may change.
+type dimension struct {
+	fromM, toM float64 // drawn, and the farthest that is tried
+	apply      func(m float64) layout.Shield
+	say        func(m float64) string
+}
+
+const (
+	wallStepM    = 0.05e-3 // sheet and turned parts are made to it
+	mostWall     = 6       // times the drawn wall
+	mostOpening  = 2       // times the drawn opening
+	leastLeg     = 0.3     // of the drawn leg
+	mostDepth    = 3       // times the drawn depth, along bars that do not bend
+	shieldSpare  = 0.005   // of the limit: the same remedy on a neighbour moves it by less
+	nearLimit    = 0.97    // of the limit: near enough to stop
+	fewSolutions = 7
+	fewConfirms  = 3
+)
+
+// OfShield returns a single change of the shield that reaches the goal, with
+// its effect: the wall, grown outward so that the inner form stays; with
+// g.All also a wider opening or shorter legs of a channel, and in space more
+// depth. Each step is a
+// solution, so a change is followed by the secant of the logarithms: the flux
+// through a wall hardly depends on its thickness.
+func OfShield(m *probe.Model, g ShieldGoal) string {
+	before, err := g.Measure(m)
+	if err != nil {
+		return ""
+	}
+	out := ""
+	for k, d := range dimensions(m, g.Shield) {
+		if k > 0 && !g.All {
+			break
+		}
+		x, after, ok := few(m, &g, before, d)
+		if !ok {
+			continue
+		}
+		line := fmt.Sprintf("%s: %s → %s", d.say(x), g.Show(before.Value), g.Show(after.Value))
+		if s := probe.NearestSensor(m.Layout, g.Shield); s != layout.None {
+			line += sideEffect(m, m.With(withShield(m, g.Shield, d.apply(x))), s) + " at " + m.Layout.Sensors[s].ID
+		}
+		if out != "" {
+			out += "; or "
+		}
+		out += line
+	}
+	switch {
+	case out != "":
+		return out
+	case g.All:
+		return NoWall + ", nor does another opening or leg"
+	}
+	return NoWall + " (--remedies all tries opening and legs)"
+}
+
+// few follows one dimension and returns the nearest value found that passes, rounded
+// away from the drawn one. What the coarse mesh finds and a full solution refuses is
+// asked again of a limit that is lower by as much.
+func few(m *probe.Model, g *ShieldGoal, before bounded.Estimate, d dimension) (float64, bounded.Estimate, bool) {
+	search, err := searchFor(m, g, before)
+	if err != nil {
+		return 0, bounded.Estimate{}, false
+	}
+	p := pathOf(m, g, d, search)
+	p.limit = g.Limit * (1 - shieldSpare)
+	p.failX, p.failY = d.fromM, math.Max(before.High, g.Drive*g.Limit)
+	for range fewConfirms {
+		x, found := p.follow()
+		if math.IsNaN(x) {
+			break
+		}
+		changed := m.With(withShield(m, g.Shield, d.apply(x)))
+		confirm := g.Measure
+		if coarseSearch(m) { // the worst duty serves: a state costs a second
+			changed, confirm = changed.Stated(), g.Search
+		}
+		y, err := confirm(changed)
+		if err != nil {
+			break
+		}
+		if y.High <= g.Limit {
+			return x, y, true
+		}
+		if !coarseSearch(m) {
+			break
+		}
+		p.failX, p.failY = x, found
+		p.limit *= (1 - shieldSpare) * g.Limit / y.High
+	}
+	return 0, bounded.Estimate{}, false
+}
+
+// path is the search along one dimension of a shield.
+type path struct {
+	m            *probe.Model
+	g            *ShieldGoal
+	d            dimension
+	search       func(*probe.Model) (bounded.Estimate, error)
+	limit        float64
+	failX, failY float64 // the farthest value that is known to fail
+	nearest      layout.SensorIndex
+	output       float64 // of that sensor
+}
+
+func pathOf(m *probe.Model, g *ShieldGoal, d dimension, search func(*probe.Model) (bounded.Estimate, error)) *path {
+	p := &path{m: m, g: g, d: d, search: search, output: math.NaN(), nearest: probe.NearestSensor(m.Layout, g.Shield)}
+	if p.nearest != layout.None {
+		p.output = ownSigned(m, p.nearest)
+	}
+	return p
+}
+
+// follow takes at most fewSolutions solutions and returns the nearest value found
+// that passes and what the search made of it; NaN when there is none. It stops at
+// what costs the nearest sensor more than half of its output.
+func (p *path) follow() (passX, passY float64) {
+	m, d := p.m, &p.d
+	sign := math.Copysign(1, d.toM-d.fromM)
+	round := func(x float64) float64 { // away from the drawn value
+		return sign * wallStepM * math.Ceil(sign*x/wallStepM-1e-6)
+	}
+	beyond := func(x, y float64) bool { return sign*(x-y) > wallStepM/4 }
+	failX, failY := p.failX, p.failY
+	passX = math.NaN()
+	for range fewSolutions {
+		var x float64
+		if math.IsNaN(passX) {
+			x = round(failX * math.Pow(failY/p.limit, sign))
+			if !beyond(x, failX) {
+				x = round(failX + sign*wallStepM)
+			}
+			if beyond(x, d.toM) {
+				x = d.toM
+			}
+			if !beyond(x, failX) {
+				break
+			}
+		} else {
+			t := math.Log(failY/p.limit) / math.Log(failY/passY)
+			x = round(failX * math.Pow(passX/failX, t))
+			if !beyond(passX, x) {
+				x = passX - sign*wallStepM
+			}
+			if !beyond(x, failX) {
+				break
+			}
+		}
+		l := withShield(m, p.g.Shield, d.apply(x))
+		if !roomFor(m.Layout, l, p.g.Shield) {
+			break
+		}
+		changed := m.With(l)
+		y, err := p.search(changed)
+		if err != nil {
+			break
+		}
+		if y.High > p.limit {
+			failX, failY = x, y.High
+			continue
+		}
+		if p.nearest != layout.None && !(ownSigned(changed.Rough(), p.nearest)/p.output >= leastOutput) {
+			break
+		}
+		if passX, passY = x, y.High; passY >= nearLimit*p.limit {
+			break
+		}
+	}
+	return passX, passY
+}
+
+// coarseSearch reports whether shield changes are searched on the coarse mesh.
+func coarseSearch(m *probe.Model) bool {
+	in, _ := m.InSpace()
+	return in && field.Saturable(m.Layout)
+}
+
+// searchFor returns what the search follows: g.Search, and where saturating iron is
+// solved in space that of the coarse mesh, scaled to the value of the unchanged layout.
+func searchFor(m *probe.Model, g *ShieldGoal, before bounded.Estimate) (func(*probe.Model) (bounded.Estimate, error), error) {
+	if !coarseSearch(m) {
+		return func(n *probe.Model) (bounded.Estimate, error) { return g.Search(n.Stated()) }, nil
+	}
+	drawn, err := g.Search(m.Drafted())
+	if err != nil {
+		return nil, err
+	}
+	scale := before.High / drawn.High
+	return func(n *probe.Model) (bounded.Estimate, error) {
+		y, err := g.Search(n.Drafted())
+		return y.Scale(scale), err
+	}, nil
+}
+
+// withShield returns a copy of the layout in which shield i is s.
+func withShield(m *probe.Model, i layout.ShieldIndex, s layout.Shield) *layout.Layout {
+	c := *m.Layout
+	c.Shields = append([]layout.Shield(nil), c.Shields...)
+	c.Shields[i] = s
+	return &c
+}
+
+// roomFor reports whether shield i keeps off all metal and all elements; where it
+// stood nearer than that already, it must not come nearer.
+func roomFor(was, is *layout.Layout, i layout.ShieldIndex) bool {
+	old, now := was.Shields[i].Region(), is.Shields[i].Region()
+	far := func(other geom.Region) bool {
+		before, _, _ := geom.GapRegionsM(old, other)
+		after, _, _ := geom.GapRegionsM(now, other)
+		return after >= math.Min(before, closestM/10)*(1-1e-9)
+	}
+	for b := range is.Bars {
+		if !far(geom.Solid(is.Bars[b].Polygon())) {
+			return false
+		}
+	}
+	for k := range is.Shields {
+		if layout.ShieldIndex(k) != i && !far(is.Shields[k].Region()) {
+			return false
+		}
+	}
+	for k := range is.Sensors {
+		least := clearOfMetalM(is, layout.SensorIndex(k)) * 0.999
+		for _, e := range is.Sensors[k].Elements() {
+			if now.DistanceM(e.At.XY()) < math.Min(least, old.DistanceM(e.At.XY())) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// dimensions returns what may change of shield i, the wall first; none for an
+// outline.
+func dimensions(m *probe.Model, i layout.ShieldIndex) []dimension {
+	s := m.Layout.Shields[i]
+	with := func(set func(*layout.Shield)) layout.Shield {
+		c := s
+		set(&c)
+		return c
+	}
+	change := func(what string, from float64) func(float64) string {
+		return func(to float64) string {
+			return fmt.Sprintf("%s of %s from %s to %s mm", what, s.ID, millimetres(from), millimetres(to))
+		}
+	}
+	f := &s.Form
+	wall := dimension{f.WallM.V, mostWall * f.WallM.V,
+		func(x float64) layout.Shield { return with(func(c *layout.Shield) { c.Form.WallM.V = x }) },
+		change("wall", f.WallM.V)}
+	var deeper []dimension
+	if in, _ := m.InSpace(); in && straightBars(m) {
+		deeper = []dimension{{s.DepthM.V, mostDepth * s.DepthM.V,
+			func(x float64) layout.Shield { return with(func(c *layout.Shield) { c.DepthM.V = x }) },
+			change("depth", s.DepthM.V)}}
+	}
+	switch f.Kind {
+	case layout.Ring:
+		return append([]dimension{wall}, deeper...)
+	case layout.Channel:
+		return append([]dimension{wall, {f.OpeningM.V, mostOpening * f.OpeningM.V,
+			func(x float64) layout.Shield { return with(func(c *layout.Shield) { c.Form.OpeningM.V = x }) },
+			change("opening", f.OpeningM.V)}, {f.LegM.V, leastLeg * f.LegM.V,
+			func(x float64) layout.Shield { return with(func(c *layout.Shield) { c.Form.LegM.V = x }) },
+			change("legs", f.LegM.V)}}, deeper...)
+	case layout.Plate:
+		return append([]dimension{thicker(m, s)}, deeper...)
+	}
+	return nil
+}
+
+// straightBars reports whether nothing bends away from z, where a shield may grow.
+func straightBars(m *probe.Model) bool {
+	for b := range m.Layout.Bars {
+		if len(m.Layout.Bars[b].Run) > 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// thicker grows a plate on the side away from the nearest bar.
+func thicker(m *probe.Model, s layout.Shield) dimension {
+	from := s.Form.ThicknessM.V
+	sin, cos := math.Sincos(s.TurnRad.V)
+	away := geom.Point{X: -sin, Y: cos} // local +y
+	nearest, least := s.At.Point(), math.Inf(1)
+	for b := range m.Layout.Bars {
+		if d := m.Layout.Bars[b].DistanceM(s.At.Point()); d < least {
+			nearest, least = m.Layout.Bars[b].Centre(), d
+		}
+	}
+	if nearest.Sub(s.At.Point()).Dot(away) > 0 {
+		away = away.Scale(-1)
+	}
+	at := func(x float64) geom.Point { return s.At.Point().Add(away.Scale((x - from) / 2)) }
+	return dimension{from, mostWall * from,
+		func(x float64) layout.Shield {
+			c := s
+			c.Form.ThicknessM.V = x
+			c.At.X.V, c.At.Y.V = at(x).X, at(x).Y
+			return c
+		},
+		func(x float64) string {
+			return fmt.Sprintf("thickness of %s from %s to %s mm, its face towards the bars kept: at [%s mm, %s mm]", s.ID,
+				millimetres(from), millimetres(x), millimetres(at(x).X), millimetres(at(x).Y))
+		}}
+}

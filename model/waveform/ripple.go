@@ -1,0 +1,110 @@
+package waveform
+
+import (
+	"fmt"
+	"math"
+	"math/cmplx"
+
+	"busgauss/model/layout"
+)
+
+// ripple adds the ripple of a duty as a group of its own. Without currents of its own it
+// has the same size in each circuit, with the phases of the fundamental where there is
+// one, else with the signs of the direct currents, so that a balanced set stays balanced.
+func (b *builder) ripple(d *layout.Duty) {
+	r := d.Ripple
+	group := b.newGroup(r.FreqHz.V)
+	triangle := r.Shape.V == layout.Triangle
+	own := make([]bool, b.circuits)
+	for i := range r.Currents {
+		c := &r.Currents[i]
+		own[c.Circuit] = true
+		amount := &c.Amount
+		if !c.Alternates() {
+			amount = &r.Amount
+		}
+		b.wave(group, r.FreqHz.V, c.Circuit, ripplePeakA(amount, triangle), c.PhaseRad.V, c.Sign, triangle)
+	}
+	circuits := r.Circuits
+	if circuits == nil && r.Currents == nil {
+		for i, yes := range b.carries {
+			if yes {
+				circuits = append(circuits, layout.CircuitIndex(i))
+			}
+		}
+	}
+	for _, i := range circuits {
+		if own[i] {
+			continue
+		}
+		like := b.like[i]
+		if like == 0 {
+			like = b.direct.PeakA[i]
+		}
+		phase := cmplx.Phase(like) + r.Amount.PhaseRad.V
+		b.wave(group, r.FreqHz.V, i, ripplePeakA(&r.Amount, triangle), phase, 1, triangle)
+	}
+}
+
+// ripplePeakA returns the peak of a ripple; of a triangle the rms is peak/√3 (mean square of a
+// straight line through zero).
+func ripplePeakA(a *layout.Amount, triangle bool) float64 {
+	if triangle && a.RMSA.Set {
+		return a.RMSA.V * math.Sqrt(3)
+	}
+	return a.AlternatingPeakA()
+}
+
+// RipplePeakA returns the largest peak of the ripple of a duty in a circuit, A; 0 without one.
+func RipplePeakA(d *layout.Duty) float64 {
+	r := d.Ripple
+	if r == nil {
+		return 0
+	}
+	triangle := r.Shape.V == layout.Triangle
+	top := 0.0
+	if r.Currents == nil || r.Circuits != nil {
+		top = ripplePeakA(&r.Amount, triangle)
+	}
+	for i := range r.Currents {
+		amount := &r.Currents[i].Amount
+		if !r.Currents[i].Alternates() {
+			amount = &r.Amount
+		}
+		top = max(top, ripplePeakA(amount, triangle))
+	}
+	return top
+}
+
+// triangleLeftOver is the share of a triangle's peak that its series may leave out: four
+// orders of a ripple that is a few per cent of the current.
+const triangleLeftOver = 0.06
+
+// wave adds a sine, or a triangle with its peak where the cosine has it:
+//
+//	8/π²·Σ cos(kθ)/k²,  k = 1, 3, 5, ...
+//
+// Its phase shifts it in time. All orders peak together, so that the left-over is largest
+// there, 1 − 8/π²·Σ 1/k² of the peak.
+//
+// Source: I. S. Gradshteyn, I. M. Ryzhik, Table of Integrals, 1.444.6 (from memory).
+func (b *builder) wave(
+	group int, freqHz float64, circuit layout.CircuitIndex, peakA, phaseRad, sign float64, triangle bool,
+) {
+	b.drawn[circuit].mixed = true
+	if !triangle {
+		b.add(group, freqHz, "ripple", circuit, cmplx.Rect(peakA, phaseRad)*complex(sign, 0))
+		return
+	}
+	left := 1.0
+	for k := 1.0; left >= triangleLeftOver; k += 2 {
+		share := 8 / (math.Pi * math.Pi) / (k * k)
+		left -= share
+		name := "ripple"
+		if k > 1 {
+			name = fmt.Sprintf("ripple harmonic %.0f", k)
+		}
+		b.addOrder(int(k), group, k*freqHz, name, circuit, cmplx.Rect(peakA*share, k*phaseRad)*complex(sign, 0))
+	}
+	b.leftOverA[circuit] += peakA * left
+}

@@ -1,0 +1,242 @@
+package waveform
+
+import (
+	"fmt"
+	"math"
+	"math/cmplx"
+	"strings"
+
+	"busgauss/model/layout"
+)
+
+// builder gathers the components of a duty.
+type builder struct {
+	circuits   int
+	direct     Component
+	hasDirect  bool
+	components []Component
+	groups     [][]float64 // the base frequencies of the sets of each group
+	leftOverA  []float64
+	like       []complex128 // of each circuit, the fundamental of the first set that gives it one
+	carries    []bool       // circuits that a set gives a current
+	drawn      []drawn      // of each circuit, what points say of it
+}
+
+func newBuilder(circuits int) *builder {
+	return &builder{
+		circuits:  circuits,
+		direct:    Component{Role: "direct", Group: NoGroup, PeakA: make([]complex128, circuits)},
+		leftOverA: make([]float64, circuits),
+		like:      make([]complex128, circuits),
+		carries:   make([]bool, circuits),
+		drawn:     make([]drawn, circuits),
+	}
+}
+
+// add gives a circuit a phasor. What has the frequency of an earlier component of the group
+// joins that; what lies above HighestHz joins the left-over.
+func (b *builder) add(group int, freqHz float64, role string, circuit layout.CircuitIndex, peakA complex128) {
+	b.drawn[circuit].mixed = b.drawn[circuit].mixed || peakA != 0
+	b.put(Component{FreqHz: freqHz, Role: role, Group: group}, circuit, peakA)
+}
+
+// addOrder is add for order k of a series that the layout does not spell out.
+func (b *builder) addOrder(k, group int, freqHz float64, role string, circuit layout.CircuitIndex, peakA complex128) {
+	b.put(Component{FreqHz: freqHz, Role: role, Group: group, Derived: k > 1}, circuit, peakA)
+}
+
+func (b *builder) put(one Component, circuit layout.CircuitIndex, peakA complex128) {
+	if one.FreqHz > HighestHz*(1+sameFrequency) {
+		b.leftOverA[circuit] += cmplx.Abs(peakA)
+		return
+	}
+	for i := range b.components {
+		if c := &b.components[i]; c.Group == one.Group && sameHz(c.FreqHz, one.FreqHz) {
+			c.PeakA[circuit] += peakA
+			c.Derived = c.Derived && one.Derived
+			return
+		}
+	}
+	one.PeakA = make([]complex128, b.circuits)
+	one.PeakA[circuit] = peakA
+	b.components = append(b.components, one)
+}
+
+func (b *builder) addDirect(circuit layout.CircuitIndex, a float64) {
+	b.drawn[circuit].mixed = true
+	b.direct.PeakA[circuit] += complex(a, 0)
+	b.hasDirect = true
+}
+
+// groupOf returns the group of a set: one that has a set whose frequency is a short
+// ratio of this one, else a new one.
+func (b *builder) groupOf(freqHz float64) int {
+	for g, bases := range b.groups {
+		for _, base := range bases {
+			if _, _, ok := ratio(freqHz/base, longestRatio); ok {
+				b.groups[g] = append(bases, freqHz)
+				return g
+			}
+		}
+	}
+	return b.newGroup(freqHz)
+}
+
+func (b *builder) newGroup(freqHz float64) int {
+	b.groups = append(b.groups, []float64{freqHz})
+	return len(b.groups) - 1
+}
+
+// carried is one alternating current of a set: its fundamental, what its harmonics are
+// multiplied by, and how far its phase lags as a shift in time.
+type carried struct {
+	circuit     layout.CircuitIndex
+	peakA       float64 // of the fundamental, without sign
+	sign        float64
+	fundamental complex128
+	lagRad      float64 // harmonic n lags n times as much
+	own         []layout.Harmonic
+	plain       bool // not of a three-phase set
+	negativeOf  int  // an earlier current whose negative this is, -1 for none
+}
+
+// set adds the currents of one set; number 0 is the duty itself.
+func (b *builder) set(s *layout.Set, number int) {
+	still := s.FreqHz.V == 0
+	var list []carried
+	var pointed []*layout.Current
+	for i := range s.Currents {
+		c := &s.Currents[i]
+		b.carries[c.Circuit] = true
+		if c.DCA.Set {
+			b.addDirect(c.Circuit, c.Sign*c.DCA.V)
+		}
+		switch {
+		case c.Points != nil:
+			pointed = append(pointed, c)
+		case c.Alternates():
+			list = append(list, carried{circuit: c.Circuit, peakA: c.Amount.AlternatingPeakA(), sign: c.Sign,
+				fundamental: cmplx.Rect(c.Amount.AlternatingPeakA(), c.PhaseRad.V) * complex(c.Sign, 0),
+				own:         c.Harmonics, plain: true})
+		}
+	}
+	if t := s.ThreePhase; t != nil {
+		for k, circuit := range t.Circuits {
+			b.carries[circuit] = true
+			if t.Amount.DCA.Set {
+				b.addDirect(circuit, t.Signs[k]*t.Amount.DCA.V)
+			}
+			lag := float64(k) * 2 * math.Pi / 3
+			peak := t.Amount.AlternatingPeakA()
+			list = append(list, carried{circuit: circuit, peakA: peak, sign: t.Signs[k], lagRad: lag,
+				fundamental: cmplx.Rect(peak, t.Amount.PhaseRad.V-lag) * complex(t.Signs[k], 0)})
+		}
+	}
+	if still {
+		// A set that stands still is at the instant t = 0.
+		for i := range list {
+			b.addDirect(list[i].circuit, real(list[i].fundamental))
+		}
+		return
+	}
+	if len(list)+len(pointed) == 0 {
+		return
+	}
+	group := b.groupOf(s.FreqHz.V)
+	first := make([]complex128, b.circuits)
+	for i := range list {
+		first[list[i].circuit] += list[i].fundamental
+		b.add(group, s.FreqHz.V, role(number, 1), list[i].circuit, list[i].fundamental)
+	}
+	pair(list)
+	b.harmonics(s, group, number, list)
+	if len(pointed) > 0 {
+		b.points(s, group, number, pointed, first)
+	}
+	for i, a := range first {
+		if b.like[i] == 0 {
+			b.like[i] = a
+		}
+	}
+}
+
+// pair marks currents out and return: a plain current whose fundamental is the negative
+// of an earlier one, both under the harmonics of the set, is its negative throughout.
+func pair(list []carried) {
+	for i := range list {
+		list[i].negativeOf = -1
+		if !list[i].plain || list[i].own != nil || list[i].fundamental == 0 {
+			continue
+		}
+		for k := range list[:i] {
+			a := &list[k]
+			if a.plain && a.own == nil &&
+				cmplx.Abs(a.fundamental+list[i].fundamental) <= sameFrequency*cmplx.Abs(a.fundamental) {
+				list[i].negativeOf = k
+				break
+			}
+		}
+	}
+}
+
+// harmonics adds the harmonics of a set and those that currents have for themselves.
+func (b *builder) harmonics(s *layout.Set, group, number int, list []carried) {
+	for i := range s.Harmonics {
+		h := &s.Harmonics[i]
+		all := make([]complex128, len(list))
+		for k := range list {
+			a := &list[k]
+			if a.own != nil {
+				continue
+			}
+			all[k] = a.harmonic(h)
+			if a.negativeOf >= 0 {
+				all[k] = -all[a.negativeOf]
+			}
+			b.add(group, s.FreqHz.V*h.Order.V, role(number, h.Order.V), a.circuit, all[k])
+		}
+	}
+	for k := range list {
+		for i := range list[k].own {
+			h := &list[k].own[i]
+			b.add(group, s.FreqHz.V*h.Order.V, role(number, h.Order.V), list[k].circuit, list[k].harmonic(h))
+		}
+	}
+}
+
+func (a *carried) harmonic(h *layout.Harmonic) complex128 {
+	size := h.Amount.AlternatingPeakA()
+	if h.Share.Set {
+		size = h.Share.V * a.peakA
+	}
+	return cmplx.Rect(size, h.Amount.PhaseRad.V-h.Order.V*a.lagRad) * complex(a.sign, 0)
+}
+
+// role is the word for order n of a set.
+func role(number int, order float64) string {
+	switch {
+	case number == 0 && order == 1:
+		return "fundamental"
+	case number == 0:
+		return fmt.Sprintf("harmonic %.0f", order)
+	case order == 1:
+		return setWord(number)
+	}
+	return fmt.Sprintf("harmonic %.0f of the %s", order, setWord(number))
+}
+
+// Fundamental reports whether c is the fundamental of a set of its duty.
+func (c *Component) Fundamental() bool {
+	return c.FreqHz > 0 && !c.Ripple() && !strings.HasPrefix(c.Role, "harmonic")
+}
+
+// Ripple reports whether c is of a ripple.
+func (c *Component) Ripple() bool { return strings.HasPrefix(c.Role, "ripple") }
+
+func setWord(number int) string {
+	words := [...]string{"second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth"}
+	if number <= len(words) {
+		return words[number-1] + " set"
+	}
+	return fmt.Sprintf("set %d", number+1)
+}

@@ -1,0 +1,230 @@
+package enforce
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+
+	"busgauss/model/finding"
+	"busgauss/model/policy"
+	"busgauss/model/span"
+	"busgauss/rules/engine"
+)
+
+// soonDays is how long before its end a deviation is spoken of. Common practice:
+// a fortnight is one cycle of work.
+const soonDays = 14
+
+// Checked is what one layout gave, with the levels of the standard.
+type Checked struct {
+	Layout   string // path below the root
+	Findings []finding.Finding
+	// Broken says that the layout could not be read, so that no rule ran:
+	// nothing of it can be missing.
+	Broken bool
+}
+
+// Options steer Apply.
+type Options struct {
+	// Day is that of the run. It must be given where there are deviations.
+	Day policy.Date
+	// Strict makes a baseline entry that nothing matches an error. Default: a
+	// note.
+	Strict bool
+	// Exists reports whether the root has a layout. Default: layouts that were
+	// not checked are taken to be there.
+	Exists func(string) bool
+}
+
+// Permission is one finding that may stand, and what permits it.
+type Permission struct {
+	Finding finding.Finding // verdict permitted
+	// Was and Level are what the finding has without the permission.
+	Was    finding.Verdict
+	Level  finding.Level
+	Reason string      // one line
+	Until  policy.Date // zero for a baseline
+	By     string      // who approved it; empty for a baseline
+	Ticket string
+	Span   span.Span // of the deviation or the entry
+	InBase bool      // recorded in the baseline
+}
+
+// Outcome is what is left after deviations and the baseline.
+type Outcome struct {
+	// Findings holds every finding of the layouts, those that are permitted with
+	// that verdict, and what is to be said of deviations and baseline; in the
+	// order of all outputs.
+	Findings []finding.Finding
+	// Permitted holds those that are permitted, in the same order.
+	Permitted []Permission
+	// Worse holds those of Findings that the baseline records, but got worse.
+	Worse []finding.Finding
+	// Absent holds the entries of the baseline that nothing matches although their
+	// layouts were judged, or do not exist any more.
+	Absent []policy.Entry
+}
+
+// IsRemark reports whether a rule speaks of deviations and the baseline as they
+// hold against the findings, not of a layout.
+func IsRemark(rule string) bool {
+	switch rule {
+	case ruleEnded, ruleSoon, ruleUnused, ruleLost, ruleGone:
+		return true
+	}
+	return false
+}
+
+// Apply permits what a deviation or the baseline permits, and reports
+// deviations that have ended, end soon, are not used or name no layout, and
+// entries that nothing matches. The findings given are not changed.
+func (e *Effective) Apply(checked []Checked, o Options) Outcome {
+	if len(e.permits) > 0 && o.Day <= 0 {
+		panic("enforce: deviations need the day of the run")
+	}
+	a := application{e: e, o: o, used: make([]bool, len(e.permits)), ended: make([]bool, len(e.permits)), soon: make([]bool, len(e.permits))}
+	a.entries = map[entryKey][]int{}
+	for i := range e.set.Baseline {
+		k := keyOfEntry(&e.set.Baseline[i])
+		a.entries[k] = append(a.entries[k], i)
+	}
+	a.matched = make([]bool, len(e.set.Baseline))
+	judged := map[string]bool{}
+	known := map[string]bool{}
+	for i := range checked {
+		c := &checked[i]
+		known[c.Layout] = true
+		judged[c.Layout] = judged[c.Layout] || !c.Broken
+		for _, f := range engine.Sorted(slices.Clone(c.Findings)) {
+			a.one(c.Layout, f)
+		}
+	}
+	a.deviations(judged, known)
+	a.leftOver(judged, known)
+	slices.SortStableFunc(a.out.Permitted, func(x, y Permission) int { return engine.Compare(x.Finding, y.Finding) })
+	a.out.Findings = engine.Sorted(a.out.Findings)
+	return a.out
+}
+
+type application struct {
+	e                 *Effective
+	o                 Options
+	out               Outcome
+	used, ended, soon []bool             // by permit: fits a finding, ended and the finding is back, permits something
+	entries           map[entryKey][]int // entries of the baseline that are free, by identity
+	matched           []bool             // by entry
+}
+
+// one decides about one finding.
+func (a *application) one(layout string, f finding.Finding) {
+	defer func() { a.out.Findings = append(a.out.Findings, f) }()
+	if f.Verdict != finding.Fail && f.Verdict != finding.Undecided || !a.e.judges(f.Rule) {
+		return
+	}
+	var back []int // deviations that have ended, should no other one permit it
+	for i := range a.e.permits {
+		p := &a.e.permits[i]
+		if !p.fits(layout, &f) {
+			continue
+		}
+		a.used[i] = true
+		why := p.refuses(&f, a.o.Day)
+		if why != "" {
+			if a.o.Day > p.Until {
+				back = append(back, i)
+			}
+			f.Related = append(slices.Clone(f.Related), finding.Related{Span: p.Span, Message: why})
+			continue
+		}
+		a.soon[i] = true
+		a.permit(&f, Permission{Reason: p.Reason.Value, Until: p.Until, By: p.Approver.Value, Ticket: p.Ticket.Value, Span: p.Span}, p.words())
+		return
+	}
+	for _, i := range back {
+		a.ended[i] = true
+	}
+	k := keyOf(layout, &f)
+	for n, i := range a.entries[k] {
+		entry := &a.e.set.Baseline[i]
+		a.matched[i] = true
+		a.entries[k] = slices.Delete(slices.Clone(a.entries[k]), n, n+1)
+		if why := worse(&f, entry, a.e.slack); why != "" {
+			f.Related = append(slices.Clone(f.Related), finding.Related{Span: entry.Span, Message: why})
+			a.out.Worse = append(a.out.Worse, f)
+			return
+		}
+		a.permit(&f, Permission{Reason: "recorded in the baseline", Span: entry.Span, InBase: true}, "recorded in the baseline")
+		return
+	}
+}
+
+func (a *application) permit(f *finding.Finding, p Permission, words string) {
+	p.Was, p.Level = f.Verdict, f.Level
+	f.Verdict, f.Level = finding.Permitted, finding.None
+	f.Related = append(slices.Clone(f.Related), finding.Related{Span: p.Span, Message: words})
+	p.Finding = *f
+	a.out.Permitted = append(a.out.Permitted, p)
+}
+
+func (a *application) say(at span.Span, rule string, level finding.Level, object, remedy, format string, args ...any) {
+	a.out.Findings = append(a.out.Findings, finding.Finding{
+		Rule: rule, Verdict: finding.Fail, Level: level, Object: object, Span: at,
+		Message: fmt.Sprintf(format, args...), Remedy: remedy,
+	})
+}
+
+// deviations says what is to be said of those for the layouts that were judged.
+func (a *application) deviations(judged, known map[string]bool) {
+	for i := range a.e.permits {
+		p := &a.e.permits[i]
+		name := fmt.Sprintf("%s of %s in %s", p.Rule.Value, quote(p.Object.Value), p.File.Value)
+		switch {
+		case !known[p.File.Value]:
+			if a.o.Exists != nil && !a.o.Exists(p.File.Value) {
+				a.say(p.File.Span, ruleLost, finding.Warning, p.Object.Value, "remove it, or name the layout's new path",
+					"the deviation names %s, which does not exist", clip(p.File.Value))
+			}
+		case !judged[p.File.Value]:
+		case a.o.Day > p.Until && a.ended[i]:
+			a.say(p.UntilAt, ruleEnded, finding.Warning, p.Object.Value, "mend the layout, or have the deviation approved anew",
+				"the deviation for %s ended on %s and the finding is back", name, p.Until)
+		case a.o.Day > p.Until:
+			a.say(p.UntilAt, ruleEnded, finding.Warning, p.Object.Value, "remove it",
+				"the deviation for %s ended on %s and nothing needs it any more", name, p.Until)
+		case !a.used[i]:
+			a.say(p.Span, ruleUnused, finding.Warning, p.Object.Value, "remove it",
+				"the deviation for %s permits nothing: there is no such finding", name)
+		case a.soon[i] && p.Until-a.o.Day <= soonDays:
+			a.say(p.UntilAt, ruleSoon, finding.Note, p.Object.Value, "mend the layout, or have the deviation approved anew",
+				"the deviation for %s ends on %s, %s", name, p.Until, inDays(int(p.Until-a.o.Day)))
+		}
+	}
+}
+
+func inDays(n int) string {
+	switch n {
+	case 0:
+		return "today"
+	case 1:
+		return "tomorrow"
+	}
+	return fmt.Sprintf("in %d days", n)
+}
+
+// leftOver reports the entries of the baseline that nothing matches.
+func (a *application) leftOver(judged, known map[string]bool) {
+	level := finding.Note
+	if a.o.Strict {
+		level = finding.Error
+	}
+	for i := range a.e.set.Baseline {
+		entry := &a.e.set.Baseline[i]
+		gone := judged[entry.File] || !known[entry.File] && a.o.Exists != nil && !a.o.Exists(entry.File)
+		if a.matched[i] || !gone {
+			continue
+		}
+		a.out.Absent = append(a.out.Absent, *entry)
+		a.say(entry.Span, ruleGone, level, entry.Object, "write the baseline again, or remove the line",
+			"nothing matches the baseline's %s of %s in %s any more", entry.Rule, quote(entry.Object), cmp.Or(entry.File, "no layout"))
+	}
+}

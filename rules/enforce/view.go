@@ -1,0 +1,154 @@
+package enforce
+
+import (
+	"github.com/bmatcuk/doublestar/v4"
+
+	"busgauss/model/finding"
+	"busgauss/model/span"
+	"busgauss/rules/engine"
+)
+
+// View is a standard as it counts for one layout.
+type View struct {
+	e       *Effective
+	layout  string
+	layers  []*layer // for the layout: all, then paths
+	classes []*layer
+}
+
+// For returns the standard for a layout, named by its path below the root.
+func (e *Effective) For(layout string) *View {
+	v := &View{e: e, layout: layout}
+	for i := range e.layers {
+		l := &e.layers[i]
+		if len(l.files) > 0 && !matches(l.files, layout) {
+			continue
+		}
+		if l.class != "" {
+			v.classes = append(v.classes, l)
+		} else {
+			v.layers = append(v.layers, l)
+		}
+	}
+	return v
+}
+
+func matches(globs []string, name string) bool {
+	for _, g := range globs {
+		if ok, err := doublestar.Match(g, name); ok && err == nil {
+			return true
+		}
+	}
+	return false
+}
+
+// Limit returns what the standard sets for a limit of a rule, for the channel of
+// a sensor or, with an empty channel, for what belongs to none; ok is false where
+// the default stands. at has no place for a value of a built-in preset. It has
+// the form of engine.Options.Limit.
+func (v *View) Limit(rule, key, channel string) (value float64, origin string, at span.Span, ok bool) {
+	k := limitKey{rule, key}
+	var now limit
+	for _, l := range v.layers {
+		if set, has := l.limits[k]; has {
+			now = set
+		}
+	}
+	if channel != "" {
+		def := limitOf(v.e.known.rule(rule), key)
+		for _, l := range v.classes {
+			set, has := l.limits[k]
+			if !has || !matches(l.channels, channel) || set.builtIn && !now.builtIn && looser(set.value, now.value, def) {
+				continue
+			}
+			now = set
+		}
+	}
+	return now.value, now.origin, now.at, now.origin != "" && !now.def
+}
+
+// Level returns the level of a rule's findings for a channel, or for what belongs
+// to none, and where it is set. A rule that came in after the pinned edition is
+// a note at most until somebody sets its level.
+func (v *View) Level(rule, channel string) (level finding.Level, origin string) {
+	var now grade
+	for _, l := range v.layers {
+		if g, has := l.levels[rule]; has {
+			now = g
+		}
+	}
+	if channel != "" {
+		for _, l := range v.classes {
+			g, has := l.levels[rule]
+			if has && matches(l.channels, channel) && !(g.builtIn && !now.builtIn && g.level < now.level) {
+				now = g
+			}
+		}
+	}
+	if now.def && v.e.pin > 0 && v.e.known.edition(rule) > v.e.pin && now.level > finding.Note {
+		return finding.Note, "the rule is newer than the edition pinned at " + where(v.e.pinAt)
+	}
+	return now.level, now.origin
+}
+
+// Rules returns the rules that are not turned off for the whole layout.
+func (v *View) Rules(list []engine.Rule) []engine.Rule {
+	var out []engine.Rule
+	for _, r := range list {
+		if v.on(r.ID) {
+			out = append(out, r)
+		}
+	}
+	return out
+}
+
+func (v *View) on(rule string) bool {
+	level, origin := v.Level(rule, "")
+	if level != finding.None || origin == "" { // a rule that the standard does not know stays
+		return true
+	}
+	for _, l := range v.classes {
+		if g, has := l.levels[rule]; has && g.level != finding.None {
+			return true
+		}
+	}
+	return false
+}
+
+// Grade gives findings of the known rules the levels of the standard, in place.
+// An undecided verdict is a warning unless its rule is a note: what could not be
+// computed never weighs more than the failure itself. Where the rule is turned
+// off for the channel, the finding is kept as not applicable and says why.
+func (v *View) Grade(found []finding.Finding) {
+	for i := range found {
+		f := &found[i]
+		if f.Verdict != finding.Fail && f.Verdict != finding.Undecided || v.e.known.rule(f.Rule) == nil {
+			continue
+		}
+		level, origin := v.Level(f.Rule, f.Object)
+		if level == finding.None {
+			f.Verdict, f.Level, f.Remedy = finding.NotApplicable, finding.None, ""
+			f.Message = "turned off by " + origin + "; found: " + f.Message
+			continue
+		}
+		if f.Verdict == finding.Undecided {
+			level = min(level, finding.Warning)
+		}
+		if origin != "default" {
+			f.Level = level
+		}
+	}
+}
+
+// Classes returns the names of the classes that a channel is in, in the order of
+// the standard.
+func (v *View) Classes(channel string) []string {
+	var out []string
+	for _, l := range v.classes {
+		name := l.class
+		if matches(l.channels, channel) && (len(out) == 0 || out[len(out)-1] != name) {
+			out = append(out, name)
+		}
+	}
+	return out
+}
