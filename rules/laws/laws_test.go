@@ -1,0 +1,162 @@
+package laws
+
+import (
+	"flag"
+	"fmt"
+	"runtime"
+	"sync"
+	"testing"
+	"time"
+
+	"busgauss/model/finding"
+)
+
+var (
+	layouts = flag.Uint64("layouts", 40, "how many layouts TestLaws makes")
+	seed    = flag.Uint64("seed", 1, "seed of the generator")
+	from    = flag.Uint64("from", 0, "first layout of the seed")
+)
+
+// tally is what one layout gave.
+type tally struct {
+	breaches []breach
+	known    map[string]int
+	verdicts map[finding.Verdict]int
+	applied  map[string]int
+	skipped  bool // did not load
+	took     time.Duration
+}
+
+// TestLaws holds seeded layouts to every law.
+func TestLaws(t *testing.T) {
+	n := *layouts
+	if testing.Short() && n > 10 {
+		n = 10
+	}
+	t.Logf("seed %d, layouts %d to %d", *seed, *from, *from+n-1)
+	slots := make([]tally, n)
+	next := make(chan uint64)
+	var wait sync.WaitGroup
+	for range runtime.GOMAXPROCS(0) {
+		wait.Go(func() {
+			for k := range next {
+				slots[k] = holdAll(*seed, *from+k)
+			}
+		})
+	}
+	for k := range n {
+		next <- k
+	}
+	close(next)
+	wait.Wait()
+	report(t, slots)
+}
+
+func report(t *testing.T, slots []tally) {
+	verdicts, applied, knownOf := map[finding.Verdict]int{}, map[string]int{}, map[string]int{}
+	broken := 0
+	told := map[string]bool{}
+	for k := range slots {
+		s := &slots[k]
+		if s.took > 5*time.Second {
+			t.Logf("layout %d took %v", *from+uint64(k), s.took.Round(time.Second))
+		}
+		if s.skipped {
+			t.Errorf("layout %d does not load", *from+uint64(k))
+		}
+		for v, c := range s.verdicts {
+			verdicts[v] += c
+		}
+		for name, c := range s.applied {
+			applied[name] += c
+		}
+		for r, c := range s.known {
+			knownOf[r] += c
+		}
+		for i := range s.breaches {
+			b := &s.breaches[i]
+			broken++
+			if what := b.law + "/" + b.rule; !told[what] && len(told) < 12 {
+				told[what] = true
+				t.Errorf("layout %d of seed %d breaks %v", *from+uint64(k), *seed, shrunk(*seed, *from+uint64(k), b))
+			}
+		}
+	}
+	judged := verdicts[finding.Pass] + verdicts[finding.Fail] + verdicts[finding.Undecided]
+	t.Logf("%d layouts, %d verdicts: %d pass, %d fail, %d undecided (%.2f per hundred); %d breaches, %d kinds of known ones",
+		len(slots), judged, verdicts[finding.Pass], verdicts[finding.Fail], verdicts[finding.Undecided],
+		100*float64(verdicts[finding.Undecided])/float64(max(1, judged)), broken, len(knownOf))
+	for _, name := range lawNames() {
+		t.Logf("law %-28s applied %d times", name, applied[name])
+	}
+	for _, k := range known {
+		if c := knownOf[k.reason]; c > 0 {
+			t.Logf("known %5d times: %s", c, k.reason)
+		}
+	}
+}
+
+func lawNames() []string {
+	var out []string
+	for _, l := range all() {
+		out = append(out, l.name)
+	}
+	return append(out, "limit and value", "same bytes")
+}
+
+// holdAll holds one layout to the laws: all of them where it is bare, a few where fields are dear.
+func holdAll(seed, k uint64) tally {
+	root := generate(seed, k)
+	start := time.Now()
+	out := tally{known: map[string]int{}, verdicts: map[finding.Verdict]int{}, applied: map[string]int{}}
+	b := lay(root)
+	if !b.base.loads() {
+		out.skipped = true
+		return out
+	}
+	for _, f := range b.base.found {
+		out.verdicts[f.Verdict]++
+	}
+	keep := func(list []breach) {
+		for _, x := range list {
+			if why, ok := isKnown(&x); ok {
+				out.known[why]++
+				continue
+			}
+			out.breaches = append(out.breaches, x)
+		}
+	}
+	list := all()
+	for i := range list {
+		if dear(root) && roll(seed+1, k*64+uint64(i)).IntN(len(list)) >= 3 {
+			continue
+		}
+		keep(b.hold(&list[i], lawDice(seed, k, i)))
+		out.applied[list[i].name]++
+	}
+	keep(b.limits(lawDice(seed, k, limitDice)))
+	out.applied["limit and value"]++
+	if !dear(root) || k%8 == 0 {
+		keep(b.sameBytes())
+		out.applied["same bytes"]++
+	}
+	out.took = time.Since(start)
+	return out
+}
+
+// lawDice are the dice of one law on one layout, the same each time.
+func lawDice(seed, k uint64, law int) dice { return roll(seed*1000+uint64(law), k) }
+
+const limitDice = 900
+
+// dear says that fields of a layout take seconds.
+func dear(root *node) bool { return root.hasSection("shields") }
+
+// sameBytes holds that the same text gives the same words.
+func (b *bed) sameBytes() []breach {
+	again := lay(b.root)
+	if x, y := lines(b.base.found), lines(again.base.found); x != y {
+		return []breach{{law: "same bytes", text: fmt.Sprintf("  first:\n%s  second:\n%s", x, y)}}
+	}
+	return nil
+}
