@@ -75,7 +75,7 @@ func generate(seed, k uint64) *node {
 	d.root = obj("layout", num(1), "title", say(fmt.Sprintf("layout %d of seed %d", k, seed)))
 	d.shielded = d.chance(shieldedShare)
 	d.space = d.chance(0.3)
-	d.hz = pick(d.dice, 0, 0, 0, 50, 60, 25, 400, d.times(100, 20e3))
+	d.hz = pick(d.dice, 0, 0, 0, 0, 50, 60, 400, d.times(100, 20e3))
 	for _, f := range features {
 		f.draw(d)
 	}
@@ -244,7 +244,7 @@ func duty(d *draft, kind string, amps float64) *node {
 	if alternates(out) && d.chance(0.25) {
 		out.set("harmonics", harmonics(d, amps, hz))
 	}
-	if d.chance(0.2) {
+	if d.chance(0.25) && (hz > 0 || d.chance(0.2)) {
 		out.set("ripple", obj("frequency", q(pick(d.dice, 4e3, 8e3, 16e3, 20e3), frequency), "rms", q(digits(amps*d.times(0.01, 0.1), 2), current)))
 	}
 	return out

@@ -47,27 +47,28 @@ type bed struct {
 
 func lay(root *node) *bed { return &bed{root: root, base: check(yaml(root, nil), engine.Options{})} }
 
-// hold applies a law and returns what breaks it, known breaches among them.
-func (b *bed) hold(l *law, d dice) []breach {
+// hold applies a law and returns what breaks it, known breaches among them, and whether the
+// layout had anything to change.
+func (b *bed) hold(l *law, d dice) (out []breach, applied bool) {
 	c := l.change(d, b.root)
 	if c == nil {
-		return nil
+		return nil, false
 	}
 	before := b.base
 	if c.before != nil {
 		before = check(yaml(c.before, nil), engine.Options{})
 	}
 	if !before.loads() {
-		return nil
+		return nil, false
 	}
 	after := check(yaml(c.after, c.spell), engine.Options{})
-	out := l.compare(c, &before, &after)
+	out = l.compare(c, &before, &after)
 	out = slices.DeleteFunc(out, func(x breach) bool { _, ok := l.spared[x.rule]; return ok })
 	for i := range out {
 		out[i].law = l.name
 		out[i].text = c.note + "\n" + out[i].text
 	}
-	return out
+	return out, true
 }
 
 // slack is what arithmetic may take from a value that nothing but round-off separates from

@@ -75,6 +75,9 @@ func sameLaws() []law {
 			change: func(_ dice, root *node) *change { return changed(root, "needs for each channel", ownNeeds) }},
 		{name: "idle bar far away", says: "a bar without current, twenty metres away, changes nothing", compare: same,
 			change: func(_ dice, root *node) *change {
+				if len(root.section("bars")) < 2 {
+					return nil // rules about other bars would begin to speak
+				}
 				return changed(root, "a bar at (20 m, 15 m)", func(n *node) bool {
 					b := n.section("bars")[0].value.clone()
 					b.set("at", place(20, 15))
@@ -84,9 +87,12 @@ func sameLaws() []law {
 			}},
 		{name: "thin bars", says: "far from a thin bar nobody sees whether it is round or square", compare: same,
 			change: thinBars},
-		{name: "sum of two duties' names", says: "a duty that stands twice says nothing new", compare: same,
+		{name: "duty twice", says: "a duty that stands twice says nothing new", compare: same,
 			change: func(d dice, root *node) *change {
-				m := pick(d, root.section("duties")...)
+				m, ok := someDuty(d, root)
+				if !ok {
+					return nil
+				}
 				return changed(root, "duty "+m.key+" stands twice", func(n *node) bool {
 					n.get("duties").set(m.key+"again", m.value.clone())
 					return true

@@ -24,7 +24,7 @@ func shrunk(seed, k uint64, b *breach) string {
 		var list []breach
 		laws := all()
 		if i := slices.IndexFunc(laws, func(l law) bool { return l.name == b.law }); i >= 0 {
-			list = bed.hold(&laws[i], lawDice(seed, k, i))
+			list, _ = bed.hold(&laws[i], lawDice(seed, k, i))
 		} else {
 			list = bed.others(seed, k, b.law)
 		}

@@ -18,7 +18,10 @@ func worseLaws() []law {
 	return []law{
 		{name: "one more duty", says: "a fault more betters nothing", compare: worse,
 			change: func(d dice, root *node) *change {
-				m := pick(d, root.section("duties")...)
+				m, ok := someDuty(d, root)
+				if !ok {
+					return nil
+				}
 				k := d.times(0.5, 4)
 				return changed(root, fmt.Sprintf("a fault of %g times duty %s", k, m.key), func(n *node) bool {
 					more := m.value.clone()
@@ -30,7 +33,10 @@ func worseLaws() []law {
 			}},
 		{name: "one more smaller duty", says: "a duty like another, but with half the currents, betters nothing", compare: worse,
 			change: func(d dice, root *node) *change {
-				m := pick(d, root.section("duties")...)
+				m, ok := someDuty(d, root)
+				if !ok {
+					return nil
+				}
 				return changed(root, "half of duty "+m.key, func(n *node) bool {
 					half := m.value.clone()
 					scaleCurrents(half, 0.5)
@@ -58,7 +64,10 @@ func worseLaws() []law {
 			spared: map[string]string{"ambient-field": fullScale, "range-use": usesMore, "channel-accuracy": fullScale, "zeroing": fullScale,
 				"shield-remanence": fullScale, "calibration": fullScale},
 			change: func(d dice, root *node) *change {
-				m := pick(d, root.section("duties")...)
+				m, ok := someDuty(d, root)
+				if !ok {
+					return nil
+				}
 				if m.value.get("ripple") != nil || m.value.get("currents") == nil && m.value.get("three-phase") == nil {
 					return nil
 				}
@@ -150,6 +159,15 @@ func worseLaws() []law {
 				})
 			}},
 	}
+}
+
+// someDuty picks a duty; false where there is none.
+func someDuty(d dice, root *node) (member, bool) {
+	list := root.section("duties")
+	if len(list) == 0 {
+		return member{}, false
+	}
+	return pick(d, list...), true
 }
 
 // scaleCurrents multiplies every current of a duty.
