@@ -11,25 +11,39 @@ type filament struct {
 	share float64
 }
 
-// filaments cuts the section of a bar into threads of equal area, n to its longer side. It is
-// all that the oracles know of a section: no closed form is in it.
+// filaments cuts the section of a bar into threads, n to its longer side; a cell that the edge
+// cuts has its thread in the middle of what lies inside, with that much of the current. It is all
+// that the oracles know of a section: no closed form is in it.
 func filaments(bar *node, n int) []filament {
 	inside, half := sectionOf(bar)
 	at, turn := bar.get("at").point(), bar.turn()
 	step := 2 * math.Max(half.x, half.y) / float64(n)
-	nx, ny := int(math.Max(1, math.Round(2*half.x/step))), int(math.Max(1, math.Round(2*half.y/step)))
+	nx, ny := int(math.Max(1, math.Ceil(2*half.x/step-1e-9))), int(math.Max(1, math.Ceil(2*half.y/step-1e-9)))
 	centre := outlineCentre(bar)
+	size := vec{2 * half.x / float64(nx), 2 * half.y / float64(ny)}
+	const fine = 8
 	var out []filament
+	total := 0.0
 	for i := range nx {
 		for j := range ny {
-			p := vec{(2*(float64(i)+0.5)/float64(nx) - 1) * half.x, (2*(float64(j)+0.5)/float64(ny) - 1) * half.y}
-			if p = p.plus(centre); inside(p) {
-				out = append(out, filament{at: at.plus(p.turned(turn))})
+			low := vec{float64(i)*size.x - half.x, float64(j)*size.y - half.y}.plus(centre)
+			var mean vec
+			hits := 0
+			for k := range fine * fine {
+				p := low.plus(vec{(float64(k%fine) + 0.5) / fine * size.x, (float64(k/fine) + 0.5) / fine * size.y})
+				if inside(p) {
+					mean = mean.plus(p)
+					hits++
+				}
+			}
+			if hits > 0 {
+				out = append(out, filament{at: at.plus(mean.times(1 / float64(hits)).turned(turn)), share: float64(hits)})
+				total += float64(hits)
 			}
 		}
 	}
 	for i := range out {
-		out[i].share = 1 / float64(len(out))
+		out[i].share /= total
 	}
 	return out
 }

@@ -25,7 +25,8 @@ type tally struct {
 	known    map[string]int
 	verdicts map[finding.Verdict]int
 	applied  map[string]int
-	skipped  bool // did not load
+	oracles  map[string]int // numbers computed twice, by rule
+	skipped  bool           // did not load
 	took     time.Duration
 }
 
@@ -97,6 +98,15 @@ func report(t *testing.T, slots []tally) {
 			}
 		}
 	}
+	var twice []string
+	for _, o := range oracles {
+		n := 0
+		for k := range slots {
+			n += slots[k].oracles[o.rule]
+		}
+		twice = append(twice, fmt.Sprintf("%s %d", o.rule, n))
+	}
+	t.Logf("computed twice: %s", strings.Join(twice, ", "))
 	judged := verdicts[finding.Pass] + verdicts[finding.Fail] + verdicts[finding.Undecided]
 	t.Logf("%d layouts, %d verdicts: %d pass, %d fail, %d undecided (%.2f per hundred); %d breaches, %d kinds of known ones",
 		len(slots), judged, verdicts[finding.Pass], verdicts[finding.Fail], verdicts[finding.Undecided],
@@ -130,7 +140,7 @@ func holdAll(seed, k uint64) (out tally) {
 			out.breaches = append(out.breaches, breach{law: "no panic", text: fmt.Sprintf("  %v\n%s", p, debug.Stack())})
 		}
 	}()
-	out = tally{known: map[string]int{}, verdicts: map[finding.Verdict]int{}, applied: map[string]int{}}
+	out = tally{known: map[string]int{}, verdicts: map[finding.Verdict]int{}, applied: map[string]int{}, oracles: map[string]int{}}
 	b := lay(root)
 	if !b.base.loads() {
 		out.skipped = true
@@ -161,6 +171,9 @@ func holdAll(seed, k uint64) (out tally) {
 	}
 	keep(b.limits(lawDice(seed, k, limitDice)))
 	out.applied["limit and value"]++
+	if still(root) || k%4 == 0 {
+		keep(b.secondValues(out.oracles))
+	}
 	if still(root) || k%8 == 0 {
 		keep(b.sameBytes())
 		out.applied["same bytes"]++

@@ -73,14 +73,14 @@ func sameLaws() []law {
 			change: func(_ dice, root *node) *change { return changed(root, "a readout for each channel", ownReadouts) }},
 		{name: "own needs", says: "a need of all is that of each channel", compare: same,
 			change: func(_ dice, root *node) *change { return changed(root, "needs for each channel", ownNeeds) }},
-		{name: "idle bar far away", says: "a bar without current, twenty metres away, changes nothing", compare: same,
+		{name: "idle bar far away", says: "a bar without current, two metres away, changes nothing", compare: same,
 			change: func(_ dice, root *node) *change {
 				if len(root.section("bars")) < 2 {
 					return nil // rules about other bars would begin to speak
 				}
-				return changed(root, "a bar at (20 m, 15 m)", func(n *node) bool {
+				return changed(root, "a bar at (1.6 m, 1.2 m)", func(n *node) bool {
 					b := n.section("bars")[0].value.clone()
-					b.set("at", place(20, 15))
+					b.set("at", place(1.6, 1.2))
 					n.get("bars").set("far", b)
 					return true
 				})

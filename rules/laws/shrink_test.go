@@ -61,7 +61,7 @@ func (b *bed) others(seed, k uint64, name string) []breach {
 	case "same bytes":
 		return b.sameBytes()
 	}
-	return b.secondValues()
+	return b.secondValues(map[string]int{})
 }
 
 // smallerOnes returns copies of a layout that each lack one thing, the largest first.

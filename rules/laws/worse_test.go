@@ -191,7 +191,7 @@ func largestA(duty *node) float64 {
 
 // moreNeeds adds a need that the layout does not have for any channel.
 func moreNeeds(d dice, root *node) *change {
-	top := 0.0
+	top := 1.0
 	for _, m := range root.section("duties") {
 		top = max(top, largestA(m.value))
 	}
