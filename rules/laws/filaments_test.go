@@ -1,6 +1,9 @@
 package laws
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // mu0 is the magnetic constant, 4π·1e-7 H/m to nine digits (CODATA 2018).
 const mu0 = 4e-7 * math.Pi
@@ -16,17 +19,21 @@ type filament struct {
 // that the oracles know of a section: no closed form is in it.
 func filaments(bar *node, n int) []filament {
 	inside, half := sectionOf(bar)
-	at, turn := bar.get("at").point(), bar.turn()
+	at, turn, centre := bar.get("at").point(), bar.turn(), outlineCentre(bar)
 	step := 2 * math.Max(half.x, half.y) / float64(n)
-	nx, ny := int(math.Max(1, math.Ceil(2*half.x/step-1e-9))), int(math.Max(1, math.Ceil(2*half.y/step-1e-9)))
-	centre := outlineCentre(bar)
-	size := vec{2 * half.x / float64(nx), 2 * half.y / float64(ny)}
+	xs, ys := []float64{centre.x - half.x, centre.x + half.x}, []float64{centre.y - half.y, centre.y + half.y}
+	if o := bar.get("section", "outline"); o != nil {
+		for _, c := range o.items { // edges along the axes are no stairs then
+			xs, ys = append(xs, c.point().x), append(ys, c.point().y)
+		}
+	}
+	xs, ys = lattice(xs, step), lattice(ys, step)
 	const fine = 8
 	var out []filament
 	total := 0.0
-	for i := range nx {
-		for j := range ny {
-			low := vec{float64(i)*size.x - half.x, float64(j)*size.y - half.y}.plus(centre)
+	for i := range len(xs) - 1 {
+		for j := range len(ys) - 1 {
+			low, size := vec{xs[i], ys[j]}, vec{xs[i+1] - xs[i], ys[j+1] - ys[j]}
 			var mean vec
 			hits := 0
 			for k := range fine * fine {
@@ -37,8 +44,9 @@ func filaments(bar *node, n int) []filament {
 				}
 			}
 			if hits > 0 {
-				out = append(out, filament{at: at.plus(mean.times(1 / float64(hits)).turned(turn)), share: float64(hits)})
-				total += float64(hits)
+				area := float64(hits) * size.x * size.y
+				out = append(out, filament{at: at.plus(mean.times(1 / float64(hits)).turned(turn)), share: area})
+				total += area
 			}
 		}
 	}
@@ -46,6 +54,20 @@ func filaments(bar *node, n int) []filament {
 		out[i].share /= total
 	}
 	return out
+}
+
+// lattice sorts lines and adds more between them, so that none is farther from the next than step.
+func lattice(lines []float64, step float64) []float64 {
+	slices.Sort(lines)
+	lines = slices.CompactFunc(lines, func(a, b float64) bool { return math.Abs(b-a) < step/1000 })
+	var out []float64
+	for i := range len(lines) - 1 {
+		n := int(math.Ceil((lines[i+1]-lines[i])/step - 1e-9))
+		for k := range n {
+			out = append(out, lines[i]+(lines[i+1]-lines[i])*float64(k)/float64(n))
+		}
+	}
+	return append(out, lines[len(lines)-1])
 }
 
 // sectionOf returns whether a local point lies in the section, and half of its extent.

@@ -93,8 +93,8 @@ func drawInsulation(d *draft) {
 	out := seq()
 	add := func(a, b string) {
 		in := obj("between", names(a, b), "kind", say(pick(d.dice, "functional", "basic", "supplementary", "reinforced")),
-			"working", obj(pick(d.dice, "rms", "dc"), q(d.between(50, 1000, 50), voltage)), "pollution-degree", num(pick(d.dice, 1., 2, 2, 3)),
-			"material-group", say(pick(d.dice, "I", "II", "IIIa")), "altitude", q(d.between(0, 4000, 500), altitude))
+			"working", obj(pick(d.dice, "rms", "dc"), q(pick(d.dice, 50., 100, 200, 250, 400, 500, 800, 1000, 330, 690), voltage)), "pollution-degree", num(pick(d.dice, 1., 2, 2, 3)),
+			"material-group", say(pick(d.dice, "I", "II", "IIIa")), "altitude", q(pick(d.dice, 0., 500, 1000, 2000, 2000, 3000, 4000, 3500), altitude))
 		if d.chance(0.4) {
 			in.set("impulse", q(pick(d.dice, 0.8e3, 1.5e3, 2.5e3, 4e3, 6e3, 8e3), voltage))
 		} else {

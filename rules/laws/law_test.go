@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"busgauss/model/finding"
 	"busgauss/rules/engine"
 )
 
@@ -33,6 +34,9 @@ type change struct {
 // breach is one finding that breaks a law.
 type breach struct {
 	law, rule, object, text string
+	widened                 bool    // a bound of after is more than twice that of before
+	apart                   float64 // values differ by so much of the larger; 0 where verdicts do
+	was, is                 finding.Verdict
 }
 
 func (b *breach) String() string {
@@ -86,19 +90,25 @@ func same(c *change, before, after *checked) []breach {
 	loose := !still(c.after)
 	for _, k := range sortedKeys(was) {
 		a, b := was[k], is[k]
-		tell := func(format string, args ...any) {
-			out = append(out, breach{rule: k.rule, object: k.object,
+		widened := false
+		for i := range min(len(a), len(b)) {
+			if m, n := a[i].Measure, b[i].Measure; m != nil && (n == nil || !(n.Certainty <= 2*m.Certainty)) {
+				widened = true
+			}
+		}
+		tell := func(x, y finding.Verdict, apart float64, format string, args ...any) {
+			out = append(out, breach{rule: k.rule, object: k.object, widened: widened, apart: apart, was: x, is: y,
 				text: "  " + fmt.Sprintf(format, args...) + "\n  before:\n" + lines(a) + "  after:\n" + lines(b)})
 		}
 		if len(a) != len(b) {
-			tell("%d findings became %d", len(a), len(b))
+			tell(a[0].Verdict, worstOf(b), 0, "%d findings became %d", len(a), len(b))
 			continue
 		}
 		for i := range a {
 			x, y := a[i], b[i]
 			if x.Measure == nil || y.Measure == nil {
 				if x.Verdict != y.Verdict || (x.Measure == nil) != (y.Measure == nil) {
-					tell("%s became %s", x.Verdict, y.Verdict)
+					tell(x.Verdict, y.Verdict, 0, "%s became %s", x.Verdict, y.Verdict)
 					break
 				}
 				continue
@@ -109,16 +119,23 @@ func same(c *change, before, after *checked) []breach {
 				may += spread(m.Value, m.Certainty) + spread(n.Value, n.Certainty)
 			}
 			if x.Verdict != y.Verdict && !(math.Abs(m.Value-m.Limit) <= may || math.Abs(n.Value-n.Limit) <= may) {
-				tell("%s became %s", x.Verdict, y.Verdict)
+				tell(x.Verdict, y.Verdict, 0, "%s became %s", x.Verdict, y.Verdict)
 				break
 			}
 			if math.Abs(m.Value-n.Value) > may {
-				tell("%.9g became %.9g, more than %.2g apart", m.Value, n.Value, may)
+				tell(x.Verdict, y.Verdict, math.Abs(m.Value-n.Value)/math.Max(math.Abs(m.Value), math.Abs(n.Value)), "%.9g became %.9g, more than %.2g apart", m.Value, n.Value, may)
 				break
 			}
 		}
 	}
 	return out
+}
+
+func worstOf(list []finding.Finding) finding.Verdict {
+	if len(list) == 0 {
+		return finding.NotApplicable
+	}
+	return list[0].Verdict
 }
 
 // spread is the half width of a bound; infinite where it is not known.
@@ -156,12 +173,8 @@ func worse(c *change, before, after *checked) []breach {
 		if len(b) > 0 && badness(b[0].Verdict) >= badness(a[0].Verdict) || badness(a[0].Verdict) == 0 {
 			continue
 		}
-		word := "nothing said"
-		if len(b) > 0 {
-			word = b[0].Verdict.String()
-		}
-		out = append(out, breach{rule: k.rule, object: k.object,
-			text: fmt.Sprintf("  %s became %s\n  before:\n%s  after:\n%s", a[0].Verdict, word, lines(a), lines(b))})
+		out = append(out, breach{rule: k.rule, object: k.object, was: a[0].Verdict, is: worstOf(b),
+			text: fmt.Sprintf("  %s became %s\n  before:\n%s  after:\n%s", a[0].Verdict, worstOf(b), lines(a), lines(b))})
 	}
 	return out
 }

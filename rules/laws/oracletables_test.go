@@ -68,16 +68,25 @@ func (y *yard) pairOf(f *finding.Finding) *node {
 	return found
 }
 
-// oracleClearance looks the impulse up in the table, up to 2000 m.
+// oracleClearance looks the impulse up in the table.
 func oracleClearance(y *yard, f *finding.Finding) (float64, bool) {
 	in := y.pairOf(f)
-	if in == nil || in.num(2000, "altitude") > 2000 {
+	if in == nil {
 		return 0, false
 	}
 	return clearanceOf(in)
 }
 
+// thinner is table A.2 of IEC 60664-1:2007: by how much thin air lengthens a gap, at two of its rows.
+var thinner = map[float64]float64{3000: 1.14, 4000: 1.29}
+
 func clearanceOf(in *node) (float64, bool) {
+	longer := 1.0
+	if h := in.num(2000, "altitude"); h > 2000 {
+		if longer = thinner[h]; longer == 0 {
+			return 0, false
+		}
+	}
 	impulse := in.num(0, "impulse")
 	if impulse == 0 {
 		for _, row := range impulses {
@@ -98,7 +107,7 @@ func clearanceOf(in *node) (float64, bool) {
 	}
 	for _, row := range clearanceRows {
 		if math.Abs(row[0]*1e3-impulse) < 1e-6 {
-			return row[int(in.num(2, "pollution-degree"))] * 1e-3, true
+			return row[int(in.num(2, "pollution-degree"))] * 1e-3 * longer, true
 		}
 	}
 	return 0, false
@@ -107,7 +116,7 @@ func clearanceOf(in *node) (float64, bool) {
 // oracleCreepage looks the working voltage up, where the table has its row.
 func oracleCreepage(y *yard, f *finding.Finding) (float64, bool) {
 	in := y.pairOf(f)
-	if in == nil || in.num(2000, "altitude") > 2000 {
+	if in == nil {
 		return 0, false
 	}
 	least, ok := clearanceOf(in)
