@@ -75,7 +75,7 @@ func generate(seed, k uint64) *node {
 	d.root = obj("layout", num(1), "title", say(fmt.Sprintf("layout %d of seed %d", k, seed)))
 	d.shielded = d.chance(shieldedShare)
 	d.space = d.chance(0.3)
-	d.hz = pick(d.dice, 0, 0, 0, 0, 50, 60, 400, d.times(100, 20e3))
+	d.hz = pick(d.dice, 0, 0, 0, 0, 0, 0, 0, 0, 50, 60, 400, d.times(100, 20e3))
 	for _, f := range features {
 		f.draw(d)
 	}
@@ -84,7 +84,7 @@ func generate(seed, k uint64) *node {
 
 // shieldedShare is how many layouts have shields: few, since a bare one is checked a hundred
 // times as fast.
-const shieldedShare = 0.04
+const shieldedShare = 0.03
 
 // drawBars stands one to six bars in a row with room between them.
 func drawBars(d *draft) {

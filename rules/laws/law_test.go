@@ -154,7 +154,7 @@ func still(root *node) bool {
 	}
 	alternating := false
 	root.each(func(n *node) {
-		if n.kind == mapping && n.get("frequency") != nil {
+		if n.kind == mapping && (n.get("frequency") != nil || n.get("lag") != nil) {
 			alternating = true
 		}
 	})

@@ -60,6 +60,9 @@ func (b *bed) secondValues(count map[string]int) []breach {
 			if o.rule != f.Rule {
 				continue
 			}
+			if !y.outside(f.Object) {
+				continue
+			}
 			tell := func(format string, args ...any) {
 				out = append(out, breach{law: "oracle", rule: f.Rule, object: f.Object, text: "  " + fmt.Sprintf(format, args...) + "\n" + lines(base.found[i:i+1])})
 			}
@@ -125,7 +128,7 @@ type yard struct {
 func survey(root *node) *yard {
 	y := &yard{root: root, threads: map[string][]filament{}, half: map[string]float64{}}
 	for _, m := range root.section("bars") {
-		y.threads[m.key] = filaments(m.value, 96)
+		y.threads[m.key] = filaments(m.value, threadsAcross)
 		y.half[m.key] = m.value.num(math.Inf(1), "length") / 2
 	}
 	return y
@@ -160,6 +163,32 @@ func (y *yard) spot(id string, shift vec, tilt float64) spot {
 	}
 	return out
 }
+
+// outside says that a sensor stands clear of all metal, wherever its tolerances let it: threads
+// are no field of a bar between them.
+func (y *yard) outside(sensor string) bool {
+	s := y.root.get("sensors", sensor)
+	if s == nil {
+		return true // no sensor
+	}
+	for _, g := range y.grid(s) {
+		for _, p := range y.spot(sensor, vec{g[0], g[1]}, g[2]).at {
+			for _, m := range y.root.section("bars") {
+				_, half := sectionOf(m.value)
+				cell := 2 * math.Max(half.x, half.y) / threadsAcross
+				for _, t := range y.threads[m.key] {
+					if d := p.minus(t.at); d.dot(d) < 1.5*1.5*cell*cell {
+						return false
+					}
+				}
+			}
+		}
+	}
+	return true
+}
+
+// threadsAcross is how many threads the longer side of a section has.
+const threadsAcross = 96
 
 // element is what element k reads of an ampere in a bar.
 func (y *yard) element(s spot, k int, bar string) float64 {

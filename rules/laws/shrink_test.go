@@ -9,7 +9,7 @@ import (
 // mostTries and longest bound what a shrink may cost; what is printed then is merely larger.
 const (
 	mostTries = 600
-	longest   = 10 * time.Second
+	longest   = 4 * time.Second
 )
 
 // shrunk returns a breach with the smallest layout found that shows it: objects go with all that
