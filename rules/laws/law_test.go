@@ -122,7 +122,7 @@ func same(c *change, before, after *checked) []breach {
 				tell(x.Verdict, y.Verdict, 0, "%s became %s", x.Verdict, y.Verdict)
 				break
 			}
-			if math.Abs(m.Value-n.Value) > may {
+			if unknown := math.IsNaN(m.Certainty) || math.IsNaN(n.Certainty); !unknown && math.Abs(m.Value-n.Value) > may {
 				tell(x.Verdict, y.Verdict, math.Abs(m.Value-n.Value)/math.Max(math.Abs(m.Value), math.Abs(n.Value)), "%.9g became %.9g, more than %.2g apart", m.Value, n.Value, may)
 				break
 			}
