@@ -120,7 +120,7 @@ func drawBars(d *draft) {
 			bar.set("turn", q(turn, angle))
 		}
 		s, c := math.Abs(math.Sin(turn)), math.Abs(math.Cos(turn))
-		reach := math.Round((c*half.x+s*half.y+outlineCentre(bar).x*0)*1e4) / 1e4
+		reach := math.Round((c*half.x+s*half.y)*1e4) / 1e4
 		x += reach
 		y := 0.0
 		if d.chance(0.1) {
@@ -329,6 +329,12 @@ func drawSensors(d *draft) {
 			continue
 		}
 		s := sensor(d, id)
+		for range 8 {
+			if !insideMetal(d.root, s) {
+				break
+			}
+			s = sensor(d, id)
+		}
 		name := fmt.Sprintf("S%d", i+1)
 		sensors.set(name, s)
 		d.sensors = append(d.sensors, name)
@@ -338,6 +344,19 @@ func drawSensors(d *draft) {
 			d.sensors = append(d.sensors, name)
 		}
 	}
+}
+
+// insideMetal says that a sensor stands in a bar or within a millimetre of one, as a neighbour of
+// a turned bar may do.
+func insideMetal(root, sensor *node) bool {
+	for _, m := range root.section("bars") {
+		inside, half := sectionOf(m.value)
+		p := sensor.get("at").point().minus(m.value.get("at").point()).turned(-m.value.turn()).minus(outlineCentre(m.value))
+		if math.Abs(p.x) < half.x+1e-3 && math.Abs(p.y) < half.y+1e-3 && (m.value.get("section", "diameter") == nil || inside(p.times(0.9))) {
+			return true
+		}
+	}
+	return false
 }
 
 func sensor(d *draft, bar string) *node {
