@@ -54,7 +54,7 @@ func TestEveryLawCanFail(t *testing.T) {
 
 // asked skips what takes half a minute, unless more layouts than usual are asked for.
 func asked(t *testing.T) {
-	if *layouts < 50 {
+	if *layouts < many {
 		t.Skip("runs with -layouts 50 or more")
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"runtime"
 	"runtime/debug"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -14,7 +15,7 @@ import (
 )
 
 var (
-	layouts = flag.Uint64("layouts", 12, "how many layouts TestLaws makes")
+	layouts = flag.Uint64("layouts", 16, "how many layouts TestLaws makes")
 	seed    = flag.Uint64("seed", 1, "seed of the generator")
 	from    = flag.Uint64("from", 0, "first layout of the seed")
 	kind    = flag.String("kind", "", "only layouts of one kind: steady, alternating or shielded")
@@ -150,22 +151,22 @@ func holdAll(seed, k uint64) (out tally) {
 		}
 	}
 	list := all()
-	for i := range list {
-		if roll(seed+1, k*64+uint64(i)).IntN(len(list)) >= dear(root, len(list)) {
-			continue
-		}
+	for _, i := range chosen(seed, k, root, list) {
 		broken, applied := b.hold(&list[i], lawDice(seed, k, i))
 		keep(broken)
 		if applied {
 			out.applied[list[i].name]++
 		}
 	}
-	keep(b.limits(lawDice(seed, k, limitDice)))
-	out.applied["limit and value"]++
-	if still(root) || k%2 == 0 {
+	all := kindOf(root) == "steady"
+	if more := *layouts >= many; all || more {
+		keep(b.limits(lawDice(seed, k, limitDice)))
+		out.applied["limit and value"]++
+	}
+	if all || k%2 == 0 && *layouts >= many {
 		keep(b.secondValues(out.oracles))
 	}
-	if still(root) || k%8 == 0 {
+	if all || k%8 == 0 {
 		keep(b.sameBytes())
 		out.applied["same bytes"]++
 	}
@@ -189,17 +190,36 @@ func kindOf(root *node) string {
 	return "alternating"
 }
 
-// dear is how many of so many laws a layout is held to: all of them where its fields have closed
-// forms, a few where they are solved for, a check of which costs a hundred times as much.
-func dear(root *node, laws int) int {
+// many layouts are asked for by those who have time.
+const many = 50
+
+// chosen are the laws that a layout is held to: all of them where its fields have closed forms, one
+// or two where they are solved for, a check of which costs a hundred times as much.
+func chosen(seed, k uint64, root *node, list []law) []int {
+	every := make([]int, len(list))
+	for i := range every {
+		every[i] = i
+	}
+	d := roll(seed+1, k)
+	one := every[d.IntN(len(every)):][:1]
 	switch kindOf(root) {
 	case "shielded":
-		return 1
+		return one
 	case "alternating":
-		return 2
+		if *layouts < many {
+			return one
+		}
+		phases := slices.DeleteFunc(slices.Clone(every), func(i int) bool { return !ofPhases[list[i].name] })
+		return append(phases[d.IntN(len(phases)):][:1:1], one...)
 	}
-	return laws
+	if k%8 != 0 { // ripple makes a steady layout one of those that are dear
+		every = slices.DeleteFunc(every, func(i int) bool { return list[i].name == "ripple" })
+	}
+	return every
 }
+
+// ofPhases are laws that only layouts with alternating currents can show.
+var ofPhases = map[string]bool{"rms for peak": true, "shift of time": true, "three currents": true}
 
 // sameBytes holds that the same text gives the same words.
 func (b *bed) sameBytes() []breach {

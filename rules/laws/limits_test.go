@@ -82,8 +82,9 @@ func (b *bed) limits(d dice) []breach {
 		return nil
 	}
 	var out []breach
+	apart := 0.0
 	tell := func(law, format string, args ...any) {
-		out = append(out, breach{law: law, rule: j.Rule, object: j.Object, text: "  " + fmt.Sprintf(format, args...) + "\n  first:\n" + lines([]finding.Finding{j.Finding})})
+		out = append(out, breach{law: law, rule: j.Rule, object: j.Object, apart: apart, text: "  " + fmt.Sprintf(format, args...) + "\n  first:\n" + lines([]finding.Finding{j.Finding})})
 	}
 	beyond := 1.01*w + 1e-6*m.Value
 	for _, side := range []float64{1, -1} {
@@ -101,6 +102,7 @@ func (b *bed) limits(d dice) []breach {
 		}
 	}
 	if f, ok := j.at(b.base.text, m.Value); ok && math.Abs(f.Measure.Value-m.Value) > w+1e-9*m.Value {
+		apart = math.Abs(f.Measure.Value-m.Value) / m.Value
 		tell("value", "the finest field gives %.9g, outside %.9g ± %.3g", f.Measure.Value, m.Value, w)
 	}
 	return out

@@ -74,6 +74,7 @@ func sameLaws() []law {
 		{name: "own needs", says: "a need of all is that of each channel", compare: same,
 			change: func(_ dice, root *node) *change { return changed(root, "needs for each channel", ownNeeds) }},
 		{name: "idle bar far away", says: "a bar without current, two metres away, changes nothing", compare: same,
+			spared: map[string]string{"plane-validity": "it asks for every bar at equal currents, idle ones too"},
 			change: func(_ dice, root *node) *change {
 				if len(root.section("bars")) < 2 {
 					return nil // rules about other bars would begin to speak
