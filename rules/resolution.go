@@ -31,9 +31,6 @@ var Resolution = engine.Rule{
 	Check:   checkResolution,
 }
 
-// noiseFactor is how many times its rms a current must stand above noise.
-const noiseFactor = 3
-
 var resolutionTails = []string{"part", "sensitivity.set", "noise", "converter", "converter.high", "converter.bits", "number.width", "number.per-count"}
 
 func checkResolution(run *engine.Run) {
@@ -45,17 +42,17 @@ func checkResolution(run *engine.Run) {
 		if !ok {
 			return
 		}
-		r := resolved(x.Chain)
+		r := x.Chain.Loudest()
 		smallest, asked := run.Layout.NeedFor(s.ID, func(n *layout.Need) layout.Num { return n.SmallestCurrentA })
 		if !asked {
 			run.NotApplicable(s.ID, s.Span, "no smallest current is asked of sensor %q: %s", s.ID, resolutionWords(r))
 			return
 		}
-		found := x.Bounded(func(c *channel.Chain) float64 { return resolved(c).SmallestA(noiseFactor) })
+		found := x.Bounded(smallestA)
 		limit := engine.Bound{Value: smallest.V, Unit: "A", Origin: `need "smallest-current" of the layout`, Span: smallest.Span}
 		// A step alone can be too coarse whatever the noise is.
 		if step := max(r.StepA, r.NumberStepA); !finite(found.Value) && step > limit.Value {
-			found = x.Bounded(func(c *channel.Chain) float64 { r := resolved(c); return max(r.StepA, r.NumberStepA) })
+			found = x.Bounded(func(c *channel.Chain) float64 { r := c.Loudest(); return max(r.StepA, r.NumberStepA) })
 		}
 		if !finite(found.Value) || x.Chain.Converter == nil {
 			missing := x.Open(resolutionTails...)
@@ -76,12 +73,8 @@ func checkResolution(run *engine.Run) {
 	})
 }
 
-// resolved is the resolution with the filter's corner at its upper end.
-func resolved(c *channel.Chain) channel.Resolution {
-	quick := *c
-	quick.Timing = c.Timing.Quickest()
-	return quick.Resolution()
-}
+// smallestA is the smallest current that one reading of a chain tells from none.
+func smallestA(c *channel.Chain) float64 { return c.Loudest().SmallestA(channel.NoiseFactor) }
 
 func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
 
@@ -114,7 +107,7 @@ func resolutionWords(r channel.Resolution) string {
 // finerWays names each single change that resolves limitA, tried as printed.
 func finerWays(run *engine.Run, s *layout.Sensor, x *channel.Sensed, limitA float64) string {
 	fits := func(y *channel.Sensed) bool {
-		return y.Bounded(func(c *channel.Chain) float64 { return resolved(c).SmallestA(noiseFactor) }).High <= limitA
+		return y.Bounded(smallestA).High <= limitA
 	}
 	way := orWay(
 		moreSensitivity(run, s, x, fits),
@@ -135,15 +128,18 @@ func moreSensitivity(run *engine.Run, s *layout.Sensor, x *channel.Sensed, fits 
 	if p == nil {
 		return ""
 	}
-	need := currentsOf(run.Model, s, layout.Continuous, layout.Peak, layout.Fault)
-	top := x.Chain.LargestSensitivityVPerT(need.positiveA, need.negativeA)
+	need, err := channel.FillOf(run.Model, s, x, layout.Continuous, layout.Peak, layout.Fault)
+	if err != nil {
+		return ""
+	}
+	top := x.LargestSensitivityVPerT(&need, 1)
 	if !(math.Abs(top) > math.Abs(p.SensitivityVPerT)) {
 		return ""
 	}
 	for k := 1; k < 400; k++ {
 		v := neat(p.SensitivityVPerT*math.Pow(1.02, float64(k)), true)
 		y := x.Edited(func(c *channel.Chain) { c.Output.SensitivityVPerT = v; followed(c) })
-		if math.Abs(v) > math.Abs(top) || !carries(y, need, 1) {
+		if math.Abs(v) > math.Abs(top) || !carries(y, &need, 1) {
 			return ""
 		}
 		if !fits(y) {
