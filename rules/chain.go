@@ -17,14 +17,14 @@ func hasReadout(run *engine.Run, s *layout.Sensor) bool {
 	return run.Layout.ReadoutOf(s).Given
 }
 
-// readable says why a rule on the channel of s does not apply: neither part nor
-// readout, or no readout where one is asked for; true when it applies.
-func readable(run *engine.Run, s *layout.Sensor) bool {
+// equipped reports whether a rule on what stands behind the field of s applies: with a part or a readout, or with a
+// readout where the rule needs one. Otherwise it says why not.
+func equipped(run *engine.Run, s *layout.Sensor, needsReadout bool) bool {
 	switch {
 	case run.Layout.PartOf(s) == nil && !hasReadout(run, s):
 		run.NotApplicable(s.ID, s.Span, "sensor %q names no part and has no readout", s.ID)
 		return false
-	case !hasReadout(run, s):
+	case needsReadout && !hasReadout(run, s):
 		run.NotApplicable(s.ID, s.Span, "sensor %q has no readout", s.ID)
 		return false
 	}

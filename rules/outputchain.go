@@ -18,8 +18,9 @@ import (
 // firmware declares another conversion than the chain gives.
 //
 //	Quantity  largest reading in each direction in which the own current flows over the reading at which the first stage
-//	          clips with tolerances at their worst, pure number: all circuits together over the period of the duty, the
-//	          Earth's field and declared foreign sources at their worst sign, at the worst place within the tolerances;
+//	          clips with tolerances at their worst, pure number: all circuits together over the period of the duty, or the
+//	          own current alone where that is more, with the Earth's field and declared foreign sources at their worst
+//	          sign, at the worst place within the tolerances;
 //	          declared over computed amperes per count, less one, and what is told at no current over the largest
 //	          current, pure numbers
 //	Formula   each stage is a straight line over the current, q = q0 + k I, from the one before it: field per ampere,
@@ -47,12 +48,11 @@ var OutputChain = engine.Rule{
 
 func checkOutputChain(run *engine.Run) {
 	eachSensor(run, func(_ layout.SensorIndex, s *layout.Sensor) {
-		part, readout := run.Layout.PartOf(s), hasReadout(run, s)
-		switch {
-		case part == nil && !readout:
-			run.NotApplicable(s.ID, s.Span, "sensor %q names no part and has no readout", s.ID)
+		if !equipped(run, s, false) {
 			return
-		case !readout && !part.ZeroV.Set && !part.LowV.Set && !part.HighV.Set:
+		}
+		part, readout := run.Layout.PartOf(s), hasReadout(run, s)
+		if !readout && !part.ZeroV.Set && !part.LowV.Set && !part.HighV.Set {
 			run.NotApplicable(s.ID, s.Span, "nothing is declared behind the element of sensor %q", s.ID)
 			return
 		}
@@ -99,10 +99,13 @@ func (c *clipping) asked() bool { return c.fill.FieldT.Value != 0 }
 func (c *clipping) unknown() bool { return c.asked() && len(c.Clip.Unknown) > 0 }
 
 // needs says what is needed: the own current, and what it is with all that fills the range beside it.
-func (c *clipping) needs() string {
-	words := signedA(c.sign * c.fill.OwnA)
+func (c *clipping) needs(alone bool) string {
+	words, beside := signedA(c.sign*c.fill.OwnA), "other bars and foreign fields"
+	if alone {
+		beside = "foreign fields"
+	}
 	if in := signedA(c.Share.Value * c.Clip.LeastA); in != words && finite(c.Share.Value*c.Clip.LeastA) {
-		words += fmt.Sprintf(" (%s with other bars and foreign fields)", in)
+		words += fmt.Sprintf(" (%s with %s)", in, beside)
 	}
 	return words
 }
@@ -130,7 +133,7 @@ func judgeClipping(run *engine.Run, s *layout.Sensor, x *channel.Sensed, need *c
 	}
 	what := asks(worst.fill.Duty)
 	at := placeOf(run, s, worst.Clip.LeastStage)
-	message := fmt.Sprintf("sensor %q clips first at %s; %s needs %s", s.ID, clipWords(both), what, worst.needs())
+	message := fmt.Sprintf("sensor %q clips first at %s; %s needs %s", s.ID, clipWords(both), what, worst.needs(run.Layout.Alone(s)))
 	if worst.Swallows {
 		run.Fail(s.ID, at, others, chainRemedy(x, need, limit.Value), "%s", message+", of which nothing is left in that direction")
 		return

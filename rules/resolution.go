@@ -14,20 +14,21 @@ import (
 // Resolution reports a channel that cannot tell the smallest current that it is
 // asked for from none.
 //
-//	Quantity  smallest current that one reading tells from none: three times the rms noise, and never less than one step
-//	          of the converter or of the number, A
+//	Quantity  smallest current that one reading tells from none: six times the rms noise, and one step of the converter
+//	          or of the number, A
 //	Formula   density √B over volts per ampere, B the noise bandwidth of part and filter, or the rms of the part taken
 //	          down by the filter; amplifier and converter; step/√12 for each step; root of the sum of squares
 //	Valid     white noise; the filter's corner at the upper end of its tolerance, all else nominal; undecided where
 //	          noise, step or bandwidth is not known
-//	Source    three times the rms: common practice (0.27 % of readings of normal noise lie beyond); step/√12:
-//	          W. R. Bennett, Bell System Technical Journal 27 (1948) 446
+//	Source    three times the rms up to the threshold, as much again from there to the current, so that either is taken
+//	          for the other in 0.13 % of readings: L. A. Currie, Analytical Chemistry 40 (1968) 586 (from memory), with
+//	          k = 3, common practice; step/√12: W. R. Bennett, Bell System Technical Journal 27 (1948) 446
 //	Not seen  averaging in firmware, noise of the supply, interference, the offset
 var Resolution = engine.Rule{
 	ID:      "resolution",
 	Title:   "a channel does not resolve the smallest current",
 	Level:   finding.Warning,
-	Edition: 2,
+	Edition: 3,
 	Check:   checkResolution,
 }
 
@@ -35,7 +36,7 @@ var resolutionTails = []string{"part", "sensitivity.set", "noise", "converter", 
 
 func checkResolution(run *engine.Run) {
 	eachSensor(run, func(_ layout.SensorIndex, s *layout.Sensor) {
-		if !readable(run, s) {
+		if !equipped(run, s, true) {
 			return
 		}
 		x, ok := chainOf(run, s)

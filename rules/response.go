@@ -52,7 +52,7 @@ var Response = engine.Rule{
 
 func checkResponse(run *engine.Run) {
 	eachSensor(run, func(_ layout.SensorIndex, s *layout.Sensor) {
-		if !readable(run, s) {
+		if !equipped(run, s, true) {
 			return
 		}
 		x, ok := chainOf(run, s)
@@ -242,7 +242,7 @@ func sampledTooSlowly(run *engine.Run, s *layout.Sensor, x *channel.Sensed, u *p
 	run.Judge(engine.Case{
 		Object: s.ID, Cause: u.Duty.ID + ", sampling", Span: timingPlace(run, s), Found: bounded.Exact(rateHz),
 		// Half the rate itself is lost as well.
-		Limit: engine.Bound{Value: math.Nextafter(2*hz, math.Inf(1)), Unit: "Hz", AtLeast: true, Origin: "twice the fundamental (Shannon)", Span: u.Duty.Span},
+		Limit: engine.Bound{Value: 2 * hz * (1 + 1e-9), Unit: "Hz", AtLeast: true, Origin: "twice the fundamental (Shannon)", Span: u.Duty.Span},
 		Message: fmt.Sprintf("sampling at %s shows sensor %q its current of %s in duty %q, which lies above half the rate, %s", si.Format(rateHz, "Hz"), s.ID,
 			si.Format(hz, "Hz"), u.Duty.ID, asHz),
 		Remedy: func() string {

@@ -48,12 +48,11 @@ var Trip = engine.Rule{
 func checkTrip(run *engine.Run) {
 	eachSensor(run, func(_ layout.SensorIndex, s *layout.Sensor) {
 		trip, missing := channel.TripFromLayout(run.Layout, s)
-		switch {
-		case trip == nil:
+		if trip == nil {
 			run.NotApplicable(s.ID, s.Span, "no trip is asked of sensor %q", s.ID)
 			return
-		case run.Layout.PartOf(s) == nil && !hasReadout(run, s):
-			run.NotApplicable(s.ID, s.Span, "sensor %q names no part and has no readout", s.ID)
+		}
+		if !equipped(run, s, false) {
 			return
 		}
 		x, ok := chainOf(run, s)

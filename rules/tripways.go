@@ -88,8 +88,8 @@ func (t *tripCase) leastTripA() float64 {
 // rangeWays names each single change that lets the channel see the fault through.
 func (t *tripCase) rangeWays(end bounded.Estimate, overshootA, limit float64) string {
 	lower, quicker := "", ""
-	errorShare := t.errorA.High / t.trip.CurrentA
-	if a := neat((end.Low*limit-overshootA)/(1+errorShare), false); a > 0 && a >= t.leastTripA() {
+	// The error at a lower trip is no larger.
+	if a := neat(end.Low*limit-overshootA-t.errorA.High, false); a > 0 && a >= t.leastTripA() {
 		lower = fmt.Sprintf("a trip of %s", si.Format(a, "A"))
 	}
 	if s := t.trip.LargestDelayS(end.Low*limit, t.errorA.High); s > 0 && finite(s) {

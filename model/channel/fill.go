@@ -9,7 +9,7 @@ import (
 )
 
 // Fill is what a channel must carry in one direction of its current: a current of its own, and the reading that
-// goes with it once all other circuits and all foreign fields have added theirs.
+// goes with it once all foreign fields and, where they make it larger, all other circuits have added theirs.
 type Fill struct {
 	OwnA   float64          // the own current of the duty in that direction, without sign
 	Duty   *layout.Duty     // that asks; nil: the claimed range, or a current named by the caller
@@ -67,11 +67,16 @@ func FillOf(m *probe.Model, s *layout.Sensor, x *Sensed, kinds ...layout.DutyKin
 		if out.Open == nil {
 			out.Open = r.Open
 		}
+		// Fields of others that hold its own down are not counted upon.
+		fill := func(f *Fill, ownA float64, reading bounded.Estimate) {
+			alone := x.PerA.Magnitude().Scale(ownA * (1 + x.Placement)).Plus(r.ForeignT)
+			f.worse(Fill{OwnA: ownA, Duty: d, FieldT: bounded.Most(reading, alone), Element: element})
+		}
 		if out.Reach.HighA > 0 {
-			out.Positive.worse(Fill{math.Max(0, highA), d, plus, element})
+			fill(&out.Positive, math.Max(0, highA), plus)
 		}
 		if out.Reach.LowA < 0 {
-			out.Negative.worse(Fill{math.Max(0, -lowA), d, minus, element})
+			fill(&out.Negative, math.Max(0, -lowA), minus)
 		}
 	}
 	readings, err := m.ReadingIn(s, duties)

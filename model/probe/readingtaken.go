@@ -10,14 +10,17 @@ import (
 // known; they are left out then.
 type ReadingTaken struct {
 	Swing
-	Open error
+	ForeignT bounded.Estimate // the most of it that no bar of the layout makes, without sign
+	Open     error
 }
 
-func (r *ReadingTaken) add(first bool, w Swing) {
+func (r *ReadingTaken) add(first bool, w Swing, foreignT bounded.Estimate) {
+	w = w.with(foreignT)
 	if first {
-		r.Swing = w
+		r.Swing, r.ForeignT = w, foreignT
 		return
 	}
+	r.ForeignT = bounded.Most(r.ForeignT, foreignT)
 	r.High = bounded.Most(r.High, w.High)
 	r.Low = bounded.Most(r.Low.Scale(-1), w.Low.Scale(-1)).Scale(-1)
 }
@@ -33,7 +36,7 @@ func (m *Model) ReadingIn(s *layout.Sensor, duties []*layout.Duty) ([]ReadingTak
 			if err != nil {
 				return nil, err
 			}
-			out[i].add(p == 0, reading.with(places[p].reading))
+			out[i].add(p == 0, reading, places[p].reading)
 		}
 	}
 	return out, nil
@@ -50,7 +53,7 @@ func (m *Model) ReadingAt(s *layout.Sensor, claimA float64) (ReadingTaken, error
 	}
 	for p := range places {
 		top := f.Own(&places[p].s).Axis.Abs().Scale(claimA)
-		out.add(p == 0, Swing{Low: top.Scale(-1), High: top}.with(places[p].reading))
+		out.add(p == 0, Swing{Low: top.Scale(-1), High: top}, places[p].reading)
 	}
 	return out, nil
 }

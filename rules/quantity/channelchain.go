@@ -30,7 +30,7 @@ func chainQuantities() []definition[*channel] {
 		number("noise", "A", "rms of the number: part, amplifier, converter and steps, in the band of part and filter", func(c *channel) enforce.Value {
 			return c.resolution(func(r channels.Resolution) float64 { return r.NoiseA })
 		}),
-		number("resolution", "A", "smallest current that one reading tells from none: three times the noise, at least one step (rule resolution)", func(c *channel) enforce.Value {
+		number("resolution", "A", "smallest current that one reading tells from none: six times the rms noise and one step (rule resolution)", func(c *channel) enforce.Value {
 			return c.resolution(func(r channels.Resolution) float64 { return r.SmallestA(channels.NoiseFactor) })
 		}),
 		number("firmware_error", "1", "error of every reading by the slope that firmware declares, against the one computed from the layout (rule output-chain)", firmwareError),
