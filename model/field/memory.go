@@ -24,6 +24,8 @@ type memory struct {
 	stateMu sync.Mutex // held while a state is solved
 	states  map[string]madeState
 
+	variants map[string]*memory // of other layouts, with mu: see Variant
+
 	spaceMemory
 	newton [len(levelCertainty)]*fem.Saturating
 }

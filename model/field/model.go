@@ -58,6 +58,25 @@ func (m *Model) With(l *layout.Layout) *Model {
 	return &n
 }
 
+// Variant returns a model of another layout at the level of m, whose fields are kept with those of m under key:
+// what is asked for under one key has the same bars and shields each time.
+func (m *Model) Variant(key string, l *layout.Layout) *Model {
+	c := m.cache
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	kept, ok := c.variants[key]
+	if !ok {
+		if c.variants == nil {
+			c.variants = map[string]*memory{}
+		}
+		kept = newMemory(l)
+		c.variants[key] = kept
+	}
+	n := *m
+	n.Layout, n.cache, n.duty = l, kept, nil
+	return &n
+}
+
 // For returns a model in which the iron of the layout stands in the state that
 // the currents of duty d bring it to. Without a curve or a saturation that is m
 // itself.
