@@ -54,7 +54,7 @@ func (m *Model) Alignment(s *layout.Sensor) (Alignment, error) {
 	var strongest field.Vec
 	for k := range m.Layout.Circuits {
 		c := layout.CircuitIndex(k)
-		if c == s.Circuit && s.Leg == layout.None {
+		if !s.Hears(c) {
 			continue
 		}
 		if v := f.Beside(s, c).B; v.Norm() > strongest.Norm() {

@@ -119,8 +119,11 @@ func endedSplit(f *field.Field, s *layout.Sensor, c *waveform.Component, out Spl
 		a := cmplx.Abs(i)
 		out.Total.Bound += whole * a
 		if layout.CircuitIndex(k) == s.Circuit {
-			out.Own.Bound += axis * a
-			out.PerAmpere.Bound += axis
+			_, own := f.OwnEndsT(s)
+			out.Own.Bound += own * cmplx.Abs(out.OwnA)
+			out.PerAmpere.Bound += own
+		}
+		if !s.Hears(layout.CircuitIndex(k)) {
 			continue
 		}
 		out.Stray.Bound += axis * a
@@ -158,7 +161,7 @@ func (m *Model) readState(s *layout.Sensor, c *waveform.Component, linear Split)
 		// stray. In the section the range of permeability holds both.
 		off := cmplx.Abs(out.Stray.V - linear.Stray.V)
 		for k := range out.PerCircuit {
-			if layout.CircuitIndex(k) != s.Circuit && c.PeakA[k] != 0 {
+			if s.Hears(layout.CircuitIndex(k)) && c.PeakA[k] != 0 {
 				out.PerCircuit[k].Bound += off
 			}
 		}
