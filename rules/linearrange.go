@@ -59,7 +59,10 @@ func checkLinearRange(run *engine.Run) {
 			Found: worst.share, Limit: limit,
 			Message: fmt.Sprintf("sensor %q sees %s in %s, linear to %s%s: %s of the range", s.ID,
 				si.Format(worst.fieldT, "T"), worst.what, si.Format(worst.endT, "T"), fullAt(run, s, part),
-				si.Percent(worst.share.Value)),
+				si.Percent(worst.share.Value)) + ifOffset(run.Layout, worst.share, func(d *layout.Duty) (bounded.Estimate, error) {
+				r, err := run.Model.RangeIn(s, d)
+				return r.Share, err
+			}),
 			Related: []finding.Related{{Span: part.LinearHighT.Span, Message: "the linear range is declared here"}},
 			Remedy: func() string {
 				r := betterPlace(run, i, limit, func(m *probe.Model, s *layout.Sensor) (bounded.Estimate, error) {

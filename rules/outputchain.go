@@ -123,6 +123,16 @@ func judgeClipping(run *engine.Run, s *layout.Sensor, x *channel.Sensed, need bo
 		run.Fail(s.ID, placeOf(run, s, worst.clip.LeastStage), []string{run.Layout.Bars[s.Reads].ID}, chainRemedy(x, need, limit.Value), "%s", message+", of which nothing is left in that direction")
 		return
 	}
+	offset := func(d *layout.Duty) (bounded.Estimate, error) {
+		var more bothWays
+		low, high := channel.OwnSwing(run.Model, s, d)
+		more.ask(d.ID, low, high)
+		a, b := clippingOf(x, more, true), clippingOf(x, more, false)
+		if b.worse(&a) {
+			a = b
+		}
+		return a.share, nil
+	}
 	decided := engine.Decide(worst.share, limit.Value, false) == finding.Fail
 	tails := clippingTails
 	if math.IsInf(x.Chain.Element.HighT, 1) {
@@ -134,7 +144,8 @@ func judgeClipping(run *engine.Run, s *layout.Sensor, x *channel.Sensed, need bo
 	}
 	run.Judge(engine.Case{
 		Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID}, Cause: worst.what, Span: placeOf(run, s, worst.clip.LeastStage),
-		Found: worst.share, Limit: limit, WholeA: worst.needA / worst.share.Value, Message: message + ": " + beside(worst.share.Value, limit.Value) + " of that range", Related: related,
+		Found: worst.share, Limit: limit, WholeA: worst.needA / worst.share.Value, Related: related,
+		Message: message + ": " + beside(worst.share.Value, limit.Value) + " of that range" + ifOffset(run.Layout, worst.share, offset),
 		Remedy: func() string { return chainRemedy(x, need, limit.Value) },
 	})
 }

@@ -115,7 +115,7 @@ func (m *Model) StrayRise(s *layout.Sensor, freqHz float64) (StrayRise, error) {
 	}
 	for k := range m.Layout.Circuits {
 		b := layout.CircuitIndex(k)
-		if b == s.Circuit {
+		if !s.Hears(b) {
 			continue
 		}
 		var one StrayRise

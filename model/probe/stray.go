@@ -95,7 +95,7 @@ func (m *Model) CircuitShares(s *layout.Sensor) ([]CircuitShare, error) {
 	var out []CircuitShare
 	for k := range m.Layout.Circuits {
 		c := layout.CircuitIndex(k)
-		if c == s.Circuit && s.Leg == layout.None {
+		if !s.Hears(c) {
 			continue
 		}
 		r := f.Beside(s, c)

@@ -154,7 +154,7 @@ func (b *builder) stepStray(x *seen, d *layout.Duty) *Step {
 	}
 	var terms []string
 	for k, p := range r.PerCircuit {
-		if !beside(x.s, layout.CircuitIndex(k)) || c.PeakA[k] == 0 {
+		if !x.s.Hears(layout.CircuitIndex(k)) || c.PeakA[k] == 0 {
 			continue
 		}
 		terms = append(terms, fmt.Sprintf("%s: (%s) × (%s) = %s", b.l.Circuits[k].ID, polar(p.V/c.PeakA[k], "T/A"), polar(c.PeakA[k], "A"), polar(p.V, "T")))
