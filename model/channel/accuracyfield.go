@@ -56,8 +56,9 @@ func (b *accuracyBuilder) placement() error {
 
 func (b *accuracyBuilder) placed(axis axisOf) error {
 	name := "placement " + axis.name
-	own := AccuracyLine{Name: name, Group: GroupGain, Unit: axis.unit, Cause: name, LeftGain: tillOnePoint}
-	let := AccuracyLine{Name: "stray let in by " + name, Group: GroupLetIn, Unit: axis.unit, Cause: name, LeftZero: tillMatrix}
+	own := AccuracyLine{Name: name, Group: GroupGain, Unit: axis.unit, Cause: causeOf(name), LeftGain: tillOnePoint}
+	let := AccuracyLine{Name: "stray let in by " + name, Group: GroupLetIn, Unit: axis.unit, LeftZero: tillMatrix}
+	let.Cause = causeOf(let.Name)
 	if !axis.num.Set {
 		own.SharePerUnit, own.Spread = 1, uncertainty.Within(math.NaN())
 		own.Missing = []string{"sensors." + b.s.ID + ".placement." + axis.name}
@@ -168,7 +169,7 @@ func (b *accuracyBuilder) ambient() error {
 			line.Spread, line.Alternating = uncertainty.Sinusoid(fieldT), true
 		}
 		b.add(line)
-		if o.Name == "Earth" || o.Name == "declared uniform field" && !b.m.Layout.Surroundings.Uniform.DirectionRad.Set {
+		if o.Name == earthLine || o.Name == uniformLine && !b.m.Layout.Surroundings.Uniform.DirectionRad.Set {
 			line.Name, line.Group, line.LeftZero = EarthAtCalibration, GroupBench, Left{0, 1, 1, 1, 1, 1}
 			b.add(line)
 		}
