@@ -146,7 +146,7 @@ func judgeClipping(run *engine.Run, s *layout.Sensor, x *channel.Sensed, need bo
 		Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID}, Cause: worst.what, Span: placeOf(run, s, worst.clip.LeastStage),
 		Found: worst.share, Limit: limit, WholeA: worst.needA / worst.share.Value, Related: related,
 		Message: message + ": " + beside(worst.share.Value, limit.Value) + " of that range" + ifOffset(run.Layout, worst.share, offset),
-		Remedy: func() string { return chainRemedy(x, need, limit.Value) },
+		Remedy:  func() string { return chainRemedy(x, need, limit.Value) },
 	})
 }
 
