@@ -249,8 +249,8 @@ func (b *builder) stepChain(x *seen) []Step {
 		out = append(out, s)
 	}
 	if r := x.chain.Chain.Resolution(); r.StepA > 0 && !math.IsNaN(r.NoiseA) {
-		out = append(out, Step{What: "smallest current", Formula: "largest of step and 3 × rms noise", Numbers: fmt.Sprintf("step %s, noise %s rms", si.Format(r.StepA, "A"), si.Format(r.NoiseA, "A")),
-			Result: si.Format(r.SmallestA(3), "A"), Source: "W. R. Bennett, Bell System Technical Journal 27 (1948) 446; factor 3: common practice"})
+		out = append(out, Step{What: "smallest current", Formula: "6 × rms noise of part, amplifier and converter + step", Numbers: fmt.Sprintf("step %s, noise %s rms", si.Format(r.StepA, "A"), si.Format(math.Hypot(r.PartNoiseA, r.AnalogNoiseA), "A")),
+			Result: si.Format(r.SmallestA(channel.NoiseFactor), "A"), Source: "W. R. Bennett, Bell System Technical Journal 27 (1948) 446; factor 6: L. A. Currie, Analytical Chemistry 40 (1968) 586"})
 	}
 	return out
 }
