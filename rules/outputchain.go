@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"busgauss/model/bounded"
 	"busgauss/model/channel"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
@@ -138,12 +139,21 @@ func judgeClipping(run *engine.Run, s *layout.Sensor, x *channel.Sensed, need *c
 		run.Fail(s.ID, at, others, chainRemedy(x, need, limit.Value), "%s", message+", of which nothing is left in that direction")
 		return
 	}
+	offset := func(d *layout.Duty) (bounded.Estimate, error) {
+		low, high := channel.OwnSwing(run.Model, s, d)
+		fill := x.FillAt(max(0, high), max(0, -low))
+		a, b := clippingOf(x, &fill, true), clippingOf(x, &fill, false)
+		if b.worse(&a) {
+			a = b
+		}
+		return a.Share, nil
+	}
 	if engine.Decide(worst.Share, limit.Value, false) != finding.Fail && !decidable(run, s, x, need, both, what) {
 		return
 	}
 	run.Judge(engine.Case{
 		Object: s.ID, Others: others, Cause: what, Span: at, Found: worst.Share, Limit: limit, WholeA: math.Abs(worst.Clip.LeastA),
-		Message: message + ": " + beside(worst.Share.Value, limit.Value) + " of that range", Related: stagePlaces(run, s, stages),
+		Message: message + ": " + beside(worst.Share.Value, limit.Value) + " of that range" + ifOffset(run.Layout, worst.Share, offset), Related: stagePlaces(run, s, stages),
 		Remedy: func() string { return chainRemedy(x, need, limit.Value) },
 	})
 }

@@ -85,7 +85,7 @@ func (t *tripCase) normal() (normalUse, error) {
 			if err != nil {
 				return u, err
 			}
-			u.strayA = stray.StrayA
+			u.strayA = stray.WholeA
 		}
 		u.sumA = u.ownA + u.rippleA + u.strayA.High
 		if worst.duty == "" || u.sumA > worst.sumA || math.IsNaN(u.sumA) {

@@ -13,9 +13,12 @@ import (
 )
 
 // EarthT is the flux density of the Earth's field that is always counted, in
-// tesla. It lies between 0.025 and 0.065 mT over the globe (textbook range,
-// from memory); 0.05 mT is common practice for temperate latitudes.
-const EarthT = 50e-6
+// tesla: the largest at its surface, where it runs from about 25 to 65 µT.
+//
+// Source: C. C. Finlay et al., International Geomagnetic Reference Field: the
+// eleventh generation, Geophysical Journal International 183 (2010) 1216 (range at the
+// surface; from memory).
+const EarthT = 65e-6
 
 // Outside is one foreign source at a sensor: the largest that its field may put
 // on the axis, in tesla and in amperes of the channel.
@@ -26,14 +29,40 @@ type Outside struct {
 }
 
 // Ambient returns every foreign source at sensor s and the sum of their
-// amperes, which is the worst case of their signs and phases. Shields bend a
-// uniform field; see Foreign.
+// amperes, which is the worst case of their signs and phases, with iron in the state in which the sum is largest: at
+// rest, or as a continuous or peak duty fills it. Shields bend a uniform field; see Foreign.
 func (m *Model) Ambient(s *layout.Sensor) ([]Outside, bounded.Estimate, error) {
-	perA, err := m.scaleOf(s)
+	list, worst, err := m.AmbientIn(s, nil)
+	if err != nil || !field.Saturable(m.Layout) {
+		return list, worst, err
+	}
+	for i := range m.Layout.Duties {
+		d := &m.Layout.Duties[i]
+		if d.Kind == layout.Fault {
+			continue
+		}
+		l, total, err := m.AmbientIn(s, d)
+		if err != nil {
+			return nil, bounded.Estimate{}, err
+		}
+		if !(total.High <= worst.High) && !math.IsNaN(worst.High) {
+			list, worst = l, total
+		}
+	}
+	return list, worst, nil
+}
+
+// AmbientIn is Ambient with iron in the state of duty d; nil: at rest.
+func (m *Model) AmbientIn(s *layout.Sensor, d *layout.Duty) ([]Outside, bounded.Estimate, error) {
+	at := m
+	if d != nil {
+		at = m.For(d)
+	}
+	perA, err := at.scaleOf(s)
 	if err != nil {
 		return nil, bounded.Estimate{}, err
 	}
-	sources, err := m.sources(s)
+	sources, err := m.sources(s, d)
 	if err != nil {
 		return nil, bounded.Estimate{}, err
 	}
@@ -51,7 +80,7 @@ func (m *Model) Ambient(s *layout.Sensor) ([]Outside, bounded.Estimate, error) {
 func (m *Model) ForeignT(s *layout.Sensor) (reading bounded.Estimate, elements []bounded.Estimate, err error) {
 	sum := func(s *layout.Sensor) (bounded.Estimate, error) {
 		total := bounded.Exact(0)
-		sources, err := m.sources(s)
+		sources, err := m.sources(s, nil)
 		for _, f := range sources {
 			total = total.Plus(f.axisT)
 		}
@@ -82,9 +111,9 @@ type source struct {
 	axisT bounded.Estimate
 }
 
-// sources returns every foreign source at s.
-func (m *Model) sources(s *layout.Sensor) ([]source, error) {
-	steady, err := m.Foreign(s, 0)
+// sources returns every foreign source at s, with iron in the state of duty d; nil: at rest.
+func (m *Model) sources(s *layout.Sensor, d *layout.Duty) ([]source, error) {
+	steady, err := m.ForeignIn(s, d, 0)
 	if err != nil {
 		return nil, err
 	}
@@ -113,7 +142,7 @@ func (m *Model) sources(s *layout.Sensor) ([]source, error) {
 		if i.RMSAPerM.Set {
 			h = i.RMSAPerM.V * math.Sqrt2
 		}
-		alternating, err := m.Foreign(s, i.FreqHz.V)
+		alternating, err := m.ForeignIn(s, d, i.FreqHz.V)
 		if err != nil {
 			return nil, err
 		}
@@ -121,7 +150,7 @@ func (m *Model) sources(s *layout.Sensor) ([]source, error) {
 	}
 	for i := range around.Wires {
 		w := &around.Wires[i]
-		e, err := m.wireOnAxis(s, w)
+		e, err := m.wireOnAxis(s, d, w)
 		if err != nil {
 			return nil, err
 		}
@@ -129,7 +158,7 @@ func (m *Model) sources(s *layout.Sensor) ([]source, error) {
 	}
 	for i := range around.Magnets {
 		g := &around.Magnets[i]
-		e, err := m.magnetOnAxis(s, g, steady)
+		e, err := m.magnetOnAxis(s, d, g, steady)
 		if err != nil {
 			return nil, err
 		}
@@ -140,13 +169,17 @@ func (m *Model) sources(s *layout.Sensor) ([]source, error) {
 
 // wireOnAxis returns the magnitude of the reading of s, in tesla, at the peak of
 // a foreign wire.
-func (m *Model) wireOnAxis(s *layout.Sensor, w *layout.Wire) (bounded.Estimate, error) {
+func (m *Model) wireOnAxis(s *layout.Sensor, d *layout.Duty, w *layout.Wire) (bounded.Estimate, error) {
 	i := w.Amount.PeakValueA()
 	if m.inSpace() && len(m.Layout.Shields) > 0 {
-		return readsOf(s, i, func(q geom.Point3) (field.Vec, error) { return m.WireAt(q, w) })
+		e, err := readsOf(s, i, func(q geom.Point3) (field.Vec, error) { return m.WireAt(q, w) })
+		if err != nil {
+			return e, err
+		}
+		return m.letThrough(e, s, d, w.FreqHz.V)
 	}
 	if len(m.Layout.Shields) > 0 {
-		f, err := m.Foreign(s, w.FreqHz.V)
+		f, err := m.ForeignIn(s, d, w.FreqHz.V)
 		if err != nil {
 			return bounded.Estimate{}, err
 		}
@@ -166,17 +199,40 @@ func (m *Model) wireOnAxis(s *layout.Sensor, w *layout.Wire) (bounded.Estimate, 
 			return bounded.Estimate{}, err
 		}
 		b := closedform.FilamentB(s.At.Point().Sub(w.At.Point()), i).Norm()
-		slack := b * math.Abs(f.Any().High-float64(2-len(s.Elements())))
+		any := f.Any()
+		slack := b * (any.High - any.Value)
 		e.Low, e.High = math.Max(0, e.Value-slack), e.Value+slack
 	}
 	return e, nil
 }
 
+// letThrough widens the reading e of a source near shields, with iron at rest, by what more of a uniform field
+// they let through while the currents of duty d fill them.
+func (m *Model) letThrough(e bounded.Estimate, s *layout.Sensor, d *layout.Duty, freqHz float64) (bounded.Estimate, error) {
+	if d == nil || !field.Saturable(m.Layout) {
+		return e, nil
+	}
+	still, err := m.Foreign(s, freqHz)
+	if err != nil {
+		return e, err
+	}
+	filled, err := m.ForeignIn(s, d, freqHz)
+	if err != nil {
+		return e, err
+	}
+	e.High *= math.Max(1, filled.Any().High/still.Any().Value)
+	return e, nil
+}
+
 // magnetOnAxis returns the magnitude of the reading of s, in tesla, in the field
 // of a magnet.
-func (m *Model) magnetOnAxis(s *layout.Sensor, g *layout.Magnet, steady Foreign) (bounded.Estimate, error) {
+func (m *Model) magnetOnAxis(s *layout.Sensor, d *layout.Duty, g *layout.Magnet, steady Foreign) (bounded.Estimate, error) {
 	if m.inSpace() && len(m.Layout.Shields) > 0 {
-		return readsOf(s, 1, func(q geom.Point3) (field.Vec, error) { return m.MagnetAt(q, g) })
+		e, err := readsOf(s, 1, func(q geom.Point3) (field.Vec, error) { return m.MagnetAt(q, g) })
+		if err != nil {
+			return e, err
+		}
+		return m.letThrough(e, s, d, 0)
 	}
 	if len(m.Layout.Shields) > 0 {
 		b := field.MagnetB(g, s.At.Point3())

@@ -154,7 +154,7 @@ func (b *builder) stepStray(x *seen, d *layout.Duty) *Step {
 	}
 	var terms []string
 	for k, p := range r.PerCircuit {
-		if !beside(x.s, layout.CircuitIndex(k)) || c.PeakA[k] == 0 {
+		if !x.s.Hears(layout.CircuitIndex(k)) || c.PeakA[k] == 0 {
 			continue
 		}
 		terms = append(terms, fmt.Sprintf("%s: (%s) × (%s) = %s", b.l.Circuits[k].ID, polar(p.V/c.PeakA[k], "T/A"), polar(c.PeakA[k], "A"), polar(p.V, "T")))
@@ -221,7 +221,7 @@ func (b *builder) stepEarth(x *seen) *Step {
 		terms = append(terms, fmt.Sprintf("%s: %s / %s = %s", o.Name, si.Format(o.AxisT, "T"), perAmpere(x.perA.Value), si.Format(o.Amperes.Value, "A")))
 	}
 	return &Step{What: "foreign fields in amperes", Formula: "I = Σ B_foreign / b, worst signs and phases", Numbers: strings.Join(terms, "; "),
-		Result: si.Format(total.Value, "A"), Source: "surroundings of the layout; 0.05 mT of the Earth: common practice"}
+		Result: si.Format(total.Value, "A"), Source: "surroundings of the layout; 0.065 mT of the Earth: the largest at its surface"}
 }
 
 // stepChain works the straight line of each stage behind the element, and where the
