@@ -33,10 +33,10 @@ var Calibration = engine.Rule{
 	Level:   finding.Error,
 	Edition: 2,
 	Limits: []engine.Limit{{
-		Key: "gain", Unit: "1", Default: 0.01,
+		Key: "gain", Unit: "1", Default: 0.01, Of: finding.Share{Whole: finding.FullScale},
 		Reason: "common practice: one per cent, as a calibration is done to be better than the part",
 	}, {
-		Key: "temperature", Unit: "1", Default: 0.02,
+		Key: "temperature", Unit: "1", Default: 0.02, Of: finding.Share{Whole: finding.FullScale},
 		Reason: "common practice: two per cent of gain over the range of temperature",
 	}},
 	Check: checkCalibration,

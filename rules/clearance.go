@@ -18,8 +18,9 @@ import (
 // certificate: the edition of the standard that applies, local codes and a
 // licensed practitioner decide.
 //
-//	Quantity  straight distance in space between two objects at the worst placement of sensors, m; over shields that are
-//	          bonded to neither, and bars without current or insulation of their own, the sum of the parts of air; what is bonded to an object counts as it
+//	Quantity  straight distance in space between two objects at the worst placement, m; over shields that are bonded to
+//	          neither, and bars without current or insulation of their own, the sum of the parts of air; what is bonded to an
+//	          object counts as it
 //	Formula   the largest of the distances needed for the impulse voltage (given, or from supply and overvoltage category;
 //	          pollution degree) and for the peaks of the working, temporary and recurring voltage, kind of insulation and
 //	          altitude; see model/insulation
@@ -27,9 +28,8 @@ import (
 //	          taken across and along z; without a whole body it is known by its element only: an upper bound, which never
 //	          passes; undecided where an impulse is declared below a voltage that lasts, and where none is known
 //	Source    IEC 60664-1:2007 tables F.1, F.2, F.7a, A.2, 6.2; rows that could not be confirmed are said so
-//	Not seen  parts that the file does not name, pins and boards of sensors, tolerances of bars and shields, the
-//	          least width of 0.25 to 1.5 mm below which a part of a way counts as none, temporary overvoltages that are not
-//	          declared, solid insulation, frequency above 30 kHz (IEC 60664-4)
+//	Not seen  parts that the file does not name, pins and boards of sensors, the least width of 0.25 to 1.5 mm below which
+//	          a part of a way counts as none, temporary overvoltages that are not declared, solid insulation, frequency above 30 kHz (IEC 60664-4)
 var Clearance = engine.Rule{
 	ID:    "clearance",
 	Title: "reminder: an air gap is smaller than its voltage asks for",

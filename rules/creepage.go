@@ -16,7 +16,7 @@ import (
 // standard that applies, local codes and a licensed practitioner decide.
 //
 //	Quantity  declared creepage distance, m; not declared, at least the air gap of the drawing, in space and at the worst
-//	          placement of sensors, as in rule clearance
+//	          placement, as in rule clearance
 //	Formula   needed distance from working voltage, pollution degree, material group and kind, never below the
 //	          clearance that the voltages need; see model/insulation
 //	Valid     a path along surfaces is not in the drawing: without a declared value the rule passes where even the air gap

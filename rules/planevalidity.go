@@ -30,7 +30,7 @@ var PlaneValidity = engine.Rule{
 	Title: "the plane section is not good enough for a sensor",
 	Level: finding.Warning,
 	Limits: []engine.Limit{{
-		Key: "error", Unit: "1", Default: 0.02,
+		Key: "error", Unit: "1", Default: 0.02, Of: finding.Share{Whole: finding.FullScale, Words: "of the own reading"},
 		Reason: "common practice: two per cent of own reading",
 	}},
 	Check: checkPlaneValidity,

@@ -28,7 +28,7 @@ var SensorAxis = engine.Rule{
 	Title: "the axis of a sensor lies across its bar's field",
 	Level: finding.Warning,
 	Limits: []engine.Limit{{
-		Key: "least", Unit: "1", Default: 0.94, AtLeast: true,
+		Key: "least", Unit: "1", Default: 0.94, AtLeast: true, Of: finding.Share{Whole: finding.AnotherQuantity, Words: "of the own field"},
 		Reason: "common practice: within twenty degrees of the own field",
 	}, {
 		Key: "kept", Unit: "1", Default: 0.02, AtLeast: true,

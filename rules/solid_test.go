@@ -168,3 +168,49 @@ parts: {p: {linear-range: 8 mT, body: {%s}}}
 		}
 	}
 }
+
+// Tolerances of bars and shields are taken from a gap too, those of turn at the farthest corner,
+// and legs of one parallel circuit are one object.
+func TestClearanceOfLooseBars(t *testing.T) {
+	yaml := `layout: 1
+bars:
+  A: {section: {width: 20 mm, thickness: 4 mm}, at: [0 mm, 0 mm], metal: copper%s}
+  B: {section: {width: 20 mm, thickness: 4 mm}, at: [24 mm, 0 mm], metal: copper}
+  C: {section: {width: 20 mm, thickness: 4 mm}, at: [90 mm, 0 mm], metal: copper}
+%sinsulation: [{between: [A, %s], kind: basic, impulse: 4 kV}]
+`
+	for _, c := range []struct {
+		placement, rest, other string
+		wantMM                 float64
+	}{
+		{"", "", "B", 4},
+		{", placement: {x: 0.6 mm, y: 0.8 mm}", "", "B", 3},
+		{", placement: {turn: 2 deg}", "", "B", 4 - math.Hypot(10, 2)*math.Pi/90},
+		{"", "circuits: {p: {parallel: [B, C]}}\n", "C", 4},
+	} {
+		f := one(t, check(t, rules.Clearance, fmt.Sprintf(yaml, c.placement, c.rest, c.other)), "A")
+		if f.Measure == nil || !(math.Abs(f.Measure.Value-c.wantMM*1e-3) < 1e-9) {
+			t.Errorf("%s %s: want %g mm: %v %s", c.placement, c.rest, c.wantMM, f.Verdict, f.Message)
+		}
+	}
+	// A sensor 0.5 mm nearer along z, and turned out of the plane.
+	sensor := `layout: 1
+bars:
+  A: {section: {width: 20 mm, thickness: 4 mm}, at: [0 mm, 0 mm], metal: copper, length: 100 mm}
+  B: {section: {width: 20 mm, thickness: 4 mm}, at: [0 mm, 5 mm], metal: copper, run: [[0 mm, 5 mm, 7 mm], [0 mm, 5 mm, 90 mm]]}
+sensors: {S: {reads: A, at: [0 mm, 5 mm], axis: 180 deg, part: p, placement: {%s}}}
+parts: {p: {linear-range: 8 mT, body: {width: 4 mm, height: 2 mm, element-height: 0.5 mm}}}
+insulation: [{between: [S, B], kind: basic, impulse: 4 kV}]
+`
+	for placement, want := range map[string]float64{"x: 0 mm": 5, "z: 0.5 mm": 4.5} {
+		f := one(t, check(t, rules.Clearance, fmt.Sprintf(sensor, placement)), "S")
+		if f.Measure == nil || !(math.Abs(f.Measure.Value-want*1e-3) < 1e-9) {
+			t.Errorf("%s: want %g mm: %v %s", placement, want, f.Verdict, f.Message)
+		}
+	}
+	// The far corner of the body, √(2² + 1.5²) mm, swings by its sine.
+	f := one(t, check(t, rules.Clearance, fmt.Sprintf(sensor, "yaw: 30 deg")), "S")
+	if f.Measure == nil || f.Measure.Value > 5e-3-2e-3*0.5+1e-9 || f.Measure.Value < 5e-3-2.5e-3*0.5-1e-9 {
+		t.Errorf("yaw: %v %s", f.Verdict, f.Message)
+	}
+}

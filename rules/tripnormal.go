@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"math/cmplx"
-	"strings"
 
 	"busgauss/model/bounded"
 	"busgauss/model/channel"
@@ -54,7 +53,7 @@ func (t *tripCase) judgeNormal() {
 		return
 	}
 	t.run.Judge(engine.Case{
-		Object: t.s.ID, Others: []string{t.run.Layout.Bars[t.s.Reads].ID}, Cause: "normal use", Span: t.at, Found: share, Limit: limit,
+		Object: t.s.ID, Others: []string{t.run.Layout.Bars[t.s.Reads].ID}, Cause: "normal use", Span: t.at, Found: share, Limit: limit, WholeA: t.trip.CurrentA,
 		Message: fmt.Sprintf("duty %q brings sensor %q to %s, %s of its trip of %s: peak %s, ripple %s, other bars %s, noise %s, error %s", use.duty, t.s.ID,
 			si.Format(top.Value, "A"), beside(share.Value, limit.Value), si.Format(t.trip.CurrentA, "A"), orNone(use.ownA, "A"), orNone(use.rippleA, "A"), orNone(use.strayA.Value, "A"),
 			orNone(use.noiseA, "A"), t.errorWords()),
@@ -64,8 +63,7 @@ func (t *tripCase) judgeNormal() {
 
 // noiseA is the rms noise in amperes at the tap.
 func (t *tripCase) noiseA() float64 {
-	r := resolved(t.x.Chain)
-	return r.NoiseA
+	return t.x.Chain.Loudest().NoiseA
 }
 
 // normal returns the continuous or peak duty that comes nearest to the trip.
@@ -87,7 +85,7 @@ func (t *tripCase) normal() (normalUse, error) {
 			if err != nil {
 				return u, err
 			}
-			u.strayA = stray.StrayA
+			u.strayA = stray.WholeA
 		}
 		u.sumA = u.ownA + u.rippleA + u.strayA.High
 		if worst.duty == "" || u.sumA > worst.sumA || math.IsNaN(u.sumA) {
@@ -108,7 +106,7 @@ func (t *tripCase) ownUse(d *layout.Duty) (ownA, rippleA float64, err error) {
 	calm.Lines = nil
 	for i, c := range waveform.Of(t.run.Layout, d).Components {
 		line := own.Lines[i]
-		if !strings.HasPrefix(c.Role, "ripple") {
+		if !c.Ripple() {
 			calm.Lines = append(calm.Lines, line)
 			continue
 		}
@@ -131,7 +129,7 @@ func (t *tripCase) passed(d *layout.Duty, freqHz float64) (float64, error) {
 	if err != nil {
 		return 0, err
 	}
-	timing, _ := knownOnly(t.x.Chain.Timing.Quickest())
+	timing, _ := t.x.Chain.Timing.Quickest().KnownOnly()
 	timing.Hold = false
 	return timing.At(freqHz, channel.FieldGain(g)).Amplitude, nil
 }

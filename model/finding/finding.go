@@ -78,13 +78,16 @@ func ParseLevel(text string) (Level, bool) {
 // an SI unit text ("T", "A", "m", "A/m2", "1" for pure numbers). AtLeast says
 // that the limit is a floor; otherwise it is a ceiling. Certainty is the half
 // width of the numerical bound relative to Value; NaN says that it is unknown.
-// Origin says where the limit comes from, in words for people.
+// Origin says where the limit comes from, in words for people. Of says what a pure number is
+// a share of, and WholeA what that is in amperes; where it is 0 the whole of Of counts.
 type Measure struct {
 	Value, Limit float64
 	Unit         string
 	AtLeast      bool
 	Certainty    float64
 	Origin       string
+	Of           Share
+	WholeA       float64
 }
 
 // Margin returns how far the value lies on the good side of the limit, as a

@@ -44,7 +44,7 @@ func (l *Layout) Feet(s *Sensor) []geom.Point3 {
 	var out []geom.Point3
 	for _, e := range s.Elements() {
 		at := e.At.XY()
-		out = append(out, at.Sub(l.bodyUp(s, at).Scale(p.BodyElementHeightM.V)).Space(e.At.Z))
+		out = append(out, at.Sub(l.bodyUp(s, e).Scale(p.BodyElementHeightM.V)).Space(e.At.Z))
 	}
 	return out
 }
@@ -57,7 +57,8 @@ func (l *Layout) Feet(s *Sensor) []geom.Point3 {
 // is to be the longer side of the footprint.
 //
 // With placement the boxes are those of all places and turns that s may have: the hull
-// of the body shifted by ±x, ±y and turned by ±tilt about the place of s. The hull is at most
+// of the body shifted by ±x, ±y, ±z and turned by ±tilt about the place of s, and a box round what
+// yaw makes of it. The hull is at most
 // r(1/cos(tilt) - 1) larger than what a corner at r sweeps.
 func (l *Layout) Bodies(s *Sensor, placement bool) []Piece {
 	if !l.HasBody(s) {
@@ -67,27 +68,28 @@ func (l *Layout) Bodies(s *Sensor, placement bool) []Piece {
 	reach := l.reachM()
 	var out []Piece
 	for _, e := range s.Elements() {
-		up := l.bodyUp(s, e.At.XY())
+		up := l.bodyUp(s, e)
 		side := geom.Point{X: -up.Y, Y: up.X}.Scale(size.BodyWidthM.V / 2)
 		low := e.At.XY().Sub(up.Scale(size.BodyElementHeightM.V))
 		high := low.Add(up.Scale(size.BodyHeightM.V))
 		corners := []geom.Point{low.Sub(side), low.Add(side), high.Add(side), high.Sub(side)}
+		z, half := e.At.Z, size.BodyWidthM.V/2
 		if placement && s.Placement != nil {
+			corners, half = s.Placement.yawed(s.At.Point(), corners, half)
 			corners = s.Placement.swept(s.At.Point(), corners)
 		}
-		z := e.At.Z
 		p := Piece{Word: "the body of sensor", ID: s.ID, Span: s.At.Span, Section: geom.Solid(geom.Hull(corners)),
-			LowM: z - size.BodyWidthM.V/2, HighM: z + size.BodyWidthM.V/2}
+			LowM: z - half, HighM: z + half}
 		p.parts = []part{uprightPart(&p, reach)}
 		out = append(out, p)
 	}
 	return out
 }
 
-// bodyUp returns the unit vector of the height of a body at q.
-func (l *Layout) bodyUp(s *Sensor, q geom.Point) geom.Point {
-	away := l.Bars[s.Reads].awayFrom(q)
-	u := geom.Point{X: s.Axis.U.X, Y: s.Axis.U.Y}
+// bodyUp returns the unit vector of the height of the body round e.
+func (l *Layout) bodyUp(s *Sensor, e Element) geom.Point {
+	away := l.Bars[s.Reads].awayFrom(e.At.XY())
+	u := geom.Point{X: e.U.X, Y: e.U.Y}
 	const alongZ = 1e-9
 	size := u.Norm()
 	if size < alongZ { // read along z: nothing says how the body is turned
@@ -102,6 +104,23 @@ func (l *Layout) bodyUp(s *Sensor, q geom.Point) geom.Point {
 		}
 	}
 	return best
+}
+
+// yawed returns corners and half the height along z of a box that holds the body, z
+// tolerance counted, when it turns out of the plane about any direction in it by up to the yaw.
+func (p *Placement) yawed(centre geom.Point, corners []geom.Point, halfM float64) ([]geom.Point, float64) {
+	yaw, far := math.Min(math.Pi/2, math.Abs(given0(p.YawRad))), 0.0
+	if yaw == 0 {
+		return corners, halfM + given0(p.ZM)
+	}
+	var out []geom.Point
+	for _, c := range corners {
+		far = math.Max(far, c.Sub(centre).Norm())
+		for _, d := range []geom.Point{{X: 1, Y: 1}, {X: -1, Y: 1}, {X: 1, Y: -1}, {X: -1, Y: -1}} {
+			out = append(out, c.Add(d.Scale(halfM*math.Sin(yaw))))
+		}
+	}
+	return out, halfM + far*math.Sin(yaw) + given0(p.ZM)
 }
 
 // swept returns points whose hull holds all places that the corners take when they

@@ -23,7 +23,7 @@ type Gap struct {
 }
 
 // GapBetween returns the distance in space between two bars, shields or sensors by
-// name, at the worst placement of sensors. What is bonded to one of the two is at its
+// name, at the worst placement. What is bonded to one of the two is at its
 // potential and counts as it. A shield between the two that is bonded to neither, and a
 // bar that carries nothing in any duty and that no insulation names, shortens the way by what it spans: the parts of air on both sides add up.
 // Source: IEC 60664-1:2007, 6.2, example of an unconnected part in between (number from
@@ -35,15 +35,15 @@ func (l *Layout) GapBetween(a, b string) (Gap, error) { return l.worstGap(a, b, 
 func (l *Layout) SurfaceGap(a, b string) (Gap, error) { return l.worstGap(a, b, false) }
 
 func (l *Layout) worstGap(a, b string, others bool) (Gap, error) {
-	if others && l.AreBonded(a, b) {
-		return Gap{}, fmt.Errorf("%q and %q are bonded, so that nothing lies between them", a, b)
+	if others && l.joined(a, b) {
+		return Gap{}, fmt.Errorf("%q and %q are joined, so that nothing lies between them", a, b)
 	}
 	out, err := l.gapBetween(a, b, others, true)
 	if err != nil {
 		return Gap{}, err
 	}
 	out.DrawnM = out.HighM
-	if l.placed(a) || l.placed(b) {
+	if l.placed() {
 		drawn, err := l.gapBetween(a, b, others, false)
 		if err != nil {
 			return Gap{}, err
@@ -53,9 +53,19 @@ func (l *Layout) worstGap(a, b string, others bool) (Gap, error) {
 	return out, nil
 }
 
-func (l *Layout) placed(id string) bool {
-	i, ok := l.Sensor(id)
-	return ok && l.Sensors[i].Placement != nil
+// placed reports whether something may stand elsewhere than drawn.
+func (l *Layout) placed() bool {
+	yes := false
+	for i := range l.Bars {
+		yes = yes || l.Bars[i].Placement != nil
+	}
+	for i := range l.Shields {
+		yes = yes || l.Shields[i].Placement != nil
+	}
+	for i := range l.Sensors {
+		yes = yes || l.Sensors[i].Placement != nil
+	}
+	return yes
 }
 
 // idleBars returns the bars that no duty gives a current and no insulation names, in a
@@ -76,15 +86,29 @@ func (l *Layout) idleBars() map[string]bool {
 	}
 	for i := range l.Bars {
 		id := l.Bars[i].ID
-		bonded := false
+		idle := !live[id]
 		for k := range l.Bars {
-			bonded = bonded || l.AreBonded(id, l.Bars[k].ID) && live[l.Bars[k].ID]
+			idle = idle && !(l.joined(id, l.Bars[k].ID) && live[l.Bars[k].ID])
 		}
-		if !live[id] && !bonded {
-			out[id] = true
-		}
+		out[id] = idle
 	}
 	return out
+}
+
+// joined reports whether a and b are at one potential: bonded, or legs of one parallel
+// circuit.
+func (l *Layout) joined(a, b string) bool {
+	if l.AreBonded(a, b) {
+		return true
+	}
+	i, okA := l.Bar(a)
+	k, okB := l.Bar(b)
+	if !okA || !okB || i == k {
+		return false
+	}
+	c, _ := l.CircuitOf(i)
+	d, _ := l.CircuitOf(k)
+	return c == d && l.Shares(i)
 }
 
 // object is what a gap begins or ends at.
@@ -95,6 +119,11 @@ type object struct {
 
 func (l *Layout) gapBetween(a, b string, others, placement bool) (Gap, error) {
 	all := l.Pieces()
+	if !placement {
+		for i := range all {
+			all[i].looseM = 0
+		}
+	}
 	p, err := l.object(a, all, others, placement)
 	if err != nil {
 		return Gap{}, err
@@ -131,7 +160,7 @@ func (l *Layout) gapBetween(a, b string, others, placement bool) (Gap, error) {
 func (l *Layout) object(id string, all []Piece, others, placement bool) (object, error) {
 	var out object
 	for i := range all {
-		if all[i].ID == id || others && l.AreBonded(id, all[i].ID) {
+		if all[i].ID == id || others && l.joined(id, all[i].ID) {
 			out.pieces = append(out.pieces, &all[i])
 		}
 	}
@@ -157,7 +186,8 @@ func (l *Layout) object(id string, all []Piece, others, placement bool) (object,
 	if placement && s.Placement != nil {
 		for _, p := range out.points[:len(out.points):len(out.points)] {
 			for _, q := range s.Placement.places(s.At.Point(), []geom.Point{p.XY()}) {
-				out.points = append(out.points, q.Space(p.Z))
+				z := given0(s.Placement.ZM)
+				out.points = append(out.points, q.Space(p.Z-z), q.Space(p.Z+z))
 			}
 		}
 	}
@@ -217,21 +247,21 @@ func shortest(nodes []object) (way, error) {
 // it is not more than withinM.
 func (o object) gap(p object, withinM float64) (lowM, highM float64, err error) {
 	lowM, highM = math.Inf(1), math.Inf(1)
-	see := func(d, slack float64) {
-		if low := math.Max(0, d-slack); low < lowM {
-			lowM, highM, withinM = low, d, math.Min(withinM, low)
+	see := func(d, slack, loose float64) {
+		if low := math.Max(0, d-slack-loose); low < lowM {
+			lowM, highM, withinM = low, math.Max(0, d-loose), math.Min(withinM, low)
 		}
 	}
 	for _, a := range o.pieces {
 		for _, b := range p.pieces {
-			c, err := a.Meet(b, withinM+a.slackM+b.slackM)
+			c, err := a.Meet(b, withinM+a.slackM+b.slackM+a.looseM+b.looseM)
 			if err != nil {
 				return 0, 0, err
 			}
 			if c.Overlap {
 				return 0, 0, nil
 			}
-			see(c.GapM, c.SlackM)
+			see(c.GapM, c.SlackM, a.looseM+b.looseM)
 		}
 	}
 	for _, side := range [2][2]object{{o, p}, {p, o}} {
@@ -241,13 +271,13 @@ func (o object) gap(p object, withinM float64) (lowM, highM float64, err error) 
 				if err != nil {
 					return 0, 0, err
 				}
-				see(d, b.slackM)
+				see(d, b.slackM, b.looseM)
 			}
 		}
 	}
 	for _, c := range o.points {
 		for _, d := range p.points {
-			see(c.Sub(d).Norm(), 0)
+			see(c.Sub(d).Norm(), 0, 0)
 		}
 	}
 	return lowM, highM, nil

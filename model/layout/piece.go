@@ -21,6 +21,7 @@ type Piece struct {
 	LowM, HighM       float64
 	BentLow, BentHigh bool
 
+	looseM  float64 // how far its surface may stand from where it is drawn
 	slackM  float64 // how far corners that stand for a circle may lie off it
 	parts   []part
 	trouble error // why the piece is not followed in space
@@ -57,7 +58,10 @@ func (l *Layout) Pieces() []Piece {
 	reach := l.reachM()
 	var out []Piece
 	for i := range l.Bars {
-		out = append(out, barPiece(&l.Bars[i], reach))
+		b := &l.Bars[i]
+		p := barPiece(b, reach)
+		p.looseM = p.loose(b.Placement, b.At.Point())
+		out = append(out, p)
 	}
 	for i := range l.Shields {
 		out = append(out, shieldPiece(&l.Shields[i], reach))
@@ -75,7 +79,24 @@ func shieldPiece(s *Shield, reach float64) Piece {
 		p.LowM, p.HighM = z-s.DepthM.V/2, z+s.DepthM.V/2
 	}
 	p.parts = []part{uprightPart(&p, reach)}
+	p.looseM = p.loose(s.Placement, s.At.Point())
 	return p
+}
+
+// loose returns how far a surface of p moves at most with tolerances of place and of turn
+// about its place: √(x² + y²) and the turn at the farthest corner.
+func (p *Piece) loose(t *Placement, at geom.Point) float64 {
+	if t == nil {
+		return 0
+	}
+	far := 0.0
+	for i := range p.parts {
+		b := p.parts[i].box
+		for _, c := range []geom.Point3{b.Min, b.Max, {X: b.Min.X, Y: b.Max.Y}, {X: b.Max.X, Y: b.Min.Y}} {
+			far = math.Max(far, c.XY().Sub(at).Norm())
+		}
+	}
+	return math.Hypot(given0(t.XM), given0(t.YM)) + far*math.Abs(given0(t.TiltRad))
 }
 
 func uprightPart(p *Piece, reach float64) part {

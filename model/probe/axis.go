@@ -94,13 +94,13 @@ func arrayAlignment(f *field.Field, s *layout.Sensor) Alignment {
 		}
 	}
 	out.OwnT = all
-	out.Share = ratioOf(along, all, bound)
-	out.Kept = ratioOf(f.Own(s).Axis.Abs().Value, along, bound)
+	out.Share = alignedShare(along, all, bound)
+	out.Kept = alignedShare(f.Own(s).Axis.Abs().Value, along, bound)
 	return out
 }
 
-// ratioOf returns a/b, a at most b, both of which may be off by bound.
-func ratioOf(a, b, bound float64) bounded.Estimate {
+// alignedShare returns a/b, a at most b, both of which may be off by bound.
+func alignedShare(a, b, bound float64) bounded.Estimate {
 	high := math.Inf(1)
 	if b > bound {
 		high = (a + bound) / (b - bound)

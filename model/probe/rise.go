@@ -169,7 +169,7 @@ const coverM = 0.5
 // covers reports whether a shield lies along most of a bar. One of unknown depth does
 // not: shields of sensors are short.
 func covers(s *layout.Shield, bar *layout.Bar) bool {
-	return s.DepthM.Set && (s.DepthM.V >= coverM || bar.LengthM.Set && s.DepthM.V >= bar.LengthM.V/2)
+	return s.Long || s.DepthM.Set && (s.DepthM.V >= coverM || bar.LengthM.Set && s.DepthM.V >= bar.LengthM.V/2)
 }
 
 // surface returns the outline of bar b with what stands in front of it: metal that the

@@ -196,7 +196,7 @@ func TestOrderAndPermission(t *testing.T) {
 	l := loaded(t, shielded)
 	of := func(v finding.Verdict, level finding.Level, value float64) finding.Finding {
 		return finding.Finding{Rule: "stray-ratio", Verdict: v, Level: level, Object: "SA", Others: []string{"A"}, Cause: "haul",
-			Measure: &finding.Measure{Value: value, Limit: 0.05, Unit: "1", Certainty: 0.01}, Message: "m"}
+			Measure: &finding.Measure{Value: value, Limit: 0.05, Unit: "1", Certainty: 0.01, Of: finding.Share{Whole: finding.OwnCurrent}}, Message: "m"}
 	}
 	p := Build(Input{
 		Model:     probe.NewModel(l),

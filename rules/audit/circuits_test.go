@@ -200,7 +200,7 @@ func TestEveryWaveform(t *testing.T) {
 	c := &alone(t, waves).Channels[0]
 	l := loaded(t, waves)
 	leftA := waveform.Of(l, &l.Duties[0]).LeftOverA[0]
-	if !(leftA < 3) {
+	if !(leftA < 4) {
 		t.Fatalf("%g A are left out", leftA)
 	}
 	for duty, want := range map[string]struct {

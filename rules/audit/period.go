@@ -71,7 +71,7 @@ func (b *builder) inTime(s *layout.Sensor, d *layout.Duty, cur *waveform.Current
 		}
 		line := waveform.Line{FreqHz: c.FreqHz, Group: c.Group, V: r.Own.V + r.Stray.V}
 		out.reading.Lines = append(out.reading.Lines, line)
-		f, err := m.Field(c.FreqHz)
+		f, err := m.FieldOf(c)
 		if err != nil {
 			return nil, err
 		}

@@ -53,7 +53,7 @@ func (b *builder) points(view geom.Box, all []part) []geom.Point3 {
 	}
 	most := cheapPoints
 	for i := range all {
-		if f, err := b.Model.Field(all[i].c.FreqHz); err == nil && !f.Bare() {
+		if f, err := b.Model.FieldOf(&all[i].c); err == nil && !f.Bare() {
 			most = costlyPoints
 		}
 	}

@@ -144,7 +144,7 @@ func (b *builder) readings(p *part) Frame {
 	d, c := p.duty, &p.c
 	out := Frame{Duty: d.ID, Kind: d.Kind.String(), Role: c.Role, FreqHz: c.FreqHz}
 	m, _ := b.modelOf(d)
-	f, err := m.Field(c.FreqHz)
+	f, err := m.FieldOf(c)
 	if err != nil {
 		out.Undecided = err.Error()
 		return out
@@ -175,7 +175,7 @@ func (b *builder) frame(f *Frame, p *part, s *Section, scene figure.Drawing) {
 
 // sample takes the field at the places of the page.
 func (b *builder) sample(out *Frame, m *probe.Model, c *waveform.Component, points []geom.Point3, stated bool) {
-	f, err := m.Field(c.FreqHz)
+	f, err := m.FieldOf(c)
 	if err != nil {
 		return
 	}

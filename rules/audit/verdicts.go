@@ -110,83 +110,52 @@ func show(v float64, unit string) string {
 	return si.Format(v, unit)
 }
 
-// share is what the number of a rule is a share of.
-type share uint8
-
-const (
-	ofNothing  share = iota
-	ofDuty           // of the own current of its duty, else of the full scale
-	ofFull           // of the full scale
-	ofRange          // of the linear range
-	ofCapacity       // of what another quantity allows: per cent alone
-)
-
-// shareOf says what a rule's number is a share of; the text is for people.
-func shareOf(rule string) (share, string) {
-	switch rule {
-	case "stray-ratio", "placement", "shield-linearity", "gain-with-frequency", "stray-with-frequency", "response":
-		return ofDuty, "of the own current"
-	case "channel-accuracy", "shield-remanence", "phase-sum", "calibration", "resolution", "plane-validity":
-		return ofFull, "of full scale"
-	case "linear-range", "range-use":
-		return ofRange, "of the linear range"
-	case "shield-saturation":
-		return ofCapacity, "of saturation"
-	case "output-chain", "trip", "zeroing":
-		return ofCapacity, "of the current asked"
-	case "sensor-axis":
-		return ofCapacity, "of the own field"
-	case "battery-view":
-		return ofCapacity, "of the full charge"
-	case "shield-sheet":
-		return ofCapacity, "of the permeability"
-	case "return-path":
-		return ofCapacity, "of the largest current"
-	}
-	return ofNothing, ""
-}
-
 // meaning says what the number of a finding means in amperes of its channel and in
-// per cent; empty where it has no such meaning (a distance, a current density).
+// per cent, as its rule says what it is a share of; empty where it has no such meaning (a
+// distance, a current density).
 func (b *builder) meaning(f *finding.Finding) (amperes, percent string) {
 	m := f.Measure
 	s := b.sensorOf(f)
-	full := math.NaN()
-	if s != nil {
-		full = b.Model.FullScaleA(s)
-	}
 	switch {
 	case m.Unit == "A":
-		if full > 0 {
-			percent = si.Percent(m.Value/full) + " of full scale"
+		if s != nil {
+			if full := b.Model.FullScaleA(s); full > 0 {
+				percent = si.Percent(m.Value/full) + " of full scale"
+			}
 		}
 		return show(m.Value, "A"), percent
 	case m.Unit != "1" || math.IsNaN(m.Value):
 		return "", ""
 	}
-	kind, of := shareOf(f.Rule)
-	if kind == ofNothing {
-		return "", si.Percent(m.Value)
+	percent = strings.TrimSpace(si.Percent(m.Value) + " " + m.Of.String())
+	whole := b.wholeA(f, s)
+	if !(whole > 0) || math.IsInf(whole, 0) {
+		return "", percent
 	}
-	percent = si.Percent(m.Value) + " " + of
+	return fmt.Sprintf("%s of %s", si.Format(m.Value*whole, "A"), si.Format(whole, "A")), percent
+}
+
+// wholeA is the current that the number of a finding about s is a share of, A; 0 or NaN
+// where there is none.
+func (b *builder) wholeA(f *finding.Finding, s *layout.Sensor) float64 {
+	if f.Measure.WholeA != 0 {
+		return f.Measure.WholeA
+	}
 	if s == nil {
-		return "", percent
+		return 0
 	}
-	base := full
-	switch kind {
-	case ofCapacity:
-		return "", percent
-	case ofRange:
-		base = b.rangeA(s)
-	case ofDuty:
+	switch f.Measure.Of.Whole {
+	case finding.OwnCurrent:
 		if own := b.ownIn(s, f.Cause); own > 0 {
-			base = own
+			return own
 		}
+		return b.Model.FullScaleA(s)
+	case finding.FullScale:
+		return b.Model.FullScaleA(s)
+	case finding.LinearRange:
+		return b.rangeA(s)
 	}
-	if !(base > 0) {
-		return "", percent
-	}
-	return fmt.Sprintf("%s of %s", si.Format(m.Value*base, "A"), si.Format(base, "A")), percent
+	return 0
 }
 
 // sensorOf returns the sensor that a finding is about, or the one among the other

@@ -16,7 +16,7 @@ import (
 
 func good() Rule {
 	return Rule{ID: "some-rule", Title: "something", Level: finding.Error, Check: func(*Run) {},
-		Limits: []Limit{{Key: "most", Unit: "1", Default: 0.05, Reason: "common practice"}}}
+		Limits: []Limit{{Key: "most", Unit: "1", Default: 0.05, Of: finding.Share{Whole: finding.OwnCurrent}, Reason: "common practice"}}}
 }
 
 // Each mistake alone must be refused, and named.

@@ -19,6 +19,8 @@ type Limit struct {
 	Default float64
 	AtLeast bool // a floor instead of a ceiling
 	Reason  string
+	// Of says what the number is a share of, where its unit is "1".
+	Of finding.Share
 	// Need picks the need of a layout that may tighten this limit; nil when
 	// none does. NeedKey is its key in the file.
 	Need    func(*layout.Need) layout.Num
@@ -51,7 +53,7 @@ var word = regexp.MustCompile(`^[a-z]+(-[a-z]+)*$`)
 
 // Validate returns the first mistake in a list of rules: an ID that is not
 // words with hyphens or stands twice, a missing title, level or check, a limit
-// without unit or reason, with a default that is no finite number, or with a
+// without unit or reason, or a share of nothing, with a default that is no finite number, or with a
 // need that has no key (or a key that has no need).
 func Validate(rules []Rule) error {
 	seen := map[string]bool{}
@@ -76,6 +78,8 @@ func Validate(rules []Rule) error {
 				return fmt.Errorf("rule %q: limit key %q is not words with hyphens or stands twice", r.ID, l.Key)
 			case l.Unit == "":
 				return fmt.Errorf("rule %q: limit %q has no unit", r.ID, l.Key)
+			case l.Unit == "1" && l.Of.String() == "":
+				return fmt.Errorf("rule %q: limit %q does not say what it is a share of", r.ID, l.Key)
 			case l.Reason == "":
 				return fmt.Errorf("rule %q: limit %q has no reason", r.ID, l.Key)
 			case math.IsNaN(l.Default) || math.IsInf(l.Default, 0):

@@ -57,6 +57,7 @@ type Bound struct {
 	AtLeast bool
 	Origin  string
 	Span    span.Span // of the need that set it; not valid for a default
+	Of      finding.Share
 }
 
 // Limit returns the limit called key for the channel of a sensor; channel may be
@@ -68,7 +69,7 @@ func (r *Run) Limit(key, channel string) Bound {
 		if l.Key != key {
 			continue
 		}
-		b := Bound{Value: l.Default, Unit: l.Unit, AtLeast: l.AtLeast, Origin: defaultOrigin + l.Reason}
+		b := Bound{Value: l.Default, Unit: l.Unit, AtLeast: l.AtLeast, Origin: defaultOrigin + l.Reason, Of: l.Of}
 		if r.limit != nil {
 			if v, origin, at, ok := r.limit(r.rule.ID, key, channel); ok {
 				b.Value, b.Origin, b.Span = v, origin, at
@@ -105,7 +106,8 @@ type Case struct {
 	Span    span.Span
 	Found   bounded.Estimate
 	Limit   Bound
-	Message string // without the limit, which Judge adds
+	WholeA  float64 // see finding.Measure
+	Message string  // without the limit, which Judge adds
 	// Remedy is asked only when the case fails.
 	Remedy  func() string
 	Related []finding.Related
@@ -121,7 +123,7 @@ func (r *Run) Judge(c Case) finding.Verdict {
 		Related: c.Related, Details: c.Details,
 		Measure: &finding.Measure{
 			Value: c.Found.Value, Limit: c.Limit.Value, Unit: c.Limit.Unit, AtLeast: c.Limit.AtLeast,
-			Certainty: c.Found.Certainty(), Origin: c.Limit.Origin,
+			Certainty: c.Found.Certainty(), Origin: c.Limit.Origin, Of: c.Limit.Of, WholeA: c.WholeA,
 		},
 	}
 	if c.Limit.Span.Valid() {

@@ -79,8 +79,8 @@ func TestCircuitsByHand(t *testing.T) {
 		"duty ride residue":                 1, // that of the phase does not
 		"duty short current":                1000 * kappa,
 	} {
-		// A triangle's series leaves up to 1 % of its peak out, 0.05 A of 155 A, which the bounds hold.
-		near(t, f, what, want, 4e-4)
+		// A triangle's series leaves up to 6 % of its peak out, 0.3 A of 155 A, which the bounds hold.
+		near(t, f, what, want, 2e-3)
 	}
 	for what, want := range map[string]string{
 		"channel S reads": "store", "channel S bar": "plus", "channel T reads": "store", "channel T bar": "minus", "channel L reads": "L1",

@@ -186,7 +186,7 @@ func couplingText(w io.Writer, r *couplingReport, l *layout.Layout) error {
 		if f.NoInverse != "" {
 			fmt.Fprintf(&b, "  no inverse: %s\n", finding.Clean(f.NoInverse))
 		}
-		inverseText(&b, &f)
+		inverseText(&b, &f, l)
 	}
 	_, err := io.WriteString(w, b.String())
 	return err

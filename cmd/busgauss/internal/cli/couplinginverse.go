@@ -149,9 +149,13 @@ func replaced(a [][]complex128, row func(i int) []complex128) [][]complex128 {
 
 // inverseText prints the inverse in amperes per millitesla, its condition and what it
 // leaves.
-func inverseText(b *strings.Builder, f *couplingFrequency) {
+func inverseText(b *strings.Builder, f *couplingFrequency, l *layout.Layout) {
 	if len(f.Inverse) == 0 {
 		return
+	}
+	others := "all other bars"
+	if l.HasCircuits() {
+		others = "all other circuits"
 	}
 	b.WriteString("  inverse, A/mT:\n")
 	for _, row := range f.Inverse {
@@ -165,11 +169,12 @@ func inverseText(b *strings.Builder, f *couplingFrequency) {
 		fmt.Fprintf(b, "  condition number %s\n", si.Format(*f.Condition, "1"))
 	}
 	for _, x := range f.Leftover {
-		fmt.Fprintf(b, "  the inverse at 0 Hz leaves on %s: amplitude %s, phase %s, %s of all other bars at the worst phase\n",
-			finding.Clean(x.Bar), percentText(x.OwnAmplitude), degreesText(x.OwnPhaseRad), percentText(x.CrosstalkSum))
+		fmt.Fprintf(b, "  the inverse at 0 Hz leaves on %s: amplitude %s, phase %s, %s of %s at the worst phase\n",
+			finding.Clean(x.Bar), percentText(x.OwnAmplitude), degreesText(x.OwnPhaseRad), percentText(x.CrosstalkSum), others)
 	}
 	for _, x := range f.PlacementLeftover {
-		fmt.Fprintf(b, "  placement leaves on %s: amplitude %s, %s of all other bars at the worst signs\n", finding.Clean(x.Bar), percentText(x.OwnAmplitude), percentText(x.CrosstalkSum))
+		fmt.Fprintf(b, "  placement leaves on %s: amplitude %s, %s of %s at the worst signs\n",
+			finding.Clean(x.Bar), percentText(x.OwnAmplitude), percentText(x.CrosstalkSum), others)
 	}
 }
 

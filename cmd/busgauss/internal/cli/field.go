@@ -98,11 +98,11 @@ func newField(s *Streams) *cobra.Command {
 		Short: "print the field at sensors and points, per duty",
 		Long: `Field prints the flux density at each sensor, and at points given with --at, for
 every duty and each of its frequencies: x and y components, and the component on the
-sensor's axis, as peak phasors. Each fundamental, harmonic, second set and ripple is an entry
-of its own. A pair shows the difference of its elements, and what it is chosen by; an
-array their sum with its weights, and each element. Where the layout declares circuits
-the current of each is printed, and what of it flows in each of its bars. Bars with ends, bends or cuts and iron of finite depth are computed in
-space, with a z component.`,
+sensor's axis, as peak phasors. Each fundamental, harmonic, second set and ripple is an
+entry of its own. A pair shows the difference of its elements, and what it is chosen by; an
+array the sum with its weights, and each element. Where the layout declares circuits the
+current of each is printed, and what of it flows in each of its bars. Bars with ends, bends
+or cuts and iron of finite depth are computed in space, with a z component.`,
 		Example: `  busgauss field drive.yaml
   busgauss field --at "0 mm, 6 mm" --format json drive.yaml
   busgauss field --at "0 mm, 6 mm, 12 mm" drive.yaml`,
@@ -183,7 +183,7 @@ func fieldComponent(m *probe.Model, d *layout.Duty, c *waveform.Component, point
 		Duty: d.ID, FrequencyHz: rounded(c.FreqHz), Role: c.Role,
 		Sensors: []fieldSensor{}, Shields: []fieldShield{},
 	}
-	f, err := m.Field(c.FreqHz)
+	f, err := m.FieldOf(c)
 	if err != nil {
 		out.Method, out.Undecided = "none", err.Error()
 		return out
