@@ -35,7 +35,7 @@ var Placement = engine.Rule{
 func checkPlacement(run *engine.Run) {
 	eachSensor(run, func(i layout.SensorIndex, s *layout.Sensor) {
 		if s.Placement == nil {
-			run.NotApplicable(s.ID, s.Span, "sensor %q declares no placement tolerances", s.ID)
+			run.Without(s.ID, s.Span, fmt.Sprintf("sensors.%s.placement", s.ID), "sensor %q declares no placement tolerances", s.ID)
 			return
 		}
 		worst, duty, err := worstPlacement(run.Model, s)
@@ -44,7 +44,7 @@ func checkPlacement(run *engine.Run) {
 			return
 		}
 		if duty == "" {
-			run.NotApplicable(s.ID, s.Span, "what sensor %q reads carries no current in a continuous or peak duty", s.ID)
+			run.Without(s.ID, s.Span, currentKey(run, s, "continuous or peak"), "what sensor %q reads carries no current in a continuous or peak duty", s.ID)
 			return
 		}
 		price, err := run.Model.Height(s)

@@ -37,12 +37,16 @@ func checkRangeUse(run *engine.Run) {
 	eachSensor(run, func(i layout.SensorIndex, s *layout.Sensor) {
 		part := run.Layout.PartOf(s)
 		if part == nil || !part.LinearHighT.Set {
-			run.NotApplicable(s.ID, s.Span, "sensor %q has no linear range", s.ID)
+			add := partKey(s)
+			if part != nil {
+				add = fmt.Sprintf("parts.%s.linear-range", part.ID)
+			}
+			run.Without(s.ID, s.Span, add, "sensor %q has no linear range", s.ID)
 			return
 		}
 		duty, topA := largestContinuous(run, s)
 		if topA == 0 {
-			run.NotApplicable(s.ID, s.Span, "what sensor %q reads carries no continuous current", s.ID)
+			run.Without(s.ID, s.Span, currentKey(run, s, "continuous"), "what sensor %q reads carries no continuous current", s.ID)
 			return
 		}
 		end := min(part.LinearHighT.V, -part.LinearLowT.V)

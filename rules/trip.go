@@ -41,6 +41,7 @@ var Trip = engine.Rule{
 		Key: "normal", Unit: "1", Default: 1, Of: finding.Share{Whole: finding.AnotherQuantity, Words: "of the trip"},
 		Reason: "the trip itself, which the layout declares",
 	}},
+	Needs: []engine.Need{{Key: "trip", Of: func(n *layout.Need) layout.Num { return n.TripA }}},
 	Check: checkTrip,
 }
 
@@ -52,7 +53,7 @@ func checkTrip(run *engine.Run) {
 			run.NotApplicable(s.ID, s.Span, "no trip is asked of sensor %q", s.ID)
 			return
 		case run.Layout.PartOf(s) == nil && !hasReadout(run, s):
-			run.NotApplicable(s.ID, s.Span, "sensor %q names no part and has no readout", s.ID)
+			run.Without(s.ID, s.Span, partKey(s)+" and readout", "sensor %q names no part and has no readout", s.ID)
 			return
 		}
 		x, ok := chainOf(run, s)

@@ -34,6 +34,11 @@ type leftover struct {
 func (b *accuracyBuilder) stray() error {
 	b.main = waveform.Component{Role: "direct"}
 	if b.d == nil {
+		if !b.m.Layout.Alone(b.s) {
+			line := zeroLine("stray of other bars", GroupStray, uncertainty.Within(math.NaN()), tillMatrix)
+			line.Missing = []string{"duties (a continuous or peak one, with the currents of other bars)"}
+			b.add(line)
+		}
 		return nil
 	}
 	parts := waveform.Of(b.m.Layout, b.d).Components

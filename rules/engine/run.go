@@ -22,7 +22,8 @@ type Run struct {
 	rule        *Rule
 	limit       func(rule, key, channel string) (float64, string, span.Span, bool)
 	out         []finding.Finding
-	asked       []ask // remedies that the verdicts of out call for
+	adds        map[int]string // by index of out: see Without
+	asked       []ask          // remedies that the verdicts of out call for
 	// unsure says that a limit lay inside a bound, so that a smaller bound may
 	// decide.
 	unsure bool
