@@ -36,5 +36,6 @@ func All() []engine.Rule {
 		PhaseSum,
 		Calibration,
 		BatteryView,
+		Plausibility,
 	}
 }
