@@ -124,14 +124,14 @@ func worstRange(m *probe.Model, s *layout.Sensor) (rangeUse, error) {
 			}
 		}
 	}
-	places := probe.WithinTolerance(s)
+	places := m.WithinTolerance(s)
 	for i := range m.Layout.Duties {
 		d := &m.Layout.Duties[i]
-		for p := range places {
-			swings, err := m.ElementSwing(&places[p], d)
-			if err != nil {
-				return rangeUse{}, err
-			}
+		placed, err := m.PlacedSwings(s, d)
+		if err != nil {
+			return rangeUse{}, err
+		}
+		for _, swings := range placed {
 			for _, w := range swings {
 				keep(fmt.Sprintf("%s duty %q", d.Kind, d.ID), w)
 			}

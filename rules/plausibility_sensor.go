@@ -134,15 +134,23 @@ func oddPlaces(run *engine.Run) int {
 }
 
 // Folded returns the findings with all that other rules have against a sensor which stands
-// over one bar and reads another made not applicable: it follows from that one, which is
-// said once. Where the one is permitted or of no level, the others stand.
+// over one bar and reads another, or which reads nothing, made not applicable: it follows
+// from that one, which is said once. Where the one is permitted or of no level, the others
+// stand.
 func Folded(all []finding.Finding) []finding.Finding {
 	type sensor struct{ file, id string }
-	at := map[sensor]bool{}
+	at := map[sensor]*finding.Finding{}
 	for i := range all {
-		if f := &all[i]; f.Rule == Plausibility.ID && f.Cause == SwapCause && f.Verdict == finding.Fail && f.Level != finding.None {
-			for _, id := range append([]string{f.Object}, f.Others...) {
-				at[sensor{f.Span.File, id}] = true
+		if f := &all[i]; f.Verdict == finding.Fail && f.Level != finding.None {
+			switch {
+			case f.Rule == Plausibility.ID && f.Cause == SwapCause:
+				for _, id := range append([]string{f.Object}, f.Others...) {
+					at[sensor{f.Span.File, id}] = f
+				}
+			case f.Rule == SensorAxis.ID && f.Cause == BlindCause:
+				if key := (sensor{f.Span.File, f.Object}); at[key] == nil {
+					at[key] = f
+				}
 			}
 		}
 	}
@@ -152,10 +160,15 @@ func Folded(all []finding.Finding) []finding.Finding {
 	out := append([]finding.Finding(nil), all...)
 	for i := range out {
 		f := &out[i]
-		if open := f.Verdict == finding.Fail || f.Verdict == finding.Undecided; open && f.Rule != Plausibility.ID && at[sensor{f.Span.File, f.Object}] {
-			f.Verdict, f.Level, f.Remedy = finding.NotApplicable, finding.None, ""
-			f.Message = fmt.Sprintf("sensor %q stands over one bar and reads another (rule %s), from which this follows: %s", f.Object, Plausibility.ID, f.Message)
+		why := at[sensor{f.Span.File, f.Object}]
+		if open := f.Verdict == finding.Fail || f.Verdict == finding.Undecided; !open || why == nil || f.Rule == why.Rule {
+			continue
 		}
+		f.Verdict, f.Level, f.Remedy, f.Measure = finding.NotApplicable, finding.None, "", nil
+		f.Message = map[bool]string{
+			true:  fmt.Sprintf("sensor %q stands over one bar and reads another: see rule %s", f.Object, why.Rule),
+			false: fmt.Sprintf("sensor %q reads nothing: see rule %s", f.Object, why.Rule),
+		}[why.Cause == SwapCause]
 	}
 	return out
 }

@@ -38,6 +38,10 @@ var SensorAxis = engine.Rule{
 // practice, half a degree from the axis that is quite across.
 const blind = 0.01
 
+// BlindCause is the cause of a finding that a sensor reads nothing. All else that is said
+// of it follows: see Folded.
+const BlindCause = "blind"
+
 func checkSensorAxis(run *engine.Run) {
 	share := func(m *probe.Model, s *layout.Sensor) (bounded.Estimate, error) {
 		a, err := m.Alignment(s)
@@ -50,7 +54,7 @@ func checkSensorAxis(run *engine.Run) {
 			return
 		}
 		if !(a.OwnT > 0) {
-			run.FailFor("", finding.Error, s.ID, s.At.Span, nil, betterPlace(run, i, run.Limit("least", s.ID), share),
+			run.FailFor(BlindCause, finding.Error, s.ID, s.At.Span, nil, betterPlace(run, i, run.Limit("least", s.ID), share),
 				"sensor %q stands where the field of %s is zero: no axis reads it", s.ID, run.Layout.ReadName(s))
 			return
 		}
@@ -61,13 +65,13 @@ func checkSensorAxis(run *engine.Run) {
 			message += fmt.Sprintf(" (blind to %s at %s, where it would read %s)",
 				run.Layout.CircuitName(a.Neighbour), degrees(a.QuietRad), si.Percent(a.QuietLoss))
 		}
-		level := finding.None
+		level, cause := finding.None, ""
 		if a.Share.High < blind {
-			level = finding.Error
+			level, cause = finding.Error, BlindCause
 			message = fmt.Sprintf("sensor %q reads nothing: %s", s.ID, message)
 		}
 		run.Judge(engine.Case{
-			Level: level, Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID}, Span: s.Axis.Span,
+			Level: level, Cause: cause, Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID}, Span: s.Axis.Span,
 			Found: a.Share, Limit: limit, Message: message,
 			Remedy: func() string {
 				// To turn comes before to move: the place may be right.

@@ -6,6 +6,7 @@ import (
 	"math/cmplx"
 
 	"busgauss/model/layout"
+	"busgauss/model/probe"
 	"busgauss/model/uncertainty"
 	"busgauss/model/waveform"
 )
@@ -249,7 +250,11 @@ type response struct {
 // frequency of a component, with iron in the state of the duty; of small signals where
 // that state is solved in space: the share that a shift changes is taken as the same.
 func (b *accuracyBuilder) at(s *layout.Sensor, freqHz float64) (response, error) {
-	m := b.m
+	return b.atIn(b.m, s, freqHz)
+}
+
+// atIn is at in a model of the layout, or of one with a piece elsewhere.
+func (b *accuracyBuilder) atIn(m *probe.Model, s *layout.Sensor, freqHz float64) (response, error) {
 	if b.d != nil {
 		m = m.For(b.d)
 	}

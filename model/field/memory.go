@@ -24,6 +24,9 @@ type memory struct {
 	stateMu sync.Mutex // held while a state is solved
 	states  map[string]madeState
 
+	variants map[string]*layout.Layout // by key, with mu: see Variant
+	varied   map[string]*memory
+
 	spaceMemory
 	newton [len(levelCertainty)]*fem.Saturating
 }

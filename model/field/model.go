@@ -58,6 +58,27 @@ func (m *Model) With(l *layout.Layout) *Model {
 	return &n
 }
 
+// Variant returns a model of the layout of m with the bars and shields that change gives
+// it, at the level of m. Its fields are kept under key with those of m.
+func (m *Model) Variant(key string, change func() *layout.Layout) *Model {
+	c := m.cache
+	c.mu.Lock()
+	if c.variants == nil {
+		c.variants, c.varied = map[string]*layout.Layout{}, map[string]*memory{}
+	}
+	if c.variants[key] == nil {
+		l := change()
+		c.variants[key], c.varied[key] = l, newMemory(l)
+	}
+	kept, in := c.variants[key], c.varied[key]
+	c.mu.Unlock()
+	l := *m.Layout
+	l.Bars, l.Shields = kept.Bars, kept.Shields
+	n := *m
+	n.Layout, n.cache, n.duty = &l, in, nil
+	return &n
+}
+
 // For returns a model in which the iron of the layout stands in the state that
 // the currents of duty d bring it to. Without a curve or a saturation that is m
 // itself.

@@ -36,12 +36,11 @@ func (r *RangeTaken) add(p *layout.Part, w Swing) {
 // the placement tolerances. The range must hold zero inside.
 func (m *Model) RangeIn(s *layout.Sensor, d *layout.Duty) (RangeTaken, error) {
 	out := RangeTaken{Duty: d}
-	places := WithinTolerance(s)
-	for p := range places {
-		swings, err := m.ElementSwing(&places[p], d)
-		if err != nil {
-			return out, err
-		}
+	placed, err := m.PlacedSwings(s, d)
+	if err != nil {
+		return out, err
+	}
+	for _, swings := range placed {
 		for _, w := range swings {
 			out.add(m.Layout.PartOf(s), w)
 		}
@@ -56,7 +55,7 @@ func (m *Model) RangeAt(s *layout.Sensor, claimA float64) (RangeTaken, error) {
 	if err != nil {
 		return out, err
 	}
-	places := WithinTolerance(s)
+	places := m.WithinTolerance(s)
 	for p := range places {
 		for _, e := range f.ElementOwn(&places[p]) {
 			top := e.Abs().Scale(claimA)
