@@ -37,13 +37,15 @@ needs: {S: {NEED}}
 // says what to add.
 func TestEveryNeedIsAnswered(t *testing.T) {
 	without := map[string]func(string) string{
-		"nothing":   func(s string) string { return s },
-		"part":      func(s string) string { return strings.Replace(s, ", part: p", "", 1) },
-		"readout":   func(s string) string { return lines(s, "readout:") },
-		"placement": func(s string) string { return s[:strings.Index(s, ", placement:")] + s[strings.Index(s, "}}\nparts")+1:] },
-		"duties":    func(s string) string { return lines(s, "duties:", "  run:") },
-		"loads":     func(s string) string { return strings.Replace(s, "A: {dc: 100 A}, ", "", 1) },
-		"amperes":   func(s string) string { return strings.ReplaceAll(s, "100 A}", "0 A}") },
+		"nothing": func(s string) string { return s },
+		"part":    func(s string) string { return strings.Replace(s, ", part: p", "", 1) },
+		"readout": func(s string) string { return lines(s, "readout:") },
+		"placement": func(s string) string {
+			return s[:strings.Index(s, ", placement:")] + s[strings.Index(s, "}}\nparts")+1:]
+		},
+		"duties":  func(s string) string { return lines(s, "duties:", "  run:") },
+		"loads":   func(s string) string { return strings.Replace(s, "A: {dc: 100 A}, ", "", 1) },
+		"amperes": func(s string) string { return strings.ReplaceAll(s, "100 A}", "0 A}") },
 		"all but faults": func(s string) string {
 			return strings.Replace(s, "kind: continuous", "kind: fault", 1)
 		},

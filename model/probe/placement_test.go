@@ -92,7 +92,9 @@ func TestPlacementOfBars(t *testing.T) {
 	yaml := strings.Replace(placedPair, "at: [0 mm, 0 mm], metal: copper", "at: [0 mm, 0 mm], metal: copper, placement: {x: 0 mm, y: 0.2 mm, turn: 0 deg}", 1)
 	yaml = strings.Replace(yaml, "at: [25 mm, 0 mm], metal: copper", "at: [25 mm, 0 mm], metal: copper, placement: {x: 1 mm, y: 0 mm, turn: 0 deg}", 1)
 	p, _ := placed(t, yaml)
-	at := func(x, y, amps float64) float64 { return -closedform.RectangleB(geom.Point{X: x, Y: y}, 15e-3, 4e-3, amps).X }
+	at := func(x, y, amps float64) float64 {
+		return -closedform.RectangleB(geom.Point{X: x, Y: y}, 15e-3, 4e-3, amps).X
+	}
 	own := at(1e-3, 4.5e-3, 100)
 	ownBar := math.Max(math.Abs(at(1e-3, 4.3e-3, 100)/own-1), math.Abs(at(1e-3, 4.7e-3, 100)/own-1))
 	b := at(-24e-3, 4.5e-3, -70)

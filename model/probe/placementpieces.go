@@ -109,48 +109,60 @@ func apart(a, b []bounded.Phasor, size float64) bounded.Estimate {
 	return bounded.Estimate{Value: sum / size, Low: math.Max(0, sum-bound) / size, High: (sum + bound) / size}
 }
 
-// PlacedSwings returns ElementSwing in duty d for each place within the tolerances of s; what
-// bars and shields add within theirs is added to each.
-func (m *Model) PlacedSwings(s *layout.Sensor, d *layout.Duty) ([][]Swing, error) {
-	drawn, err := m.ElementSwing(s, d)
-	if err != nil {
-		return nil, err
+// added is how much further the swings of elements may reach, T.
+type added struct{ lowerT, higherT []float64 }
+
+// plus returns the swing of element e with what is added to it.
+func (w Swing) plus(a added, e int) Swing {
+	if len(a.lowerT) == 0 {
+		return w
 	}
-	lower, higher := make([]float64, len(drawn)), make([]float64, len(drawn))
+	return Swing{Low: w.Low.Plus(bounded.Exact(-a.lowerT[e])), High: w.High.Plus(bounded.Exact(a.higherT[e]))}
+}
+
+// piecesAdd returns what bars and shields within their tolerances of place add to the swings
+// of elements that get gives: the larger end of each tolerance, all together.
+func (m *Model) piecesAdd(get func(*Model) ([]Swing, error)) (added, error) {
+	var out added
 	list, err := m.Displacements()
-	if err != nil {
-		return nil, err
+	if err != nil || len(list) == 0 {
+		return out, err
 	}
-	low, high := make([]float64, len(drawn)), make([]float64, len(drawn)) // by the tolerance at hand
+	drawn, err := get(m)
+	if err != nil {
+		return out, err
+	}
+	n := len(drawn)
+	out = added{make([]float64, n), make([]float64, n)}
+	low, high := make([]float64, n), make([]float64, n) // by the tolerance at hand
 	for i := range list {
-		moved, err := list[i].Model.ElementSwing(s, d)
+		moved, err := get(list[i].Model)
 		if err != nil {
-			return nil, err
+			return out, err
 		}
 		last := i+1 == len(list) || list[i+1].Name != list[i].Name
 		for e := range drawn {
 			low[e] = math.Max(low[e], drawn[e].Low.Value-moved[e].Low.Value)
 			high[e] = math.Max(high[e], moved[e].High.Value-drawn[e].High.Value)
 			if last {
-				lower[e], higher[e] = lower[e]+low[e], higher[e]+high[e]
+				out.lowerT[e], out.higherT[e] = out.lowerT[e]+low[e], out.higherT[e]+high[e]
 				low[e], high[e] = 0, 0
 			}
 		}
 	}
-	var out [][]Swing
-	places := m.WithinTolerance(s)
-	for p := range places {
-		swings := drawn
-		if p > 0 {
-			if swings, err = m.ElementSwing(&places[p], d); err != nil {
-				return nil, err
-			}
-		}
-		one := make([]Swing, len(swings))
-		for e, w := range swings {
-			one[e] = Swing{Low: w.Low.Plus(bounded.Exact(-lower[e])), High: w.High.Plus(bounded.Exact(higher[e]))}
-		}
-		out = append(out, one)
+	return out, nil
+}
+
+// claimSwing returns what the elements of s see of a current claimA either way in what it reads.
+func (m *Model) claimSwing(s *layout.Sensor, claimA float64) ([]Swing, error) {
+	f, err := m.Field(0)
+	if err != nil {
+		return nil, err
+	}
+	var out []Swing
+	for _, own := range f.ElementOwn(s) {
+		top := own.Abs().Scale(claimA)
+		out = append(out, Swing{Low: top.Scale(-1), High: top})
 	}
 	return out, nil
 }
