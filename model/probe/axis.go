@@ -22,11 +22,16 @@ type Alignment struct {
 
 // shareOnAxis returns |B·u|/|B| = cos θ of a reading with |B| = n. An error of the
 // vector by its bound turns it by at most ε, sin ε = bound/n, so the share lies
-// between the cosines of θ + ε and of θ − ε.
+// between the cosines of θ + ε and of θ − ε. An axis along the field or across it lies at the end of
+// what a share can be, where round-off must not put the bound beside the value.
 func shareOnAxis(r field.Reading, n float64) bounded.Estimate {
-	v := cmplx.Abs(r.Axis.V) / n
-	theta, e := math.Acos(math.Min(1, v)), math.Asin(r.B.Bound/n)
-	return bounded.Estimate{Value: v, Low: math.Max(0, math.Cos(math.Min(theta+e, math.Pi/2))), High: math.Cos(math.Max(0, theta-e))}
+	v := math.Min(1, cmplx.Abs(r.Axis.V)/n)
+	theta, e := math.Acos(v), math.Asin(r.B.Bound/n)
+	low, high := math.Cos(math.Min(theta+e, math.Pi/2)), math.Cos(math.Max(0, theta-e))
+	if math.IsNaN(e) { // the error may be as large as the field
+		low, high = e, e
+	}
+	return bounded.Estimate{Value: v, Low: math.Max(0, math.Min(low, v)), High: math.Max(high, v)}
 }
 
 // Alignment returns the alignment of s at direct current.

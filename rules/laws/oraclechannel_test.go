@@ -45,7 +45,7 @@ func (y *yard) chain(sensor string, corner float64) (c stages, ok bool) {
 		c.filter = append(c.filter, pole{f.num(0, "corner") * (1 + corner*f.num(0, "tolerance")), f.num(1, "order")})
 	}
 	c.rate = r.num(0, "sampling", "rate")
-	return c, y.root.get("sensors", sensor, "pair") == nil
+	return c, y.single(sensor)
 }
 
 // oracleResolution integrates the noise over the frequencies that pass, in small steps.
@@ -172,13 +172,12 @@ func oracleClip(y *yard, f *finding.Finding) (value, errorOf float64, ok bool) {
 
 // needBoth is the largest own current in either direction over all duties and the claimed range.
 func (y *yard) needBoth(sensor string) [2]float64 {
-	bar := y.root.str("sensors", sensor, "reads")
 	var out [2]float64
-	per := map[string]float64{bar: 1}
+	id, turn, _ := y.reading(sensor)
 	for _, m := range y.root.section("duties") {
-		list := tones(y.root, m.value)
+		fl := y.flow(m.value)
 		for k, sign := range []float64{1, -1} {
-			out[k] = math.Max(out[k], y.highest(list, per, sign))
+			out[k] = math.Max(out[k], fl.highest(only(id, turn), sign))
 		}
 	}
 	if n := y.needOf(sensor, "range"); n != nil {
