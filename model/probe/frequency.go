@@ -5,7 +5,6 @@ import (
 	"math/cmplx"
 
 	"busgauss/model/bounded"
-	"busgauss/model/field"
 	"busgauss/model/layout"
 	"busgauss/model/waveform"
 )
@@ -94,83 +93,4 @@ func (m *Model) Gain(s *layout.Sensor, freqHz float64) (Gain, error) {
 func phaseBound(p bounded.Phasor) float64 {
 	n := cmplx.Abs(p.V)
 	return math.Asin(p.Bound/n) + math.Atan(p.Quad/n)
-}
-
-// StrayRise is how the part of another circuit in a sensor's reading grows from
-// direct current to a frequency, both carrying the same current.
-type StrayRise struct {
-	Beside    layout.CircuitIndex
-	Still, At bounded.Estimate // on-axis field over own on-axis field at 0 Hz and at the frequency
-	Rise      bounded.Estimate // At less Still
-}
-
-// StrayRise returns the rise of the circuit for which it is largest. A shield of
-// finite depth may let in several times as much at both frequencies, so the
-// rise may be that much larger; ends of bars change both ratios alike.
-func (m *Model) StrayRise(s *layout.Sensor, freqHz float64) (StrayRise, error) {
-	worst := StrayRise{Beside: layout.None}
-	still, moving, err := m.SidesAt(freqHz)
-	if err != nil {
-		return worst, err
-	}
-	for k := range m.Layout.Circuits {
-		b := layout.CircuitIndex(k)
-		if b == s.Circuit {
-			continue
-		}
-		var one StrayRise
-		for i := range still {
-			side := StrayRise{Beside: b, Still: strayShare(still[i], s, b), At: strayShare(moving[i], s, b)}
-			side.Rise = side.At.Plus(side.Still.Scale(-1))
-			if m.inSpace() {
-				side.intoSpace(still[i], moving[i], s)
-			}
-			if i == 0 {
-				one = side
-				continue
-			}
-			one.Still, one.At, one.Rise = bounded.Spanning(one.Still, side.Still), bounded.Spanning(one.At, side.At), bounded.Spanning(one.Rise, side.Rise)
-		}
-		one.widen(m.StrayDepth())
-		// Written so that NaN counts as the worst.
-		if worst.Beside == layout.None || !(one.Rise.High <= worst.Rise.High) && !math.IsNaN(worst.Rise.High) {
-			worst = one
-		}
-	}
-	return worst, nil
-}
-
-func strayShare(f *field.Field, s *layout.Sensor, c layout.CircuitIndex) bounded.Estimate {
-	return f.BesideInSection(s, c).Axis.Abs().Over(f.OwnInSection(s).Axis.Abs())
-}
-
-// intoSpace replaces the shares of the plane section by those in space. The rise is
-// the difference of two shares that carry nearly the same error at steady
-// current, so its bound is that of the rise in the section, and what the change
-// with frequency itself is off by: see field.Field.At.
-func (r *StrayRise) intoSpace(still, moving *field.Field, s *layout.Sensor) {
-	share := func(f *field.Field) (bounded.Estimate, float64) {
-		stray, own := f.Beside(s, r.Beside).Axis, f.Own(s).Axis.Abs()
-		return stray.Abs().Over(own), (stray.Bound + stray.Quad) / own.Value
-	}
-	section := r.Rise
-	var before, after float64
-	r.Still, before = share(still)
-	r.At, after = share(moving)
-	slack := math.Max(section.High-section.Value, section.Value-section.Low) + math.Max(0, after-before)
-	rise := r.At.Value - r.Still.Value
-	r.Rise = bounded.Estimate{Value: rise, Low: rise - slack, High: rise + slack}
-}
-
-// widen takes shields of finite depth into the bounds: both shares may be k times as
-// large.
-func (r *StrayRise) widen(k float64) {
-	r.Still.High *= k
-	r.At.High *= k
-	if r.Rise.High > 0 {
-		r.Rise.High *= k
-	}
-	if r.Rise.Low < 0 {
-		r.Rise.Low *= k
-	}
 }
