@@ -24,6 +24,9 @@ type Alignment struct {
 	Kept    bounded.Estimate // reading over the sum of what its elements get, each without sign; else 1
 }
 
+// crossed is the share below which an axis reads nothing but round-off.
+const crossed = 1e-11
+
 // shareOnAxis returns |B·u|/|B| = cos θ of a reading with |B| = n. An error of the
 // vector by its bound turns it by at most ε, sin ε = bound/n, so the share lies
 // between the cosines of θ + ε and of θ − ε. An axis along the field or across it lies at the end of
@@ -68,6 +71,9 @@ func (m *Model) Alignment(s *layout.Sensor) (Alignment, error) {
 		along := quiet.X*real(own.B.X) + quiet.Y*real(own.B.Y)
 		if along < 0 {
 			quiet, along = quiet.Scale(-1), -along
+		}
+		if along <= crossed*n {
+			along = 0
 		}
 		out.QuietRad = math.Atan2(quiet.Y, quiet.X)
 		out.QuietLoss = along / n

@@ -297,6 +297,23 @@ func drawnThrough(points *node, period, sign float64) func(rad float64) float64 
 	}
 }
 
+// only keeps the tones of which want is true; shapes go.
+func (f *stream) only(want func(t tone) bool) *stream {
+	out := &stream{direct: f.direct, kappa: 1}
+	for _, g := range f.groups {
+		kept := group{}
+		for _, t := range g.tones {
+			if want(t) {
+				kept.tones = append(kept.tones, t)
+			}
+		}
+		if len(kept.tones) > 0 {
+			out.groups = append(out.groups, kept)
+		}
+	}
+	return out
+}
+
 // plain says that phasors tell all of it.
 func (f *stream) plain() bool {
 	for _, g := range f.groups {
@@ -348,7 +365,7 @@ func (f *stream) highest(per map[string]float64, sign float64) float64 {
 		g := &f.groups[i]
 		tops, at := math.Inf(-1), g.sum(per)
 		instants := 2000
-		if len(g.shapes) == 0 && len(g.tones) == 1 {
+		if len(g.shapes) == 0 && len(g.tones) == 1 && g.tones[0].order > 0 {
 			tops, instants = g.amplitude(per), 0
 		}
 		for k := range instants {

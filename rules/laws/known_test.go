@@ -14,16 +14,14 @@ var known = []struct {
 	when       func(b *breach) bool
 	reason     string
 }{
+	{"pair by elements", "range-use", func(b *breach) bool { return b.apart > 0.4 && b.apart < 0.6 },
+		"a pair is held against the range of one element, an array of two against both"},
 	{"no panic", "*", func(b *breach) bool { return strings.Contains(b.text, "checkStrayWithFrequency") },
 		"a sensor that reads one leg of the only circuit has no other to name"},
 	{"*", "bar-heating", func(b *breach) bool { return b.apart > 0 && b.apart < 0.05 },
 		"a neighbour at just twice the longer side of a bar counts as in front of it or not by round-off, and its radiation with it"},
 	{"*", "bar-heating channel-accuracy zeroing battery-view phase-sum response trip", func(b *breach) bool { return b.apart > 0 && b.apart < 1e-4 && strings.Contains(b.text, "± 0 of it") },
 		"a number that comes out of a mesh is given as exact: another mesh gives another in its fifth digit"},
-	{"ripple", "stray-ratio", func(b *breach) bool { return b.was == finding.Fail },
-		"ripple adds to the own current that stray is a share of, and so dilutes the stray of the fundamental or of direct current"},
-	{"one more need", "trip", func(b *breach) bool { return strings.Contains(b.text, "a need more: accuracy") },
-		"a need for accuracy takes the place of the error of the chain, unknown or larger, and so loosens the trip"},
 	{"value", "linear-range", func(b *breach) bool { return b.apart < 2e-3 },
 		"the bound of a field at several frequencies of one duty is too narrow: the finest field lies outside by less than its own width"},
 }

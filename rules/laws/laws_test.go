@@ -157,6 +157,7 @@ func holdAll(seed, k uint64) (out tally) {
 			out.breaches = append(out.breaches, x)
 		}
 	}
+	keep(b.others(seed, k, "plain words"))
 	list := all()
 	for _, i := range chosen(seed, k, root, list) {
 		broken, applied := b.hold(&list[i], lawDice(seed, k, i))
@@ -289,4 +290,14 @@ func (b *bed) sameBytes() []breach {
 		return []breach{{law: "same bytes", text: fmt.Sprintf("  first:\n%s  second:\n%s", x, y)}}
 	}
 	return nil
+}
+
+// plainWords says that a message has no number that nobody can use.
+func plainWords(message string) bool {
+	for _, bad := range []string{"NaN", "Inf", "e-1", "e+"} {
+		if strings.Contains(message, bad) {
+			return false
+		}
+	}
+	return true
 }

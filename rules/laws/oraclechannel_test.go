@@ -130,7 +130,16 @@ func oracleClip(y *yard, f *finding.Finding) (value, errorOf float64, ok bool) {
 		return 0, 0, false
 	}
 	need := y.needBoth(f.Object)
+	if len(y.carriers) > 1 || y.root.get("surroundings", "magnets") != nil {
+		return 0, 0, false // what others add to the reading
+	}
 	own, sens := y.own(f.Object), p.num(0, "sensitivity", "set")
+	foreign, _ := y.foreign(y.spot(f.Object, vec{}, 0))
+	for k := range need {
+		if need[k] > 0 {
+			need[k] += foreign / math.Abs(own)
+		}
+	}
 	offset := p.num(p.num(0, "offset"), "offset", "initial")
 	clips := func(amps float64) bool {
 		if math.Abs(own*amps) > p.num(math.Inf(1), "linear-range") {

@@ -44,25 +44,33 @@ func oracleReturn(y *yard, f *finding.Finding) (finding.Verdict, bool) {
 	return finding.Pass, true
 }
 
-// oracleLinearRange looks at each element at a thousand instants and a grid of places.
+// oracleLinearRange looks at each element at a thousand instants and a grid of places, foreign fields on top.
 func oracleLinearRange(y *yard, f *finding.Finding) (value, errorOf float64, ok bool) {
 	s := y.root.get("sensors", f.Object)
+	if p := s.get("placement"); p.get("z") != nil || p.get("yaw") != nil || y.piecesMove() {
+		return 0, 0, false
+	}
 	end := y.part(f.Object).num(0, "linear-range")
 	own, _, _ := y.reading(f.Object)
 	claim := y.needOf(f.Object, "range")
 	for _, place := range y.grid(s) {
 		at := y.spot(f.Object, vec{place[0], place[1]}, place[2])
 		for k := range at.at {
-			per := map[string]float64{}
+			per, top := map[string]float64{}, 0.0
 			for _, c := range y.carriers {
 				per[c.id] = y.element(at, k, c.id)
 			}
 			if claim != nil {
-				value = math.Max(value, math.Abs(per[own])*claim.value)
+				top = math.Abs(per[own]) * claim.value
 			}
 			for _, m := range y.root.section("duties") {
-				value = math.Max(value, y.flow(m.value).crest(per))
+				top = math.Max(top, y.flow(m.value).crest(per))
 			}
+			more, ok := y.foreign(spot{at.at[k : k+1], at.axis[k : k+1], []float64{1}, at.z[k : k+1]})
+			if !ok {
+				return 0, 0, false
+			}
+			value = math.Max(value, top+more)
 		}
 	}
 	return value / end, sumsError * value / end, value > 0
@@ -99,7 +107,7 @@ func oracleRangeUse(y *yard, f *finding.Finding) (value, errorOf float64, ok boo
 		}
 	}
 	v := math.Abs(y.own(f.Object)) * top / y.part(f.Object).num(0, "linear-range")
-	return v, sumsError * v, top > 0
+	return v, sumsError * v, top > 0 && y.single(f.Object)
 }
 
 func oraclePolarity(y *yard, f *finding.Finding) (finding.Verdict, bool) {
@@ -116,36 +124,58 @@ func oraclePolarity(y *yard, f *finding.Finding) (finding.Verdict, bool) {
 	return finding.Fail, true
 }
 
-// oracleStray adds the phasors of all other bars, frequency by frequency.
+// oracleStray takes the component in which the own current is largest, and the crests of stray and own current for
+// direct part and fundamentals, with harmonics, with ripple and the decaying part; the largest ratio counts.
 func oracleStray(y *yard, f *finding.Finding) (value, errorOf float64, ok bool) {
 	duty := y.duty(f)
 	if duty == nil {
 		return 0, 0, false
 	}
 	fl := y.flow(duty)
-	if !fl.plain() || fl.kappa != 1 {
+	if !fl.plain() {
 		return 0, 0, false
 	}
 	s := y.spot(f.Object, vec{}, 0)
-	id, _, _ := y.reading(f.Object)
-	stray, sizes, own := 0.0, 0.0, 0.0
+	id, sign, _ := y.reading(f.Object)
+	others, sizes := map[string]float64{}, 0.0
+	for _, c := range y.carriers {
+		if c.id != id {
+			others[c.id] = y.reads(s, c.id)
+		}
+	}
+	per := math.Abs(y.own(f.Object))
+	idle := fl.crest(only(id, sign)) == 0
+	scale := y.fullScale(f.Object)
+	if idle && scale == 0 {
+		return 0, 0, false
+	}
+	most := 0.0
 	for _, t := range fl.lines() {
 		var sum complex128
+		size := 0.0
 		for _, c := range y.carriers {
-			if c.id != id {
-				part := t.amps[c.id] * complex(y.reads(s, c.id), 0)
-				sum += part
-				sizes += cmplx.Abs(part)
-			}
+			sum += t.amps[c.id] * complex(others[c.id], 0)
+			size += cmplx.Abs(t.amps[c.id]) * math.Abs(others[c.id])
 		}
-		stray += cmplx.Abs(sum)
-		own += cmplx.Abs(t.amps[id])
+		sizes += size
+		if own := cmplx.Abs(t.amps[id]); !idle && own > most*(1+1e-9) {
+			most, value = own, cmplx.Abs(sum)/(own*per)
+		}
 	}
-	if own == 0 {
-		own = y.fullScale(f.Object)
+	for _, level := range []*stream{fl.only(func(t tone) bool { return t.order == 1 && !t.ripple }), fl.only(func(t tone) bool { return !t.ripple }), fl} {
+		own := level.crest(only(id, sign))
+		if idle {
+			own = scale
+		}
+		if own > 0 {
+			value = math.Max(value, level.crest(others)/(own*per))
+		}
 	}
-	per := math.Abs(y.own(f.Object)) * own
-	return stray / per, sumsError*(stray+sizes)/per + pairError(y, f.Object), per > 0
+	own := scale
+	if !idle {
+		own = fl.crest(only(id, sign))
+	}
+	return value, sumsError*(value+sizes/(own*per)) + pairError(y, f.Object), per > 0
 }
 
 // pairError lets go of pairs whose reading is a small difference of large fields.
@@ -162,16 +192,17 @@ func (y *yard) single(sensor string) bool {
 	return s.get("pair") == nil && s.get("elements") == nil
 }
 
-// The Earth's flux density that the catalogue of rules names.
-const earthT = 50e-6
+// earthT is the largest flux density of the Earth at its surface: 25 to 65 µT (International Geomagnetic Reference
+// Field, from memory).
+const earthT = 65e-6
 
-// oracleAmbient adds what every foreign source may do at its worst.
-func oracleAmbient(y *yard, f *finding.Finding) (value, errorOf float64, ok bool) {
+// foreign is what some elements of a spot read of every foreign source at its worst, in tesla; ok is false with
+// magnets, whose field is none of filaments.
+func (y *yard) foreign(s spot) (tesla float64, ok bool) {
 	around := y.root.get("surroundings")
 	if around.get("magnets") != nil {
-		return 0, 0, false
+		return 0, false
 	}
-	s := y.spot(f.Object, vec{}, 0)
 	// An even field of any direction reads most along the sum of axes; it cancels in a pair.
 	single := math.Hypot(s.even(vec{1, 0}), s.even(vec{0, 1}))
 	total, earth := 0.0, earthT
@@ -190,29 +221,24 @@ func oracleAmbient(y *yard, f *finding.Finding) (value, errorOf float64, ok bool
 	}
 	total += single * earth
 	if i := around.get("immunity"); i != nil {
-		h := i.num(0, "peak")
-		if r := i.get("rms"); r != nil {
-			h = r.value * math.Sqrt2
-		}
-		total += single * mu0 * h
+		total += single * mu0 * peakOf(i)
 	}
 	for _, m := range y.root.section("surroundings", "wires") {
 		w := m.value
-		amps := w.num(0, "dc")
-		if r := w.get("rms"); r != nil {
-			amps = r.value * math.Sqrt2
-		}
-		if r := w.get("peak"); r != nil {
-			amps = r.value
-		}
 		b := 0.0
 		for k := range s.at {
 			b += s.weight[k] * fieldOf([]filament{{w.get("at").point(), 1}}, s.at[k]).dot(s.axis[k])
 		}
-		total += math.Abs(b * amps)
+		total += math.Abs(b) * (math.Abs(w.num(0, "dc")) + peakOf(w))
 	}
+	return total, true
+}
+
+// oracleAmbient adds what every foreign source may do at its worst.
+func oracleAmbient(y *yard, f *finding.Finding) (value, errorOf float64, ok bool) {
+	total, ok := y.foreign(y.spot(f.Object, vec{}, 0))
 	own := math.Abs(y.own(f.Object))
-	return total / own, sumsError*total/own + pairError(y, f.Object), own > 0
+	return total / own, sumsError*total/own + pairError(y, f.Object), ok && own > 0
 }
 
 // oraclePlacement moves the sensor to the ends of its tolerances.

@@ -58,6 +58,14 @@ func (b *bed) others(seed, k uint64, name string) []breach {
 	switch name {
 	case "limit", "value":
 		return b.limits(lawDice(seed, k, limitDice))
+	case "plain words":
+		var out []breach
+		for i := range b.base.found {
+			if f := &b.base.found[i]; !plainWords(f.Message) {
+				out = append(out, breach{law: name, rule: f.Rule, object: f.Object, text: lines(b.base.found[i : i+1])})
+			}
+		}
+		return out
 	case "same bytes":
 		return b.sameBytes()
 	}
