@@ -98,7 +98,7 @@ duties:
   run: {kind: continuous, currents: {U: {dc: 500 A}, V: {dc: -500 A}}}
 `
 	const through = `shields:
-  P: {form: {plate: {width: 40 mm, thickness: 1 mm}}, at: [0 mm, 1 mm], material: iron}
+  P: {form: {plate: {width: 40 mm, thickness: 1 mm}}, at: [0 mm, 1 mm], material: iron, depth: long}
 materials:
   iron: {relative-permeability: 5000, saturation: 1.9 T}
 `

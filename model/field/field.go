@@ -14,10 +14,11 @@ type Field struct {
 	FreqHz  float64
 	Method  string
 	layout  *layout.Layout
-	section section // the plane section
-	way     way     // how it goes on along z
-	rough   bool    // without the bound of the plane solver
-	shares  *shares // of the bars in the circuits
+	section section                // the plane section
+	way     way                    // how it goes on along z
+	rough   bool                   // without the bound of the plane solver
+	shares  *shares                // of the bars in the circuits
+	steady  func() (*Field, error) // the same at 0 Hz, where the plane section is used at a frequency
 }
 
 // Bare reports whether the field is the closed form.

@@ -44,7 +44,11 @@ func (m *Model) ironField(freqHz float64, iron []muRange) (*Field, error) {
 	key := fieldKey{level: level, freqHz: freqHz, duty: fmt.Sprintf("\x00%v", iron)}
 	return m.cache.get(key, func() (*Field, error) {
 		if !m.inSpace() {
-			return solve(m.Layout, freqHz, level, iron)
+			f, err := solve(m.Layout, freqHz, level, iron)
+			if err == nil && freqHz > 0 {
+				f.steady = func() (*Field, error) { return m.ironField(0, iron) }
+			}
+			return f, err
 		}
 		return m.ironFieldInSpace(freqHz, iron)
 	})
@@ -197,7 +201,7 @@ type extent struct {
 }
 
 // extent says whether values of the layout are taken in space: where a bar
-// declares length, run or cuts, or iron a depth that is not long against its
+// declares length, run or cuts, or iron or a wall that conducts a depth that is not long against its
 // section. Space takes every piece of iron with a depth, bars of non-magnetic
 // metal and no bonds; where it cannot be had, the plane section is used with the
 // bounds of depth.go and ends.go.
@@ -212,12 +216,14 @@ func extentOf(l *layout.Layout) extent {
 	long := ""
 	for i := range l.Shields {
 		s := &l.Shields[i]
-		if !l.Materials[s.Material].Magnetic() {
+		mat := &l.Materials[s.Material]
+		magnetic := mat.Magnetic()
+		if !magnetic && !(mat.SigmaSPerM.V > 0) {
 			continue
 		}
-		iron = true
+		iron = iron || magnetic
 		switch r := slenderness(l, layout.ShieldIndex(i)); {
-		case r == 0:
+		case r == 0 && magnetic:
 			long = s.ID
 		case r > 1.0/longRatio:
 			stubby = true

@@ -59,11 +59,8 @@ type Gain struct {
 	LagRad bounded.Estimate // positive where it is late
 }
 
-// Gain returns what bar and shields do to the own reading of s at freqHz. It is
-// taken from the plane section; ends of bars and shields change both readings
-// alike to first order, and in space the change is taken to be off by as much as
-// the section itself is at steady current (see SectionOff). Part, filter and delay
-// come on top.
+// Gain returns what bar and shields do to the own reading of s at freqHz, with the bound of
+// the change: see field.Change. Part, filter and delay come on top.
 func (m *Model) Gain(s *layout.Sensor, freqHz float64) (Gain, error) {
 	still, moving, err := m.SidesAt(freqHz)
 	if err != nil {
@@ -71,15 +68,9 @@ func (m *Model) Gain(s *layout.Sensor, freqHz float64) (Gain, error) {
 	}
 	var out Gain
 	for i := range still {
-		a, b := still[i].OwnInSection(s).Axis, moving[i].OwnInSection(s).Axis
-		change := b.Abs().Over(a.Abs()).Plus(bounded.Exact(-1))
-		lag := -cmplx.Phase(b.V / a.V)
-		w := phaseBound(a) + phaseBound(b)
-		off := still[i].SectionOff(s)
-		w += off * math.Abs(lag)
-		more := off * math.Abs(change.Value)
-		change.Low, change.High = change.Low-more, change.High+more
-		side := Gain{change, bounded.Estimate{Value: lag, Low: lag - w, High: lag + w}}
+		ratio := moving[i].OwnChange(still[i], s).At()
+		lag, w := -cmplx.Phase(ratio.V), phaseBound(ratio)
+		side := Gain{ratio.Abs().Plus(bounded.Exact(-1)), bounded.Estimate{Value: lag, Low: lag - w, High: lag + w}}
 		if i == 0 {
 			out = side
 			continue
@@ -89,10 +80,13 @@ func (m *Model) Gain(s *layout.Sensor, freqHz float64) (Gain, error) {
 	return out, nil
 }
 
-// phaseBound returns the half width of the phase of p in radians; NaN where p
+// phaseBound returns the half width of the phase of p in radians; π where p
 // may be zero.
 func phaseBound(p bounded.Phasor) float64 {
 	n := cmplx.Abs(p.V)
+	if p.Bound >= n {
+		return math.Pi
+	}
 	return math.Asin(p.Bound/n) + math.Atan(p.Quad/n)
 }
 
@@ -104,9 +98,13 @@ type StrayRise struct {
 	Rise      bounded.Estimate // At less Still
 }
 
-// StrayRise returns the rise of the circuit for which it is largest. A shield of
-// finite depth may let in several times as much at both frequencies, so the
-// rise may be that much larger; ends of bars change both ratios alike.
+// StrayRise returns the rise of the circuit for which it is largest. With r the share at 0 Hz
+// and δ, γ the changes of stray and own reading, each with its own bound,
+//
+//	rise = |r + δ|/|1 + γ| − |r|
+//
+// A shield of finite depth may let in several times as much at both frequencies, so in the plane section
+// the rise may be that much larger.
 func (m *Model) StrayRise(s *layout.Sensor, freqHz float64) (StrayRise, error) {
 	worst := StrayRise{Beside: layout.None}
 	still, moving, err := m.SidesAt(freqHz)
@@ -120,11 +118,7 @@ func (m *Model) StrayRise(s *layout.Sensor, freqHz float64) (StrayRise, error) {
 		}
 		var one StrayRise
 		for i := range still {
-			side := StrayRise{Beside: b, Still: strayShare(still[i], s, b), At: strayShare(moving[i], s, b)}
-			side.Rise = side.At.Plus(side.Still.Scale(-1))
-			if m.inSpace() {
-				side.intoSpace(still[i], moving[i], s)
-			}
+			side := strayRise(still[i], moving[i], s, b)
 			if i == 0 {
 				one = side
 				continue
@@ -140,26 +134,23 @@ func (m *Model) StrayRise(s *layout.Sensor, freqHz float64) (StrayRise, error) {
 	return worst, nil
 }
 
-func strayShare(f *field.Field, s *layout.Sensor, c layout.CircuitIndex) bounded.Estimate {
-	return f.BesideInSection(s, c).Axis.Abs().Over(f.OwnInSection(s).Axis.Abs())
-}
-
-// intoSpace replaces the shares of the plane section by those in space. The rise is
-// the difference of two shares that carry nearly the same error at steady
-// current, so its bound is that of the rise in the section, and what the change
-// with frequency itself is off by: see field.Field.At.
-func (r *StrayRise) intoSpace(still, moving *field.Field, s *layout.Sensor) {
-	share := func(f *field.Field) (bounded.Estimate, float64) {
-		stray, own := f.Beside(s, r.Beside).Axis, f.Own(s).Axis.Abs()
-		return stray.Abs().Over(own), (stray.Bound + stray.Quad) / own.Value
+func strayRise(still, moving *field.Field, s *layout.Sensor, b layout.CircuitIndex) StrayRise {
+	stray, own := moving.BesideChange(still, s, b), moving.OwnChange(still, s)
+	scale, gain := own.Still.Abs(), own.At().Abs()
+	out := StrayRise{
+		Beside: b, Still: stray.Still.Abs().Over(scale),
+		At: stray.Still.Add(stray.By).Abs().Over(scale).Over(gain),
 	}
-	section := r.Rise
-	var before, after float64
-	r.Still, before = share(still)
-	r.At, after = share(moving)
-	slack := math.Max(section.High-section.Value, section.Value-section.Low) + math.Max(0, after-before)
-	rise := r.At.Value - r.Still.Value
-	r.Rise = bounded.Estimate{Value: rise, Low: rise - slack, High: rise + slack}
+	rise := out.At.Value - out.Still.Value
+	// What is common to both shares scales the rise, and no more.
+	slack := (stray.By.Bound + stray.By.Quad) / scale.Low / gain.Low
+	slack += out.At.Value*(gain.High-gain.Low)/2/gain.Low + math.Abs(rise)*(scale.High-scale.Low)/2/scale.Low
+	slack += (stray.Still.Bound + stray.Still.Quad) / scale.Low * math.Abs(1-1/gain.Value)
+	if !(scale.Low > 0 && gain.Low > 0) {
+		slack = math.NaN()
+	}
+	out.Rise = bounded.Estimate{Value: rise, Low: rise - slack, High: rise + slack}
+	return out
 }
 
 // widen takes shields of finite depth into the bounds: both shares may be k times as
