@@ -213,7 +213,7 @@ func (m *Model) extent() extent {
 
 func extentOf(l *layout.Layout) extent {
 	ends, stubby, iron := false, false, false
-	long := ""
+	long, unknown := "", ""
 	for i := range l.Shields {
 		s := &l.Shields[i]
 		mat := &l.Materials[s.Material]
@@ -223,6 +223,8 @@ func extentOf(l *layout.Layout) extent {
 		}
 		iron = iron || magnetic
 		switch r := slenderness(l, layout.ShieldIndex(i)); {
+		case DepthUnknown(s) && magnetic:
+			unknown, stubby = s.ID, true
 		case r == 0 && magnetic:
 			long = s.ID
 		case r > 1.0/longRatio:
@@ -244,8 +246,10 @@ func extentOf(l *layout.Layout) extent {
 	switch {
 	case len(l.Bonded) > 0:
 		return extent{reason: "bonded pieces share their current"}
+	case iron && unknown != "":
+		return extent{reason: fmt.Sprintf("shield %q declares no depth", unknown)}
 	case iron && long != "":
-		return extent{reason: fmt.Sprintf("shield %q declares no depth", long)}
+		return extent{reason: fmt.Sprintf("shield %q is long", long)}
 	}
 	return extent{space: true}
 }

@@ -32,10 +32,10 @@ func shieldQuantities() []definition[*shield] {
 			return "outline"
 		}),
 		flag("is_iron", "its material has a permeability above 1 or a curve", func(k *shield) bool { return k.mat.Magnetic() }),
-		flag("is_long", "it declares no depth", func(k *shield) bool { return !k.k.DepthM.Set }),
+		flag("is_long", "it is declared long", func(k *shield) bool { return k.k.Long }),
 		number("depth", "m", "its depth along z", func(k *shield) enforce.Value {
 			if !k.k.DepthM.Set {
-				return undecided("it declares no depth: a long one is assumed")
+				return undecided("it declares no depth, or is long")
 			}
 			return exactly(k.k.DepthM.V)
 		}),
