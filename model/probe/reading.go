@@ -141,7 +141,13 @@ func (m *Model) readState(s *layout.Sensor, c *waveform.Component, linear Split)
 	if other == s.Reads {
 		other = 1
 	}
-	stray = m.FiniteDepth(s, other, stray)
+	// Where the state makes next to nothing of what is stray for small signals, an end does not.
+	grown := stray
+	if cmplx.Abs(linear.Stray.V) > cmplx.Abs(stray.Axis.V) {
+		grown.Axis.V = linear.Stray.V
+	}
+	stray.B.Bound = m.FiniteDepth(s, other, grown).B.Bound
+	stray.Axis.Bound = m.FiniteDepth(s, other, grown).Axis.Bound
 	out := linear
 	out.Total = own.B.Add(stray.B)
 	out.Own, out.Stray = own.Axis, stray.Axis

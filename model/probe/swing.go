@@ -212,7 +212,7 @@ func (m *Model) againstSteady(s *layout.Sensor, cur *waveform.Currents) (steady 
 				extra[e] += at[e].Abs().High * factor
 				continue
 			}
-			extra[e] += cmplx.Abs(at[e].V-still[e].V) * factor
+			extra[e] += (cmplx.Abs(at[e].V-still[e].V) + math.Max(0, at[e].Bound-still[e].Bound)) * factor
 			steady[e].Lines = append(steady[e].Lines, waveform.Line{FreqHz: c.FreqHz, Group: group, V: still[e].V * complex(factor, 0)})
 		}
 	}
