@@ -47,7 +47,11 @@ func TestFourCases(t *testing.T) {
 			t.Fatal(err)
 		}
 		for _, f := range files {
-			switch strings.TrimPrefix(f.Name(), "space-") {
+			name := f.Name()
+			if i := strings.LastIndex(name, "-"); i >= 0 {
+				name = name[i+1:] // what it is about stands in front
+			}
+			switch name {
 			case "clean.txtar", "inside.txtar", "outside.txtar", "undecided.txtar", "undecided.md":
 			default:
 				t.Errorf("testdata/%s/%s is read by no test", folder.Name(), f.Name())

@@ -35,7 +35,7 @@ func checkPolarity(run *engine.Run) {
 			return
 		}
 		own := f.Own(s)
-		v, bound := real(own.Axis.V), own.Axis.Bound+1e-6*own.B.Norm()
+		v, bound := real(own.Axis.V), own.Axis.Bound+own.Axis.Far+1e-6*own.B.Norm()
 		part := run.Layout.PartOf(s)
 		turns := signsOf(run, s, part)
 		bar := run.Layout.Bars[s.Reads].ID

@@ -24,7 +24,7 @@ func (f *Field) solid() bool {
 
 func (w solid) at(f *Field, q geom.Point3, b layout.BarIndex) Vec {
 	v := w.carried(f, q, w.space.at(q, int(b), f.rough), func(g *Field) Vec { return g.section.at(q.XY(), b, g.rough) })
-	v.Bound += f.farT(b)
+	v.Far += farT(f.layout, b)
 	return v
 }
 
@@ -40,7 +40,7 @@ func (w solid) uniform(f *Field, q geom.Point3) (along [3]Vec) {
 }
 
 func (w solid) reading(f *Field, _ *layout.Sensor, elements []layout.Element, b layout.BarIndex) Reading {
-	return Summed(elements, func(e layout.Element) Vec { return w.at(f, e.At, b) })
+	return f.withFar(Summed(elements, func(e layout.Element) Vec { return w.at(f, e.At, b) }), elements, b)
 }
 
 func (w solid) endsT(*Field, []layout.Element, layout.BarIndex) (wholeT, axisT float64) {

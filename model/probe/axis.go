@@ -25,7 +25,7 @@ type Alignment struct {
 // between the cosines of θ + ε and of θ − ε.
 func shareOnAxis(r field.Reading, n float64) bounded.Estimate {
 	v := cmplx.Abs(r.Axis.V) / n
-	theta, e := math.Acos(math.Min(1, v)), math.Asin(r.B.Bound/n)
+	theta, e := math.Acos(math.Min(1, v)), math.Asin(math.Min(1, (r.B.Bound+r.B.Far)/n))
 	return bounded.Estimate{Value: v, Low: math.Max(0, math.Cos(math.Min(theta+e, math.Pi/2))), High: math.Cos(math.Max(0, theta-e))}
 }
 

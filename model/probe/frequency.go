@@ -84,10 +84,11 @@ func (m *Model) Gain(s *layout.Sensor, freqHz float64) (Gain, error) {
 // may be zero.
 func phaseBound(p bounded.Phasor) float64 {
 	n := cmplx.Abs(p.V)
-	if p.Bound >= n {
+	bound := p.Bound + p.Far
+	if bound >= n {
 		return math.Pi
 	}
-	return math.Asin(p.Bound/n) + math.Atan(p.Quad/n)
+	return math.Asin(bound/n) + math.Atan(p.Quad/n)
 }
 
 // StrayRise is how the part of another circuit in a sensor's reading grows from

@@ -136,6 +136,7 @@ func (m *Model) readState(s *layout.Sensor, c *waveform.Component, linear Split)
 		}
 	}
 	stray := total.Add(own.Scale(-1))
+	stray.B.Far, stray.Axis.Far = math.Max(0, total.B.Far-own.B.Far), math.Max(0, total.Axis.Far-own.Axis.Far)
 	own = m.FiniteDepth(s, s.Reads, own)
 	other := layout.BarIndex(0)
 	if other == s.Reads {

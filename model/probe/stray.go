@@ -68,6 +68,15 @@ func (m *Model) Stray(s *layout.Sensor, d *layout.Duty) (Stray, error) {
 			out.Amplitude, out.PhaseRad = cmplx.Abs(q)-1, cmplx.Phase(q)
 		}
 	}
+	open, own, err := m.openEnds(s, cur)
+	if err != nil {
+		return out, err
+	}
+	stray.Low, worst.Low = math.Max(0, stray.Low-open), math.Max(0, worst.Low-open)
+	perA.Low -= own
+	if !(perA.Low > 0) {
+		perA.Low = math.NaN()
+	}
 	left, err := m.leftOver(s, cur)
 	if err != nil {
 		return out, err
@@ -82,6 +91,24 @@ func (m *Model) Stray(s *layout.Sensor, d *layout.Duty) (Stray, error) {
 	out.Ratio = out.StrayA.Over(bounded.Exact(out.OwnA))
 	out.WorstCase = worst.Over(perA).Over(bounded.Exact(out.OwnA))
 	return out, nil
+}
+
+// openEnds returns what ends of bars that declare none may take from the stray reading of s in a duty, in
+// tesla, and from its own reading per ampere: see field.OpenEndsT.
+func (m *Model) openEnds(s *layout.Sensor, cur *waveform.Currents) (strayT, ownTPA float64, err error) {
+	f, err := m.Field(0)
+	if err != nil {
+		return 0, 0, err
+	}
+	for i := range cur.Components {
+		c := &cur.Components[i]
+		for k, a := range c.PeakA {
+			if a != 0 && layout.CircuitIndex(k) != s.Circuit {
+				strayT += cmplx.Abs(a) * f.OpenEndsT(s, layout.CircuitIndex(k))
+			}
+		}
+	}
+	return strayT, f.OpenEndsT(s, s.Circuit), nil
 }
 
 // CircuitShares returns what each other circuit does to s per equal direct current, in

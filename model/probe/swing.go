@@ -139,7 +139,7 @@ func (m *Model) stateSwing(s *layout.Sensor, cur *waveform.Currents) ([]Swing, e
 			v := n.At(el.At)
 			r := m.FiniteDepth(s, s.Reads, field.Reading{B: v, Axis: field.OnAxis(v, el.U)})
 			values[e] = append(values[e], real(r.Axis.V))
-			bounds[e] = math.Max(bounds[e], r.Axis.Bound)
+			bounds[e] = math.Max(bounds[e], r.Axis.Bound+r.Axis.Far)
 		}
 	}
 	steady, extra, err := m.againstSteady(s, cur)
