@@ -23,12 +23,14 @@ import (
 //	Formula   errors as phasors of the balanced set: own gain and lag, unequal crosstalk (known), and gain, lag, crosstalk
 //	          and offset within their expanded uncertainties (k = 2) at their worst signs; threshold plus 6 times √3 the
 //	          rms noise. In the frame that turns with the set an offset stands for ripple at once, a mismatch at twice the
-//	          electrical frequency: 2 % between two measured phases 1.155 %, 1 A on one of them 1.155 A
-//	Valid     a balanced set at one frequency, after the calibration that the layout declares; undecided where a tolerance
-//	          is not given
+//	          electrical frequency: 2 % between two measured phases 1.155 %, 1 A on one of them 1.155 A. The Earth and a
+//	          declared uniform field are one field over all three: channels with parallel axes err alike, which is a sum
+//	          and no ripple. Alternating stray of circuits beside the set adds its own sum and ripple
+//	Valid     balanced sets, one by one, after the calibration that the layout declares; undecided where a tolerance is not
+//	          given, where no continuous or peak duty has such a set, and where a channel reads one leg of its circuit
 //	Source    space vectors (W. Leonhard, Control of Electrical Drives, 3rd ed., chapter 10, from memory); two per cent of
 //	          ripple is common practice; 6 times the rms is crossed once in a thousand million readings
-//	Not seen  currents that truly leak away, harmonics, alternating stray of further bars, channels that are not sampled at one moment
+//	Not seen  currents that truly leak away, harmonics of the set, channels that are not sampled at one moment
 var PhaseSum = engine.Rule{
 	ID:      "phase-sum",
 	Title:   "the sum of three channels is false, or their errors make ripple",
@@ -54,11 +56,13 @@ func checkPhaseSum(run *engine.Run) {
 // summed is what the errors of three channels do in one duty.
 type summed struct {
 	duty       *layout.Duty
+	trio       channel.Trio
 	amplitudeA float64
 	known      channel.FalseSum
 	falseA     float64 // at the worst of the tolerances
 	noiseA     float64
 	ripple     channel.Ripple
+	beside     channel.Beside
 	derived    bool
 	after      channel.After
 	tol        channel.Tolerances
@@ -68,50 +72,81 @@ type summed struct {
 // thresholdAim is the aim that a threshold can be moved for.
 const thresholdAim = "the least threshold"
 
-func (s *summed) leastA() float64  { return channel.LeastImbalanceA(s.falseA, s.noiseA) }
-func (s *summed) rippleA() float64 { return s.ripple.OnceA + s.ripple.TwiceA }
+func (s *summed) leastA() float64 { return channel.LeastImbalanceA(s.falseA, s.noiseA) }
+func (s *summed) rippleShare() float64 {
+	return (s.ripple.OnceA + s.ripple.TwiceA + s.beside.RippleA) / s.amplitudeA
+}
 
 func judgeSum(run *engine.Run, sum *layout.PhaseSum) {
 	name := sumName(run.Layout, sum)
-	worst, found, err := worstSum(run, sum)
+	for _, c := range sum.Channels {
+		if c != layout.None && run.Layout.Sensors[c].Leg != layout.None {
+			s := &run.Layout.Sensors[c]
+			run.Undecided(name, sum.Span, "", "the sum of %s cannot be judged: sensor %q reads one leg alone; let it read %s, of which the set speaks",
+				name, s.ID, run.Layout.CircuitName(s.Circuit))
+			return
+		}
+	}
+	all, err := sumsIn(run, sum)
 	switch {
 	case err != nil:
 		run.Undecided(name, sum.Span, "", "the sum of %s cannot be judged: %v", name, err)
 		return
-	case !found:
-		run.NotApplicable(name, sum.Span, "no continuous or peak duty gives the bars of %s a balanced set", name)
-		return
-	case len(worst.missing) > 0:
-		run.Undecided(name, sum.Span, worst.duty.ID, "the sum of %s cannot be judged: add %s", name, strings.Join(worst.missing, ", "))
+	case len(all) == 0:
+		run.Undecided(name, sum.Span, "", "the sum of %s cannot be judged: no continuous or peak duty gives its bars a balanced alternating set; add one with three-phase", name)
 		return
 	}
-	words := fmt.Sprintf("%s in duty %q at %s, %s, channels alike to %s and %s", name, worst.duty.ID, si.Format(worst.amplitudeA, "A"), worst.after,
-		si.Percent(worst.tol.GainShare), si.Format(worst.tol.OffsetA, "A"))
-	switch {
-	case worst.derived && sum.ThresholdA.Set:
-		run.Fail(name, sum.ThresholdA.Span, nil, "measure all three phases, or give up the threshold",
-			"the sum of %s tells nothing: one of the three is taken as minus the other two, so no current that leaks away reaches the threshold of %s", name, si.Format(sum.ThresholdA.V, "A"))
-	case sum.ThresholdA.Set:
-		run.Judge(engine.Case{
-			Object: name, Cause: worst.duty.ID + ", threshold", Span: sum.ThresholdA.Span, Found: bounded.Exact(worst.leastA()),
-			Limit: engine.Bound{Value: sum.ThresholdA.V, Unit: "A", Origin: "the threshold that the layout declares"},
-			Message: fmt.Sprintf("the false sum of %s reaches %s (%s of it known, from unequal gain, lag and crosstalk), noise with it: least threshold %s",
-				words, si.Format(worst.falseA, "A"), si.Format(worst.known.PeakA, "A"), si.Format(worst.leastA(), "A")),
-			Remedy: func() string {
-				return sumRemedy(run, sum, worst, aim{thresholdAim, (*summed).leastA, sum.ThresholdA.V, func(v float64) string { return si.Format(v, "A") }})
-			},
-		})
+	for _, s := range all {
+		if len(s.missing) > 0 {
+			run.Undecided(name, sum.Span, s.duty.ID, "the sum of %s cannot be judged: add %s", name, strings.Join(s.missing, ", "))
+			return
+		}
 	}
+	if worst := largestOf(all, (*summed).leastA); sum.ThresholdA.Set {
+		judgeThreshold(run, sum, name, worst)
+	}
+	worst := largestOf(all, (*summed).rippleShare)
 	limit := rippleLimit(run, sum).Over(sum.Ripple, "ripple")
 	run.Judge(engine.Case{
-		Object: name, Cause: worst.duty.ID + ", ripple", Span: sum.Span, Found: bounded.Exact(worst.rippleA() / worst.amplitudeA), Limit: limit,
-		Message: fmt.Sprintf("errors of %s make a ripple of up to %s of the amplitude: %s at the electrical frequency from offsets, %s at twice from mismatch%s", words,
-			si.Percent(worst.rippleA()/worst.amplitudeA), si.Format(worst.ripple.OnceA, "A"), si.Format(worst.ripple.TwiceA, "A"), leastWords(sum, worst)),
+		Object: name, Cause: worst.duty.ID + ", ripple", Span: sum.Span, Found: bounded.Exact(worst.rippleShare()), Limit: limit,
+		Message: fmt.Sprintf("errors of %s make a ripple of up to %s of the amplitude: %s at the electrical frequency from offsets, %s at twice from mismatch%s%s",
+			worst.words(name), si.Percent(worst.rippleShare()), si.Format(worst.ripple.OnceA, "A"), si.Format(worst.ripple.TwiceA, "A"), besideWords(worst.beside.RippleA),
+			leastWords(sum, largestOf(all, (*summed).leastA))),
 		Remedy: func() string {
-			share := func(s *summed) float64 { return s.rippleA() / s.amplitudeA }
-			return sumRemedy(run, sum, worst, aim{"the ripple", share, limit.Value, si.Percent})
+			return sumRemedy(run, worst, aim{"the ripple", (*summed).rippleShare, limit.Value, si.Percent})
 		},
 	})
+}
+
+// judgeThreshold judges the threshold that a sum declares against the set that needs the highest.
+func judgeThreshold(run *engine.Run, sum *layout.PhaseSum, name string, worst *summed) {
+	if worst.derived {
+		run.Fail(name, sum.ThresholdA.Span, nil, "measure all three phases, or give up the threshold",
+			"the sum of %s tells nothing: one of the three is taken as minus the other two, so no current that leaks away reaches the threshold of %s", name, si.Format(sum.ThresholdA.V, "A"))
+		return
+	}
+	run.Judge(engine.Case{
+		Object: name, Cause: worst.duty.ID + ", threshold", Span: sum.ThresholdA.Span, Found: bounded.Exact(worst.leastA()),
+		Limit: engine.Bound{Value: sum.ThresholdA.V, Unit: "A", Origin: "the threshold that the layout declares"},
+		Message: fmt.Sprintf("the false sum of %s reaches %s (%s of it known, from unequal gain, lag and crosstalk%s), noise with it: least threshold %s",
+			worst.words(name), si.Format(worst.falseA, "A"), si.Format(worst.known.PeakA, "A"), besideWords(worst.beside.SumA), si.Format(worst.leastA(), "A")),
+		Remedy: func() string {
+			return sumRemedy(run, worst, aim{thresholdAim, (*summed).leastA, sum.ThresholdA.V, func(v float64) string { return si.Format(v, "A") }})
+		},
+	})
+}
+
+func (s *summed) words(name string) string {
+	return fmt.Sprintf("%s in duty %q at %s, %s, channels alike to %s and %s in a common field of %s", name, s.duty.ID, si.Format(s.amplitudeA, "A"), s.after,
+		si.Percent(s.tol.GainShare), si.Format(s.tol.OffsetA, "A"), si.Format(s.beside.FieldA, "A"))
+}
+
+// besideWords tells what circuits beside the set add.
+func besideWords(a float64) string {
+	if a == 0 {
+		return ""
+	}
+	return fmt.Sprintf(", %s from alternating currents beside the set", si.Format(a, "A"))
 }
 
 // leastWords tells the threshold that would hold where none is declared.
@@ -135,33 +170,39 @@ func sumName(l *layout.Layout, sum *layout.PhaseSum) string {
 	return strings.Join(names, " + ")
 }
 
-// worstSum returns the duty with the largest false sum or, with one phase derived,
-// the largest ripple.
-func worstSum(run *engine.Run, sum *layout.PhaseSum) (*summed, bool, error) {
-	var worst *summed
+// sumsIn returns the errors of a sum for every balanced set of every continuous and peak duty.
+func sumsIn(run *engine.Run, sum *layout.PhaseSum) ([]*summed, error) {
+	var out []*summed
 	for i := range run.Layout.Duties {
 		d := &run.Layout.Duties[i]
-		trio, ok := channel.TrioOf(run.Layout, sum, d)
-		if !ok || d.Kind == layout.Fault {
+		if d.Kind == layout.Fault {
 			continue
 		}
-		s, err := sumIn(run.Model, trio, d, nil)
-		if err != nil {
-			return nil, false, err
-		}
-		if worst == nil || len(s.missing) > 0 || s.falseA+s.rippleA() > worst.falseA+worst.rippleA() {
-			worst = s
-		}
-		if len(s.missing) > 0 {
-			break
+		for _, trio := range channel.TriosOf(run.Layout, sum, d) {
+			s, err := sumIn(run.Model, trio, d, nil)
+			if err != nil {
+				return nil, err
+			}
+			out = append(out, s)
 		}
 	}
-	return worst, worst != nil, nil
+	return out, nil
+}
+
+// largestOf returns the first sum of which a number is largest; NaN counts as the largest.
+func largestOf(all []*summed, of func(*summed) float64) *summed {
+	worst := all[0]
+	for _, s := range all[1:] {
+		if !(of(s) <= of(worst)) && !math.IsNaN(of(worst)) {
+			worst = s
+		}
+	}
+	return worst
 }
 
 // sumIn returns the errors in duty d after the kind given, or the declared one.
 func sumIn(m *probe.Model, trio channel.Trio, d *layout.Duty, after *channel.After) (*summed, error) {
-	out := &summed{duty: d, amplitudeA: d.ThreePhase.Amount.PeakValueA(), derived: trio.Derived >= 0}
+	out := &summed{duty: d, trio: trio, amplitudeA: trio.AmplitudeA, derived: trio.Derived >= 0}
 	first := true
 	for _, s := range trio.Sensors {
 		if s == nil {
@@ -182,7 +223,9 @@ func sumIn(m *probe.Model, trio channel.Trio, d *layout.Duty, after *channel.Aft
 		first = false
 		gain := a.Gain().AtOf(1, kind, channel.InGroups(channel.GroupGain, channel.GroupZero, channel.GroupDrift, channel.GroupBench))
 		constant := channel.InGroups(channel.GroupZero, channel.GroupGain, channel.GroupDrift, channel.GroupForeign, channel.GroupBench, channel.GroupStray)
-		zero := a.AtOf(0, kind, func(n *channel.AccuracyLine) bool { return constant(n) && !n.Alternating })
+		zero := a.AtOf(0, kind, func(n *channel.AccuracyLine) bool {
+			return constant(n) && !n.Alternating && !channel.SharedField(n)
+		})
 		let := a.AtOf(0, kind, channel.InGroups(channel.GroupLetIn))
 		out.missing = append(append(append(out.missing, gain.Missing...), zero.Missing...), let.Missing...)
 		out.tol.GainShare = math.Max(out.tol.GainShare, gain.TotalA)
@@ -193,11 +236,11 @@ func sumIn(m *probe.Model, trio channel.Trio, d *layout.Duty, after *channel.Aft
 		if err != nil {
 			return nil, err
 		}
-		out.tol.LagRad = math.Max(out.tol.LagRad, x.Chain.Timing.LagTol(d.FreqHz.V))
+		out.tol.LagRad = math.Max(out.tol.LagRad, x.Chain.Timing.LagTol(trio.FreqHz))
 		r := x.Chain.Resolution()
 		out.noiseA = math.Max(out.noiseA, r.NoiseA)
 	}
-	p, unknown, err := trio.Phases(m, d.FreqHz.V, out.after)
+	p, unknown, err := trio.Phases(m, trio.FreqHz, out.after)
 	if err != nil {
 		return nil, err
 	}
@@ -208,14 +251,24 @@ func sumIn(m *probe.Model, trio channel.Trio, d *layout.Duty, after *channel.Aft
 	if v := out.tol.LagRad + out.noiseA + out.tol.GainShare + out.tol.OffsetA; math.IsNaN(v) || math.IsInf(v, 0) {
 		return nil, &field.Unknown{Reason: "noise or lag of a channel is not known"}
 	}
+	if out.beside, err = trio.Beside(m, d, out.after); err != nil {
+		return nil, err
+	}
 	out.known = p.FalseSum(out.amplitudeA)
 	if !out.derived {
-		out.falseA = out.known.PeakA + channel.WorstFalseSumA(out.amplitudeA, out.tol)
+		still := out.tol
+		still.OffsetA = 0
+		offsetA := math.Hypot(3*out.tol.OffsetA, twoSigma*out.beside.FieldSumA)
+		out.falseA = out.known.PeakA + channel.WorstFalseSumA(out.amplitudeA, still) + offsetA + out.beside.SumA
 	}
 	fixed, more := p.Ripple(out.amplitudeA), channel.WorstRipple(out.amplitudeA, out.tol, trio.Derived)
-	out.ripple = channel.Ripple{OnceA: fixed.OnceA + more.OnceA, TwiceA: fixed.TwiceA + more.TwiceA}
+	onceA := math.Hypot(more.OnceA, twoSigma*out.beside.FieldOnceA)
+	out.ripple = channel.Ripple{OnceA: fixed.OnceA + onceA, TwiceA: fixed.TwiceA + more.TwiceA}
 	return out, nil
 }
+
+// twoSigma is k = 2 times the standard uncertainty of a rectangular input of half width 1 (JCGM 100:2008, 4.3.7).
+var twoSigma = 2 / math.Sqrt(3)
 
 // once drops repeated words.
 func once(words []string) []string {
@@ -240,18 +293,17 @@ type aim struct {
 
 // sumRemedy names the least threshold, where it is one that fails, and the first
 // calibration that passes, else the one that brings most.
-func sumRemedy(run *engine.Run, sum *layout.PhaseSum, worst *summed, to aim) string {
+func sumRemedy(run *engine.Run, worst *summed, to aim) string {
 	threshold := ""
 	if to.name == thresholdAim {
 		threshold = "a threshold of " + si.Format(neat(worst.leastA(), true), "A")
 	}
-	trio, _ := channel.TrioOf(run.Layout, sum, worst.duty)
 	best := worst
 	for _, after := range channel.Afters() {
 		if after <= worst.after {
 			continue
 		}
-		s, err := sumIn(run.Model, trio, worst.duty, &after)
+		s, err := sumIn(run.Model, worst.trio, worst.duty, &after)
 		if err != nil || len(s.missing) > 0 {
 			continue
 		}

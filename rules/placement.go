@@ -38,15 +38,16 @@ func checkPlacement(run *engine.Run) {
 			run.NotApplicable(s.ID, s.Span, "sensor %q declares no placement tolerances", s.ID)
 			return
 		}
-		worst, duty, err := worstPlacement(run.Model, s)
+		worst, at, err := run.Model.WorstPlacement(s)
 		if err != nil {
-			undecided(run, s, duty, err)
+			undecided(run, s, at.ID, err)
 			return
 		}
-		if duty == "" {
+		if at == nil {
 			run.NotApplicable(s.ID, s.Span, "what sensor %q reads carries no current in a continuous or peak duty", s.ID)
 			return
 		}
+		duty := at.ID
 		price, err := run.Model.Height(s)
 		if err != nil {
 			undecided(run, s, duty, err)
@@ -65,31 +66,11 @@ func checkPlacement(run *engine.Run) {
 	})
 }
 
-// worstPlacement returns the largest change over continuous and peak duties.
-func worstPlacement(m *probe.Model, s *layout.Sensor) (probe.Placed, string, error) {
-	var worst probe.Placed
-	duty := ""
-	for i := range m.Layout.Duties {
-		d := &m.Layout.Duties[i]
-		if d.Kind == layout.Fault || m.OwnPeakA(s, d) == 0 {
-			continue
-		}
-		p, err := m.Placement(s, d)
-		if err != nil {
-			return worst, d.ID, err
-		}
-		if duty == "" || p.Total.Value > worst.Total.Value {
-			worst, duty = p, d.ID
-		}
-	}
-	return worst, duty, nil
-}
-
 // tighterPlacement adds to the change of place the tolerance that would pass
 // as it stands.
 func tighterPlacement(run *engine.Run, i layout.SensorIndex, s *layout.Sensor, limit engine.Bound, worst probe.Placed) string {
 	total := func(m *probe.Model, s *layout.Sensor) (bounded.Estimate, error) {
-		p, _, err := worstPlacement(m, s)
+		p, _, err := m.WorstPlacement(s)
 		return p.Total, err
 	}
 	out := betterPlace(run, i, limit, total)

@@ -17,7 +17,8 @@ import (
 // and names the axis that reads most and the one that is blind to the strongest
 // neighbour.
 //
-//	Quantity  |B_own·u| / |B_own|, pure number
+//	Quantity  |B_own·u| / |B_own|, pure number; of an array Σ|w·B·u| / Σ|w·B| over its elements, each in the field at its
+//	          place, and |Σ w·B·u| / Σ|w·B·u|, which is 0 where its weights cancel all of its own circuit
 //	Formula   exact field of long bars at direct current
 //	Valid     long bars; undecided where the field is not known
 //	Source    common practice: within twenty degrees, cos 20° = 0.94, below which a degree of tilt costs over 0.6 %
@@ -29,6 +30,9 @@ var SensorAxis = engine.Rule{
 	Limits: []engine.Limit{{
 		Key: "least", Unit: "1", Default: 0.94, AtLeast: true, Of: finding.Share{Whole: finding.AnotherQuantity, Words: "of the own field"},
 		Reason: "common practice: within twenty degrees of the own field",
+	}, {
+		Key: "kept", Unit: "1", Default: 0.02, AtLeast: true,
+		Reason: "common practice: below it, one per cent between elements is half of the reading of an array",
 	}},
 	Check: checkSensorAxis,
 }
@@ -48,6 +52,10 @@ func checkSensorAxis(run *engine.Run) {
 			run.Undecided(s.ID, s.At.Span, "", "sensor %q stands where the field of %s is zero: no axis reads it", s.ID, run.Layout.ReadName(s))
 			return
 		}
+		if len(s.Array) > 0 {
+			judgeArray(run, s, &a)
+			return
+		}
 		limit := run.Limit("least", s.ID)
 		message := fmt.Sprintf("the axis of sensor %q reads %s of the field of %s, which points to %s there",
 			s.ID, si.Percent(a.Share.Value), run.Layout.ReadName(s), degrees(a.BestRad))
@@ -64,10 +72,41 @@ func checkSensorAxis(run *engine.Run) {
 				if turn == remedy.NoChange {
 					turn = betterPlace(run, i, limit, share)
 				}
+				if !(a.Share.Value > 1e-6) {
+					return fmt.Sprintf("%s; the best axis is %s", turn, degrees(a.BestRad))
+				}
 				return fmt.Sprintf("%s; the best axis is %s and gives %.3g times the output", turn,
 					degrees(a.BestRad), 1/a.Share.Value)
 			},
 		})
+	})
+}
+
+// judgeArray judges the axes of the elements of an array together, and whether its weights leave anything of its
+// own circuit.
+func judgeArray(run *engine.Run, s *layout.Sensor, a *probe.Alignment) {
+	read, others := run.Layout.ReadName(s), []string{run.Layout.Bars[s.Reads].ID}
+	e := &s.Array[a.Element]
+	least := run.Limit("least", s.ID)
+	message := fmt.Sprintf("the axes of the elements of sensor %q read %s of the field of %s at them", s.ID, si.Percent(a.Share.Value), read)
+	if !(a.Share.Low >= least.Value) {
+		message += fmt.Sprintf("; element %d lies worst, where that field points to %s", a.Element+1, degrees(a.BestRad))
+	}
+	run.Judge(engine.Case{
+		Object: s.ID, Others: others, Span: e.Axis.Span, Found: a.Share, Limit: least, Message: message,
+		Remedy: func() string {
+			return fmt.Sprintf("turn element %d to %s, or against it, as the sign of its weight wants", a.Element+1, degrees(a.BestRad))
+		},
+	})
+	kept := run.Limit("kept", s.ID)
+	message = fmt.Sprintf("the weights of sensor %q leave %s of what its elements get of %s", s.ID, si.Percent(a.Kept.Value), read)
+	if a.Kept.High < kept.Value {
+		message = fmt.Sprintf("sensor %q is blind to its own circuit: its weights leave %s of what its elements get of %s",
+			s.ID, si.Percent(a.Kept.Value), read)
+	}
+	run.Judge(engine.Case{
+		Object: s.ID, Others: others, Cause: "blind", Span: s.Array[0].Span, Found: a.Kept, Limit: kept, Message: message,
+		Remedy: func() string { return "turn an axis round, change the sign of a weight, or move the elements apart" },
 	})
 }
 

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"busgauss/model/bounded"
+	"busgauss/model/field"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
@@ -16,9 +17,13 @@ import (
 // StrayRatio reports a sensor whose reading holds too much of the other bars.
 //
 //	Quantity  e = |B_others·u| / |B_own·u| over one duty, pure number; u = sensitive direction
-//	Formula   exact field of long bars with the phasors of the duty; components of one duty add by magnitude.
-//	          Where the own bar is idle in the duty, the own field at the full scale of the channel stands in
-//	Valid     long bars; bars thin against the skin depth; otherwise undecided
+//	Formula   field of all bars with the phasors of the duty, each component over the own field per ampere at its own
+//	          frequency. The largest of: the component in which the own current is largest by itself; the peak over time
+//	          of the stray over that of the own current, for direct part and fundamentals, with harmonics, with ripple and
+//	          the decaying part of a fault, so that none of these makes it smaller. Where the own bar is idle in the duty,
+//	          the full scale of the channel stands in, else the range that a need claims
+//	Valid     as the fields: beyond thin bars with eddy currents; undecided where a bound meets the limit, and where an
+//	          idle channel has neither a full scale nor a claimed range
 //	Source    common practice: five per cent before calibration; a fault is only told from none, so ten
 //	Not seen  return conductors outside the file, eddy currents in enclosures
 var StrayRatio = engine.Rule{
@@ -74,16 +79,20 @@ func strayLimit(run *engine.Run, s *layout.Sensor, d *layout.Duty) engine.Bound 
 	return run.Limit("budget", s.ID)
 }
 
-// worstDuty returns the duty whose stray ratio is largest against its limit.
-// Duties that cannot be computed are reported as undecided, each reason once.
+// worstDuty returns the duty whose stray ratio is largest against its limit, one that fails for certain before all
+// others. Duties that cannot be computed are reported as undecided, each reason once.
 func worstDuty(run *engine.Run, s *layout.Sensor) (probe.Stray, *layout.Duty) {
 	var worst probe.Stray
 	var at *layout.Duty
-	top, idle := -1.0, 0
+	top, idle, fails := -1.0, 0, false
 	told := ""
 	for i := range run.Layout.Duties {
 		d := &run.Layout.Duties[i]
 		r, err := run.Model.Stray(s, d)
+		if err == nil && r.OwnA == 0 && r.StrayA.High > 0 {
+			err = &field.Unknown{Reason: fmt.Sprintf("others carry a current in a duty in which %s carries none, and nothing says what their stray is to be held against: add needs.%s.range",
+				run.Layout.ReadName(s), s.ID)}
+		}
 		if err != nil {
 			if told != err.Error() { // one reason for many duties is said once
 				undecided(run, s, d.ID, err)
@@ -95,16 +104,17 @@ func worstDuty(run *engine.Run, s *layout.Sensor) (probe.Stray, *layout.Duty) {
 			idle++
 			continue
 		}
-		use := r.Ratio.High / strayLimit(run, s, d).Value
+		limit := strayLimit(run, s, d).Value
+		use, sure := r.Ratio.High/limit, r.Ratio.Low > limit
 		if math.IsNaN(use) {
 			use = math.Inf(1)
 		}
-		if use > top {
-			worst, at, top = r, d, use
+		if sure && !fails || sure == fails && use > top {
+			worst, at, top, fails = r, d, use, sure
 		}
 	}
 	if idle == len(run.Layout.Duties) {
-		run.NotApplicable(s.ID, s.Span, "what sensor %q reads carries no current in any duty", s.ID)
+		run.NotApplicable(s.ID, s.Span, "neither what sensor %q reads nor another circuit carries a current in any duty", s.ID)
 	}
 	return worst, at
 }
@@ -124,6 +134,9 @@ func strayMessage(run *engine.Run, s *layout.Sensor, d *layout.Duty, r probe.Str
 		si.Format(r.StrayA.Value, "A"), si.Format(r.OwnA, "A"), d.Kind, d.ID)
 	if r.Largest != layout.None {
 		fmt.Fprintf(&b, ", most of it from %s", run.Layout.CircuitName(r.Largest))
+	}
+	if !r.OwnIdle && r.View != "fundamental" && r.View != "direct" {
+		fmt.Fprintf(&b, ", %s", r.View)
 	}
 	if r.WorstCase.Value > r.Ratio.Value*1.001 {
 		fmt.Fprintf(&b, ", %s at the worst phases", si.Percent(r.WorstCase.Value))

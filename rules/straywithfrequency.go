@@ -15,15 +15,16 @@ import (
 // StrayWithFrequency reports a sensor that picks up more of another bar at a
 // declared frequency than it does at direct current, where it was calibrated.
 //
-//	Quantity  |ratio(f)| − |ratio(0)|, ratio = B_other·u / B_own·u per equal ampere, pure number; u = sensitive
-//	          direction; the worst bar at the worst of all frequencies: fundamental, harmonics, ripple
+//	Quantity  |r(f) − r(0)|, r = B_other·u / B_own·u per equal ampere, phasors, pure number; u = sensitive direction; the
+//	          worst circuit, or the other legs of one of which a leg is read, at the worst of all frequencies: fundamental,
+//	          harmonics, ripple. A part that turns in phase counts as one that grows
 //	Formula   plane field with eddy currents in all bars and shields, each insulated piece with the net current it
 //	          is given (an idle bar and a shield none)
 //	Valid     long bars; behind shields of finite depth the rise may be up to 5.5 times the plane's, and is undecided
 //	          between; where the field is not known the rule is undecided
 //	Source    common practice: two per cent of the own reading, which no calibration at direct current takes out
-//	Not seen  phase of the pick-up; net current that idle bars carry through joints which the layout does not declare
-//	          as bonded; currents in enclosures
+//	Not seen  net current that idle bars carry through joints which the layout does not declare as bonded; currents in
+//	          enclosures
 var StrayWithFrequency = engine.Rule{
 	ID:    "stray-with-frequency",
 	Title: "other bars disturb a sensor more at a frequency than at direct current",
@@ -74,15 +75,22 @@ func checkStrayWithFrequency(run *engine.Run) {
 		}
 		u := uses[at]
 		other := worst.Beside
+		if other == layout.None {
+			run.NotApplicable(s.ID, s.Span, "no other current flows beside sensor %q", s.ID)
+			return
+		}
 		message := fmt.Sprintf("%s adds %s of its own reading to sensor %q at direct current and %s at %s (%s of duty %q), per equal ampere",
 			run.Layout.CircuitName(other), si.Percent(worst.Still.Value), s.ID, si.Percent(worst.At.Value), si.Format(u.Part.FreqHz, "Hz"), u.Part.Role, u.Duty.ID)
 		if full := run.Model.FullScaleA(s); full > 0 {
 			message += fmt.Sprintf(": %s and %s at the full scale of %s",
 				si.Format(worst.Still.Value*full, "A"), si.Format(worst.At.Value*full, "A"), si.Format(full, "A"))
 		}
-		message += fmt.Sprintf("; rise %s", signedPercent(worst.Rise.Value))
+		if turn := worst.ShiftRad * 180 / math.Pi; math.Abs(turn) >= 0.05 {
+			message += fmt.Sprintf(", turned by %+.1f deg", turn)
+		}
+		message += fmt.Sprintf("; difference %s", si.Percent(worst.Rise.Value))
 		if worst.Rise.Value == 0 { // a uniform current density: only its bound is known
-			message += fmt.Sprintf(", at most %s", signedPercent(worst.Rise.High))
+			message += fmt.Sprintf(", at most %s", si.Percent(worst.Rise.High))
 		}
 		run.Judge(engine.Case{
 			Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID, run.Layout.Circuits[other].ID}, Cause: u.Duty.ID, Span: s.At.Span,

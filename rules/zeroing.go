@@ -8,6 +8,7 @@ import (
 	"busgauss/model/channel"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
+	"busgauss/model/probe"
 	"busgauss/model/si"
 	"busgauss/rules/engine"
 )
@@ -20,7 +21,10 @@ import (
 //	Formula   I = W + |o|: a reading I + o within ±W is taken for zero, and an offset of the other sign hides as much.
 //	          Least window |o| + current that flows + 6 times the rms noise
 //	Valid     o is the sum of what shifts the zero: offset as delivered, over temperature and life, amplifier,
-//	          hysteresis, Earth and declared surroundings; undecided where one of them is not known
+//	          hysteresis, Earth and declared surroundings, stray of the circuits that may be live while the own current is
+//	          none: all others, with their currents of the continuous and peak duties, but the other two of a balanced set
+//	          and a return. Alternating stray counts up to its peak, and not where the noise of the mean is declared,
+//	          which then holds it; undecided where one of them is not known
 //	Source    common practice: five per cent, as much as a channel is off before calibration
 //	Not seen  a controller that knows by other means that no current flows
 var Zeroing = engine.Rule{
@@ -54,6 +58,16 @@ func checkZeroing(run *engine.Run) {
 			undecided(run, s, "", err)
 			return
 		}
+		live, err := run.Model.LiveStray(s)
+		if err != nil {
+			undecided(run, s, "", err)
+			return
+		}
+		surroundings = surroundings.Plus(live.SteadyA)
+		if !at.NoiseA.Set { // else the noise of the mean holds what alternates
+			surroundings.High += live.AlternatingA.High
+			surroundings.Value += live.AlternatingA.Value
+		}
 		offset := func(c *channel.Chain) float64 { return zeroShiftA(c, false) }
 		known := zeroShiftA(x.Chain, true)
 		total := x.Bounded(offset).Plus(surroundings)
@@ -62,15 +76,19 @@ func checkZeroing(run *engine.Run) {
 		unstated := zeroOnly(x.Unstated(channel.ByNothing))
 		open = append(open, unstated...)
 		limit := run.Limit("swallowed", s.ID)
-		full := currentsOf(run.Model, s, layout.Continuous, layout.Peak)
-		fullA := full.largest()
+		full, ok := reached(run, s, layout.Continuous, layout.Peak)
+		if !ok {
+			return
+		}
+		fullA := full.LargestA()
 		if fullA == 0 {
 			run.NotApplicable(s.ID, at.Span, "no duty gives what sensor %q reads a current to compare with", s.ID)
 			return
 		}
 		message := func(swallowedA, offsetA float64) string {
-			return fmt.Sprintf("taking zero of sensor %q in a window of ±%s swallows a current of up to %s, %s of %s: offset and surroundings hide %s more",
-				s.ID, si.Format(z.WindowA, "A"), si.Format(swallowedA, "A"), si.Percent(swallowedA/fullA), si.Format(fullA, "A"), si.Format(offsetA, "A"))
+			return fmt.Sprintf("taking zero of sensor %q in a window of ±%s swallows a current of up to %s, %s of %s: offset and surroundings hide %s more%s",
+				s.ID, si.Format(z.WindowA, "A"), si.Format(swallowedA, "A"), si.Percent(swallowedA/fullA), si.Format(fullA, "A"), si.Format(offsetA, "A"),
+				liveWords(run.Layout, &live, at.NoiseA.Set))
 		}
 		if math.IsNaN(total.Low) || math.IsNaN(total.High) || len(unstated) > 0 {
 			// What is known may be too much already.
@@ -115,6 +133,18 @@ func checkZeroing(run *engine.Run) {
 			},
 		})
 	})
+}
+
+// liveWords tells the stray of circuits that may be live while zero is taken.
+func liveWords(l *layout.Layout, live *probe.LiveStray, averaged bool) string {
+	if live.Duty == nil || live.Largest == layout.None {
+		return ""
+	}
+	text := fmt.Sprintf(", %s of it stray of others as in duty %q, most of it from %s", si.Format(live.SteadyA.Value, "A"), live.Duty.ID, l.CircuitName(live.Largest))
+	if a := live.AlternatingA.Value; a > 0 && !averaged {
+		text += fmt.Sprintf(", and up to %s that alternates unless the mean that is taken evens it out: say zeroing.noise, the rms of that mean", si.Format(a, "A"))
+	}
+	return text
 }
 
 // leftWords says what stays after zeroing.

@@ -94,6 +94,9 @@ type AccuracyLine struct {
 	// what each ampere of the own current adds to it.
 	ZeroPerUnit, SharePerUnit float64
 	LeftZero, LeftGain        Left
+	// LeftQuad is the part at no current that stands a quarter period ahead of the own
+	// current, of a known line in the component of the own current.
+	LeftQuad Left
 	// Fixed says that the part at no current keeps its sign when the current turns
 	// round.
 	Fixed bool
@@ -116,6 +119,11 @@ func (n *AccuracyLine) perUnit(currentA float64, after After, zeroSign float64) 
 	return times(n.LeftZero[after], zeroSign*n.ZeroPerUnit) + times(n.LeftGain[after], n.SharePerUnit*currentA)
 }
 
+// errorA returns the error of a known line, a phasor against the own current.
+func (n *AccuracyLine) errorA(currentA float64, after After, zeroSign float64) complex128 {
+	return complex(n.perUnit(currentA, after, zeroSign)*n.Spread.Half, times(n.LeftQuad[after], n.ZeroPerUnit)*n.Spread.Half)
+}
+
 // Accuracy is what the number of one channel may be off by, line by line, while the
 // bars carry the currents of one duty.
 //
@@ -131,6 +139,10 @@ func (n *AccuracyLine) perUnit(currentA float64, after After, zeroSign float64) 
 // inverse of a matrix lets in, products of two errors, noise of the calibration,
 // which is averaged away. A zero and a gain are taken on the bench: fields
 // of the place of use stay, and the Earth's field of the bench comes in.
+//
+// Known errors add with their phases against the own current before the size of their
+// sum is taken: its largest value at any moment. Which lines move together is said in
+// one place: see causes.
 //
 // Source: JCGM 100:2008, clauses 4.3, 5.1 and 5.2; known errors that are not
 // corrected add to the expanded uncertainty by magnitude (F.2.4.5, which shows the
@@ -203,7 +215,7 @@ func AccuracyOf(m *probe.Model, s *layout.Sensor, d *layout.Duty) (*Accuracy, er
 		b.out.Duty = d.ID
 	}
 	b.chain()
-	for _, step := range []func() error{b.stray, b.model, b.placement, b.ambient, b.shields, b.frequency} {
+	for _, step := range []func() error{b.stray, b.legs, b.model, b.placement, b.ambient, b.shields, b.frequency} {
 		if err := step(); err != nil {
 			return nil, err
 		}

@@ -141,8 +141,8 @@ func (x *trial) surround() {
 		x.strayA += b
 	}
 	x.strayA /= x.static.Element.SlopeTPerA
-	// 0.05 mT at most along the axis, either sign.
-	x.earthT, x.benchT = x.within(50e-6), x.within(50e-6)
+	// 0.065 mT at most along the axis, either sign.
+	x.earthT, x.benchT = x.within(65e-6), x.within(65e-6)
 	x.nonLinearA = x.within(x.chain.Drift.NonLinearity * 40e-3 / x.nominalTPA)
 	x.referenceE = x.within(0.002)
 }

@@ -3,6 +3,7 @@ package channel
 import (
 	"cmp"
 	"math"
+	"math/cmplx"
 	"slices"
 
 	"busgauss/model/uncertainty"
@@ -13,7 +14,8 @@ import (
 type Outcome struct {
 	After    After
 	CurrentA float64
-	// KnownA is the sum of the errors that are computed and not corrected, signed.
+	// KnownA is the largest value at any moment of the sum of the errors that are computed
+	// and not corrected, with the sign of its part in phase with the own current.
 	KnownA float64
 	// ExpandedA is k u_c, with k = 2.
 	ExpandedA float64
@@ -60,7 +62,7 @@ func (a *Accuracy) Gain() *Accuracy {
 	out := *a
 	out.Lines = slices.Clone(a.Lines)
 	for i := range out.Lines {
-		out.Lines[i].LeftZero = Left{}
+		out.Lines[i].LeftZero, out.Lines[i].LeftQuad = Left{}, Left{}
 	}
 	return &out
 }
@@ -82,11 +84,41 @@ func worseOf(a, b Outcome) Outcome {
 // budget's. What the calibration has taken out altogether is not in it. Lines
 // that miss data are left out and named.
 func (a *Accuracy) Budget(currentA float64, after After, zeroSign float64) (b uncertainty.Budget, knownA float64, missing []string) {
-	b, _, knownA, missing = a.budget(currentA, after, zeroSign, nil)
-	return b, knownA, missing
+	b, _, known, missing := a.budget(currentA, after, zeroSign, nil)
+	return b, known.largestA(), missing
 }
 
-func (a *Accuracy) budget(currentA float64, after After, zeroSign float64, count func(*AccuracyLine) bool) (b uncertainty.Budget, index []int, knownA float64, missing []string) {
+// knownErrors is the sum of known errors: a phasor against the own current, and of what
+// does not follow it, which is constant.
+type knownErrors struct {
+	turningA  complex128
+	constantA float64
+}
+
+// largestA returns the largest value of the sum at any moment, with the sign of its part
+// in step with the own current: of a phasor I e^{jθ} and a constant C it is |I| + |C|. Where
+// all are in phase, and with direct current, they add with their signs.
+func (k *knownErrors) largestA() float64 {
+	in := real(k.turningA) + k.constantA
+	if imag(k.turningA) == 0 {
+		return in
+	}
+	return math.Copysign(cmplx.Abs(k.turningA)+math.Abs(k.constantA), in)
+}
+
+// of returns what one error adds to the sum, with its sign against it.
+func (k *knownErrors) of(e complex128, constant bool) float64 {
+	if constant || imag(k.turningA) == 0 {
+		return real(e)
+	}
+	unit := k.turningA / complex(cmplx.Abs(k.turningA), 0)
+	if real(unit) < 0 {
+		unit = -unit
+	}
+	return real(e * cmplx.Conj(unit))
+}
+
+func (a *Accuracy) budget(currentA float64, after After, zeroSign float64, count func(*AccuracyLine) bool) (b uncertainty.Budget, index []int, known knownErrors, missing []string) {
 	b = uncertainty.Budget{Name: a.Sensor, Unit: "A", CoverageFactor: coverage}
 	for i := range a.Lines {
 		n := &a.Lines[i]
@@ -94,7 +126,7 @@ func (a *Accuracy) budget(currentA float64, after After, zeroSign float64, count
 			continue
 		}
 		c := n.perUnit(currentA, after, zeroSign)
-		if c == 0 {
+		if c == 0 && n.LeftQuad[after] == 0 {
 			continue
 		}
 		if len(n.Missing) > 0 {
@@ -106,17 +138,22 @@ func (a *Accuracy) budget(currentA float64, after After, zeroSign float64, count
 			continue
 		}
 		if n.Known {
-			knownA += c * n.Spread.Half
+			if e := n.errorA(currentA, after, zeroSign); n.Fixed {
+				known.constantA += real(e)
+			} else {
+				known.turningA += e
+			}
 			continue
 		}
 		b.Lines = append(b.Lines, uncertainty.Line{Name: n.Name, Unit: n.Unit, Spread: n.Spread, Sensitivity: c, Cause: n.Cause})
 		index = append(index, i)
 	}
-	return b, index, knownA, compact(missing)
+	return b, index, known, compact(missing)
 }
 
 func (a *Accuracy) directed(currentA float64, after After, zeroSign float64, count func(*AccuracyLine) bool) Outcome {
-	b, index, knownA, missing := a.budget(currentA, after, zeroSign, count)
+	b, index, known, missing := a.budget(currentA, after, zeroSign, count)
+	knownA := known.largestA()
 	out := Outcome{After: after, CurrentA: currentA, KnownA: knownA, Missing: missing}
 	if len(b.Lines) > 0 {
 		r := b.Evaluate()
@@ -135,7 +172,7 @@ func (a *Accuracy) directed(currentA float64, after After, zeroSign float64, cou
 		if !n.Known || count != nil && !count(n) {
 			continue
 		}
-		if e := n.perUnit(currentA, after, zeroSign) * n.Spread.Half; e != 0 && !math.IsNaN(e) {
+		if e := known.of(n.errorA(currentA, after, zeroSign), n.Fixed); e != 0 && !math.IsNaN(e) {
 			out.Ranked = append(out.Ranked, Contributor{Name: n.Name, Known: true, AmountA: e, WorstA: math.Abs(e), Lines: []int{i}})
 		}
 	}

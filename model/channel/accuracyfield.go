@@ -56,8 +56,9 @@ func (b *accuracyBuilder) placement() error {
 
 func (b *accuracyBuilder) placed(axis axisOf) error {
 	name := "placement " + axis.name
-	own := AccuracyLine{Name: name, Group: GroupGain, Unit: axis.unit, Cause: name, LeftGain: tillOnePoint}
-	let := AccuracyLine{Name: "stray let in by " + name, Group: GroupLetIn, Unit: axis.unit, Cause: name, LeftZero: tillMatrix}
+	own := AccuracyLine{Name: name, Group: GroupGain, Unit: axis.unit, Cause: causeOf(name), LeftGain: tillOnePoint}
+	let := AccuracyLine{Name: "stray let in by " + name, Group: GroupLetIn, Unit: axis.unit, LeftZero: tillMatrix}
+	let.Cause = causeOf(let.Name)
 	if !axis.num.Set {
 		own.SharePerUnit, own.Spread = 1, uncertainty.Within(math.NaN())
 		own.Missing = []string{"sensors." + b.s.ID + ".placement." + axis.name}
@@ -156,24 +157,69 @@ func (b *accuracyBuilder) change(d geom.Point, tiltRad float64) (moved, error) {
 // ambient adds foreign fields: the Earth's and other steady ones within their
 // largest value of either sign, alternating ones as sinusoids.
 func (b *accuracyBuilder) ambient() error {
-	list, _, err := b.m.Ambient(b.s)
+	list, _, err := b.m.AmbientIn(b.s, b.d)
 	if err != nil {
 		return err
 	}
 	perA := math.Abs(b.slopeTPerA)
+	still, moving, err := b.throughMatrix()
+	if err != nil {
+		return err
+	}
 	for _, o := range list {
 		fieldT := o.Amperes.High * perA // the bound of a shielded field is in it
 		line := AccuracyLine{Name: o.Name, Group: GroupForeign, Unit: "T", ZeroPerUnit: 1 / perA, LeftZero: always, Spread: uncertainty.Within(fieldT)}
 		if o.Name == "immunity level" || b.alternatingWire(o.Name) {
 			line.Spread, line.Alternating = uncertainty.Sinusoid(fieldT), true
 		}
+		if SharedField(&line) {
+			line.LeftZero[AfterMatrix], line.LeftZero[AfterMatrixAtFrequency] = still, moving
+		}
 		b.add(line)
-		if o.Name == "Earth" || o.Name == "declared uniform field" && !b.m.Layout.Surroundings.Uniform.DirectionRad.Set {
-			line.Name, line.Group, line.LeftZero = EarthAtCalibration, GroupBench, Left{0, 1, 1, 1, 1, 1}
+		if o.Name == earthLine || o.Name == uniformLine && !b.m.Layout.Surroundings.Uniform.DirectionRad.Set {
+			line.Name, line.Group, line.LeftZero = EarthAtCalibration, GroupBench, Left{0, 1, 1, 1, still, moving}
 			b.add(line)
 		}
 	}
 	return nil
+}
+
+// throughMatrix returns what a matrix at direct current, and one at frequency, make of a uniform field against
+// what the channel by itself reads of it: other channels with parallel axes read the same field, and the inverse
+// takes its share of them. Of any direction the largest counts for both. 1 where there is no inverse, of which the
+// stray lines tell.
+func (b *accuracyBuilder) throughMatrix() (still, moving float64, err error) {
+	still, moving = 1, 1
+	l := b.m.Layout
+	var responses []geom.Point3
+	var own float64
+	for i := range l.Sensors {
+		f, err := b.m.ForeignIn(&l.Sensors[i], b.d, 0)
+		if err != nil {
+			return still, moving, err
+		}
+		r := geom.Point3{X: real(f.X.V), Y: real(f.Y.V), Z: real(f.Z.V)}
+		responses = append(responses, r)
+		if l.Sensors[i].ID == b.s.ID {
+			own = r.Norm() / math.Abs(b.slopeTPerA)
+		}
+	}
+	if own == 0 {
+		return still, moving, nil // a pair: what it reads of the Earth is none or a bound
+	}
+	for _, one := range []struct {
+		hz   float64
+		left *float64
+	}{{0, &still}, {b.matrixHz(), &moving}} {
+		c, err := b.m.Coupling(one.hz)
+		if err != nil {
+			return still, moving, err
+		}
+		if c.Fit != nil {
+			*one.left = throughInverse(c, b.s.Circuit, responses).Norm() / own
+		}
+	}
+	return still, moving, nil
 }
 
 func (b *accuracyBuilder) alternatingWire(name string) bool {

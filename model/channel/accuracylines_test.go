@@ -59,7 +59,7 @@ func TestAccuracyLines(t *testing.T) {
 		{"amplifier offset", k * 2e-3 / (100 * slope)},                                           // at the input
 		{"hysteresis", k * 30e-6 / slope},                                                        // tesla
 		{"non-linearity", k * 0.002 * 40e-3 / slope},                                             // of 40 mT end to end
-		{"Earth", k * 50e-6 / slope},                                                             // any direction
+		{"Earth", k * 65e-6 / slope},                                                             // any direction
 		{"converter step", k * perCount / 2},                                                     // half a count
 		{"step of the number", k * 0.025},                                                        // half of 50 mA
 		{"sensitivity over temperature", k * 150e-6 * 50 * 500},                                  // 25 to 75 °C

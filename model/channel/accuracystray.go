@@ -21,9 +21,7 @@ type leftover struct {
 // those of the channel: reading over own reading per ampere.
 //
 // In the component in which the own bar carries most, and in direct current, phases
-// are known, so the errors are: their sum S is a known phasor, and each bar has its
-// projection on it, so that the lines add up to |S|, the largest error that the sum
-// makes at any moment, with the sign of its part in phase with the own current. Every
+// are known, so the errors are: phasors against the own current. Every
 // other component has no known phase against the moment of the reading: arcsine
 // with the amplitude |S|, its bars moved by one cause. Part, filter and window of the
 // converter damp an alternating component where they are known.
@@ -139,26 +137,32 @@ func (b *accuracyBuilder) strayLines(c *waveform.Component, all []strayOf, inSte
 	}
 	isKnown := inStep || c.FreqHz == 0
 	for _, one := range all {
-		var along [3]float64
+		var along [3]complex128
 		half := 0.0
 		for k := range along {
 			if cmplx.Abs(one.errorA[k]) < roundOff*cmplx.Abs(one.errorA[0]) {
 				continue // a matrix takes it away
 			}
-			along[k] = real(one.errorA[k] * cmplx.Conj(unit[k]))
-			if isKnown && real(unit[k]) < 0 {
-				along[k] = -along[k]
+			along[k] = one.errorA[k]
+			if !isKnown {
+				along[k] = complex(real(one.errorA[k]*cmplx.Conj(unit[k])), 0)
 			}
-			half = max(half, math.Abs(along[k]))
+			half = max(half, cmplx.Abs(along[k]))
 		}
 		if half == 0 {
 			continue
 		}
 		line := zeroLine(fmt.Sprintf("%s, %s", one.name, c.Role), GroupStray, uncertainty.Sinusoid(half), always)
 		for _, a := range Afters() {
-			line.LeftZero[a] = along[0] / half
+			left := along[0]
+			switch a {
+			case AfterMatrix:
+				left = along[1]
+			case AfterMatrixAtFrequency:
+				left = along[2]
+			}
+			line.LeftZero[a], line.LeftQuad[a] = real(left)/half, imag(left)/half
 		}
-		line.LeftZero[AfterMatrix], line.LeftZero[AfterMatrixAtFrequency] = along[1]/half, along[2]/half
 		for k, a := range []After{AfterMatrix, AfterMatrixAtFrequency} {
 			if missing[k+1] != "" {
 				line.LeftZero[a] = math.NaN()
@@ -169,7 +173,7 @@ func (b *accuracyBuilder) strayLines(c *waveform.Component, all []strayOf, inSte
 			line = known(line, half)
 			line.Fixed = !inStep
 		} else {
-			line.Cause = c.Role + " of the duty"
+			line.Cause = componentCause(c.Role)
 		}
 		b.add(line)
 	}

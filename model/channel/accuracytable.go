@@ -3,6 +3,7 @@ package channel
 import (
 	"fmt"
 	"math"
+	"math/cmplx"
 	"strings"
 	"unicode/utf8"
 
@@ -146,12 +147,16 @@ func (a *Accuracy) details(i int, o Outcome) []string {
 func (a *Accuracy) leftA(n *AccuracyLine, after After) (amountA float64, known bool) {
 	c := n.perUnit(a.FullA, after, 1)
 	switch {
-	case c == 0:
+	case c == 0 && n.LeftQuad[after] == 0:
 		return 0, true
 	case len(n.Missing) > 0 || math.IsNaN(c) || math.IsNaN(n.Spread.Half):
 		return 0, false
 	case n.Known:
-		return c * n.Spread.Half, true
+		e := n.errorA(a.FullA, after, 1)
+		if imag(e) == 0 {
+			return real(e), true
+		}
+		return math.Copysign(cmplx.Abs(e), real(e)), true
 	}
 	return coverage * math.Abs(c) * n.Spread.StandardUncertainty(), true
 }

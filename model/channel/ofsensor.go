@@ -1,7 +1,6 @@
 package channel
 
 import (
-	"fmt"
 	"math"
 	"math/cmplx"
 	"strings"
@@ -37,7 +36,7 @@ func Of(m *probe.Model, s *layout.Sensor) (*Sensed, error) {
 	axis := f.Own(s).Axis
 	out := &Sensed{sensor: s.ID, PerA: signed(axis)}
 	if !(out.PerA.Low > 0 || out.PerA.High < 0) {
-		return nil, &field.Unknown{Reason: fmt.Sprintf("its axis lies across the field of %s, of which it reads nothing", m.Layout.ReadName(s))}
+		return nil, &field.Unknown{Reason: probe.ReadsNothing(m.Layout, s)}
 	}
 	out.Certainty = out.PerA.Certainty()
 	places := probe.WithinTolerance(s)

@@ -16,13 +16,29 @@ type Trio struct {
 	Circuits [3]layout.CircuitIndex
 	Signs    [3]float64 // of the phase in its circuit
 	Derived  int        // of the phase that is minus the sum of the others; −1: none
+	// The set: amplitude of its fundamental and its frequency.
+	AmplitudeA, FreqHz float64
 }
 
-// TrioOf returns the channels of a sum in the order of the phases of duty d; false
-// where d gives their circuits no balanced set.
-func TrioOf(l *layout.Layout, sum *layout.PhaseSum, d *layout.Duty) (Trio, bool) {
-	out := Trio{Derived: -1}
-	if d.ThreePhase == nil {
+// TriosOf returns the channels of a sum in the order of the phases of each balanced set that duty d
+// gives their circuits, its first set and those beside it; none where it gives no such set.
+func TriosOf(l *layout.Layout, sum *layout.PhaseSum, d *layout.Duty) []Trio {
+	var out []Trio
+	for _, set := range append([]layout.Set{d.Set}, d.With...) {
+		if x, ok := trioOf(l, sum, &set); ok {
+			out = append(out, x)
+		}
+	}
+	return out
+}
+
+func trioOf(l *layout.Layout, sum *layout.PhaseSum, d *layout.Set) (Trio, bool) {
+	out := Trio{Derived: -1, FreqHz: d.FreqHz.V}
+	if d.ThreePhase == nil || !(d.FreqHz.V > 0) {
+		return out, false
+	}
+	out.AmplitudeA = d.ThreePhase.Amount.AlternatingPeakA()
+	if out.AmplitudeA == 0 {
 		return out, false
 	}
 	for p, circuit := range d.ThreePhase.Circuits {

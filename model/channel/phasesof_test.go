@@ -36,8 +36,8 @@ phase-sums:
 
 func TestPhasesOfLayout(t *testing.T) {
 	l := loaded(t, trio)
-	x, ok := channel.TrioOf(l, &l.PhaseSums[0], &l.Duties[0])
-	if !ok || x.Derived != 0 || x.Sensors[0] != nil || x.Sensors[1].ID != "SV" || x.Sensors[2].ID != "SU" {
+	x := channel.TriosOf(l, &l.PhaseSums[0], &l.Duties[0])[0]
+	if x.AmplitudeA != 100 || x.Derived != 0 || x.Sensors[0] != nil || x.Sensors[1].ID != "SV" || x.Sensors[2].ID != "SU" {
 		t.Fatalf("the set runs W, V, U and W is not measured: %+v", x)
 	}
 	p, unknown, err := x.Phases(probe.NewModel(l), 5, channel.AfterNothing)
@@ -66,7 +66,7 @@ func TestPhasesOfLayout(t *testing.T) {
 	// No bar is left out by a matrix where one has no sensor of its own: all three do.
 	all := strings.Replace(trio, "[SU, SV, W], measured: two", "[SU, SV, SW], measured: three", 1)
 	l = loaded(t, all)
-	x, _ = channel.TrioOf(l, &l.PhaseSums[0], &l.Duties[0])
+	x = channel.TriosOf(l, &l.PhaseSums[0], &l.Duties[0])[0]
 	for _, after := range []channel.After{channel.AfterMatrix, channel.AfterMatrixAtFrequency} {
 		p, _, err := x.Phases(probe.NewModel(l), 5, after)
 		if err != nil {

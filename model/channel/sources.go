@@ -40,8 +40,8 @@ const (
 // tell it with nominal conversion.
 type Source struct {
 	Name string
-	// Cause is what moves several sources of one channel at once, and the same source
-	// of every channel; empty: stands alone. The zero and the sensitivity follow one
+	// Cause is what moves several sources of one channel at once, see causes;
+	// empty: stands alone. The zero and the sensitivity follow one
 	// temperature; which way each goes only a sign in the layout can say, so look at
 	// both directions of current.
 	Cause   string
@@ -76,52 +76,52 @@ func (s *Source) WorstA(currentA float64) float64 {
 func (c *Chain) Sources() []Source {
 	var out []Source
 	zero, perA := c.last(off{})
-	add := func(name, cause string, removed Calibration, o off) {
+	add := func(name string, removed Calibration, o off) {
 		z, k := c.last(o)
-		out = append(out, Source{Name: name, Cause: cause, ZeroA: (z - zero) / perA, Share: k/perA - 1, Shape: Rectangular, Removed: removed})
+		out = append(out, Source{Name: name, Cause: causeOf(name), ZeroA: (z - zero) / perA, Share: k/perA - 1, Shape: Rectangular, Removed: removed})
 	}
-	plain := func(name, cause string, removed Calibration, shape Shape, zeroA, share float64) {
-		out = append(out, Source{Name: name, Cause: cause, ZeroA: zeroA, Share: share, Shape: shape, Removed: removed})
+	plain := func(name string, removed Calibration, shape Shape, zeroA, share float64) {
+		out = append(out, Source{Name: name, Cause: causeOf(name), ZeroA: zeroA, Share: share, Shape: shape, Removed: removed})
 	}
 	e, d := c.Element, c.Drift
-	plain("field per ampere", "", ByOnePoint, Rectangular, 0, e.SlopeTol)
+	plain("field per ampere", ByOnePoint, Rectangular, 0, e.SlopeTol)
 	slope := math.Abs(e.SlopeTPerA)
-	plain("hysteresis", "", ByNothing, Rectangular, d.HysteresisT/slope, 0)
-	plain("non-linearity", "", ByNothing, Rectangular, d.NonLinearity*(e.HighT-e.LowT)/slope, 0)
+	plain("hysteresis", ByNothing, Rectangular, d.HysteresisT/slope, 0)
+	plain("non-linearity", ByNothing, Rectangular, d.NonLinearity*(e.HighT-e.LowT)/slope, 0)
 	p := c.Output
 	if p == nil {
 		return out
 	}
-	add("sensitivity", "", ByOnePoint, off{sensitivity: p.SensitivityTol})
-	add("sensitivity over temperature", "temperature", ByNothing, off{sensitivity: d.SensitivityPerK * d.SpanK})
-	add("sensitivity over life", "", ByNothing, off{sensitivity: d.SensitivityLife})
-	add("offset", "", ByZero, off{zeroV: p.ZeroTolV})
-	add("offset over temperature", "temperature", ByNothing, off{zeroV: d.ZeroVPerK * d.SpanK})
-	add("offset over life", "", ByNothing, off{zeroV: d.ZeroLifeV})
+	add("sensitivity", ByOnePoint, off{sensitivity: p.SensitivityTol})
+	add("sensitivity over temperature", ByNothing, off{sensitivity: d.SensitivityPerK * d.SpanK})
+	add("sensitivity over life", ByNothing, off{sensitivity: d.SensitivityLife})
+	add("offset", ByZero, off{zeroV: p.ZeroTolV})
+	add("offset over temperature", ByNothing, off{zeroV: d.ZeroVPerK * d.SpanK})
+	add("offset over life", ByNothing, off{zeroV: d.ZeroLifeV})
 	if p.Ratiometric || c.Converter != nil && c.Converter.Ratiometric {
-		add("supply", "supply", ByNothing, off{supply: p.SupplyTol})
+		add("supply", ByNothing, off{supply: p.SupplyTol})
 	}
 	if a := c.Amplifier; a != nil {
-		add("amplifier gain", "", ByOnePoint, off{gain: a.GainTol})
-		add("amplifier offset", "", ByZero, off{inputV: a.InputTolV})
+		add("amplifier gain", ByOnePoint, off{gain: a.GainTol})
+		add("amplifier offset", ByZero, off{inputV: a.InputTolV})
 	}
 	if r := c.Divider; r != nil {
 		// The zero behind the divider moves with its ratio: zero takes that part away
 		// and one point the rest.
-		add("divider", "", ByOnePoint, off{top: -r.Tol, bottom: r.Tol})
+		add("divider", ByOnePoint, off{top: -r.Tol, bottom: r.Tol})
 	}
 	if a := c.Converter; a != nil {
 		if !a.Ratiometric {
-			add("converter reference", "reference", ByOnePoint, off{reference: a.Tol})
+			add("converter reference", ByOnePoint, off{reference: a.Tol})
 		}
 		step := 1 / math.Abs(perA)
-		plain("converter step", "", ByNothing, Rectangular, step/2, 0)
+		plain("converter step", ByNothing, Rectangular, step/2, 0)
 	}
 	if c.Number != nil {
-		plain("step of the number", "", ByNothing, Rectangular, math.Abs(c.Number.PerCountA)/2, 0)
+		plain("step of the number", ByNothing, Rectangular, math.Abs(c.Number.PerCountA)/2, 0)
 	}
 	r := c.Resolution()
-	plain("noise", "", ByNothing, Normal, math.Hypot(r.PartNoiseA, r.AnalogNoiseA), 0)
+	plain("noise", ByNothing, Normal, math.Hypot(r.PartNoiseA, r.AnalogNoiseA), 0)
 	return out
 }
 

@@ -20,6 +20,9 @@ type Field struct {
 
 // Bare reports whether the field is the closed form.
 func (f *Field) Bare() bool {
+	if w, ok := f.way.(blend); ok {
+		return w.low.Bare() && w.high.Bare()
+	}
 	_, ok := f.section.(bare)
 	return ok
 }
@@ -60,6 +63,14 @@ func (f *Field) Uniform(q geom.Point3) (along [3]Vec) { return f.way.uniform(f, 
 // on the axes, in T/A. Both are 0 in space.
 func (f *Field) EndsT(elements []layout.Element, c layout.CircuitIndex) (wholeT, axisT float64) {
 	return f.shares.ends(c, func(b layout.BarIndex) (float64, float64) { return f.way.endsT(f, elements, b) })
+}
+
+// OwnEndsT is EndsT per ampere of the current that s reads: of its circuit, or of one leg of it.
+func (f *Field) OwnEndsT(s *layout.Sensor) (wholeT, axisT float64) {
+	if s.Leg != layout.None {
+		return f.way.endsT(f, s.Elements(), s.Leg)
+	}
+	return f.EndsT(s.Elements(), s.Circuit)
 }
 
 // Rough returns f without bounds.

@@ -77,6 +77,9 @@ func (f *Field) InSection(s *layout.Sensor, c layout.CircuitIndex) Reading {
 // circuit, or of one leg of it.
 func (f *Field) Own(s *layout.Sensor) Reading { return f.own(s, s.Elements()) }
 
+// OwnOf is Own of other elements than those of s.
+func (f *Field) OwnOf(s *layout.Sensor, elements []layout.Element) Reading { return f.own(s, elements) }
+
 func (f *Field) own(s *layout.Sensor, elements []layout.Element) Reading {
 	if s.Leg != layout.None {
 		return f.way.reading(f, s, elements, s.Leg)

@@ -116,23 +116,9 @@ func (m *Model) sharesOf(freqHz float64, at section) (*shares, error) {
 }
 
 func (m *Model) solveShares(freqHz float64, at section) (*shares, error) {
-	l := m.Layout
-	circuits := make([]sharing.Circuit, len(l.Circuits))
-	for i := range l.Circuits {
-		c := &l.Circuits[i]
-		for _, b := range c.Members {
-			circuits[i].Bars = append(circuits[i].Bars, int(b.Bar))
-			if c.Kind != layout.Parallel {
-				circuits[i].Factors = append(circuits[i].Factors, b.Factor)
-			}
-		}
-	}
-	n := len(l.Bars)
-	z := make([][]complex128, n)
-	for i := range z {
-		z[i] = make([]complex128, n)
-	}
-	if !hasParallel(l) {
+	circuits := m.sharing()
+	z := square(len(m.Layout.Bars))
+	if !hasParallel(m.Layout) {
 		return m.divided(z, circuits)
 	}
 	if freqHz == 0 {
@@ -141,10 +127,7 @@ func (m *Model) solveShares(freqHz float64, at section) (*shares, error) {
 		}
 		return m.divided(z, circuits)
 	}
-	section, ok := at.(*plane)
-	if !ok {
-		panic("field: alternating current divides by the plane section alone")
-	}
+	section := dividing(at)
 	low, err := m.divided(impedances(section.low, z), circuits)
 	if err != nil {
 		return nil, err
@@ -163,6 +146,39 @@ func (m *Model) solveShares(freqHz float64, at section) (*shares, error) {
 		}
 	}
 	return low, nil
+}
+
+// sharing returns the circuits as package sharing takes them.
+func (m *Model) sharing() []sharing.Circuit {
+	l := m.Layout
+	circuits := make([]sharing.Circuit, len(l.Circuits))
+	for i := range l.Circuits {
+		c := &l.Circuits[i]
+		for _, b := range c.Members {
+			circuits[i].Bars = append(circuits[i].Bars, int(b.Bar))
+			if c.Kind != layout.Parallel {
+				circuits[i].Factors = append(circuits[i].Factors, b.Factor)
+			}
+		}
+	}
+	return circuits
+}
+
+func square(n int) [][]complex128 {
+	z := make([][]complex128, n)
+	for i := range z {
+		z[i] = make([]complex128, n)
+	}
+	return z
+}
+
+// dividing returns the plane section by which alternating current divides.
+func dividing(at section) *plane {
+	p, ok := at.(*plane)
+	if !ok {
+		panic("field: alternating current divides by the plane section alone")
+	}
+	return p
 }
 
 func (m *Model) divided(z [][]complex128, circuits []sharing.Circuit) (*shares, error) {

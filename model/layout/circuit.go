@@ -37,6 +37,7 @@ type Circuit struct {
 	Span    span.Span
 	Kind    CircuitKind
 	Members []Member
+	Spread  Num // how far the resistance of each leg of bars joined at both ends may lie from its own, to each side, a share
 }
 
 // Circuit returns the circuit called id, or the one of the bar called id.

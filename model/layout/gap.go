@@ -75,54 +75,24 @@ func (l *Layout) idleBars() map[string]bool {
 	if len(l.Duties) == 0 {
 		return out
 	}
-	live := l.liveCircuits()
-	named := map[string]bool{}
+	live := map[string]bool{}
+	for i := range l.Duties {
+		for _, b := range l.CarryingBars(&l.Duties[i]) {
+			live[l.Bars[b].ID] = true
+		}
+	}
 	for i := range l.Insulation {
-		named[l.Insulation[i].Between[0]], named[l.Insulation[i].Between[1]] = true, true
+		live[l.Insulation[i].Between[0]], live[l.Insulation[i].Between[1]] = true, true
 	}
 	for i := range l.Bars {
-		c, _ := l.CircuitOf(BarIndex(i))
-		idle := !live[c] && !named[l.Bars[i].ID]
+		id := l.Bars[i].ID
+		idle := !live[id]
 		for k := range l.Bars {
-			if l.joined(l.Bars[i].ID, l.Bars[k].ID) {
-				c, _ := l.CircuitOf(BarIndex(k))
-				idle = idle && !live[c] && !named[l.Bars[k].ID]
-			}
+			idle = idle && !(l.joined(id, l.Bars[k].ID) && live[l.Bars[k].ID])
 		}
-		out[l.Bars[i].ID] = idle
+		out[id] = idle
 	}
 	return out
-}
-
-// liveCircuits returns the circuits that a duty gives a current.
-func (l *Layout) liveCircuits() map[CircuitIndex]bool {
-	live := map[CircuitIndex]bool{}
-	see := func(s *Set) {
-		for i := range s.Currents {
-			live[s.Currents[i].Circuit] = true
-		}
-		if s.ThreePhase != nil {
-			for _, c := range s.ThreePhase.Circuits {
-				live[c] = true
-			}
-		}
-	}
-	for i := range l.Duties {
-		d := &l.Duties[i]
-		see(&d.Set)
-		for k := range d.With {
-			see(&d.With[k])
-		}
-		if d.Ripple != nil {
-			for _, c := range d.Ripple.Circuits {
-				live[c] = true
-			}
-			for k := range d.Ripple.Currents {
-				live[d.Ripple.Currents[k].Circuit] = true
-			}
-		}
-	}
-	return live
 }
 
 // joined reports whether a and b are at one potential: bonded, or legs of one parallel
@@ -138,7 +108,7 @@ func (l *Layout) joined(a, b string) bool {
 	}
 	c, _ := l.CircuitOf(i)
 	d, _ := l.CircuitOf(k)
-	return c == d && c != None && (l.Circuits[c].Kind == Parallel || l.Circuits[c].Kind == Shared)
+	return c == d && l.Shares(i)
 }
 
 // object is what a gap begins or ends at.

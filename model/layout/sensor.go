@@ -68,6 +68,10 @@ type Sensor struct {
 	Placement *Placement
 }
 
+// Hears reports whether what flows in circuit c beside the current that s reads is stray to it: all of another
+// circuit, and of its own the other legs where it reads one leg alone.
+func (s *Sensor) Hears(c CircuitIndex) bool { return c != s.Circuit || s.Leg != None }
+
 // Element is one sensing element: where it stands, the unit vector along which it
 // feels the field, and the weight with which that enters the reading.
 type Element struct {

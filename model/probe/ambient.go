@@ -13,9 +13,12 @@ import (
 )
 
 // EarthT is the flux density of the Earth's field that is always counted, in
-// tesla. It lies between 0.025 and 0.065 mT over the globe (textbook range,
-// from memory); 0.05 mT is common practice for temperate latitudes.
-const EarthT = 50e-6
+// tesla: the largest at its surface, where it runs from about 25 to 65 µT.
+//
+// Source: C. C. Finlay et al., International Geomagnetic Reference Field: the
+// eleventh generation, Geophysical Journal International 183 (2010) 1216 (range at the
+// surface; from memory).
+const EarthT = 65e-6
 
 // Outside is one foreign source at a sensor: the largest that its field may put
 // on the axis, in tesla and in amperes of the channel.
@@ -26,21 +29,98 @@ type Outside struct {
 }
 
 // Ambient returns every foreign source at sensor s and the sum of their
-// amperes, which is the worst case of their signs and phases. Shields bend a
-// uniform field; see Foreign.
+// amperes, which is the worst case of their signs and phases, with iron in the state in which the sum is largest: at
+// rest, or as a continuous or peak duty fills it. Shields bend a uniform field; see Foreign.
 func (m *Model) Ambient(s *layout.Sensor) ([]Outside, bounded.Estimate, error) {
-	perA, err := m.scaleOf(s)
+	list, worst, err := m.AmbientIn(s, nil)
+	if err != nil || !field.Saturable(m.Layout) {
+		return list, worst, err
+	}
+	for i := range m.Layout.Duties {
+		d := &m.Layout.Duties[i]
+		if d.Kind == layout.Fault {
+			continue
+		}
+		l, total, err := m.AmbientIn(s, d)
+		if err != nil {
+			return nil, bounded.Estimate{}, err
+		}
+		if !(total.High <= worst.High) && !math.IsNaN(worst.High) {
+			list, worst = l, total
+		}
+	}
+	return list, worst, nil
+}
+
+// AmbientIn is Ambient with iron in the state of duty d; nil: at rest.
+func (m *Model) AmbientIn(s *layout.Sensor, d *layout.Duty) ([]Outside, bounded.Estimate, error) {
+	at := m
+	if d != nil {
+		at = m.For(d)
+	}
+	perA, err := at.scaleOf(s)
 	if err != nil {
 		return nil, bounded.Estimate{}, err
 	}
-	steady, err := m.Foreign(s, 0)
+	sources, err := m.sources(s, d)
 	if err != nil {
 		return nil, bounded.Estimate{}, err
+	}
+	var list []Outside
+	total := bounded.Exact(0)
+	for _, f := range sources {
+		list = append(list, Outside{Name: f.name, AxisT: f.axisT.Value, Amperes: f.axisT.Over(perA)})
+		total = total.Plus(list[len(list)-1].Amperes)
+	}
+	return list, total, nil
+}
+
+// ForeignT returns the most that all foreign sources together put on the axis of s, in tesla: its reading, and
+// that of each of its elements without its weight.
+func (m *Model) ForeignT(s *layout.Sensor) (reading bounded.Estimate, elements []bounded.Estimate, err error) {
+	sum := func(s *layout.Sensor) (bounded.Estimate, error) {
+		total := bounded.Exact(0)
+		sources, err := m.sources(s, nil)
+		for _, f := range sources {
+			total = total.Plus(f.axisT)
+		}
+		return total, err
+	}
+	if reading, err = sum(s); err != nil {
+		return reading, nil, err
+	}
+	if s.Pair == nil && len(s.Array) == 0 {
+		return reading, []bounded.Estimate{reading}, nil
+	}
+	for _, e := range s.Elements() {
+		one := *s
+		one.Pair, one.Array, one.Axis.U = nil, nil, e.U
+		one.At.X.V, one.At.Y.V, one.At.Z.V = e.At.X, e.At.Y, e.At.Z
+		t, err := sum(&one)
+		if err != nil {
+			return reading, nil, err
+		}
+		elements = append(elements, t)
+	}
+	return reading, elements, nil
+}
+
+// source is a foreign source and the most that it puts on the axis of a sensor.
+type source struct {
+	name  string
+	axisT bounded.Estimate
+}
+
+// sources returns every foreign source at s, with iron in the state of duty d; nil: at rest.
+func (m *Model) sources(s *layout.Sensor, d *layout.Duty) ([]source, error) {
+	steady, err := m.ForeignIn(s, d, 0)
+	if err != nil {
+		return nil, err
 	}
 	around := &m.Layout.Surroundings
-	var list []Outside
+	var list []source
 	add := func(name string, axis bounded.Estimate) {
-		list = append(list, Outside{Name: name, AxisT: axis.Value, Amperes: axis.Over(perA)})
+		list = append(list, source{name, axis})
 	}
 	earth := EarthT
 	if d := around.Uniform; d.FluxDensityT.Set {
@@ -62,44 +142,44 @@ func (m *Model) Ambient(s *layout.Sensor) ([]Outside, bounded.Estimate, error) {
 		if i.RMSAPerM.Set {
 			h = i.RMSAPerM.V * math.Sqrt2
 		}
-		alternating, err := m.Foreign(s, i.FreqHz.V)
+		alternating, err := m.ForeignIn(s, d, i.FreqHz.V)
 		if err != nil {
-			return nil, bounded.Estimate{}, err
+			return nil, err
 		}
 		add("immunity level", alternating.Any().Scale(si.Mu0HPerM*h))
 	}
 	for i := range around.Wires {
 		w := &around.Wires[i]
-		e, err := m.wireOnAxis(s, w)
+		e, err := m.wireOnAxis(s, d, w)
 		if err != nil {
-			return nil, bounded.Estimate{}, err
+			return nil, err
 		}
 		add(fmt.Sprintf("wire %q", w.ID), e)
 	}
 	for i := range around.Magnets {
 		g := &around.Magnets[i]
-		e, err := m.magnetOnAxis(s, g, steady)
+		e, err := m.magnetOnAxis(s, d, g, steady)
 		if err != nil {
-			return nil, bounded.Estimate{}, err
+			return nil, err
 		}
 		add(fmt.Sprintf("magnet %q", g.ID), e)
 	}
-	total := bounded.Exact(0)
-	for i := range list {
-		total = total.Plus(list[i].Amperes)
-	}
-	return list, total, nil
+	return list, nil
 }
 
 // wireOnAxis returns the magnitude of the reading of s, in tesla, at the peak of
 // a foreign wire.
-func (m *Model) wireOnAxis(s *layout.Sensor, w *layout.Wire) (bounded.Estimate, error) {
+func (m *Model) wireOnAxis(s *layout.Sensor, d *layout.Duty, w *layout.Wire) (bounded.Estimate, error) {
 	i := w.Amount.PeakValueA()
 	if m.inSpace() && len(m.Layout.Shields) > 0 {
-		return readsOf(s, i, func(q geom.Point3) (field.Vec, error) { return m.WireAt(q, w) })
+		e, err := readsOf(s, i, func(q geom.Point3) (field.Vec, error) { return m.WireAt(q, w) })
+		if err != nil {
+			return e, err
+		}
+		return m.letThrough(e, s, d, w.FreqHz.V)
 	}
 	if len(m.Layout.Shields) > 0 {
-		f, err := m.Foreign(s, w.FreqHz.V)
+		f, err := m.ForeignIn(s, d, w.FreqHz.V)
 		if err != nil {
 			return bounded.Estimate{}, err
 		}
@@ -119,17 +199,40 @@ func (m *Model) wireOnAxis(s *layout.Sensor, w *layout.Wire) (bounded.Estimate, 
 			return bounded.Estimate{}, err
 		}
 		b := closedform.FilamentB(s.At.Point().Sub(w.At.Point()), i).Norm()
-		slack := b * math.Abs(f.Any().High-float64(2-len(s.Elements())))
+		any := f.Any()
+		slack := b * (any.High - any.Value)
 		e.Low, e.High = math.Max(0, e.Value-slack), e.Value+slack
 	}
 	return e, nil
 }
 
+// letThrough widens the reading e of a source near shields, with iron at rest, by what more of a uniform field
+// they let through while the currents of duty d fill them.
+func (m *Model) letThrough(e bounded.Estimate, s *layout.Sensor, d *layout.Duty, freqHz float64) (bounded.Estimate, error) {
+	if d == nil || !field.Saturable(m.Layout) {
+		return e, nil
+	}
+	still, err := m.Foreign(s, freqHz)
+	if err != nil {
+		return e, err
+	}
+	filled, err := m.ForeignIn(s, d, freqHz)
+	if err != nil {
+		return e, err
+	}
+	e.High *= math.Max(1, filled.Any().High/still.Any().Value)
+	return e, nil
+}
+
 // magnetOnAxis returns the magnitude of the reading of s, in tesla, in the field
 // of a magnet.
-func (m *Model) magnetOnAxis(s *layout.Sensor, g *layout.Magnet, steady Foreign) (bounded.Estimate, error) {
+func (m *Model) magnetOnAxis(s *layout.Sensor, d *layout.Duty, g *layout.Magnet, steady Foreign) (bounded.Estimate, error) {
 	if m.inSpace() && len(m.Layout.Shields) > 0 {
-		return readsOf(s, 1, func(q geom.Point3) (field.Vec, error) { return m.MagnetAt(q, g) })
+		e, err := readsOf(s, 1, func(q geom.Point3) (field.Vec, error) { return m.MagnetAt(q, g) })
+		if err != nil {
+			return e, err
+		}
+		return m.letThrough(e, s, d, 0)
 	}
 	if len(m.Layout.Shields) > 0 {
 		b := field.MagnetB(g, s.At.Point3())

@@ -20,8 +20,14 @@ type Foreign struct {
 // field says with them (a shielding factor). Eddy currents of bars count: in
 // thin bars as a bound, else by the plane field.
 func (m *Model) Foreign(s *layout.Sensor, freqHz float64) (Foreign, error) {
+	return m.ForeignIn(s, nil, freqHz)
+}
+
+// ForeignIn is Foreign while the currents of duty d fill the iron: shields let through more where their walls
+// approach saturation. Nil: no current flows.
+func (m *Model) ForeignIn(s *layout.Sensor, d *layout.Duty, freqHz float64) (Foreign, error) {
 	var out Foreign
-	f, err := m.Field(freqHz)
+	f, err := m.disturbed(d, freqHz)
 	if err != nil {
 		return out, err
 	}
@@ -33,6 +39,33 @@ func (m *Model) Foreign(s *layout.Sensor, freqHz float64) (Foreign, error) {
 	}
 	return out, nil
 }
+
+// disturbed returns the field at freqHz of a small disturbance beside the currents of duty d.
+func (m *Model) disturbed(d *layout.Duty, freqHz float64) (*field.Field, error) {
+	if d == nil || !field.Saturable(m.Layout) {
+		return m.Field(freqHz)
+	}
+	wallT := make([]float64, len(m.Layout.Shields))
+	for i := range wallT {
+		k := layout.ShieldIndex(i)
+		if !m.HasCurve(k) {
+			continue
+		}
+		atT := 0.0
+		if sat, ok := SaturationT(&m.Layout.Materials[m.Layout.Shields[i].Material]); ok {
+			atT = calmShare * sat
+		}
+		wall, err := m.wallUpTo(k, d, atT)
+		if err != nil {
+			return nil, err
+		}
+		wallT[i] = wall.High
+	}
+	return m.Differential(freqHz, wallT)
+}
+
+// calmShare is the share of the saturation below which the flux density of a wall need not be known well.
+const calmShare = 0.5
 
 // reads returns the magnitude of the reading of a field along the unit vector u.
 func (f Foreign) reads(u geom.Point3) bounded.Estimate {

@@ -5,7 +5,6 @@ import (
 	"math/cmplx"
 
 	"busgauss/model/bounded"
-	"busgauss/model/field"
 	"busgauss/model/layout"
 	"busgauss/model/waveform"
 )
@@ -89,80 +88,4 @@ func phaseBound(p bounded.Phasor) float64 {
 		return math.Pi
 	}
 	return math.Asin(bound/n) + math.Atan(p.Quad/n)
-}
-
-// StrayRise is how the part of another circuit in a sensor's reading grows from
-// direct current to a frequency, both carrying the same current.
-type StrayRise struct {
-	Beside    layout.CircuitIndex
-	Still, At bounded.Estimate // on-axis field over own on-axis field at 0 Hz and at the frequency
-	Rise      bounded.Estimate // At less Still
-}
-
-// StrayRise returns the rise of the circuit for which it is largest. With r the share at 0 Hz
-// and δ, γ the changes of stray and own reading, each with its own bound,
-//
-//	rise = |r + δ|/|1 + γ| − |r|
-//
-// A shield of finite depth may let in several times as much at both frequencies, so in the plane section
-// the rise may be that much larger.
-func (m *Model) StrayRise(s *layout.Sensor, freqHz float64) (StrayRise, error) {
-	worst := StrayRise{Beside: layout.None}
-	still, moving, err := m.SidesAt(freqHz)
-	if err != nil {
-		return worst, err
-	}
-	for k := range m.Layout.Circuits {
-		b := layout.CircuitIndex(k)
-		if b == s.Circuit {
-			continue
-		}
-		var one StrayRise
-		for i := range still {
-			side := strayRise(still[i], moving[i], s, b)
-			if i == 0 {
-				one = side
-				continue
-			}
-			one.Still, one.At, one.Rise = bounded.Spanning(one.Still, side.Still), bounded.Spanning(one.At, side.At), bounded.Spanning(one.Rise, side.Rise)
-		}
-		one.widen(m.StrayDepth())
-		// Written so that NaN counts as the worst.
-		if worst.Beside == layout.None || !(one.Rise.High <= worst.Rise.High) && !math.IsNaN(worst.Rise.High) {
-			worst = one
-		}
-	}
-	return worst, nil
-}
-
-func strayRise(still, moving *field.Field, s *layout.Sensor, b layout.CircuitIndex) StrayRise {
-	stray, own := moving.BesideChange(still, s, b), moving.OwnChange(still, s)
-	scale, gain := own.Still.Abs(), own.At().Abs()
-	out := StrayRise{
-		Beside: b, Still: stray.Still.Abs().Over(scale),
-		At: stray.Still.Add(stray.By).Abs().Over(scale).Over(gain),
-	}
-	rise := out.At.Value - out.Still.Value
-	// What is common to both shares scales the rise, and no more.
-	slack := (stray.By.Bound + stray.By.Quad) / scale.Low / gain.Low
-	slack += out.At.Value*(gain.High-gain.Low)/2/gain.Low + math.Abs(rise)*(scale.High-scale.Low)/2/scale.Low
-	slack += (stray.Still.Bound + stray.Still.Quad) / scale.Low * math.Abs(1-1/gain.Value)
-	if !(scale.Low > 0 && gain.Low > 0) {
-		slack = math.NaN()
-	}
-	out.Rise = bounded.Estimate{Value: rise, Low: rise - slack, High: rise + slack}
-	return out
-}
-
-// widen takes shields of finite depth into the bounds: both shares may be k times as
-// large.
-func (r *StrayRise) widen(k float64) {
-	r.Still.High *= k
-	r.At.High *= k
-	if r.Rise.High > 0 {
-		r.Rise.High *= k
-	}
-	if r.Rise.Low < 0 {
-		r.Rise.Low *= k
-	}
 }

@@ -19,98 +19,6 @@ type CircuitShare struct {
 	PerTiltDeg float64          // further ratio that one degree of tilt lets in
 }
 
-// Stray is the part of a sensor's reading that belongs to other circuits, over one duty.
-type Stray struct {
-	Ratio     bounded.Estimate // stray over own
-	StrayA    bounded.Estimate // stray divided by own field per ampere, A peak
-	OwnA      float64          // what Ratio refers to, A peak
-	OwnIdle   bool             // the own circuit carries nothing in this duty: Ratio refers to the full scale
-	Amplitude float64          // relative error of the amplitude of the fundamental (or direct) reading
-	PhaseRad  float64          // error of its phase
-	Largest   layout.CircuitIndex
-	WorstCase bounded.Estimate // all others at their current and at the worst phase, over own
-}
-
-// Stray returns the stray reading of s in duty d. Components add by magnitude,
-// which is the largest that their phases allow.
-func (m *Model) Stray(s *layout.Sensor, d *layout.Duty) (Stray, error) {
-	m = m.For(d)
-	out := Stray{Largest: layout.None}
-	perA, err := m.scaleOf(s)
-	if err != nil {
-		return out, err
-	}
-	var stray, worst bounded.Estimate
-	largest, main := 0.0, 0.0
-	cur := waveform.Of(m.Layout, d)
-	for i := range cur.Components {
-		c := &cur.Components[i]
-		r, err := m.Read(s, c)
-		if err != nil {
-			return out, err
-		}
-		factor := cur.PeakFactor
-		if c.FreqHz == 0 {
-			factor = 1
-		}
-		stray = stray.Plus(r.Stray.Abs().Scale(factor))
-		out.OwnA += cmplx.Abs(r.OwnA) * factor
-		for k, p := range r.PerCircuit {
-			a := p.Abs().Scale(factor)
-			worst = worst.Plus(a)
-			if a.Value > largest {
-				largest, out.Largest = a.Value, layout.CircuitIndex(k)
-			}
-		}
-		if own := cmplx.Abs(r.Own.V); own > main {
-			main = own
-			q := 1 + r.Stray.V/r.Own.V
-			out.Amplitude, out.PhaseRad = cmplx.Abs(q)-1, cmplx.Phase(q)
-		}
-	}
-	open, own, err := m.openEnds(s, cur)
-	if err != nil {
-		return out, err
-	}
-	stray.Low, worst.Low = math.Max(0, stray.Low-open), math.Max(0, worst.Low-open)
-	perA.Low -= own
-	if !(perA.Low > 0) {
-		perA.Low = math.NaN()
-	}
-	left, err := m.leftOver(s, cur)
-	if err != nil {
-		return out, err
-	}
-	out.OwnA += left.ownA
-	stray.High += left.strayT
-	worst.High += left.strayT
-	out.StrayA = stray.Over(perA)
-	if out.OwnA == 0 {
-		out.OwnIdle, out.OwnA = true, m.FullScaleA(s)
-	}
-	out.Ratio = out.StrayA.Over(bounded.Exact(out.OwnA))
-	out.WorstCase = worst.Over(perA).Over(bounded.Exact(out.OwnA))
-	return out, nil
-}
-
-// openEnds returns what ends of bars that declare none may take from the stray reading of s in a duty, in
-// tesla, and from its own reading per ampere: see field.OpenEndsT.
-func (m *Model) openEnds(s *layout.Sensor, cur *waveform.Currents) (strayT, ownTPA float64, err error) {
-	f, err := m.Field(0)
-	if err != nil {
-		return 0, 0, err
-	}
-	for i := range cur.Components {
-		c := &cur.Components[i]
-		for k, a := range c.PeakA {
-			if a != 0 && layout.CircuitIndex(k) != s.Circuit {
-				strayT += cmplx.Abs(a) * f.OpenEndsT(s, layout.CircuitIndex(k))
-			}
-		}
-	}
-	return strayT, f.OpenEndsT(s, s.Circuit), nil
-}
-
 // CircuitShares returns what each other circuit does to s per equal direct current, in
 // layout order.
 func (m *Model) CircuitShares(s *layout.Sensor) ([]CircuitShare, error) {
@@ -122,7 +30,7 @@ func (m *Model) CircuitShares(s *layout.Sensor) ([]CircuitShare, error) {
 	var out []CircuitShare
 	for k := range m.Layout.Circuits {
 		c := layout.CircuitIndex(k)
-		if c == s.Circuit && s.Leg == layout.None {
+		if !s.Hears(c) {
 			continue
 		}
 		r := f.Beside(s, c)
@@ -142,13 +50,13 @@ func (m *Model) CircuitShares(s *layout.Sensor) ([]CircuitShare, error) {
 // to the stray reading and each element in tesla.
 type leftover struct {
 	ownA, strayT float64
-	elementT     []float64
+	headT        []float64
 }
 
 // leftOver bounds what the left-over of currents adds to a reading, by the response at
 // steady current.
 func (m *Model) leftOver(s *layout.Sensor, cur *waveform.Currents) (leftover, error) {
-	out := leftover{elementT: make([]float64, len(s.Elements()))}
+	out := leftover{headT: make([]float64, len(heads(s)))}
 	for k, a := range cur.LeftOverA {
 		if a == 0 {
 			continue
@@ -162,8 +70,8 @@ func (m *Model) leftOver(s *layout.Sensor, cur *waveform.Currents) (leftover, er
 		alone[k] = complex(a, 0)
 		out.ownA += cmplx.Abs(f.OwnA(s, alone))
 		out.strayT += f.Beside(s, c).Axis.Abs().High * a
-		for e, p := range f.ElementPerAmpere(s, c) {
-			out.elementT[e] += p.Abs().High * a
+		for e, p := range headsPerAmpere(f, s, c) {
+			out.headT[e] += p.Abs().High * a
 		}
 	}
 	return out, nil

@@ -154,7 +154,7 @@ func (b *builder) stepStray(x *seen, d *layout.Duty) *Step {
 	}
 	var terms []string
 	for k, p := range r.PerCircuit {
-		if !beside(x.s, layout.CircuitIndex(k)) || c.PeakA[k] == 0 {
+		if !x.s.Hears(layout.CircuitIndex(k)) || c.PeakA[k] == 0 {
 			continue
 		}
 		terms = append(terms, fmt.Sprintf("%s: (%s) × (%s) = %s", b.l.Circuits[k].ID, polar(p.V/c.PeakA[k], "T/A"), polar(c.PeakA[k], "A"), polar(p.V, "T")))
@@ -221,7 +221,7 @@ func (b *builder) stepEarth(x *seen) *Step {
 		terms = append(terms, fmt.Sprintf("%s: %s / %s = %s", o.Name, si.Format(o.AxisT, "T"), perAmpere(x.perA.Value), si.Format(o.Amperes.Value, "A")))
 	}
 	return &Step{What: "foreign fields in amperes", Formula: "I = Σ B_foreign / b, worst signs and phases", Numbers: strings.Join(terms, "; "),
-		Result: si.Format(total.Value, "A"), Source: "surroundings of the layout; 0.05 mT of the Earth: common practice"}
+		Result: si.Format(total.Value, "A"), Source: "surroundings of the layout; 0.065 mT of the Earth: the largest at its surface"}
 }
 
 // stepChain works the straight line of each stage behind the element, and where the
@@ -249,8 +249,8 @@ func (b *builder) stepChain(x *seen) []Step {
 		out = append(out, s)
 	}
 	if r := x.chain.Chain.Resolution(); r.StepA > 0 && !math.IsNaN(r.NoiseA) {
-		out = append(out, Step{What: "smallest current", Formula: "largest of step and 3 × rms noise", Numbers: fmt.Sprintf("step %s, noise %s rms", si.Format(r.StepA, "A"), si.Format(r.NoiseA, "A")),
-			Result: si.Format(r.SmallestA(3), "A"), Source: "W. R. Bennett, Bell System Technical Journal 27 (1948) 446; factor 3: common practice"})
+		out = append(out, Step{What: "smallest current", Formula: "6 × rms noise of part, amplifier and converter + step", Numbers: fmt.Sprintf("step %s, noise %s rms", si.Format(r.StepA, "A"), si.Format(math.Hypot(r.PartNoiseA, r.AnalogNoiseA), "A")),
+			Result: si.Format(r.SmallestA(channel.NoiseFactor), "A"), Source: "W. R. Bennett, Bell System Technical Journal 27 (1948) 446; factor 6: L. A. Currie, Analytical Chemistry 40 (1968) 586"})
 	}
 	return out
 }

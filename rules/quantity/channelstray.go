@@ -19,7 +19,7 @@ func strayQuantities() []definition[*channel] {
 			}),
 		eachKind("stray_current", "A", "reading of other circuits as a current that it reads, worst of the %s duties",
 			func(c *channel, k layout.DutyKind) enforce.Value {
-				return c.strayOver(k, func(r probe.Stray) bounded.Estimate { return r.StrayA })
+				return c.strayOver(k, func(r probe.Stray) bounded.Estimate { return r.WholeA })
 			}),
 		[]definition[*channel]{
 			number("crosstalk", "1", "reading of another circuit over the own one at equal direct currents, largest of all; 0 without another",

@@ -67,15 +67,15 @@ func TestByHand(t *testing.T) {
 		"channel SA crosstalk_given":         aAtB / filament(9e-3),
 		"channel SA stray_ratio_peak":        bAtA / own,
 		"channel SA stray_current_peak":      300 * bAtA / own,
-		"channel SA earth_share":             50e-6 / own / 300,
-		"channel SA ambient_share":           50e-6 / own / 300,
-		"channel SA ambient_current":         50e-6 / own,
+		"channel SA earth_share":             65e-6 / own / 300,
+		"channel SA ambient_share":           65e-6 / own / 300,
+		"channel SA ambient_current":         65e-6 / own,
 		"channel SA frequency":               50,
 		"channel SA linearity":               0,
 		"channel SA output_per_ampere":       100 * own, // 100 mV/mT is 100 V/T
 		"channel SA output_swing":            100 * own * (100*root2 + 5 + 300),
 		"channel SA twin_difference":         0,
-		"channel SA twin_common_current":     2 * 50e-6 / own, // a uniform field along x adds to one and takes from the other
+		"channel SA twin_common_current":     2 * 65e-6 / own, // a uniform field along x adds to one and takes from the other
 		"bar A area":                         80e-6,
 		"bar B area":                         math.Pi * 16e-6,
 		"bar A least_size":                   4e-3,

@@ -93,6 +93,12 @@ func (r *reader) circuit(s *spot, held map[layout.BarIndex]*spot) layout.Circuit
 	default:
 		parallel.wrongKind("a list of bars, or a mapping of bars with their shares")
 	}
+	if spread := s.at("spread"); spread.present() {
+		if series.present() && !parallel.present() {
+			spread.problemAt(spread.edit, ruleForm, "%s has spread, which belongs to parallel: a current in series is the same in every bar", s.label())
+		}
+		out.Spread = spread.share(bounds{kind: fromLoToHi, hi: 0.5, why: "how far the resistance of a leg may be off, with joints"})
+	}
 	for _, form := range []*spot{series, parallel} {
 		if form.present() && (form.n.Kind == node.Map || form.n.Kind == node.List) {
 			if n := len(form.n.Members) + len(form.n.Items); n < 2 {

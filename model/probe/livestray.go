@@ -1,0 +1,117 @@
+package probe
+
+import (
+	"math"
+	"math/cmplx"
+	"slices"
+
+	"busgauss/model/bounded"
+	"busgauss/model/layout"
+	"busgauss/model/waveform"
+)
+
+// LiveStray is what a sensor reads of other circuits while the current that it reads is none, in amperes of that
+// current.
+type LiveStray struct {
+	SteadyA      bounded.Estimate // largest direct part
+	AlternatingA bounded.Estimate // largest peak of what alternates, groups and components at any phase
+	Duty         *layout.Duty     // in which the sum of both is largest; nil: none is live
+	Largest      layout.CircuitIndex
+}
+
+// LiveStray returns the stray of the circuits that may carry their current of a continuous or peak duty while the
+// current that s reads is none: all others but those that carry it on, which are none with it. Those are the
+// other two of a balanced set, and a circuit whose current is the negative of the own one in every duty.
+func (m *Model) LiveStray(s *layout.Sensor) (LiveStray, error) {
+	out := LiveStray{Largest: layout.None}
+	tied := m.tied(s)
+	top := 0.0
+	for i := range m.Layout.Duties {
+		d := &m.Layout.Duties[i]
+		if d.Kind == layout.Fault {
+			continue
+		}
+		one, err := m.liveIn(s, d, tied)
+		if err != nil {
+			return out, err
+		}
+		out.SteadyA, out.AlternatingA = bounded.Most(out.SteadyA, one.SteadyA), bounded.Most(out.AlternatingA, one.AlternatingA)
+		if sum := one.SteadyA.High + one.AlternatingA.High; sum > top || math.IsNaN(sum) {
+			out.Duty, out.Largest, top = d, one.Largest, sum
+		}
+	}
+	return out, nil
+}
+
+func (m *Model) liveIn(s *layout.Sensor, d *layout.Duty, tied []bool) (LiveStray, error) {
+	out := LiveStray{Largest: layout.None}
+	at := m.For(d)
+	perA, err := at.scaleOf(s)
+	if err != nil {
+		return out, err
+	}
+	largest := 0.0
+	for _, c := range waveform.Of(m.Layout, d).Components {
+		f, err := at.FieldOf(&c)
+		if err != nil {
+			return out, err
+		}
+		var sum bounded.Phasor
+		for k, a := range c.PeakA {
+			if a == 0 || tied[k] {
+				continue
+			}
+			p := f.Beside(s, layout.CircuitIndex(k)).Axis.Scale(a)
+			sum = sum.Add(p)
+			if v := cmplx.Abs(p.V); v > largest {
+				largest, out.Largest = v, layout.CircuitIndex(k)
+			}
+		}
+		if sum == (bounded.Phasor{}) {
+			continue
+		}
+		if part := sum.Abs().Over(perA); c.FreqHz == 0 {
+			out.SteadyA = out.SteadyA.Plus(part)
+		} else {
+			out.AlternatingA = out.AlternatingA.Plus(part)
+		}
+	}
+	return out, nil
+}
+
+// tied returns, for each circuit, whether it carries nothing while s reads nothing: the own circuit and those that
+// carry its current on.
+func (m *Model) tied(s *layout.Sensor) []bool {
+	l := m.Layout
+	out := make([]bool, len(l.Circuits))
+	for k := range out {
+		out[k] = layout.CircuitIndex(k) == s.Circuit || returns(l, s.Circuit, layout.CircuitIndex(k))
+	}
+	for i := range l.Duties {
+		for _, set := range append([]layout.Set{l.Duties[i].Set}, l.Duties[i].With...) {
+			if t := set.ThreePhase; t != nil && slices.Contains(t.Circuits[:], s.Circuit) {
+				for _, c := range t.Circuits {
+					if c != layout.None {
+						out[c] = true
+					}
+				}
+			}
+		}
+	}
+	return out
+}
+
+// returns reports whether circuit b carries the negative of circuit a in every component of every duty, and
+// something in one.
+func returns(l *layout.Layout, a, b layout.CircuitIndex) bool {
+	some := false
+	for i := range l.Duties {
+		for _, c := range waveform.Of(l, &l.Duties[i]).Components {
+			if cmplx.Abs(c.PeakA[a]+c.PeakA[b]) > noCurrent*cmplx.Abs(c.PeakA[a]) {
+				return false
+			}
+			some = some || c.PeakA[a] != 0
+		}
+	}
+	return some
+}
