@@ -155,7 +155,7 @@ func (m *Model) longSection() *Model {
 	l := *m.Layout
 	l.Shields = append([]layout.Shield(nil), l.Shields...)
 	for k := range l.Shields {
-		l.Shields[k].DepthM = layout.Num{}
+		l.Shields[k].DepthM, l.Shields[k].Long = layout.Num{}, true
 	}
 	n := m.Section()
 	n.Layout = &l

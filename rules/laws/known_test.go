@@ -4,7 +4,6 @@ import (
 	"slices"
 	"strings"
 
-	"busgauss/model/finding"
 )
 
 // known are breaches of today that stand to be mended; each names the law, the rule and what
