@@ -52,7 +52,7 @@ func TestFourCases(t *testing.T) {
 				name = name[i+1:] // what it is about stands in front
 			}
 			switch name {
-			case "clean.txtar", "inside.txtar", "outside.txtar", "undecided.txtar", "undecided.md":
+			case "clean.txtar", "inside.txtar", "outside.txtar", "undecided.txtar", "undecided.md", "outside.md":
 			default:
 				t.Errorf("testdata/%s/%s is read by no test", folder.Name(), f.Name())
 			}

@@ -16,6 +16,7 @@ type Field struct {
 	rough   bool                   // without the bound of the plane solver
 	shares  *shares                // of the bars in the circuits
 	steady  func() (*Field, error) // the same at 0 Hz, where the plane section is used at a frequency
+	middle  geom.Point             // of the bars in use
 }
 
 // Bare reports whether the field is the closed form.
@@ -43,7 +44,7 @@ func (f *Field) EddyBounded() bool {
 // far.go.
 func (f *Field) sectionAt(p geom.Point, b layout.BarIndex) Vec {
 	v := f.section.at(p, b, f.rough)
-	v.Far += farT(f.layout, b)
+	v.Far += farT(f.layout, f.middle, b)
 	return v
 }
 
