@@ -62,6 +62,13 @@ func (m *Model) ironFieldInSpace(freqHz float64, iron []muRange) (*Field, error)
 			return nil, err
 		}
 		finer := *f
+		if f.EddyBounded() { // the bound of a uniform density is as wide as it was: solve what it leaves out
+			plane, err := solve(m.Layout, freqHz, m.linearLevel(), iron)
+			if err != nil {
+				return nil, err
+			}
+			finer.section = plane.section
+		}
 		var base *Field
 		if f.way.(solid).base != nil {
 			if base, err = m.ironField(0, m.smallSignal()); err != nil {

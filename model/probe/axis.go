@@ -30,7 +30,9 @@ type Alignment struct {
 func shareOnAxis(r field.Reading, n float64) bounded.Estimate {
 	v := cmplx.Abs(r.Axis.V) / n
 	theta, e := math.Acos(math.Min(1, v)), math.Asin(r.B.Bound/n)
-	return bounded.Estimate{Value: v, Low: math.Min(v, math.Max(0, math.Cos(math.Min(theta+e, math.Pi/2)))), High: math.Cos(math.Max(0, theta-e))}
+	low, high := math.Max(0, math.Cos(math.Min(theta+e, math.Pi/2))), math.Cos(math.Max(0, theta-e))
+	// Round-off must not put the value outside its bounds: quite across, cos(π/2) is 6e-17.
+	return bounded.Estimate{Value: v, Low: math.Min(low, v), High: math.Max(high, v)}
 }
 
 // Alignment returns the alignment of s at direct current.
