@@ -114,7 +114,9 @@ func frequencies(l *layout.Layout) []named {
 	var out []named
 	for i := range l.Duties {
 		d := &l.Duties[i]
-		out = append(out, named{d.ID, "the frequency", d.FreqHz})
+		if !d.PeriodS.Set { // a cycle of load may take minutes
+			out = append(out, named{d.ID, "the frequency", d.FreqHz})
+		}
 		for k := range d.With {
 			out = append(out, named{d.ID, "a further frequency", d.With[k].FreqHz})
 		}

@@ -87,16 +87,34 @@ func swapped(run *engine.Run, s *layout.Sensor) layout.CircuitIndex {
 		return layout.None
 	}
 	own := f.Own(s).B
-	most := run.Limit("foreign", s.ID).Value * (own.Norm() + own.Bound)
+	size := own.Norm() + own.Bound
+	if len(s.Array) > 0 { // whose elements stand in fields of different directions
+		size = sumOf(f.ElementOwn(s))
+	}
+	most := run.Limit("foreign", s.ID).Value * size
 	over := layout.CircuitIndex(layout.None)
 	for c := range run.Layout.Circuits {
 		if k := layout.CircuitIndex(c); k != s.Circuit {
-			if b := f.Beside(s, k).B; b.Norm()-b.Bound > most {
-				over, most = k, b.Norm()-b.Bound
+			b := f.Beside(s, k).B
+			there := b.Norm() - b.Bound
+			if len(s.Array) > 0 {
+				there = sumOf(f.ElementPerAmpere(s, k))
+			}
+			if there > most {
+				over, most = k, there
 			}
 		}
 	}
 	return over
+}
+
+// sumOf returns the sum of what elements get on their axes, without signs.
+func sumOf(each []bounded.Phasor) float64 {
+	sum := 0.0
+	for _, p := range each {
+		sum += p.Abs().Value
+	}
+	return sum
 }
 
 // oddPlaces reports sensors that stand over one circuit and read another, two that stand
