@@ -57,18 +57,18 @@ func TestOutputChainClipsAtTheConverter(t *testing.T) {
 		{66e-3, 0.8 / 66e-3, 2.5 / 66e-3},
 		{40e-3, 0.8 / 40e-3, 2.5 / 40e-3},
 	} {
-		f := of(t, check(t, rules.OutputChain, channelBar(c.voltsPerA, "", threeVolts, amps("peak", 10))), "S", `peak duty "d"`)
-		measured(t, f, finding.Pass, (10+earthA)/c.positiveA, 3e-4)
+		f := of(t, check(t, rules.OutputChain, channelBar(c.voltsPerA, "", threeVolts, amps("peak", 9))), "S", `peak duty "d"`)
+		measured(t, f, finding.Pass, (9+earthA)/c.positiveA, 3e-4)
 		f = of(t, check(t, rules.OutputChain, channelBar(c.voltsPerA, "", threeVolts, amps("fault", -30))), "S", `fault duty "d"`)
 		measured(t, f, finding.Pass, (30+earthA)/c.negativeA, 3e-4)
 		f = of(t, check(t, rules.OutputChain, channelBar(c.voltsPerA, "", threeVolts, amps("peak", 25))), "S", `peak duty "d"`)
 		measured(t, f, finding.Fail, (25+earthA)/c.positiveA, 3e-4)
 	}
-	f := of(t, check(t, rules.OutputChain, channelBar(66e-3, "", threeVolts, amps("peak", 10))), "S", `peak duty "d"`)
+	f := of(t, check(t, rules.OutputChain, channelBar(66e-3, "", threeVolts, amps("peak", 9))), "S", `peak duty "d"`)
 	if !strings.Contains(f.Message, "clips first at +12.1 A in the converter and at -37.9 A in the converter") {
 		t.Error(f.Message)
 	}
-	f = of(t, check(t, rules.OutputChain, channelBar(40e-3, "", threeVolts, amps("peak", 10))), "S", `peak duty "d"`)
+	f = of(t, check(t, rules.OutputChain, channelBar(40e-3, "", threeVolts, amps("peak", 9))), "S", `peak duty "d"`)
 	if !strings.Contains(f.Message, "at +20.0 A in the converter and at -62.5 A in the converter") {
 		t.Error(f.Message)
 	}
@@ -173,7 +173,7 @@ func TestOutputChainZeroOutside(t *testing.T) {
 
 // What is not known is named with its key; what fails already is said all the same.
 func TestOutputChainNamesTheMissingKey(t *testing.T) {
-	const duty = "duties: {d: {kind: peak, currents: {A: {dc: 10 A}}}}\n"
+	const duty = "duties: {d: {kind: peak, currents: {A: {dc: 9 A}}}}\n"
 	for _, c := range []struct{ from, to, key string }{
 		{"high: 3.3 V, ", "", "add readout.converter.high"},
 		{threeVolts, "filter: {corner: 1 kHz}", "add readout.converter)"},
@@ -259,8 +259,8 @@ func TestOutputChainRemediesPass(t *testing.T) {
 	f = of(t, check(t, rules.OutputChain, yaml), "S", `peak duty "d"`)
 	passes("part", strings.Replace(yaml, "1 mT", pick(newPart, f.Remedy)[1]+" mT", 1))
 
-	f = of(t, check(t, rules.OutputChain, channelBar(66e-3, "", threeVolts+", firmware: {slope: 10 mA}", amps("peak", 10))), "S", "firmware")
-	passes("slope", channelBar(66e-3, "", threeVolts+", firmware: {slope: "+pick(newSlope, f.Remedy)[1]+"}", amps("peak", 10)))
+	f = of(t, check(t, rules.OutputChain, channelBar(66e-3, "", threeVolts+", firmware: {slope: 10 mA}", amps("peak", 9))), "S", "firmware")
+	passes("slope", channelBar(66e-3, "", threeVolts+", firmware: {slope: "+pick(newSlope, f.Remedy)[1]+"}", amps("peak", 9)))
 }
 
 // Harmonics keep their phase: cos x + cos 3x/9 turned by 180° peaks at less than the

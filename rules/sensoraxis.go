@@ -32,7 +32,7 @@ var SensorAxis = engine.Rule{
 		Key: "least", Unit: "1", Default: 0.94, AtLeast: true, Of: finding.Share{Whole: finding.AnotherQuantity, Words: "of the own field"},
 		Reason: "common practice: within twenty degrees of the own field",
 	}, {
-		Key: "kept", Unit: "1", Default: 0.02, AtLeast: true, Of: finding.Share{Whole: finding.AnotherQuantity, Words: "of what its elements read"},
+		Key: "kept", Unit: "1", Default: 0.02, AtLeast: true, Of: finding.Share{Whole: finding.AnotherQuantity, Words: "of what its elements get"},
 		Reason: "common practice: below it, one per cent between elements is half of the reading of an array",
 	}},
 	Check: checkSensorAxis,

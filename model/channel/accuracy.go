@@ -220,7 +220,9 @@ func AccuracyOf(m *probe.Model, s *layout.Sensor, d *layout.Duty) (*Accuracy, er
 			return nil, err
 		}
 	}
-	b.calibration()
+	if err := b.calibration(); err != nil {
+		return nil, err
+	}
 	return b.out, nil
 }
 

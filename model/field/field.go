@@ -14,10 +14,11 @@ type Field struct {
 	FreqHz  float64
 	Method  string
 	layout  *layout.Layout
-	section section // the plane section
-	way     way     // how it goes on along z
-	rough   bool    // without the bound of the plane solver
-	shares  *shares // of the bars in the circuits
+	section section    // the plane section
+	way     way        // how it goes on along z
+	rough   bool       // without the bound of the plane solver
+	shares  *shares    // of the bars in the circuits
+	middle  geom.Point // of the bars in use
 }
 
 // Bare reports whether the field is the closed form.
@@ -39,7 +40,7 @@ func (f *Field) EddyBounded() bool {
 // farM is the distance beyond which a layout says nothing of its surroundings.
 const farM = 1.0
 
-// farT returns what an enclosure farM away from the middle of the bars may add
+// farT returns what an enclosure farM away from the middle of the bars in use may add
 // to the field of bar b, in T/A: the field of the bar's image in a circle of
 // that radius, which near the middle is uniform,
 //
@@ -49,12 +50,7 @@ const farM = 1.0
 // a line in a circular boundary (W. R. Smythe, Static and Dynamic Electricity,
 // 3rd ed., chapter 4; from memory).
 func (f *Field) farT(b layout.BarIndex) float64 {
-	var middle geom.Point
-	bars := f.layout.Bars
-	for i := range bars {
-		middle = middle.Add(bars[i].Centre())
-	}
-	d := bars[b].Centre().Sub(middle.Scale(1 / float64(len(bars)))).Norm()
+	d := f.layout.Bars[b].Centre().Sub(f.middle).Norm()
 	return si.Mu0HPerM * d / (2 * math.Pi * farM * farM)
 }
 

@@ -26,6 +26,7 @@ type memory struct {
 
 	variants map[string]*layout.Layout // by key, with mu: see Variant
 	varied   map[string]*memory
+	others   map[string]*memory // of other layouts, with mu: see Another
 
 	spaceMemory
 	newton [len(levelCertainty)]*fem.Saturating

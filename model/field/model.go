@@ -59,6 +59,25 @@ func (m *Model) With(l *layout.Layout) *Model {
 	return &n
 }
 
+// Another returns a model of another layout at the level of m, whose fields are kept with those of m under key:
+// what is asked for under one key has the same bars and shields each time.
+func (m *Model) Another(key string, l *layout.Layout) *Model {
+	c := m.cache
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	kept, ok := c.others[key]
+	if !ok {
+		if c.others == nil {
+			c.others = map[string]*memory{}
+		}
+		kept = newMemory(l)
+		c.others[key] = kept
+	}
+	n := *m
+	n.Layout, n.cache, n.duty = l, kept, nil
+	return &n
+}
+
 // Variant returns a model of the layout of m with the bars and shields that change gives
 // it, as Steady gives it: each is a solution of its own. Its fields are kept under key
 // with those of m.
