@@ -15,7 +15,7 @@ func TestPlausibilityRingAndCycle(t *testing.T) {
 	const yaml = `layout: 1
 bars:
   B: {section: {diameter: 20 mm}, at: [0 mm, 0 mm], metal: copper}
-  N: {section: {diameter: 20 mm}, at: [80 mm, 0 mm], metal: copper}
+  N: {section: {diameter: 20 mm}, at: [100 mm, 0 mm], metal: copper}
 sensors:
   ring:
     reads: B
