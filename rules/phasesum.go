@@ -72,7 +72,7 @@ type summed struct {
 // thresholdAim is the aim that a threshold can be moved for.
 const thresholdAim = "the least threshold"
 
-func (s *summed) leastA() float64  { return channel.LeastImbalanceA(s.falseA, s.noiseA) }
+func (s *summed) leastA() float64 { return channel.LeastImbalanceA(s.falseA, s.noiseA) }
 func (s *summed) rippleShare() float64 {
 	return (s.ripple.OnceA + s.ripple.TwiceA + s.beside.RippleA) / s.amplitudeA
 }

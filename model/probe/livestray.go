@@ -115,4 +115,3 @@ func returns(l *layout.Layout, a, b layout.CircuitIndex) bool {
 	}
 	return some
 }
-
