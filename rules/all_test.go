@@ -48,7 +48,7 @@ func TestFourCases(t *testing.T) {
 		}
 		for _, f := range files {
 			switch strings.TrimPrefix(f.Name(), "space-") {
-			case "clean.txtar", "inside.txtar", "outside.txtar", "undecided.txtar", "undecided.md":
+			case "clean.txtar", "inside.txtar", "outside.txtar", "undecided.txtar", "undecided.md", "outside.md":
 			default:
 				t.Errorf("testdata/%s/%s is read by no test", folder.Name(), f.Name())
 			}

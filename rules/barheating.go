@@ -105,7 +105,7 @@ func checkContinuous(run *engine.Run, b layout.BarIndex) float64 {
 		}
 		return math.NaN()
 	}
-	density, limit := h.DensityAPerM2*math.Sqrt(h.Factor), densityLimit(run, bar)
+	density, limit := h.EvenDensityAPerM2(), densityLimit(run, bar)
 	load := fmt.Sprintf("bar %q carries %s rms%s in continuous duty %q: %s%s", bar.ID, si.Format(h.RMSA, "A"), shared(h), duty,
 		si.Format(h.DensityAPerM2, "A/m2"), narrowest(h))
 	if h.Factor > 1.0005 && h.Factor < math.MaxFloat64 {

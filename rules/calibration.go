@@ -20,18 +20,18 @@ import (
 //	          frequency of use against that of the calibration, the reference, and the readings of zero and current by
 //	          step and hysteresis over the current; drift of the gain from the temperature of calibration to the ends of
 //	          use, pure number
-//	Formula   coil: 1/(1 + e) − 1, e = (mean of the turns' fields)/(field of the bar) − 1, turns centred where the bar was;
+//	Formula   coil: 1/(1 + e) − 1, e = (mean of the turns' fields)/(field of what is read) − 1, turns centred where the
+//	          bar was, the other bars of its circuit in the second field alone, iron of the layout in both;
 //	          frequency: amplitude of bar, shield, part, filter and window; readings: half a step and the hysteresis over
 //	          the current; known errors by magnitude, the others k = 2
-//	Valid     a coil beside a rectangular or round bar without iron; undecided where current, reference, pitch or a
-//	          tolerance is not given
-//	Source    fields of filaments and of a rectangular bar in closed form; limits common practice
+//	Valid     plane section; undecided where current, reference, pitch or a tolerance is not given
+//	Source    fields of filaments and of bars in closed form, plane field solver behind iron; limits common practice
 //	Not seen  ends and way back of a coil; a sensor that is moved after its calibration
 var Calibration = engine.Rule{
 	ID:      "calibration",
 	Title:   "a calibration sets a wrong gain, or is left too far behind",
 	Level:   finding.Error,
-	Edition: 2,
+	Edition: 3,
 	Limits: []engine.Limit{{
 		Key: "gain", Unit: "1", Default: 0.01, Of: finding.Share{Whole: finding.FullScale},
 		Reason: "common practice: one per cent, as a calibration is done to be better than the part",
@@ -66,17 +66,18 @@ func checkCalibration(run *engine.Run) {
 			withoutData(run, s, "", "the calibration", open)
 			return
 		}
-		if setup.Conductor != layout.ConductorBar && math.IsNaN(setup.CoilError(run.Layout, s)) {
-			run.Undecided(s.ID, at, "", "the calibration of sensor %q cannot be judged: a coil is compared with a bar of rectangular or round section alone", s.ID)
+		coil, err := setup.CoilError(run.Model, s)
+		if err != nil {
+			run.Undecided(s.ID, at, "", "the calibration of sensor %q cannot be judged: %v", s.ID, err)
 			return
 		}
-		judgeSetGain(run, s, a, &setup, &declared)
+		judgeSetGain(run, s, a, &setup, &declared, coil.Value)
 		judgeTemperature(run, s, &setup, &declared)
 	})
 }
 
 // judgeSetGain compares what the calibration itself puts into the gain.
-func judgeSetGain(run *engine.Run, s *layout.Sensor, a *channel.Accuracy, setup *channel.Setup, declared *layout.Calibration) {
+func judgeSetGain(run *engine.Run, s *layout.Sensor, a *channel.Accuracy, setup *channel.Setup, declared *layout.Calibration, coil float64) {
 	o := a.Gain().AtOf(1, a.Declared, channel.InGroups(channel.GroupBench, channel.GroupFrequency))
 	if len(o.Missing) > 0 {
 		run.Undecided(s.ID, declared.Kind.Span, "gain", "the calibration of sensor %q cannot be judged: add %s", s.ID, strings.Join(o.Missing, ", "))
@@ -86,13 +87,12 @@ func judgeSetGain(run *engine.Run, s *layout.Sensor, a *channel.Accuracy, setup 
 	for _, c := range o.Ranked[:min(3, len(o.Ranked))] {
 		words = append(words, c.Name+" "+si.Percent(c.AmountA))
 	}
-	coil := setup.CoilError(run.Layout, s)
 	at := declared.Kind.Span
 	message := fmt.Sprintf("the %s calibration of sensor %q sets its gain to within %s", declared.Kind.V, s.ID, si.Percent(o.TotalA))
-	if coil != 0 {
+	if setup.Conductor != layout.ConductorBar {
 		at = declared.Conductor.Span
-		message = fmt.Sprintf("%.0f turns of %s in place of bar %q read %s against it, so the gain of sensor %q is set %s off, with all else %s", setup.Turns, setup.Conductor,
-			run.Layout.Bars[s.Reads].ID, signedPercent(1/(1+coil)-1), s.ID, signedPercent(coil), si.Percent(o.TotalA))
+		message = fmt.Sprintf("%.0f turns of %s in place of %s read %s against it, so the gain of sensor %q is set %s off, with all else %s", setup.Turns, setup.Conductor,
+			run.Layout.ReadName(s), signedPercent(1/(1+coil)-1), s.ID, signedPercent(coil), si.Percent(o.TotalA))
 	}
 	if len(words) > 0 {
 		message += " (" + strings.Join(words, ", ") + ")"

@@ -3,12 +3,10 @@ package rules
 import (
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 
 	"busgauss/model/channel"
 	"busgauss/model/layout"
-	"busgauss/model/probe"
 	"busgauss/model/si"
 	"busgauss/rules/engine"
 )
@@ -19,15 +17,15 @@ func hasReadout(run *engine.Run, s *layout.Sensor) bool {
 	return run.Layout.ReadoutOf(s).Given
 }
 
-// readable says why a rule on the channel of s does not apply: neither part nor
-// readout, or no readout where one is asked for; true when it applies.
-func readable(run *engine.Run, s *layout.Sensor) bool {
+// equipped reports whether a rule on what stands behind the field of s applies: with a part or a readout, or with a
+// readout where the rule needs one. Otherwise it says why not.
+func equipped(run *engine.Run, s *layout.Sensor, needsReadout bool) bool {
 	switch {
 	case run.Layout.PartOf(s) == nil && !hasReadout(run, s):
-		run.NotApplicable(s.ID, s.Span, "sensor %q names no part and has no readout", s.ID)
+		run.Without(s.ID, s.Span, partKey(s)+" and readout", "sensor %q names no part and has no readout", s.ID)
 		return false
-	case !hasReadout(run, s):
-		run.NotApplicable(s.ID, s.Span, "sensor %q has no readout", s.ID)
+	case needsReadout && !hasReadout(run, s):
+		run.Without(s.ID, s.Span, "readout", "sensor %q has no readout", s.ID)
 		return false
 	}
 	return true
@@ -51,27 +49,7 @@ func withoutData(run *engine.Run, s *layout.Sensor, cause, what string, missing 
 	if len(missing) > 0 && missing[0].Span.Valid() {
 		at = missing[0].Span
 	}
-	run.Undecided(s.ID, at, cause, "%s of sensor %q cannot be judged: %s", what, s.ID, toAdd(missing))
-}
-
-// toAdd names data to be added, each once: one or two with what they mean, more by
-// their keys alone, which say it shortly enough.
-func toAdd(missing []channel.Missing) string {
-	if len(missing) == 0 {
-		return "some of its data are out of range"
-	}
-	var words, keys []string
-	for _, m := range missing {
-		if slices.Contains(keys, m.Key) {
-			continue
-		}
-		keys = append(keys, m.Key)
-		words = append(words, fmt.Sprintf("%s (add %s)", m.Text, m.Key))
-	}
-	if len(keys) <= 2 {
-		return strings.Join(words, "; ")
-	}
-	return fmt.Sprintf("%d data are not known: add %s", len(keys), strings.Join(keys, ", "))
+	run.Undecided(s.ID, at, cause, "%s of sensor %q cannot be judged: %s", what, s.ID, channel.ToAdd(missing))
 }
 
 // beside prints a share with as many digits as tell it from its limit, so that no
@@ -99,44 +77,33 @@ func undecidedOnly(list []channel.Missing) []channel.Missing {
 	return out
 }
 
-// bothWays are the currents that a channel must carry in either direction, in
-// amperes without sign, and what asks for them.
-type bothWays struct {
-	positiveA, negativeA       float64
-	positiveWhat, negativeWhat string
+// asks says what asks for a current: a duty, or what the layout claims.
+func asks(d *layout.Duty) string {
+	if d == nil {
+		return "the range that is claimed"
+	}
+	return fmt.Sprintf("%s duty %q", d.Kind, d.ID)
 }
 
-// largest is the larger of the two.
-func (b *bothWays) largest() float64 { return math.Max(b.positiveA, b.negativeA) }
-
-func (b *bothWays) ask(what string, lowA, highA float64) {
-	// Written so that NaN counts as the most.
-	if !(highA <= b.positiveA) && !math.IsNaN(b.positiveA) {
-		b.positiveA, b.positiveWhat = highA, what
+// filled returns what s must carry over duties of the kinds given; false when it is not known, which it then says.
+func filled(run *engine.Run, s *layout.Sensor, x *channel.Sensed, kinds ...layout.DutyKind) (channel.Filled, bool) {
+	need, err := channel.FillOf(run.Model, s, x, kinds...)
+	if err != nil {
+		undecided(run, s, "", err)
+		return need, false
 	}
-	if !(-lowA <= b.negativeA) && !math.IsNaN(b.negativeA) {
-		b.negativeA, b.negativeWhat = -lowA, what
-	}
+	return need, true
 }
 
-// currentsOf returns the largest currents that s reads over the duties of the
-// given kinds, and over the range that the layout claims.
-func currentsOf(m *probe.Model, s *layout.Sensor, kinds ...layout.DutyKind) bothWays {
-	var out bothWays
-	l := m.Layout
-	for i := range l.Duties {
-		d := &l.Duties[i]
-		for _, k := range kinds {
-			if d.Kind == k {
-				low, high := channel.OwnSwing(m, s, d)
-				out.ask(fmt.Sprintf("%s duty %q", d.Kind, d.ID), low, high)
-			}
-		}
+// reached returns the currents that s reads over duties of the kinds given; false when they are not known, which
+// it then says.
+func reached(run *engine.Run, s *layout.Sensor, kinds ...layout.DutyKind) (channel.Reach, bool) {
+	reach, err := channel.ReachOf(run.Model, s, kinds...)
+	if err != nil {
+		undecided(run, s, "", err)
+		return reach, false
 	}
-	if n, ok := l.NeedFor(s.ID, func(n *layout.Need) layout.Num { return n.RangeA }); ok {
-		out.ask("the range that is claimed", -n.V, n.V)
-	}
-	return out
+	return reach, true
 }
 
 // signedA prints a current with its sign.

@@ -12,7 +12,7 @@ import (
 // currents needed, with its number: the sensitivity to program, the divider, the
 // gain, the range of the part, the step of the number. Every one is tried as it is
 // printed before it is named.
-func chainRemedy(x *channel.Sensed, need bothWays, limit float64) string {
+func chainRemedy(x *channel.Sensed, need *channel.Filled, limit float64) string {
 	way := orWay(
 		sensitivityWay(x, need, limit),
 		dividerWay(x, need, limit),
@@ -26,12 +26,15 @@ func chainRemedy(x *channel.Sensed, need bothWays, limit float64) string {
 	return way
 }
 
-// carries reports whether a chain carries the currents needed in both directions,
+// carries reports whether a chain carries what is needed in both directions,
 // bounds and tolerances included.
-func carries(x *channel.Sensed, need bothWays, limit float64) bool {
+func carries(x *channel.Sensed, need *channel.Filled, limit float64) bool {
 	for _, positive := range []bool{true, false} {
-		c := clippingOf(x, need, positive)
-		if c.needA > 0 && (c.unknown || c.swallows || !(c.share.High <= limit)) {
+		f := need.Way(positive)
+		if f.FieldT.Value == 0 {
+			continue
+		}
+		if t := x.Taken(f, positive); len(t.Clip.Unknown) > 0 || t.Swallows || !(t.Share.High <= limit) {
 			return false
 		}
 	}
@@ -68,12 +71,12 @@ func followed(c *channel.Chain) {
 	}
 }
 
-func sensitivityWay(x *channel.Sensed, need bothWays, limit float64) string {
+func sensitivityWay(x *channel.Sensed, need *channel.Filled, limit float64) string {
 	p := x.Chain.Output
 	if p == nil {
 		return ""
 	}
-	top := x.Chain.LargestSensitivityVPerT(need.positiveA/limit, need.negativeA/limit)
+	top := x.LargestSensitivityVPerT(need, limit)
 	if !(math.Abs(top) < math.Abs(p.SensitivityVPerT)) {
 		return ""
 	}
@@ -100,12 +103,12 @@ func sensitivityWay(x *channel.Sensed, need bothWays, limit float64) string {
 // divideBottomOhm is the lower resistor of a divider that is not there yet.
 const divideBottomOhm = 10e3
 
-func dividerWay(x *channel.Sensed, need bothWays, limit float64) string {
+func dividerWay(x *channel.Sensed, need *channel.Filled, limit float64) string {
 	c := x.Chain
 	if c.Converter == nil {
 		return ""
 	}
-	ratio := c.LargestDividerRatio(need.positiveA/limit, need.negativeA/limit)
+	ratio := c.LargestDividerRatio(x.EquivalentA(&need.Positive).High/limit, x.EquivalentA(&need.Negative).High/limit)
 	if !(ratio < 1) {
 		return ""
 	}
@@ -138,7 +141,7 @@ func dividerWay(x *channel.Sensed, need bothWays, limit float64) string {
 	return ""
 }
 
-func gainWay(x *channel.Sensed, need bothWays, limit float64) string {
+func gainWay(x *channel.Sensed, need *channel.Filled, limit float64) string {
 	if x.Chain.Amplifier == nil {
 		return ""
 	}
@@ -154,7 +157,7 @@ func gainWay(x *channel.Sensed, need bothWays, limit float64) string {
 }
 
 // partWay names a part whose element holds the currents, where nothing else clips.
-func partWay(x *channel.Sensed, need bothWays, limit float64) string {
+func partWay(x *channel.Sensed, need *channel.Filled, limit float64) string {
 	e := x.Chain.Element
 	if !(e.HighT == -e.LowT) || math.IsInf(e.HighT, 0) {
 		return ""
@@ -170,7 +173,7 @@ func partWay(x *channel.Sensed, need bothWays, limit float64) string {
 	return ""
 }
 
-func numberWay(x *channel.Sensed, need bothWays, limit float64) string {
+func numberWay(x *channel.Sensed, need *channel.Filled, limit float64) string {
 	n := x.Chain.Number
 	if n == nil {
 		return ""

@@ -61,27 +61,22 @@ func checkChannelAccuracy(run *engine.Run) {
 // worstAccuracy returns the accuracy of s in the continuous or peak duty where it is
 // worst after the declared calibration, or the duty that cannot be computed.
 func worstAccuracy(m *probe.Model, s *layout.Sensor) (*channel.Accuracy, string, error) {
+	list, d, err := channel.Accuracies(m, s)
+	if err != nil {
+		if d == nil {
+			return nil, "", err
+		}
+		return nil, d.ID, err
+	}
 	var worst *channel.Accuracy
 	top := math.Inf(-1)
-	for i := range m.Layout.Duties {
-		d := &m.Layout.Duties[i]
-		if d.Kind == layout.Fault {
-			continue
-		}
-		a, err := channel.AccuracyOf(m, s, d)
-		if err != nil {
-			return nil, d.ID, err
-		}
+	for _, a := range list {
 		// With data missing, what is known still ranks the duties.
 		if v := a.At(a.FullA, a.Declared).AtLeastA; worst == nil || v > top {
 			worst, top = a, v
 		}
 	}
-	if worst != nil {
-		return worst, "", nil
-	}
-	a, err := channel.AccuracyOf(m, s, nil)
-	return a, "", err
+	return worst, "", nil
 }
 
 // doubt is the share that must be left of an accuracy without the doubt of the field

@@ -68,15 +68,11 @@ func gainPart(g probe.Gain, key string) bounded.Estimate {
 }
 
 func checkGainWithFrequency(run *engine.Run) {
-	uses := run.Model.Uses()
 	eachSensor(run, func(i layout.SensorIndex, s *layout.Sensor) {
 		var worst *gainCase
 		var notes []string
 		told, open := "", false
-		for _, u := range uses {
-			if run.Model.OwnIn(s, &u.Part) == 0 {
-				continue
-			}
+		for _, u := range run.Model.UsesOf(s) {
 			g, err := run.Model.For(u.Duty).Gain(s, u.Part.FreqHz)
 			if err != nil {
 				if open = true; told != err.Error() { // one reason for many frequencies is said once
@@ -85,7 +81,7 @@ func checkGainWithFrequency(run *engine.Run) {
 				told = err.Error()
 				continue
 			}
-			if u.Part.Role != "fundamental" {
+			if !u.Part.Fundamental() {
 				notes = append(notes, fmt.Sprintf("%s of duty %q at %s reads %s", u.Part.Role, u.Duty.ID, si.Format(u.Part.FreqHz, "Hz"), gainWords(g)))
 				continue
 			}

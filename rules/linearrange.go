@@ -15,21 +15,24 @@ import (
 // LinearRange reports a sensor whose element leaves its linear range in a duty,
 // or at the largest current that the layout claims for the channel.
 //
-//	Quantity  flux density on the axis over the end of the linear range on that side, pure number; for a pair
-//	          each element alone, common field included
+//	Quantity  flux density on the axis over the end of the linear range on that side, pure number; for a pair or an
+//	          array each element alone, common field included
 //	Formula   all bars together over the period of the duty: direct part, fundamental and harmonics in phase,
-//	          ripple at its worst phase; worst of the middles, edges and corners of the placement tolerances
+//	          ripple at its worst phase; the Earth's field and every declared foreign source on top at its worst sign;
+//	          worst of the middles, edges and corners of the placement tolerances
 //	Valid     long bars; where the field of a duty is not known the rule is undecided
 //	Source    the linear range is the part's own datum; a limit of 100 % needs no other source
 //	Not seen  heating of the part, clipping behind the element
 var LinearRange = engine.Rule{
-	ID:    "linear-range",
-	Title: "the field drives a sensor out of its linear range",
-	Level: finding.Error,
+	ID:      "linear-range",
+	Title:   "the field drives a sensor out of its linear range",
+	Level:   finding.Error,
+	Edition: 3,
 	Limits: []engine.Limit{{
 		Key: "share", Unit: "1", Default: 1, Of: finding.Share{Whole: finding.LinearRange},
 		Reason: "the end of the range that the part declares",
 	}},
+	Needs: []engine.Need{{Key: "range", Of: func(n *layout.Need) layout.Num { return n.RangeA }}},
 	Check: checkLinearRange,
 }
 
@@ -44,44 +47,70 @@ func checkLinearRange(run *engine.Run) {
 			run.Undecided(s.ID, s.Span, "", "sensor %q cannot be judged: the linear range of its part does not hold zero, and no bias field is known", s.ID)
 			return
 		}
-		worst, err := worstRange(run.Model, s)
+		worst, err := run.Model.WorstRange(s)
 		if err != nil {
 			undecided(run, s, "", err)
 			return
 		}
-		if worst.what == "" {
+		if !worst.Asked() {
 			run.NotApplicable(s.ID, s.Span, "no duty gives a current that sensor %q could see", s.ID)
 			return
 		}
 		limit := run.Limit("share", s.ID)
+		what := askedBy(&worst)
+		if worst.Open != nil && engine.Decide(worst.Share, limit.Value, false) != finding.Fail {
+			undecided(run, s, what, worst.Open)
+			return
+		}
 		run.Judge(engine.Case{
-			Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID}, Cause: worst.what, Span: s.At.Span,
-			Found: worst.share, Limit: limit,
-			Message: fmt.Sprintf("sensor %q sees %s in %s, linear to %s%s: %s of the range", s.ID,
-				si.Format(worst.fieldT, "T"), worst.what, si.Format(worst.endT, "T"), fullAt(run, s, part),
-				si.Percent(worst.share.Value)),
+			Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID}, Cause: what, Span: s.At.Span,
+			Found: worst.Share, Limit: limit,
+			Message: fmt.Sprintf("sensor %q sees %s in %s%s, linear to %s%s: %s of the range", s.ID,
+				si.Format(worst.FieldT, "T"), what, foreignWords(&worst), si.Format(worst.EndT, "T"), fullAt(run, s),
+				beside(worst.Share.Value, limit.Value)) + ifOffset(run.Layout, worst.Share, func(d *layout.Duty) (bounded.Estimate, error) {
+				r, err := run.Model.RangeIn(s, d)
+				return r.Share, err
+			}),
 			Related: []finding.Related{{Span: part.LinearHighT.Span, Message: "the linear range is declared here"}},
 			Remedy: func() string {
 				r := betterPlace(run, i, limit, func(m *probe.Model, s *layout.Sensor) (bounded.Estimate, error) {
-					w, err := worstRange(m, s)
-					return w.share, err
+					w, err := m.WorstRange(s)
+					if err == nil {
+						err = w.Open
+					}
+					return w.Share, err
 				})
-				end := roundUp(worst.share.High * worst.endT / limit.Value)
+				end := roundUp(worst.Share.High * worst.EndT / limit.Value)
 				return either(r, fmt.Sprintf("a part linear to %s, with %s less output per ampere for the same swing",
-					si.Format(end, "T"), si.Percent(1-worst.endT/end)))
+					si.Format(end, "T"), si.Percent(1-worst.EndT/end)))
 			},
 		})
 	})
 }
 
-// fullAt says at which own current the range ends, when that can be said.
-func fullAt(run *engine.Run, s *layout.Sensor, p *layout.Part) string {
-	perA, err := run.Model.OwnPerAmpere(s)
-	if err != nil || !(perA.Value > 0) {
+// askedBy says what asks for a field.
+func askedBy(r *probe.RangeTaken) string {
+	if r.Duty != nil {
+		return asks(r.Duty)
+	}
+	return fmt.Sprintf("the claimed range of %s", si.Format(r.ClaimA, "A"))
+}
+
+// foreignWords says how much of a field comes from outside the bars.
+func foreignWords(r *probe.RangeTaken) string {
+	if r.ForeignT == 0 {
 		return ""
 	}
-	end := math.Min(p.LinearHighT.V, -p.LinearLowT.V)
-	return fmt.Sprintf(", full at %s of its bar alone", si.Format(end/perA.Value, "A"))
+	return fmt.Sprintf(", %s of it from foreign fields", si.Format(r.ForeignT, "T"))
+}
+
+// fullAt says at which own current alone the range of an element ends, when that can be said.
+func fullAt(run *engine.Run, s *layout.Sensor) string {
+	full, err := run.Model.FullAtA(s)
+	if err != nil || !finite(full.Value) {
+		return ""
+	}
+	return fmt.Sprintf(", full at %s of %s alone", si.Format(full.Value, "A"), run.Layout.ReadName(s))
 }
 
 // roundUp returns the next number of the series 1, 1.5, 2, 3, 4, 5, 6, 8, 10 times
@@ -97,56 +126,4 @@ func roundUp(v float64) float64 {
 		}
 	}
 	return 10 * decade
-}
-
-// rangeUse is the worst use of a linear range: what was asked, the field, the
-// end of the range it stands against, and the share.
-type rangeUse struct {
-	what         string
-	fieldT, endT float64
-	share        bounded.Estimate
-}
-
-// worstRange returns the largest share of the linear range over all duties, at
-// the worst placement, and at the current that the layout claims.
-func worstRange(m *probe.Model, s *layout.Sensor) (rangeUse, error) {
-	var worst rangeUse
-	part := m.Layout.PartOf(s)
-	keep := func(what string, w probe.Swing) {
-		for _, side := range []struct {
-			end   bounded.Estimate
-			limit float64
-		}{{w.High, part.LinearHighT.V}, {w.Low.Scale(-1), -part.LinearLowT.V}} {
-			// Written so that NaN counts as the worst.
-			if share := side.end.Scale(1 / side.limit); !(share.High <= worst.share.High) && !math.IsNaN(worst.share.High) {
-				worst = rangeUse{what, side.end.Value, side.limit, share}
-			}
-		}
-	}
-	places := probe.WithinTolerance(s)
-	for i := range m.Layout.Duties {
-		d := &m.Layout.Duties[i]
-		for p := range places {
-			swings, err := m.ElementSwing(&places[p], d)
-			if err != nil {
-				return rangeUse{}, err
-			}
-			for _, w := range swings {
-				keep(fmt.Sprintf("%s duty %q", d.Kind, d.ID), w)
-			}
-		}
-	}
-	if claim, ok := m.Layout.NeedFor(s.ID, func(n *layout.Need) layout.Num { return n.RangeA }); ok {
-		f, err := m.Field(0)
-		if err != nil {
-			return rangeUse{}, err
-		}
-		for p := range places {
-			for _, e := range f.ElementOwn(&places[p]) {
-				top := e.Abs().Scale(claim.V)
-				keep(fmt.Sprintf("the claimed range of %s", si.Format(claim.V, "A")), probe.Swing{Low: top.Scale(-1), High: top})
-			}
-		}
-	}
-	return worst, nil
 }

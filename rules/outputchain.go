@@ -18,21 +18,25 @@ import (
 // clips before the largest current, or whose zero lies outside a stage, or whose
 // firmware declares another conversion than the chain gives.
 //
-//	Quantity  largest current of the own bar in each direction over the current at which the first stage clips with
-//	          tolerances at their worst, pure number; declared over computed amperes per count, less one, and what is
-//	          told at no current over the largest current, pure numbers
+//	Quantity  largest reading in each direction in which the own current flows over the reading at which the first stage
+//	          clips with tolerances at their worst, pure number: all circuits together over the period of the duty, or the
+//	          own current alone where that is more, with the Earth's field and declared foreign sources at their worst
+//	          sign, at the worst place within the tolerances;
+//	          declared over computed amperes per count, less one, and what is told at no current over the largest
+//	          current, pure numbers
 //	Formula   each stage is a straight line over the current, q = q0 + k I, from the one before it: field per ampere,
-//	          sensitivity, gain, divider, converter, number; it clips at (end − q0)/k
+//	          sensitivity, gain, divider, converter, number; it clips at (end − q0)/k. Each element of a pair or an array
+//	          fills its own range
 //	Valid     stages are straight up to their ends; undecided where an end or a stage of a declared readout is not known
 //	Source    the ends are the data of part and readout; a conversion one per cent off is common practice. What a
 //	          declared calibration with current takes out is not held against the constant
-//	Not seen  fields of other bars, which fill the range as well (linear-range counts them); the element, where no
-//	          readout is declared (linear-range again); load on a divider's tap
+//	Not seen  the element, where no readout is declared (linear-range judges it); what a filter takes from a ripple;
+//	          load on a divider's tap
 var OutputChain = engine.Rule{
 	ID:      "output-chain",
 	Title:   "a channel clips, or firmware converts it wrongly",
 	Level:   finding.Error,
-	Edition: 2,
+	Edition: 3,
 	Limits: []engine.Limit{{
 		Key: "share", Unit: "1", Default: 1, Of: finding.Share{Whole: finding.AnotherQuantity, Words: "of the range"},
 		Reason: "the ends that part and readout declare",
@@ -45,12 +49,11 @@ var OutputChain = engine.Rule{
 
 func checkOutputChain(run *engine.Run) {
 	eachSensor(run, func(_ layout.SensorIndex, s *layout.Sensor) {
-		part, readout := run.Layout.PartOf(s), hasReadout(run, s)
-		switch {
-		case part == nil && !readout:
-			run.NotApplicable(s.ID, s.Span, "sensor %q names no part and has no readout", s.ID)
+		if !equipped(run, s, false) {
 			return
-		case !readout && !part.ZeroV.Set && !part.LowV.Set && !part.HighV.Set:
+		}
+		part, readout := run.Layout.PartOf(s), hasReadout(run, s)
+		if !readout && !part.ZeroV.Set && !part.LowV.Set && !part.HighV.Set {
 			run.NotApplicable(s.ID, s.Span, "nothing is declared behind the element of sensor %q", s.ID)
 			return
 		}
@@ -62,9 +65,12 @@ func checkOutputChain(run *engine.Run) {
 			// The part alone: its element is what linear-range judges.
 			x = x.Edited(func(c *channel.Chain) { c.Element.LowT, c.Element.HighT = math.Inf(-1), math.Inf(1) })
 		}
-		need := currentsOf(run.Model, s, layout.Continuous, layout.Peak, layout.Fault)
-		judgeClipping(run, s, x, need)
-		judgeFirmware(run, s, x, need.largest())
+		need, ok := filled(run, s, x, layout.Continuous, layout.Peak, layout.Fault)
+		if !ok {
+			return
+		}
+		judgeClipping(run, s, x, &need)
+		judgeFirmware(run, s, x, need.Reach.LargestA())
 	})
 }
 
@@ -74,77 +80,107 @@ var clippingTails = []string{"part", "pair", "linear-range", "sensitivity.set", 
 
 // clipping is what one direction of current says of a chain.
 type clipping struct {
-	sign     float64
-	needA    float64
-	what     string
-	clip     channel.Clip
-	share    bounded.Estimate // needA over the least clipping current
-	unknown  bool             // some stage may clip earlier
-	swallows bool             // the current is cut off from the very start
+	sign float64
+	fill *channel.Fill
+	channel.Taken
 }
 
-func clippingOf(x *channel.Sensed, need bothWays, positive bool) clipping {
-	c := clipping{sign: 1, needA: need.positiveA, what: need.positiveWhat}
+func clippingOf(x *channel.Sensed, need *channel.Filled, positive bool) clipping {
+	c := clipping{sign: 1, fill: need.Way(positive)}
 	if !positive {
-		c = clipping{sign: -1, needA: need.negativeA, what: need.negativeWhat}
+		c.sign = -1
 	}
-	c.clip = channel.FirstClip(x.Chain.Stages(), positive)
-	c.share = x.Bounded(func(ch *channel.Chain) float64 {
-		return c.needA / (c.sign * channel.FirstClip(ch.Stages(), positive).LeastA)
-	})
-	c.unknown = len(c.clip.Unknown) > 0
-	c.swallows = c.needA > 0 && c.sign*c.clip.LeastA <= 0
+	c.Taken = x.Taken(c.fill, positive)
 	return c
 }
 
-func judgeClipping(run *engine.Run, s *layout.Sensor, x *channel.Sensed, need bothWays) {
+// asked reports whether anything asks for this direction.
+func (c *clipping) asked() bool { return c.fill.FieldT.Value != 0 }
+
+func (c *clipping) unknown() bool { return c.asked() && len(c.Clip.Unknown) > 0 }
+
+// needs says what is needed: the own current, and what it is with all that fills the range beside it.
+func (c *clipping) needs(alone bool) string {
+	words, beside := signedA(c.sign*c.fill.OwnA), "other bars and foreign fields"
+	if alone {
+		beside = "foreign fields"
+	}
+	if in := signedA(c.Share.Value * c.Clip.LeastA); in != words && finite(c.Share.Value*c.Clip.LeastA) {
+		words += fmt.Sprintf(" (%s with %s)", in, beside)
+	}
+	return words
+}
+
+func judgeClipping(run *engine.Run, s *layout.Sensor, x *channel.Sensed, need *channel.Filled) {
 	stages := x.Chain.Stages()
-	related := stagePlaces(run, s, stages)
+	others := []string{run.Layout.Bars[s.Reads].ID}
+	limit := run.Limit("share", s.ID)
 	for i := range stages {
 		if st := &stages[i]; st.PositiveA < 0 || st.NegativeA > 0 {
-			run.Fail(s.ID, placeOf(run, s, st.Name), []string{run.Layout.Bars[s.Reads].ID}, chainRemedy(x, need, run.Limit("share", s.ID).Value),
+			run.Fail(s.ID, placeOf(run, s, st.Name), others, chainRemedy(x, need, limit.Value),
 				"the %s of sensor %q stands at %s without current, outside its range from %s to %s", st.Name, s.ID,
 				si.Format(st.Zero, unitOf(st)), si.Format(st.Low, unitOf(st)), si.Format(st.High, unitOf(st)))
 			return
 		}
 	}
-	if need.largest() == 0 {
+	if need.Reach.LargestA() == 0 {
 		run.NotApplicable(s.ID, s.Span, "no duty and no need gives what sensor %q reads a current", s.ID)
 		return
 	}
-	limit := run.Limit("share", s.ID)
 	both := []clipping{clippingOf(x, need, true), clippingOf(x, need, false)}
 	worst := &both[0]
 	if both[1].worse(worst) {
 		worst = &both[1]
 	}
-	message := fmt.Sprintf("sensor %q clips first at %s; %s needs %s", s.ID, clipWords(both), worst.what, signedA(worst.sign*worst.needA))
-	if worst.swallows {
-		run.Fail(s.ID, placeOf(run, s, worst.clip.LeastStage), []string{run.Layout.Bars[s.Reads].ID}, chainRemedy(x, need, limit.Value), "%s", message+", of which nothing is left in that direction")
+	what := asks(worst.fill.Duty)
+	at := placeOf(run, s, worst.Clip.LeastStage)
+	message := fmt.Sprintf("sensor %q clips first at %s; %s needs %s", s.ID, clipWords(both), what, worst.needs(run.Layout.Alone(s)))
+	if worst.Swallows {
+		run.Fail(s.ID, at, others, chainRemedy(x, need, limit.Value), "%s", message+", of which nothing is left in that direction")
 		return
 	}
-	decided := engine.Decide(worst.share, limit.Value, false) == finding.Fail
-	tails := clippingTails
-	if math.IsInf(x.Chain.Element.HighT, 1) {
-		tails = []string{"sensitivity.set", "output."}
+	offset := func(d *layout.Duty) (bounded.Estimate, error) {
+		low, high := channel.OwnSwing(run.Model, s, d)
+		fill := x.FillAt(max(0, high), max(0, -low))
+		a, b := clippingOf(x, &fill, true), clippingOf(x, &fill, false)
+		if b.worse(&a) {
+			a = b
+		}
+		return a.Share, nil
 	}
-	if !decided && (both[0].needA > 0 && both[0].unknown || both[1].needA > 0 && both[1].unknown || hasReadout(run, s) && x.Chain.Converter == nil || len(x.Chain.Stages()) < 2) {
-		withoutData(run, s, worst.what, "the output chain", x.Open(tails...))
+	if engine.Decide(worst.Share, limit.Value, false) != finding.Fail && !decidable(run, s, x, need, both, what) {
 		return
 	}
 	run.Judge(engine.Case{
-		Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID}, Cause: worst.what, Span: placeOf(run, s, worst.clip.LeastStage),
-		Found: worst.share, Limit: limit, WholeA: worst.needA / worst.share.Value, Message: message + ": " + beside(worst.share.Value, limit.Value) + " of that range", Related: related,
+		Object: s.ID, Others: others, Cause: what, Span: at, Found: worst.Share, Limit: limit, WholeA: math.Abs(worst.Clip.LeastA),
+		Message: message + ": " + beside(worst.Share.Value, limit.Value) + " of that range" + ifOffset(run.Layout, worst.Share, offset), Related: stagePlaces(run, s, stages),
 		Remedy: func() string { return chainRemedy(x, need, limit.Value) },
 	})
 }
 
+// decidable reports whether all is known that a pass hangs on; it says what is not.
+func decidable(run *engine.Run, s *layout.Sensor, x *channel.Sensed, need *channel.Filled, both []clipping, what string) bool {
+	tails := clippingTails
+	if math.IsInf(x.Chain.Element.HighT, 1) {
+		tails = []string{"sensitivity.set", "output."}
+	}
+	switch {
+	case both[0].unknown() || both[1].unknown() || hasReadout(run, s) && x.Chain.Converter == nil || len(x.Chain.Stages()) < 2:
+		withoutData(run, s, what, "the output chain", x.Open(tails...))
+	case need.Open != nil:
+		undecided(run, s, what, need.Open)
+	default:
+		return true
+	}
+	return false
+}
+
 // worse reports whether c is worse than d: nothing left first, then the share.
 func (c *clipping) worse(d *clipping) bool {
-	if c.swallows != d.swallows {
-		return c.swallows
+	if c.Swallows != d.Swallows {
+		return c.Swallows
 	}
-	return c.needA > 0 && (d.needA == 0 || c.share.Value > d.share.Value || math.IsNaN(c.share.Value))
+	return c.asked() && (!d.asked() || c.Share.Value > d.Share.Value || math.IsNaN(c.Share.Value))
 }
 
 // clipWords says where a chain clips in either direction: "+12.1 A in the converter
@@ -152,14 +188,14 @@ func (c *clipping) worse(d *clipping) bool {
 func clipWords(both []clipping) string {
 	var words []string
 	for _, c := range both {
-		if math.IsNaN(c.clip.CurrentA) {
+		if math.IsNaN(c.Clip.CurrentA) {
 			continue
 		}
-		w := fmt.Sprintf("%s in the %s", signedA(c.clip.CurrentA), c.clip.Stage)
-		if math.Abs(c.clip.LeastA) < 0.9995*math.Abs(c.clip.CurrentA) {
-			w += fmt.Sprintf(" (%s with tolerances at their worst", signedA(c.clip.LeastA))
-			if c.clip.LeastStage != c.clip.Stage {
-				w += ", in the " + c.clip.LeastStage
+		w := fmt.Sprintf("%s in the %s", signedA(c.Clip.CurrentA), c.Clip.Stage)
+		if math.Abs(c.Clip.LeastA) < 0.9995*math.Abs(c.Clip.CurrentA) {
+			w += fmt.Sprintf(" (%s with tolerances at their worst", signedA(c.Clip.LeastA))
+			if c.Clip.LeastStage != c.Clip.Stage {
+				w += ", in the " + c.Clip.LeastStage
 			}
 			w += ")"
 		}

@@ -6,6 +6,7 @@ import (
 
 	"busgauss/model/finding"
 	"busgauss/model/layout"
+	"busgauss/model/probe"
 	"busgauss/model/si"
 	"busgauss/rules/engine"
 )
@@ -36,17 +37,23 @@ func checkPolarity(run *engine.Run) {
 		}
 		own := f.Own(s)
 		v, bound := real(own.Axis.V), own.Axis.Bound+1e-6*own.B.Norm()
+		for _, e := range f.ElementOwn(s) {
+			bound += 1e-9 * e.Abs().Value // what cancels but for rounding
+		}
 		part := run.Layout.PartOf(s)
 		turns := signsOf(run, s, part)
 		bar := run.Layout.Bars[s.Reads].ID
 		read := run.Layout.ReadName(s)
 		switch {
 		case math.Abs(v) <= bound:
-			run.Undecided(s.ID, s.Axis.Span, "", "sensor %q reads nothing of %s: its axis lies across the field", s.ID, read)
+			run.Undecided(s.ID, s.Axis.Span, "", "sensor %q cannot be judged: %s", s.ID, probe.ReadsNothing(run.Layout, s))
 		case v*turns.sense < 0:
 			turned := math.Mod(math.Atan2(-s.Axis.U.Y, -s.Axis.U.X)*180/math.Pi+360, 360)
-			run.Fail(s.ID, s.Axis.Span, []string{bar},
-				fmt.Sprintf("turn the axis of %s by half a turn to %.4g deg, or %s", s.ID, turned, turns.remedy),
+			way := fmt.Sprintf("turn the axis of %s by half a turn to %.4g deg", s.ID, turned)
+			if len(s.Array) > 0 {
+				way = fmt.Sprintf("change the sign of every weight of %s", s.ID)
+			}
+			run.Fail(s.ID, s.Axis.Span, []string{bar}, fmt.Sprintf("%s, or %s", way, turns.remedy),
 				"%s of sensor %q falls as the current of %s rises: %s on the axis per ampere%s", turns.what, s.ID, read, si.Format(v, "T"), turns.words)
 		default:
 			run.Pass(s.ID, s.Axis.Span, "%s of sensor %q rises with the current of %s: %s per ampere%s%s",

@@ -37,22 +37,30 @@ func checkRangeUse(run *engine.Run) {
 	eachSensor(run, func(i layout.SensorIndex, s *layout.Sensor) {
 		part := run.Layout.PartOf(s)
 		if part == nil || !part.LinearHighT.Set {
-			run.NotApplicable(s.ID, s.Span, "sensor %q has no linear range", s.ID)
+			add := partKey(s)
+			if part != nil {
+				add = fmt.Sprintf("parts.%s.linear-range", part.ID)
+			}
+			run.Without(s.ID, s.Span, add, "sensor %q has no linear range", s.ID)
 			return
 		}
-		duty, topA := largestContinuous(run, s)
-		if topA == 0 {
-			run.NotApplicable(s.ID, s.Span, "what sensor %q reads carries no continuous current", s.ID)
+		at, topA, err := run.Model.LargestOwn(s, layout.Continuous)
+		if err != nil {
+			undecided(run, s, "", err)
 			return
 		}
+		if at == nil {
+			run.Without(s.ID, s.Span, currentKey(run, s, "continuous"), "what sensor %q reads carries no continuous current", s.ID)
+			return
+		}
+		duty := at.ID
 		end := min(part.LinearHighT.V, -part.LinearLowT.V)
 		if !(end > 0) {
 			run.Undecided(s.ID, s.Span, duty, "sensor %q cannot be judged: the linear range of its part does not hold zero, and no bias field is known", s.ID)
 			return
 		}
 		share := func(m *probe.Model, s *layout.Sensor) (bounded.Estimate, error) {
-			perA, err := m.OwnPerAmpere(s)
-			return perA.Scale(topA / end), err
+			return m.RangeUsed(s, topA)
 		}
 		found, err := share(run.Model, s)
 		if err != nil {
@@ -77,8 +85,8 @@ func checkRangeUse(run *engine.Run) {
 // linear range as drawn would leave it.
 func withinRange(run *engine.Run, s *layout.Sensor, share remedy.Measured) remedy.Measured {
 	leaves := func(m *probe.Model, s *layout.Sensor) bool {
-		w, err := worstRange(m, s)
-		return err != nil || !(w.share.High <= 1)
+		w, err := m.WorstRange(s)
+		return err != nil || w.Open != nil || !(w.Share.High <= 1)
 	}
 	if leaves(run.Model, s) {
 		return share
@@ -95,11 +103,11 @@ func withinRange(run *engine.Run, s *layout.Sensor, share remedy.Measured) remed
 // the own field ownT alone, which other bars may hide, where it is small enough
 // to be used to the least share: at most topT.
 func smallerPart(run *engine.Run, s *layout.Sensor, ownT, topT float64) string {
-	w, err := worstRange(run.Model, s)
-	if err != nil {
+	w, err := run.Model.WorstRange(s)
+	if err != nil || w.Open != nil {
 		return ""
 	}
-	leastT := max(w.fieldT, ownT)
+	leastT := max(w.FieldT, ownT)
 	if next := roundUp(leastT); next <= topT {
 		return "a part linear to " + si.Format(next, "T")
 	}
@@ -107,19 +115,4 @@ func smallerPart(run *engine.Run, s *layout.Sensor, ownT, topT float64) string {
 		return fmt.Sprintf("a part linear to between %s and %s", si.Format(leastT, "T"), si.Format(topT, "T"))
 	}
 	return ""
-}
-
-// largestContinuous returns the continuous duty with the largest peak of the
-// own current, and that peak in amperes.
-func largestContinuous(run *engine.Run, s *layout.Sensor) (duty string, topA float64) {
-	for i := range run.Layout.Duties {
-		d := &run.Layout.Duties[i]
-		if d.Kind != layout.Continuous {
-			continue
-		}
-		if a := run.Model.OwnPeakA(s, d); a > topA {
-			duty, topA = d.ID, a
-		}
-	}
-	return duty, topA
 }

@@ -14,48 +14,47 @@ import (
 // Resolution reports a channel that cannot tell the smallest current that it is
 // asked for from none.
 //
-//	Quantity  smallest current that one reading tells from none: three times the rms noise, and never less than one step
-//	          of the converter or of the number, A
+//	Quantity  smallest current that one reading tells from none: six times the rms noise, and one step of the converter
+//	          or of the number, A
 //	Formula   density √B over volts per ampere, B the noise bandwidth of part and filter, or the rms of the part taken
 //	          down by the filter; amplifier and converter; step/√12 for each step; root of the sum of squares
 //	Valid     white noise; the filter's corner at the upper end of its tolerance, all else nominal; undecided where
 //	          noise, step or bandwidth is not known
-//	Source    three times the rms: common practice (0.27 % of readings of normal noise lie beyond); step/√12:
-//	          W. R. Bennett, Bell System Technical Journal 27 (1948) 446
+//	Source    three times the rms up to the threshold, as much again from there to the current, so that either is taken
+//	          for the other in 0.13 % of readings: L. A. Currie, Analytical Chemistry 40 (1968) 586 (from memory), with
+//	          k = 3, common practice; step/√12: W. R. Bennett, Bell System Technical Journal 27 (1948) 446
 //	Not seen  averaging in firmware, noise of the supply, interference, the offset
 var Resolution = engine.Rule{
 	ID:      "resolution",
 	Title:   "a channel does not resolve the smallest current",
 	Level:   finding.Warning,
-	Edition: 2,
+	Edition: 3,
+	Needs:   []engine.Need{{Key: "smallest-current", Of: func(n *layout.Need) layout.Num { return n.SmallestCurrentA }}},
 	Check:   checkResolution,
 }
-
-// noiseFactor is how many times its rms a current must stand above noise.
-const noiseFactor = 3
 
 var resolutionTails = []string{"part", "sensitivity.set", "noise", "converter", "converter.high", "converter.bits", "number.width", "number.per-count"}
 
 func checkResolution(run *engine.Run) {
 	eachSensor(run, func(_ layout.SensorIndex, s *layout.Sensor) {
-		if !readable(run, s) {
+		if !equipped(run, s, true) {
 			return
 		}
 		x, ok := chainOf(run, s)
 		if !ok {
 			return
 		}
-		r := resolved(x.Chain)
+		r := x.Chain.Loudest()
 		smallest, asked := run.Layout.NeedFor(s.ID, func(n *layout.Need) layout.Num { return n.SmallestCurrentA })
 		if !asked {
 			run.NotApplicable(s.ID, s.Span, "no smallest current is asked of sensor %q: %s", s.ID, resolutionWords(r))
 			return
 		}
-		found := x.Bounded(func(c *channel.Chain) float64 { return resolved(c).SmallestA(noiseFactor) })
+		found := x.Bounded(smallestA)
 		limit := engine.Bound{Value: smallest.V, Unit: "A", Origin: `need "smallest-current" of the layout`, Span: smallest.Span}
 		// A step alone can be too coarse whatever the noise is.
 		if step := max(r.StepA, r.NumberStepA); !finite(found.Value) && step > limit.Value {
-			found = x.Bounded(func(c *channel.Chain) float64 { r := resolved(c); return max(r.StepA, r.NumberStepA) })
+			found = x.Bounded(func(c *channel.Chain) float64 { r := c.Loudest(); return max(r.StepA, r.NumberStepA) })
 		}
 		if !finite(found.Value) || x.Chain.Converter == nil {
 			missing := x.Open(resolutionTails...)
@@ -76,12 +75,8 @@ func checkResolution(run *engine.Run) {
 	})
 }
 
-// resolved is the resolution with the filter's corner at its upper end.
-func resolved(c *channel.Chain) channel.Resolution {
-	quick := *c
-	quick.Timing = c.Timing.Quickest()
-	return quick.Resolution()
-}
+// smallestA is the smallest current that one reading of a chain tells from none.
+func smallestA(c *channel.Chain) float64 { return c.Loudest().SmallestA(channel.NoiseFactor) }
 
 func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
 
@@ -114,7 +109,7 @@ func resolutionWords(r channel.Resolution) string {
 // finerWays names each single change that resolves limitA, tried as printed.
 func finerWays(run *engine.Run, s *layout.Sensor, x *channel.Sensed, limitA float64) string {
 	fits := func(y *channel.Sensed) bool {
-		return y.Bounded(func(c *channel.Chain) float64 { return resolved(c).SmallestA(noiseFactor) }).High <= limitA
+		return y.Bounded(smallestA).High <= limitA
 	}
 	way := orWay(
 		moreSensitivity(run, s, x, fits),
@@ -135,15 +130,18 @@ func moreSensitivity(run *engine.Run, s *layout.Sensor, x *channel.Sensed, fits 
 	if p == nil {
 		return ""
 	}
-	need := currentsOf(run.Model, s, layout.Continuous, layout.Peak, layout.Fault)
-	top := x.Chain.LargestSensitivityVPerT(need.positiveA, need.negativeA)
+	need, err := channel.FillOf(run.Model, s, x, layout.Continuous, layout.Peak, layout.Fault)
+	if err != nil {
+		return ""
+	}
+	top := x.LargestSensitivityVPerT(&need, 1)
 	if !(math.Abs(top) > math.Abs(p.SensitivityVPerT)) {
 		return ""
 	}
 	for k := 1; k < 400; k++ {
 		v := neat(p.SensitivityVPerT*math.Pow(1.02, float64(k)), true)
 		y := x.Edited(func(c *channel.Chain) { c.Output.SensitivityVPerT = v; followed(c) })
-		if math.Abs(v) > math.Abs(top) || !carries(y, need, 1) {
+		if math.Abs(v) > math.Abs(top) || !carries(y, &need, 1) {
 			return ""
 		}
 		if !fits(y) {

@@ -23,18 +23,20 @@ import (
 //	          continuous or peak duty; lag at the frequency of a need; bandwidth, Hz; current that sampling makes of a
 //	          ripple over the largest continuous or peak current, pure number
 //	Formula   product of bar and shields (field with eddy currents), low-pass and delay of the part, filter, aperture,
-//	          hold and time from sample to number; a ripple at f appears at |f − k f_s|; sampled in step with the
-//	          carrier it reads 4 I f |t| beside the mean, t late of the middle of a slope
+//	          hold and time from sample to number; a ripple at f appears at |f − k f_s|, the orders of a triangle with
+//	          it; sampled in step with the carrier a triangle reads 4 I f |t| beside the mean, a sine I |sin 2πft|,
+//	          t late of the middle of a slope; a fundamental at half the sampling rate or above fails
 //	Valid     steady sines; the filter's corner at the worse end of its tolerance; undecided where a datum is not known
 //	          that could turn the verdict
-//	Source    common practice: ten degrees, which hide 1.5 % of an active current and show 17 % of a reactive one (cosine
-//	          and sine); five per cent of the amplitude; one per cent of ripple read as current
+//	Source    half the rate: C. E. Shannon, Proc. IRE 37 (1949) 10; common practice: ten degrees, which hide 1.5 % of an
+//	          active current and show 17 % of a reactive one (cosine and sine); five per cent of the amplitude; one per
+//	          cent of ripple read as current
 //	Not seen  what firmware does to the number: averaging, correction of a known lag, observers
 var Response = engine.Rule{
 	ID:      "response",
 	Title:   "a channel is too slow, or shows ripple as current",
 	Level:   finding.Warning,
-	Edition: 2,
+	Edition: 3,
 	Limits: []engine.Limit{{
 		Key: "lag", Unit: "rad", Default: 10 * math.Pi / 180,
 		Reason: "common practice: ten degrees at the fundamental; a need for lag takes its place",
@@ -45,12 +47,16 @@ var Response = engine.Rule{
 		Key: "alias", Unit: "1", Default: 0.01, Of: finding.Share{Whole: finding.FullScale},
 		Reason: "common practice: one per cent of the largest current",
 	}},
+	Needs: []engine.Need{
+		{Key: "bandwidth", Of: func(n *layout.Need) layout.Num { return n.BandwidthHz }},
+		{Key: "lag", Of: func(n *layout.Need) layout.Num { return n.LagRad }},
+	},
 	Check: checkResponse,
 }
 
 func checkResponse(run *engine.Run) {
 	eachSensor(run, func(_ layout.SensorIndex, s *layout.Sensor) {
-		if !readable(run, s) {
+		if !equipped(run, s, true) {
 			return
 		}
 		x, ok := chainOf(run, s)
@@ -70,44 +76,13 @@ func checkResponse(run *engine.Run) {
 // timingTails are the data without which it is not known how late a channel is.
 var timingTails = []string{"part", "bandwidth", "delay", "sampling.rate", "sampling.delay"}
 
-// knownOnly returns the timing with what is not known left out: no later and no
-// smaller than the true one. complete says that nothing was left out.
-func knownOnly(t channel.Timing) (out channel.Timing, complete bool) {
-	complete = true
-	if math.IsNaN(t.Part.CornerHz) {
-		t.Part, complete = channel.LowPass{}, false
-	}
-	for _, v := range []*float64{&t.PartDelayS, &t.DelayS} {
-		if math.IsNaN(*v) {
-			*v, complete = 0, false
-		}
-	}
-	if math.IsNaN(t.RateHz) {
-		t.RateHz, t.DelayS, complete = 0, 0, false
-	}
-	return t, complete
-}
-
-// late is the response of a channel at one frequency with the bounds of the field.
-type late struct {
-	channel.Response
-	lag      bounded.Estimate // rad
-	change   bounded.Estimate // of the amplitude
-	complete bool
-}
+// late is the response of a channel at one frequency.
+type late struct{ channel.WholeResponse }
 
 // responseAt returns the response at freqHz; m is the model of the duty.
 func responseAt(m *probe.Model, s *layout.Sensor, t channel.Timing, freqHz float64) (late, error) {
-	g, err := m.Gain(s, freqHz)
-	if err != nil {
-		return late{}, err
-	}
-	t, complete := knownOnly(t)
-	out := late{Response: t.At(freqHz, channel.FieldGain(g)), complete: complete}
-	electric := t.At(freqHz, 1)
-	out.lag = g.LagRad.Plus(bounded.Exact(electric.LagRad))
-	out.change = g.Change.Plus(bounded.Exact(1)).Scale(electric.Amplitude).Plus(bounded.Exact(-1))
-	return out, nil
+	r, err := channel.WholeResponseAt(m, s, t, freqHz)
+	return late{r}, err
 }
 
 // parts says where the lag comes from, smallest parts left out.
@@ -141,18 +116,18 @@ func lagNeed(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 		return true
 	}
 	limit := engine.Bound{Value: angle.V, Unit: "rad", Origin: `need "lag" of the layout`, Span: angle.Span}
-	judgeLate(run, s, x, &r, "lag", r.lag.Magnitude(), limit, fmt.Sprintf("sensor %q is %s at %s", s.ID, r.words(), si.Format(at.V, "Hz")))
+	judgeLate(run, s, x, &r, "lag", r.Lag.Magnitude(), limit, fmt.Sprintf("sensor %q is %s at %s", s.ID, r.words(), si.Format(at.V, "Hz")))
 	return true
 }
 
 // judgeLate judges a lag or a change of amplitude. What is not known can only add
 // to either, so what is known may fail but never pass alone.
 func judgeLate(run *engine.Run, s *layout.Sensor, x *channel.Sensed, r *late, cause string, found bounded.Estimate, limit engine.Bound, message string) {
-	if !r.complete && engine.Decide(found, limit.Value, false) != finding.Fail {
+	if !r.Complete && engine.Decide(found, limit.Value, false) != finding.Fail {
 		withoutData(run, s, cause, "the response", x.Open(timingTails...))
 		return
 	}
-	if !r.complete {
+	if !r.Complete {
 		message += ", the unknown rest left out"
 	}
 	run.Judge(engine.Case{
@@ -178,7 +153,7 @@ func bandwidthNeed(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 	if !ok {
 		return false
 	}
-	t, complete := knownOnly(x.Chain.Timing.Slowest())
+	t, complete := x.Chain.Timing.Slowest().KnownOnly()
 	hz := t.BandwidthHz()
 	limit := engine.Bound{Value: need.V, Unit: "Hz", AtLeast: true, Origin: `need "bandwidth" of the layout`, Span: need.Span}
 	if math.IsInf(hz, 1) || !complete && hz >= need.V {
@@ -208,11 +183,15 @@ func fundamentals(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 	_, lagAsked := run.Layout.NeedFor(s.ID, func(n *layout.Need) layout.Num { return n.LagRad })
 	told := ""
 	any := false
-	for _, u := range run.Model.Uses() {
-		if run.Model.OwnIn(s, &u.Part) == 0 {
+	tooFast := probe.Use{}
+	for _, u := range run.Model.UsesOf(s) {
+		any = true
+		if u.Part.Fundamental() && u.Duty.Kind != layout.Fault && x.Chain.Timing.RateHz > 0 && !(2*u.Part.FreqHz < x.Chain.Timing.RateHz) {
+			if u.Part.FreqHz > tooFast.Part.FreqHz {
+				tooFast = u
+			}
 			continue
 		}
-		any = true
 		r, err := responseAt(run.Model.For(u.Duty), s, x.Chain.Timing.Slowest(), u.Part.FreqHz)
 		if err != nil {
 			if told != err.Error() {
@@ -221,7 +200,7 @@ func fundamentals(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 			told = err.Error()
 			continue
 		}
-		if u.Part.Role != "fundamental" || u.Duty.Kind == layout.Fault {
+		if !u.Part.Fundamental() || u.Duty.Kind == layout.Fault {
 			notes = append(notes, fmt.Sprintf("%s of duty %q at %s %s", u.Part.Role, u.Duty.ID, si.Format(u.Part.FreqHz, "Hz"), r.short()))
 			continue
 		}
@@ -236,8 +215,11 @@ func fundamentals(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 			}
 		}
 	}
+	if tooFast.Duty != nil {
+		sampledTooSlowly(run, s, x, &tooFast)
+	}
 	if worst == nil {
-		if any && told == "" {
+		if tooFast.Duty == nil && any && told == "" {
 			run.Pass(s.ID, s.Span, "no fundamental to judge for sensor %q; %s", s.ID, strings.Join(notes, ", "))
 		}
 		return any
@@ -252,12 +234,33 @@ func fundamentals(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 	return true
 }
 
+// sampledTooSlowly fails a channel whose samples show a fundamental as a current of another frequency.
+//
+// Source: C. E. Shannon, Proc. IRE 37 (1949) 10, theorem 1: samples tell apart what lies below half their rate.
+func sampledTooSlowly(run *engine.Run, s *layout.Sensor, x *channel.Sensed, u *probe.Use) {
+	hz, rateHz := u.Part.FreqHz, x.Chain.Timing.RateHz
+	asHz := fmt.Sprintf("as one of %s", si.Format(channel.AliasHz(hz, rateHz), "Hz"))
+	if channel.AliasHz(hz, rateHz) <= 1e-4*rateHz {
+		asHz = "as direct current"
+	}
+	run.Judge(engine.Case{
+		Object: s.ID, Cause: u.Duty.ID + ", sampling", Span: timingPlace(run, s), Found: bounded.Exact(rateHz),
+		// Half the rate itself is lost as well.
+		Limit: engine.Bound{Value: 2 * hz * (1 + 1e-9), Unit: "Hz", AtLeast: true, Origin: "twice the fundamental (Shannon)", Span: u.Duty.Span},
+		Message: fmt.Sprintf("sampling at %s shows sensor %q its current of %s in duty %q, which lies above half the rate, %s", si.Format(rateHz, "Hz"), s.ID,
+			si.Format(hz, "Hz"), u.Duty.ID, asHz),
+		Remedy: func() string {
+			return fmt.Sprintf("a sampling rate well above %s, ten samples a period where lag counts", si.Format(2*hz, "Hz"))
+		},
+	})
+}
+
 // part is the quantity that a limit is for.
 func (l *late) part(key string) bounded.Estimate {
 	if key == "lag" {
-		return l.lag.Magnitude()
+		return l.Lag.Magnitude()
 	}
-	return l.change.Magnitude()
+	return l.Change.Magnitude()
 }
 
 // off is the largest difference at any instant between a sine and what is told of
@@ -268,7 +271,7 @@ func (l *late) off() float64 {
 
 func (l *late) short() string {
 	text := fmt.Sprintf("%s late and %s in amplitude", si.Format(l.LagRad, "rad"), signedPercent(l.Amplitude-1))
-	if !l.complete {
+	if !l.Complete {
 		text += " at least"
 	}
 	return text

@@ -3,45 +3,67 @@ package rules
 import (
 	"fmt"
 	"math"
+	"math/cmplx"
 
 	"busgauss/model/bounded"
 	"busgauss/model/channel"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
 	"busgauss/model/si"
+	"busgauss/model/waveform"
 	"busgauss/rules/engine"
 )
 
-// sampledRipple is what sampling makes of one component above half the rate.
+// sampledRipple is what sampling makes of one component with orders above half the rate.
 type sampledRipple struct {
 	use    probe.Use
-	peakA  float64 // of the current itself
+	wave   channel.RippleWave
 	readA  float64 // as the number shows it
 	inStep bool
 	alias  channel.Alias
 	shiftS float64 // moment of the sample behind the middle of a slope, lateness of part and filter counted
 }
 
+// waveOf returns a component in what s reads: a ripple with all orders of its shape.
+func waveOf(m *probe.Model, s *layout.Sensor, u *probe.Use) channel.RippleWave {
+	one := func(c *waveform.Component) channel.RippleOrder {
+		return channel.RippleOrder{FreqHz: c.FreqHz, PeakA: cmplx.Abs(m.OwnIn(s, c))}
+	}
+	if !u.Part.Ripple() {
+		return channel.WaveOf([]channel.RippleOrder{one(&u.Part)}, false)
+	}
+	var orders []channel.RippleOrder
+	for _, c := range waveform.Of(m.Layout, u.Duty).Components {
+		if c.Ripple() && c.Group == u.Part.Group {
+			orders = append(orders, one(&c))
+		}
+	}
+	return channel.WaveOf(orders, u.Duty.Ripple.Shape.V == layout.Triangle)
+}
+
 // aliases judges the worst component of a duty that sampling shows as another
 // current; false when there is none above half the rate.
 func aliases(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
-	full := currentsOf(run.Model, s, layout.Continuous, layout.Peak)
-	fullA := full.largest()
+	full, ok := reached(run, s, layout.Continuous, layout.Peak)
+	if !ok {
+		return true
+	}
+	fullA := full.LargestA()
 	t := x.Chain.Timing
 	var worst *sampledRipple
-	for _, u := range run.Model.Uses() {
-		peakA := componentA(run.Model, &u, s)
-		if peakA == 0 || u.Duty.Kind == layout.Fault || u.Part.Role == "fundamental" || fullA == 0 {
+	for _, u := range run.Model.UsesOf(s) {
+		if u.Duty.Kind == layout.Fault || u.Part.Fundamental() || fullA == 0 {
 			continue
 		}
 		if math.IsNaN(t.RateHz) {
-			if u.Part.Role == "ripple" {
+			if u.Part.Ripple() {
 				withoutData(run, s, "alias", "the ripple", x.Open("sampling.rate"))
 				return true
 			}
 			continue
 		}
-		if u.Part.FreqHz < t.RateHz/2 {
+		wave := waveOf(run.Model, s, &u)
+		if !(t.RateHz > 0) || wave.Orders[len(wave.Orders)-1].FreqHz < t.RateHz/2 {
 			continue
 		}
 		g, err := run.Model.For(u.Duty).Gain(s, u.Part.FreqHz)
@@ -49,7 +71,7 @@ func aliases(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 			undecided(run, s, "alias", err)
 			return true
 		}
-		r := sampled(t, u, peakA, channel.FieldGain(g))
+		r := sampled(t, u, wave, channel.FieldGain(g))
 		if worst == nil || r.readA > worst.readA {
 			worst = &r
 		}
@@ -57,7 +79,7 @@ func aliases(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 	if worst == nil {
 		return false
 	}
-	known, complete := knownOnly(t)
+	known, complete := t.KnownOnly()
 	limit := run.Limit("alias", s.ID)
 	found := bounded.Exact(worst.readA / fullA)
 	if !complete && (worst.inStep || !(found.Value <= limit.Value)) {
@@ -69,16 +91,11 @@ func aliases(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 	run.Judge(engine.Case{
 		Object: s.ID, Cause: "alias", Span: timingPlace(run, s), Found: found, Limit: limit,
 		Message: fmt.Sprintf("sampling at %s shows sensor %q the %s of duty %q (%s peak at %s) as %s %s: %s of %s",
-			si.Format(known.RateHz, "Hz"), s.ID, worst.use.Part.Role, worst.use.Duty.ID, si.Format(worst.peakA, "A"), si.Format(worst.use.Part.FreqHz, "Hz"),
+			si.Format(known.RateHz, "Hz"), s.ID, worst.use.Part.Role, worst.use.Duty.ID, si.Format(worst.wave.PeakA, "A"), si.Format(worst.use.Part.FreqHz, "Hz"),
 			orNone(worst.readA, "A"), worst.where(), si.Percent(worst.readA/fullA), si.Format(fullA, "A")),
 		Remedy: func() string { return aliasRemedy(t, worst, limit.Value*fullA) },
 	})
 	return true
-}
-
-func componentA(m *probe.Model, u *probe.Use, s *layout.Sensor) float64 {
-	i := m.OwnIn(s, &u.Part)
-	return math.Hypot(real(i), imag(i))
 }
 
 // where says at which frequency a component appears.
@@ -102,20 +119,21 @@ func durationOf(s float64) string {
 // sampled returns what the number shows of a component. In step with the carrier the
 // moment decides, and the worse end of the filter's tolerance counts; it is never more than the
 // component itself behind part and filter.
-func sampled(t channel.Timing, u probe.Use, peakA float64, field complex128) sampledRipple {
-	known, _ := knownOnly(t.Quickest())
-	out := sampledRipple{use: u, peakA: peakA, alias: known.AliasOf(u.Part.FreqHz, peakA, field)}
+func sampled(t channel.Timing, u probe.Use, wave channel.RippleWave, field complex128) sampledRipple {
+	known, _ := t.Quickest().KnownOnly()
+	out := sampledRipple{use: u, wave: wave, alias: known.AliasOfWave(wave, field)}
 	out.readA = out.alias.PeakA
 	hz := u.Part.FreqHz
-	if !(t.CarrierHz > 0) || math.Abs(hz/t.CarrierHz-math.Round(hz/t.CarrierHz)) > 1e-6 {
+	// A harmonic stands at any phase against the carrier; only its ripple is drawn by it.
+	if !u.Part.Ripple() || !(t.CarrierHz > 0) || math.Abs(hz/t.CarrierHz-math.Round(hz/t.CarrierHz)) > 1e-6 {
 		return out
 	}
 	out.inStep = true
 	moment := 0.0
 	for _, end := range []channel.Timing{t, t.Quickest(), t.Slowest()} {
-		end, _ = knownOnly(end)
+		end, _ = end.KnownOnly()
 		shift := end.ShiftS - end.Part.DelayS() - end.PartDelayS - end.Filter.DelayS()
-		if e := channel.MomentErrorA(peakA, hz, shift); e >= moment {
+		if e := wave.MomentErrorA(shift); e >= moment {
 			moment, out.shiftS = e, shift
 		}
 	}
@@ -131,7 +149,7 @@ func aliasRemedy(t channel.Timing, r *sampledRipple, limitA float64) string {
 		shift := neat(t.Part.DelayS()+t.PartDelayS+t.Filter.DelayS(), false)
 		later := t
 		later.ShiftS = shift
-		if a := sampled(later, r.use, r.peakA, 1); a.inStep && a.readA <= limitA {
+		if a := sampled(later, r.use, r.wave, 1); a.inStep && a.readA <= limitA {
 			moment = fmt.Sprintf("sample %s after the middle of a slope of the ripple, as late as part and filter are (readout.sampling.shift)", si.Format(shift, "s"))
 		}
 	} else {
@@ -145,7 +163,7 @@ func aliasRemedy(t channel.Timing, r *sampledRipple, limitA float64) string {
 			f.Filter.Order = 1
 		}
 		f.CarrierHz = 0
-		return sampled(f, r.use, r.peakA, 1).readA
+		return sampled(f, r.use, r.wave, 1).readA
 	}
 	if low, high := r.use.Part.FreqHz*1e-6, r.use.Part.FreqHz; attenuated(low) <= limitA {
 		for range 60 {

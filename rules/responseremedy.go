@@ -12,7 +12,7 @@ import (
 // quicker names the least corner of the filter at which a lag or a change of
 // amplitude keeps its limit, tried as printed, or what is left without any filter.
 func quicker(x *channel.Sensed, r *late, limit engine.Bound) string {
-	t, _ := knownOnly(x.Chain.Timing)
+	t, _ := x.Chain.Timing.KnownOnly()
 	field := r.field()
 	allowed := limit.Value
 	fits := func(hz float64) bool {
@@ -24,9 +24,9 @@ func quicker(x *channel.Sensed, r *late, limit engine.Bound) string {
 		u = u.Slowest()
 		at := u.At(r.FreqHz, field)
 		if limit.Unit == "rad" {
-			return math.Abs(at.LagRad)+(r.lag.High-r.lag.Value) <= allowed
+			return math.Abs(at.LagRad)+(r.Lag.High-r.Lag.Value) <= allowed
 		}
-		return math.Abs(at.Amplitude-1)+(r.change.High-r.change.Value) <= allowed
+		return math.Abs(at.Amplitude-1)+(r.Change.High-r.Change.Value) <= allowed
 	}
 	if t.Filter.CornerHz > 0 {
 		if hz := leastCorner(r.FreqHz, fits); finite(hz) {
@@ -70,7 +70,7 @@ func leastCorner(freqHz float64, fits func(hz float64) bool) float64 {
 
 // widerBand names what gives the bandwidth that is needed.
 func widerBand(x *channel.Sensed, needHz float64) string {
-	t, _ := knownOnly(x.Chain.Timing)
+	t, _ := x.Chain.Timing.KnownOnly()
 	fits := func(u channel.Timing) bool { return u.BandwidthHz() >= needHz }
 	if t.Filter.CornerHz > 0 {
 		hz := leastCorner(needHz, func(hz float64) bool {

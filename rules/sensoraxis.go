@@ -17,9 +17,11 @@ import (
 // and names the axis that reads most and the one that is blind to the strongest
 // neighbour.
 //
-//	Quantity  |B_own·u| / |B_own|, pure number
+//	Quantity  |B_own·u| / |B_own|, pure number; of an array Σ|w·B·u| / Σ|w·B| over its elements, each in the field at its
+//	          place, and |Σ w·B·u| / Σ|w·B·u|, which is 0 where its weights cancel all of its own circuit
 //	Formula   exact field of long bars at direct current
 //	Valid     long bars; undecided where the field is not known
+//	          An axis that reads less than a hundredth is an error: the sensor reads nothing
 //	Source    common practice: within twenty degrees, cos 20° = 0.94, below which a degree of tilt costs over 0.6 %
 //	Not seen  an axis that is turned on purpose to be blind to a neighbour: deviate from the rule then
 var SensorAxis = engine.Rule{
@@ -29,9 +31,20 @@ var SensorAxis = engine.Rule{
 	Limits: []engine.Limit{{
 		Key: "least", Unit: "1", Default: 0.94, AtLeast: true, Of: finding.Share{Whole: finding.AnotherQuantity, Words: "of the own field"},
 		Reason: "common practice: within twenty degrees of the own field",
+	}, {
+		Key: "kept", Unit: "1", Default: 0.02, AtLeast: true, Of: finding.Share{Whole: finding.AnotherQuantity, Words: "of what its elements get"},
+		Reason: "common practice: below it, one per cent between elements is half of the reading of an array",
 	}},
 	Check: checkSensorAxis,
 }
+
+// blind is the share of the own field below which a sensor reads nothing of it: common
+// practice, half a degree from the axis that is quite across.
+const blind = 0.01
+
+// BlindCause is the cause of a finding that a sensor reads nothing. All else that is said
+// of it follows: see Folded.
+const BlindCause = "blind"
 
 func checkSensorAxis(run *engine.Run) {
 	share := func(m *probe.Model, s *layout.Sensor) (bounded.Estimate, error) {
@@ -45,7 +58,12 @@ func checkSensorAxis(run *engine.Run) {
 			return
 		}
 		if !(a.OwnT > 0) {
-			run.Undecided(s.ID, s.At.Span, "", "sensor %q stands where the field of %s is zero: no axis reads it", s.ID, run.Layout.ReadName(s))
+			run.FailFor(BlindCause, finding.Error, s.ID, s.At.Span, nil, betterPlace(run, i, run.Limit("least", s.ID), share),
+				"sensor %q stands where the field of %s is zero: no axis reads it", s.ID, run.Layout.ReadName(s))
+			return
+		}
+		if len(s.Array) > 0 {
+			judgeArray(run, s, &a)
 			return
 		}
 		limit := run.Limit("least", s.ID)
@@ -55,8 +73,13 @@ func checkSensorAxis(run *engine.Run) {
 			message += fmt.Sprintf(" (blind to %s at %s, where it would read %s)",
 				run.Layout.CircuitName(a.Neighbour), degrees(a.QuietRad), si.Percent(a.QuietLoss))
 		}
+		level, cause := finding.None, ""
+		if a.Share.High < blind {
+			level, cause = finding.Error, BlindCause
+			message = fmt.Sprintf("sensor %q reads nothing: %s", s.ID, message)
+		}
 		run.Judge(engine.Case{
-			Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID}, Span: s.Axis.Span,
+			Level: level, Cause: cause, Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID}, Span: s.Axis.Span,
 			Found: a.Share, Limit: limit, Message: message,
 			Remedy: func() string {
 				// To turn comes before to move: the place may be right.
@@ -64,10 +87,41 @@ func checkSensorAxis(run *engine.Run) {
 				if turn == remedy.NoChange {
 					turn = betterPlace(run, i, limit, share)
 				}
+				if !(a.Share.Value > 1e-6) {
+					return fmt.Sprintf("%s; the best axis is %s", turn, degrees(a.BestRad))
+				}
 				return fmt.Sprintf("%s; the best axis is %s and gives %.3g times the output", turn,
 					degrees(a.BestRad), 1/a.Share.Value)
 			},
 		})
+	})
+}
+
+// judgeArray judges the axes of the elements of an array together, and whether its weights leave anything of its
+// own circuit.
+func judgeArray(run *engine.Run, s *layout.Sensor, a *probe.Alignment) {
+	read, others := run.Layout.ReadName(s), []string{run.Layout.Bars[s.Reads].ID}
+	e := &s.Array[a.Element]
+	least := run.Limit("least", s.ID)
+	message := fmt.Sprintf("the axes of the elements of sensor %q read %s of the field of %s at them", s.ID, si.Percent(a.Share.Value), read)
+	if !(a.Share.Low >= least.Value) {
+		message += fmt.Sprintf("; element %d lies worst, where that field points to %s", a.Element+1, degrees(a.BestRad))
+	}
+	run.Judge(engine.Case{
+		Object: s.ID, Others: others, Span: e.Axis.Span, Found: a.Share, Limit: least, Message: message,
+		Remedy: func() string {
+			return fmt.Sprintf("turn element %d to %s, or against it, as the sign of its weight wants", a.Element+1, degrees(a.BestRad))
+		},
+	})
+	kept := run.Limit("kept", s.ID)
+	message = fmt.Sprintf("the weights of sensor %q leave %s of what its elements get of %s", s.ID, si.Percent(a.Kept.Value), read)
+	if a.Kept.High < kept.Value {
+		message = fmt.Sprintf("sensor %q is blind to its own circuit: its weights leave %s of what its elements get of %s",
+			s.ID, si.Percent(a.Kept.Value), read)
+	}
+	run.Judge(engine.Case{
+		Object: s.ID, Others: others, Cause: "blind", Span: s.Array[0].Span, Found: a.Kept, Limit: kept, Message: message,
+		Remedy: func() string { return "turn an axis round, change the sign of a weight, or move the elements apart" },
 	})
 }
 

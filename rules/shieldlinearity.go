@@ -51,7 +51,11 @@ func checkShieldLinearity(run *engine.Run) {
 			run.Undecided(s.ID, s.Span, "", "sensor %q cannot be judged: material %q declares no saturation and no curve", s.ID, unknown)
 			return
 		}
-		d := largestMeasured(run.Model, s)
+		d, _, err := run.Model.LargestOwn(s, layout.Continuous, layout.Peak)
+		if err != nil {
+			undecided(run, s, "", err)
+			return
+		}
 		if d == nil {
 			run.NotApplicable(s.ID, s.Span, "what sensor %q reads carries no continuous or peak current", s.ID)
 			return
@@ -99,20 +103,6 @@ func checkShieldLinearity(run *engine.Run) {
 			},
 		})
 	})
-}
-
-// largestMeasured returns the continuous or peak duty in which the own bar of s
-// carries most; nil when it carries nothing in any.
-func largestMeasured(m *probe.Model, s *layout.Sensor) *layout.Duty {
-	var best *layout.Duty
-	top := 0.0
-	for i := range m.Layout.Duties {
-		d := &m.Layout.Duties[i]
-		if a := m.OwnPeakA(s, d); d.Kind != layout.Fault && a > top {
-			best, top = d, a
-		}
-	}
-	return best
 }
 
 // holding returns the iron nearest to the bar of s.

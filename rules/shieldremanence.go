@@ -73,22 +73,16 @@ func checkShieldRemanence(run *engine.Run) {
 }
 
 // strongest returns the duty in which the own bar of s carries most: the largest
-// fault, or without one the largest of the others.
+// fault, or without one the largest of the others. Nil where none is known.
 func strongest(m *probe.Model, s *layout.Sensor) (*layout.Duty, float64) {
-	var best *layout.Duty
-	top := 0.0
-	for _, fault := range []bool{true, false} {
-		for i := range m.Layout.Duties {
-			d := &m.Layout.Duties[i]
-			if a := m.OwnPeakA(s, d); (d.Kind == layout.Fault) == fault && a > top {
-				best, top = d, a
-			}
-		}
-		if best != nil {
-			break
-		}
+	d, top, err := m.LargestOwn(s, layout.Fault)
+	if err == nil && d == nil {
+		d, top, err = m.LargestOwn(s, layout.Continuous, layout.Peak)
 	}
-	return best, top
+	if err != nil {
+		return nil, 0
+	}
+	return d, top
 }
 
 func driver(m *probe.Model, s *layout.Sensor) string {

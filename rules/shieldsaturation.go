@@ -55,6 +55,10 @@ func checkShieldSaturation(run *engine.Run) {
 		message := fmt.Sprintf("the wall of shield %q carries %s in %s duty %q, %s of its saturation of %s; a linear wall would reach the limit at %s in bar %q, which carries %s",
 			s.ID, si.Format(worst.WallT.Value, "T"), worst.Duty.Kind, worst.Duty.ID, si.Percent(worst.Share.Value), si.Format(sat, "T"),
 			si.Format(worst.LimitA, "A"), bar, si.Format(worst.PeakA, "A"))
+		message += ifOffset(run.Layout, worst.Share, func(d *layout.Duty) (bounded.Estimate, error) {
+			w, err := run.Model.WallPeak(i, d)
+			return w.Scale(1 / sat), err
+		})
 		message += run.Model.LongAssumed(i)
 		if in, _ := run.Model.InSpace(); in && worst.Share.High > limit.Value {
 			if section, err := run.Model.SectionWallPeak(i, worst.Duty); err == nil {

@@ -18,22 +18,23 @@ import (
 // is demanded, that clips before the fault is through, or that normal use sets off.
 //
 //	Quantity  total delay from crossing the threshold to the end of the current's rise, s; trip + overshoot + error
-//	          against the end of the range, A; largest current of a continuous or peak duty with ripple, stray, noise
-//	          and error against the trip, A
+//	          against the end of the range with tolerances at their worst, A; largest current of a continuous or peak
+//	          duty with ripple, stray, noise and error against the trip, A
 //	Formula   part, delay, filter, one sampling period, time from sample to number, switching; overshoot = V/L × delay;
 //	          noise counts six times its rms
 //	Valid     a fault that rises as a ramp longer than the delays, from constant voltage through an inductance without
 //	          resistance or iron; undecided where a datum is not known that could turn the verdict
-//	Source    v = L di/dt; six times the rms: common practice (once in 10⁹ readings of normal noise). The error is the need for
-//	          accuracy where there is one (channel-accuracy holds the channel to it), else the sum of all errors of
-//	          the channel at their worst
+//	Source    v = L di/dt; six times the rms: common practice (once in 10⁹ readings of normal noise). The error is the sum
+//	          of all errors of the channel and of foreign fields at their worst; where a calibration with current acts
+//	          on the threshold, that of numbers, less what it takes out, and never less than a need for accuracy, which
+//	          stands in for what is not known (channel-accuracy holds the channel to it)
 //	Not seen  blanking and filters in firmware, iron that saturates and makes the rise steeper. A trip that protects life
 //	          or property needs its own proof after the standard that applies, by people licensed for it
 var Trip = engine.Rule{
 	ID:      "trip",
 	Title:   "an overcurrent trip is too late, out of range or too near to normal use",
 	Level:   finding.Error,
-	Edition: 2,
+	Edition: 3,
 	Limits: []engine.Limit{{
 		Key: "range", Unit: "1", Default: 1, Of: finding.Share{Whole: finding.AnotherQuantity, Words: "of the range"},
 		Reason: "the end of the range, which part and readout declare",
@@ -41,18 +42,18 @@ var Trip = engine.Rule{
 		Key: "normal", Unit: "1", Default: 1, Of: finding.Share{Whole: finding.AnotherQuantity, Words: "of the trip"},
 		Reason: "the trip itself, which the layout declares",
 	}},
+	Needs: []engine.Need{{Key: "trip", Of: func(n *layout.Need) layout.Num { return n.TripA }}},
 	Check: checkTrip,
 }
 
 func checkTrip(run *engine.Run) {
 	eachSensor(run, func(_ layout.SensorIndex, s *layout.Sensor) {
 		trip, missing := channel.TripFromLayout(run.Layout, s)
-		switch {
-		case trip == nil:
+		if trip == nil {
 			run.NotApplicable(s.ID, s.Span, "no trip is asked of sensor %q", s.ID)
 			return
-		case run.Layout.PartOf(s) == nil && !hasReadout(run, s):
-			run.NotApplicable(s.ID, s.Span, "sensor %q names no part and has no readout", s.ID)
+		}
+		if !equipped(run, s, false) {
 			return
 		}
 		x, ok := chainOf(run, s)
@@ -60,7 +61,7 @@ func checkTrip(run *engine.Run) {
 			return
 		}
 		current, _ := run.Layout.NeedFor(s.ID, func(n *layout.Need) layout.Num { return n.TripA })
-		t := &tripCase{run: run, s: s, x: tapped(x, trip.Tap), trip: trip, at: current.Span, open: undecidedOnly(missing)}
+		t := &tripCase{run: run, s: s, x: x.Tapped(trip.Tap), trip: trip, at: current.Span, open: undecidedOnly(missing)}
 		t.delays()
 		t.errors()
 		t.judgeTime()
@@ -85,20 +86,6 @@ type tripCase struct {
 	errorA   bounded.Estimate
 	sound    bool
 	unstated []channel.Missing
-}
-
-// tapped returns the chain as the trip sees it: up to its tap.
-func tapped(x *channel.Sensed, tap channel.Tap) *channel.Sensed {
-	return x.Edited(func(c *channel.Chain) {
-		if tap < channel.TapNumber {
-			c.Converter, c.Number, c.Firmware = nil, nil, nil
-			c.Noise.ConverterRMSCount = 0
-		}
-		if tap < channel.TapFilter {
-			c.Amplifier, c.Divider = nil, nil
-			c.Timing.Filter, c.Timing.FilterTol, c.Noise.AmplifierVPerRtHz = channel.LowPass{}, 0, 0
-		}
-	})
 }
 
 // dataFor are the data that hang on the tap: tails of what a trip at it needs.
@@ -148,12 +135,10 @@ func (t *tripCase) delayWords() string {
 	return text + " (" + strings.Join(words, ", ") + ")"
 }
 
-// errors is the error of the channel at the trip current, in amperes.
+// errors is the error of the channel at the trip current, in amperes: what shifts or scales its reading at that
+// threshold. A need for accuracy vouches for what is not known of it where the calibration acts on the threshold,
+// that of a number after a calibration with current, and counts where it allows more than is computed.
 func (t *tripCase) errors() {
-	if n, ok := t.run.Layout.NeedFor(t.s.ID, func(n *layout.Need) layout.Num { return n.Accuracy }); ok {
-		t.errorA, t.sound = bounded.Exact(n.V*t.trip.CurrentA), true
-		return
-	}
 	setup, _ := channel.SetupFromLayout(t.run.Layout, t.s)
 	by := setup.By
 	if t.trip.Tap < channel.TapNumber {
@@ -175,8 +160,18 @@ func (t *tripCase) errors() {
 		return sum
 	}
 	t.errorA = t.x.Bounded(worst)
-	if t.unstated = t.x.Unstated(by); len(t.unstated) > 0 {
+	if _, foreignA, err := t.run.Model.Ambient(t.s); err == nil {
+		t.errorA = t.errorA.Plus(foreignA)
+	} else {
 		t.sound = false
+		t.unstated = append(t.unstated, channel.Missing{Key: "surroundings", Span: t.run.Layout.Span, Text: "foreign fields: " + err.Error()})
+	}
+	if unstated := t.x.Unstated(by); len(unstated) > 0 {
+		t.unstated, t.sound = append(t.unstated, unstated...), false
+	}
+	if n, ok := t.run.Layout.NeedFor(t.s.ID, func(n *layout.Need) layout.Num { return n.Accuracy }); ok && by >= channel.ByOnePoint {
+		t.errorA = bounded.Most(t.errorA, bounded.Exact(n.V*t.trip.CurrentA))
+		t.sound = true
 	}
 }
 
@@ -232,12 +227,12 @@ func (t *tripCase) openOf(ends ...string) []channel.Missing {
 }
 
 // rangeEnd returns the nearer end of the range in the directions in which the bar
-// carries current, in amperes without sign, and the stage that clips there.
+// carries current, with tolerances at their worst, in amperes without sign, and the stage that clips there.
 func (t *tripCase) rangeEnd() (end bounded.Estimate, stage string, unknown bool) {
-	both := currentsOf(t.run.Model, t.s, layout.Continuous, layout.Peak, layout.Fault)
+	reach, err := channel.ReachOf(t.run.Model, t.s, layout.Continuous, layout.Peak, layout.Fault)
 	stages := t.x.Chain.Stages()
 	for _, positive := range []bool{true, false} {
-		if positive && both.positiveA == 0 && both.negativeA > 0 || !positive && both.negativeA == 0 && both.positiveA > 0 {
+		if positive && reach.HighA == 0 && reach.LowA < 0 || !positive && reach.LowA == 0 && reach.HighA > 0 {
 			continue
 		}
 		clip := channel.FirstClip(stages, positive)
@@ -246,12 +241,12 @@ func (t *tripCase) rangeEnd() (end bounded.Estimate, stage string, unknown bool)
 		if !positive {
 			sign = -1
 		}
-		e := t.x.Bounded(func(c *channel.Chain) float64 { return sign * channel.FirstClip(c.Stages(), positive).CurrentA })
+		e := t.x.Bounded(func(c *channel.Chain) float64 { return sign * channel.FirstClip(c.Stages(), positive).LeastA })
 		if stage == "" || e.Value < end.Value {
-			end, stage = e, clip.Stage
+			end, stage = e, clip.LeastStage
 		}
 	}
-	return end, stage, unknown || t.trip.Tap == channel.TapNumber && t.x.Chain.Converter == nil
+	return end, stage, unknown || err != nil || t.trip.Tap == channel.TapNumber && t.x.Chain.Converter == nil
 }
 
 func (t *tripCase) judgeRange() {
@@ -284,7 +279,7 @@ func (t *tripCase) judgeRange() {
 		message += fmt.Sprintf(": the current rises by %s per microsecond and runs on for %s, %s", si.Format(t.trip.SupplyV/t.trip.InductanceH*1e-6, "A"),
 			t.delayWords(), si.Format(overshootA, "A"))
 	}
-	message += fmt.Sprintf("; with an error of %s the channel must reach %s, and its %s ends at %s: %s of it", t.errorWords(),
+	message += fmt.Sprintf("; with an error of %s the channel must reach %s, and its %s ends at %s with tolerances at their worst: %s of it", t.errorWords(),
 		si.Format(top.Value, "A"), stage, si.Format(end.Value, "A"), beside(share.Value, limit.Value))
 	t.run.Judge(engine.Case{
 		Object: t.s.ID, Cause: "range", Span: t.at, Found: share, Limit: limit, WholeA: end.Value, Message: message,

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"math/cmplx"
-	"strings"
 
 	"busgauss/model/bounded"
 	"busgauss/model/channel"
@@ -64,8 +63,7 @@ func (t *tripCase) judgeNormal() {
 
 // noiseA is the rms noise in amperes at the tap.
 func (t *tripCase) noiseA() float64 {
-	r := resolved(t.x.Chain)
-	return r.NoiseA
+	return t.x.Chain.Loudest().NoiseA
 }
 
 // normal returns the continuous or peak duty that comes nearest to the trip.
@@ -108,7 +106,7 @@ func (t *tripCase) ownUse(d *layout.Duty) (ownA, rippleA float64, err error) {
 	calm.Lines = nil
 	for i, c := range waveform.Of(t.run.Layout, d).Components {
 		line := own.Lines[i]
-		if !strings.HasPrefix(c.Role, "ripple") {
+		if !c.Ripple() {
 			calm.Lines = append(calm.Lines, line)
 			continue
 		}
@@ -131,7 +129,7 @@ func (t *tripCase) passed(d *layout.Duty, freqHz float64) (float64, error) {
 	if err != nil {
 		return 0, err
 	}
-	timing, _ := knownOnly(t.x.Chain.Timing.Quickest())
+	timing, _ := t.x.Chain.Timing.Quickest().KnownOnly()
 	timing.Hold = false
 	return timing.At(freqHz, channel.FieldGain(g)).Amplitude, nil
 }

@@ -18,7 +18,7 @@ func (t *tripCase) quickerWays(withinS float64) string {
 		if math.IsNaN(trip.ActS) {
 			trip.ActS = 0
 		}
-		timing, _ = knownOnly(timing)
+		timing, _ = timing.KnownOnly()
 		timing = timing.Slowest()
 		_, total := timing.Delays(&trip)
 		return total <= withinS
@@ -58,7 +58,7 @@ func (t *tripCase) quickerWays(withinS float64) string {
 	if t.trip.Tap != channel.TapOutput && orWay(filter, rate, tap) == "" {
 		trip := *t.trip
 		trip.Tap = channel.TapOutput
-		known, _ := knownOnly(now)
+		known, _ := now.KnownOnly()
 		known = known.Slowest()
 		if _, total := known.Delays(&trip); finite(total) {
 			tap = fmt.Sprintf("a quicker part or a quicker switch, for a comparator at the output of this part (by: output) still takes %s", si.Format(total, "s"))
@@ -88,22 +88,25 @@ func (t *tripCase) leastTripA() float64 {
 // rangeWays names each single change that lets the channel see the fault through.
 func (t *tripCase) rangeWays(end bounded.Estimate, overshootA, limit float64) string {
 	lower, quicker := "", ""
-	errorShare := t.errorA.High / t.trip.CurrentA
-	if a := neat((end.Low*limit-overshootA)/(1+errorShare), false); a > 0 && a >= t.leastTripA() {
+	// The error at a lower trip is no larger.
+	if a := neat(end.Low*limit-overshootA-t.errorA.High, false); a > 0 && a >= t.leastTripA() {
 		lower = fmt.Sprintf("a trip of %s", si.Format(a, "A"))
 	}
 	if s := t.trip.LargestDelayS(end.Low*limit, t.errorA.High); s > 0 && finite(s) {
 		quicker = fmt.Sprintf("a delay of %s in all instead of %s", si.Format(neat(s, false), "s"), si.Format(t.totalS, "s"))
 	}
 	topA := t.trip.CurrentA + overshootA + t.errorA.High
-	need := bothWays{positiveA: topA, negativeA: topA, positiveWhat: "the trip", negativeWhat: "the trip"}
-	both := currentsOf(t.run.Model, t.s, layout.Continuous, layout.Peak, layout.Fault)
-	if both.positiveA == 0 && both.negativeA > 0 {
-		need.positiveA = 0
+	positiveA, negativeA := topA, topA
+	if reach, err := channel.ReachOf(t.run.Model, t.s, layout.Continuous, layout.Peak, layout.Fault); err == nil {
+		if reach.HighA == 0 && reach.LowA < 0 {
+			positiveA = 0
+		}
+		if reach.LowA == 0 && reach.HighA > 0 {
+			negativeA = 0
+		}
 	}
-	if both.negativeA == 0 && both.positiveA > 0 {
-		need.negativeA = 0
-	}
+	filled := t.x.FillAt(positiveA, negativeA)
+	need := &filled
 	way := orWay(sensitivityWay(t.x, need, limit), dividerWay(t.x, need, limit), gainWay(t.x, need, limit), partWay(t.x, need, limit),
 		numberWay(t.x, need, limit), lower, quicker)
 	if way == "" {

@@ -76,8 +76,11 @@ func checkZeroing(run *engine.Run) {
 		unstated := zeroOnly(x.Unstated(channel.ByNothing))
 		open = append(open, unstated...)
 		limit := run.Limit("swallowed", s.ID)
-		full := currentsOf(run.Model, s, layout.Continuous, layout.Peak)
-		fullA := full.largest()
+		full, ok := reached(run, s, layout.Continuous, layout.Peak)
+		if !ok {
+			return
+		}
+		fullA := full.LargestA()
 		if fullA == 0 {
 			run.NotApplicable(s.ID, at.Span, "no duty gives what sensor %q reads a current to compare with", s.ID)
 			return

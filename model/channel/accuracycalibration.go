@@ -1,54 +1,129 @@
 package channel
 
 import (
+	"fmt"
 	"math"
 
+	"busgauss/model/bounded"
 	"busgauss/model/closedform"
+	"busgauss/model/field"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/probe"
 	"busgauss/model/uncertainty"
 )
 
-// CoilError returns the relative error of the gain that a calibration with a coil
-// in place of the bar sets, 1/(1 + e) − 1 with e of Turns.ReadingError: negative
-// where the coil reads too much and the channel then too little. 0 for a current in
-// the bar, NaN for a ribbon of unknown pitch. The turns are taken where the bar was, centred; a bar
-// that is not a rectangle counts as one of its width and height.
-func (s *Setup) CoilError(l *layout.Layout, sensor *layout.Sensor) float64 {
+// CoilError returns the relative error of the gain that a calibration with a coil in place of the bar sets,
+//
+//	own/coil − 1
+//
+// with the reading per ampere of what the sensor reads, all bars of its circuit with it, and that per ampere-turn of
+// the coil alone: negative where the coil reads too much and the channel then too little. 0 for a current in the bar,
+// which flows through its whole circuit; NaN for a ribbon of unknown pitch. The turns stand in the plane section where
+// the bar was, centred on the middle of its section; iron of the layout is in both fields. Wires count as filaments,
+// which is exact outside round ones; the ends and the way back of the coil come on top.
+func (s *Setup) CoilError(m *probe.Model, sensor *layout.Sensor) (bounded.Estimate, error) {
 	if s.Conductor == layout.ConductorBar {
-		return 0
+		return bounded.Exact(0), nil
 	}
-	bar := &l.Bars[sensor.Reads]
-	coil := Bundle(int(s.Turns))
-	if s.Conductor == layout.ConductorRibbon {
-		if s.Turns > 1 && math.IsNaN(s.PitchM) {
-			return math.NaN()
+	turns := s.turns()
+	if turns == nil {
+		return bounded.Exact(math.NaN()), nil
+	}
+	f, err := m.Section().Field(0)
+	if err != nil {
+		return bounded.Estimate{}, err
+	}
+	own := signed(f.OwnInSection(sensor).Axis)
+	l := m.Layout
+	var coil bounded.Estimate
+	if iron, _ := probe.Iron(l); iron {
+		key := fmt.Sprintf("coil in place of bar %d, %s, %g turns, %g m", sensor.Reads, s.Conductor, s.Turns, s.PitchM)
+		f, err := m.Another(key, withCoil(l, sensor, turns)).Section().Field(0)
+		if err != nil {
+			return bounded.Estimate{}, err
 		}
-		pitch := s.PitchM
-		if s.Turns == 1 {
-			pitch = 0
+		alone := *sensor
+		alone.Circuit, alone.Reads, alone.Leg, alone.Sign = 0, 0, layout.None, 1
+		coil = signed(f.OwnInSection(&alone).Axis).Scale(1 / float64(len(turns)))
+	} else {
+		sum := 0.0
+		for _, e := range sensor.Elements() {
+			for _, at := range turns.placed(&l.Bars[sensor.Reads]) {
+				sum += e.Weight * closedform.FilamentB(e.At.XY().Sub(at), 1).Dot(geom.Point{X: e.U.X, Y: e.U.Y})
+			}
 		}
-		coil = Ribbon(int(s.Turns), pitch, 0)
+		coil = bounded.Exact(sum / float64(len(turns)))
+		own = bounded.Exact(own.Value) // what stands far away is in both fields
 	}
-	width, thickness := bar.Section.WidthM.V, bar.Section.ThicknessM.V
-	switch bar.Section.Kind {
-	case layout.Rectangle:
-	case layout.Round:
-		// The square of the same area, whose field outside differs little.
-		width = bar.Section.DiameterM.V * math.Sqrt(math.Pi) / 2
-		thickness = width
-	default:
-		return math.NaN()
+	if factor := sensor.Sign * factorOf(l, sensor); factor < 0 {
+		coil = coil.Scale(-1)
 	}
-	sum, weight := 0.0, 0.0
-	for _, e := range sensor.Elements() {
-		at := e.At.XY().Sub(bar.At.Point()).Rotate(-bar.TurnRad.V)
-		u := geom.Point{X: e.U.X, Y: e.U.Y}.Rotate(-bar.TurnRad.V)
-		own := barT(at, u, width, thickness)
-		sum += e.Weight * own * (1 + coil.ReadingError(at, u, width, thickness))
-		weight += e.Weight * own
+	if !(coil.Low > 0 || coil.High < 0) {
+		return bounded.Estimate{}, &field.Unknown{Reason: "its axis lies across the field of the coil"}
 	}
-	return weight/sum - 1
+	if coil.Low < 0 {
+		own, coil = own.Scale(-1), coil.Scale(-1)
+	}
+	return own.Over(coil).Plus(bounded.Exact(-1)), nil
+}
+
+// turns returns the coil, nil for a ribbon of unknown pitch.
+func (s *Setup) turns() Turns {
+	if s.Conductor != layout.ConductorRibbon {
+		return Bundle(int(s.Turns))
+	}
+	switch {
+	case s.Turns == 1:
+		return Ribbon(1, 0, 0)
+	case math.IsNaN(s.PitchM):
+		return nil
+	}
+	return Ribbon(int(s.Turns), s.PitchM, 0)
+}
+
+// placed returns the turns in the frame of the layout, in place of a bar.
+func (t Turns) placed(b *layout.Bar) []geom.Point {
+	out := make([]geom.Point, len(t))
+	for i, p := range t {
+		out[i] = p.Rotate(b.TurnRad.V).Add(b.Centre())
+	}
+	return out
+}
+
+// factorOf returns with which sign the bar at which the sensor stands carries the current of its circuit.
+func factorOf(l *layout.Layout, s *layout.Sensor) float64 {
+	if c, member := l.CircuitOf(s.Reads); c != layout.None && l.Circuits[c].Kind == layout.Series {
+		return member.Factor
+	}
+	return 1
+}
+
+// withCoil returns l with the turns as one series circuit in place of all bars: at direct current the others are not
+// there. A turn is a round wire that stands inside the bar, whose field outside is that of a filament.
+func withCoil(l *layout.Layout, s *layout.Sensor, turns Turns) *layout.Layout {
+	bar := &l.Bars[s.Reads]
+	size := bar.SectionCorners().Box().Size()
+	thick := 0.8 * min(size.X, size.Y)
+	places := turns.placed(bar)
+	if len(places) > 1 && places[0] == places[1] {
+		places = places[:1]
+	} else if len(places) > 1 {
+		thick = min(thick, 0.8*places[1].Sub(places[0]).Norm())
+	}
+	share := float64(len(turns)) / float64(len(places))
+	out := *l
+	out.Bars, out.Bonded, out.Duties, out.Insulation = nil, nil, nil, nil
+	circuit := layout.Circuit{ID: "coil", Kind: layout.Series}
+	for i, at := range places {
+		wire := layout.Bar{ID: fmt.Sprintf("turn %d", i+1), Metal: "copper", SigmaSPerM: 58e6, MuRel: 1, Material: layout.None}
+		wire.Section = layout.Section{Kind: layout.Round, DiameterM: layout.Num{V: thick, Set: true}}
+		wire.At.X.V, wire.At.Y.V = at.X, at.Y
+		out.Bars = append(out.Bars, wire)
+		circuit.Members = append(circuit.Members, layout.Member{Bar: layout.BarIndex(i), Factor: share})
+	}
+	out.Circuits = []layout.Circuit{circuit}
+	return &out
 }
 
 // calibration adds what a calibration brings in: what its readings of zero and of
@@ -62,7 +137,7 @@ func (s *Setup) CoilError(l *layout.Layout, sensor *layout.Sensor) float64 {
 //
 // with readings off by half a step each, noise being averaged away. Iron and
 // element may stand anywhere within the hysteresis.
-func (b *accuracyBuilder) calibration() {
+func (b *accuracyBuilder) calibration() error {
 	withCurrent := b.setup.By >= ByOnePoint
 	calA := b.out.FullA
 	var open []string
@@ -78,22 +153,28 @@ func (b *accuracyBuilder) calibration() {
 		b.readings("within the hysteresis", "T", h, 1/math.Abs(b.slopeTPerA), calA, append(b.x.openTails([]string{"hysteresis"}), open...))
 	}
 	if !withCurrent {
-		return
+		return nil
 	}
 	reference := shareLine("reference of the calibration", GroupBench, uncertainty.Within(b.setup.Tol), Left{0, 0, 1, 1, 1, 1})
 	reference.Missing = b.openSetup("tolerance")
 	b.add(reference)
-	switch coil := b.setup.CoilError(b.m.Layout, b.s); {
-	case math.IsNaN(coil):
-		line := shareLine("coil in place of the bar", GroupBench, uncertainty.Within(coil), Left{0, 0, 1, 1, 1, 1})
+	coil, err := b.setup.CoilError(b.m, b.s)
+	switch {
+	case err != nil:
+		return err
+	case math.IsNaN(coil.Value):
+		line := shareLine("coil in place of the bar", GroupBench, uncertainty.Within(coil.Value), Left{0, 0, 1, 1, 1, 1})
 		line.Missing = b.openSetup("pitch")
-		if line.Missing == nil {
-			line.Missing = []string{"bars." + b.m.Layout.Bars[b.s.Reads].ID + ".section (a coil is compared with a rectangle or a round)"}
-		}
 		b.add(line)
-	case coil != 0:
-		b.add(known(shareLine("coil in place of the bar", GroupBench, uncertainty.Spread{}, Left{0, 0, 1, 1, 1, 1}), coil))
+	case b.setup.Conductor != layout.ConductorBar:
+		b.add(known(shareLine("coil in place of the bar", GroupBench, uncertainty.Spread{}, Left{0, 0, 1, 1, 1, 1}), coil.Value))
+		if half := math.Max(coil.High-coil.Value, coil.Value-coil.Low); half > 0 {
+			line := shareLine("certainty of the coil's field", GroupBench, uncertainty.Within(half), Left{0, 0, 1, 1, 1, 1})
+			line.Field = true
+			b.add(line)
+		}
 	}
+	return nil
 }
 
 // readings adds the two readings of a calibration, each off by half.
@@ -124,9 +205,4 @@ func (b *accuracyBuilder) openSetup(tail string) []string {
 		}
 	}
 	return out
-}
-
-// barT returns what a bar of a rectangular section gives per ampere along u.
-func barT(at, u geom.Point, widthM, thicknessM float64) float64 {
-	return closedform.RectangleB(at, widthM, thicknessM, 1).Dot(u)
 }

@@ -248,22 +248,93 @@ func TestFrequencyIsAKnownError(t *testing.T) {
 func TestCoilSetsTheGain(t *testing.T) {
 	l := loaded(t, strings.Replace(winch, "at: [2 mm, 5.5 mm]", "at: [0 mm, 6.5 mm]", 1))
 	s := channel.Setup{Conductor: layout.ConductorRibbon, Turns: 10, PitchM: 2.553e-3}
-	close(t, "ribbon", s.CoilError(l, &l.Sensors[0]), 1/0.865-1, 2e-3)
+	close(t, "ribbon", coilError(t, &s, l), 1/0.865-1, 2e-3)
 	s.Conductor = layout.ConductorBundle
-	close(t, "bundle", s.CoilError(l, &l.Sensors[0]), 1/1.543-1, 1e-3)
+	close(t, "bundle", coilError(t, &s, l), 1/1.543-1, 1e-3)
 	s.Conductor = layout.ConductorBar
-	if e := s.CoilError(l, &l.Sensors[0]); e != 0 {
+	if e := coilError(t, &s, l); e != 0 {
 		t.Errorf("the bar itself: %g", e)
 	}
 	s.Conductor, s.PitchM = layout.ConductorRibbon, math.NaN()
-	if e := s.CoilError(l, &l.Sensors[0]); !math.IsNaN(e) {
+	if e := coilError(t, &s, l); !math.IsNaN(e) {
 		t.Errorf("a ribbon of unknown pitch: %g", e)
 	}
 	// The same bar turned and moved, with its sensor, reads alike.
 	turned := loaded(t, strings.NewReplacer("P: {section: {width: 20 mm, thickness: 3 mm}, at: [0 mm, 0 mm]", "P: {section: {width: 20 mm, thickness: 3 mm}, at: [100 mm, 100 mm], turn: 90 deg",
 		"at: [2 mm, 5.5 mm], axis: 180 deg", "at: [93.5 mm, 100 mm], axis: 270 deg").Replace(winch))
 	s.Conductor = layout.ConductorBundle
-	close(t, "turned", s.CoilError(turned, &turned.Sensors[0]), 1/1.543-1, 1e-3)
+	close(t, "turned", coilError(t, &s, turned), 1/1.543-1, 1e-3)
+}
+
+func coilError(t *testing.T, s *channel.Setup, l *layout.Layout) float64 {
+	t.Helper()
+	e, err := s.CoilError(probe.NewModel(l), &l.Sensors[0])
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !math.IsNaN(e.Value) && !(e.Low <= e.Value && e.Value <= e.High) {
+		t.Errorf("%v", e)
+	}
+	return e.Value
+}
+
+const coiled = `layout: 1
+bars:
+  A: {section: {width: 20 mm, thickness: 3 mm}, at: [0 mm, 0 mm], metal: copper}
+  B: {section: {width: 20 mm, thickness: 3 mm}, at: [0 mm, -13 mm], metal: copper}
+sensors:
+  S: {reads: A, at: [0 mm, 6.5 mm], axis: 180 deg}
+`
+
+// A round bar and a round bundle in its place are one line of current outside, by Ampère's law and symmetry.
+func TestRoundBundleInPlaceOfRoundBar(t *testing.T) {
+	l := loaded(t, strings.Replace(coiled, "{width: 20 mm, thickness: 3 mm}, at: [0 mm, 0 mm]", "{diameter: 8 mm}, at: [0 mm, 0 mm]", 1))
+	s := channel.Setup{Conductor: layout.ConductorBundle, Turns: 10}
+	if e := coilError(t, &s, l); math.Abs(e) > 1e-12 {
+		t.Errorf("off by %g", e)
+	}
+}
+
+// A current in the bar of a series circuit comes back through the other bar, at calibration as in use; a bundle in place
+// of the bar does not. The circuit reads A − B, by the closed form of a rectangular bar; the bundle a line. What returns
+// the current of the circuit, read by its own sensor, is the same upside down.
+func TestCoilInPlaceOfSeriesCircuit(t *testing.T) {
+	u := geom.Point{X: -1}
+	bar := func(y float64) float64 { return closedform.RectangleB(geom.Point{Y: y}, 20e-3, 3e-3, 1).Dot(u) }
+	want := (bar(6.5e-3)-bar(19.5e-3))/closedform.FilamentB(geom.Point{Y: 6.5e-3}, 1).Dot(u) - 1
+	text := coiled + "circuits:\n  loop: {series: {A: 1, B: -1}}\n"
+	s := channel.Setup{Conductor: layout.ConductorBundle, Turns: 10}
+	close(t, "bundle", coilError(t, &s, loaded(t, text)), want, 1e-9)
+	close(t, "by the circuit", coilError(t, &s, loaded(t, strings.Replace(text, "reads: A", "reads: loop", 1))), want, 1e-9)
+	close(t, "in place of the return", coilError(t, &s, loaded(t, strings.Replace(text, "reads: A, at: [0 mm, 6.5 mm]", "reads: B, at: [0 mm, -19.5 mm]", 1))), want, 1e-9)
+	s.Conductor = layout.ConductorBar
+	if e := coilError(t, &s, loaded(t, text)); e != 0 {
+		t.Errorf("through the circuit: %g", e)
+	}
+}
+
+// Over a wide plate of iron a current has its image, as large and as far below the face: image at −16 mm under a
+// face at −8 mm (J. D. Jackson, Classical Electrodynamics, 3rd ed., problem 5.17, μ → ∞). It is there in the coil's field as in the
+// bar's: −28 % where a layout without the plate has −35 %.
+func TestCoilBesideIron(t *testing.T) {
+	if testing.Short() {
+		t.Skip("solves the plane field")
+	}
+	text := strings.Replace(coiled, "  B: {section: {width: 20 mm, thickness: 3 mm}, at: [0 mm, -13 mm], metal: copper}\n", "", 1) +
+		"shields:\n  K: {form: {plate: {width: 600 mm, thickness: 20 mm}}, at: [0 mm, -18 mm], material: m, depth: long}\n" +
+		"materials:\n  m: {relative-permeability: 20000, saturation: 1.9 T}\n"
+	u := geom.Point{X: -1}
+	bar := func(y float64) float64 { return closedform.RectangleB(geom.Point{Y: y}, 20e-3, 3e-3, 1).Dot(u) }
+	line := func(at geom.Point) float64 { return closedform.FilamentB(at, 1).Dot(u) }
+	s := channel.Setup{Conductor: layout.ConductorBundle, Turns: 10}
+	want := (bar(6.5e-3)+bar(22.5e-3))/(line(geom.Point{Y: 6.5e-3})+line(geom.Point{Y: 22.5e-3})) - 1
+	close(t, "bundle", coilError(t, &s, loaded(t, text)), want, 0.01)
+	s = channel.Setup{Conductor: layout.ConductorRibbon, Turns: 4, PitchM: 8e-3}
+	sum := 0.0
+	for _, x := range []float64{-12e-3, -4e-3, 4e-3, 12e-3} {
+		sum += line(geom.Point{X: x, Y: 6.5e-3}) + line(geom.Point{X: x, Y: 22.5e-3})
+	}
+	close(t, "ribbon", coilError(t, &s, loaded(t, text)), (bar(6.5e-3)+bar(22.5e-3))/(sum/4)-1, 0.01)
 }
 
 // The table is ranked, holds every kind and level, and its lines stand in columns.

@@ -41,18 +41,79 @@ func (t *Timing) AliasOf(freqHz, peakA float64, field complex128) Alias {
 	return out
 }
 
-// MomentErrorA returns the current in amperes that a sampler in step with a
-// triangular ripple of peakA (half of its peak to peak) reads beside the mean when
-// its moment is shiftS late of the middle of a slope:
+// RippleWave is a ripple as a sampler meets it: its orders in one current, lowest first.
+type RippleWave struct {
+	PeakA    float64 // of the whole wave
+	Triangle bool    // else a sine
+	Orders   []RippleOrder
+}
+
+// RippleOrder is one sine of a ripple, or what its orders leave out: then at the next frequency.
+type RippleOrder struct {
+	FreqHz, PeakA float64
+}
+
+// WaveOf returns the wave of a ripple whose sines are given. Of a triangle with its lowest order a₁ the whole peak is
 //
-//	e = 4 I_ripple f |t|, at most I_ripple
+//	P = a₁ π²/8
 //
-// The middle of a slope is where ripple passes its mean: crest or valley of a
-// symmetric carrier. What the part and the filter are late counts as shift.
-// Common practice; follows from the slope of a triangle, 4 I_ripple f.
-func MomentErrorA(peakA, freqHz, shiftS float64) float64 {
+// and what P has beyond the sum of all orders given, which all peak together, counts at the next odd order.
+//
+// Source: I. S. Gradshteyn, I. M. Ryzhik, Table of Integrals, 1.444.6 (from memory).
+func WaveOf(orders []RippleOrder, triangle bool) RippleWave {
+	out := RippleWave{Triangle: triangle, Orders: orders}
+	if len(orders) == 0 {
+		return out
+	}
+	sum := 0.0
+	for _, o := range orders {
+		sum += o.PeakA
+	}
+	out.PeakA = sum
+	if triangle {
+		out.PeakA = orders[0].PeakA * math.Pi * math.Pi / 8
+		if left := out.PeakA - sum; left > 0 {
+			next := orders[len(orders)-1].FreqHz + 2*orders[0].FreqHz
+			out.Orders = append(append([]RippleOrder(nil), orders...), RippleOrder{next, left})
+		}
+	}
+	return out
+}
+
+// AliasOfWave returns where a ripple lands after sampling: its orders above half the rate, each as AliasOf, which
+// may all peak at one instant. The frequency is that of the largest. Bar and shields are taken to do to all orders
+// what they do to the lowest.
+func (t *Timing) AliasOfWave(w RippleWave, field complex128) Alias {
+	out := Alias{FreqHz: math.NaN()}
+	top := 0.0
+	for _, o := range w.Orders {
+		if o.FreqHz < t.RateHz/2 {
+			continue
+		}
+		a := t.AliasOf(o.FreqHz, o.PeakA, field)
+		if out.PeakA += a.PeakA; a.PeakA > top {
+			top, out.FreqHz, out.Constant = a.PeakA, a.FreqHz, a.Constant
+		}
+	}
+	return out
+}
+
+// MomentErrorA returns the current in amperes that a sampler in step with a ripple reads beside the mean when its
+// moment is shiftS late of the middle of a slope:
+//
+//	triangle  e = 4 P f |t|, at most P
+//	sine      e = P |sin 2πft|
+//
+// with P the peak of the wave (half of its peak to peak). The middle of a slope is where ripple passes its mean:
+// crest or valley of a symmetric carrier. What the part and the filter are late counts as shift.
+// Common practice; follows from the slope of a triangle, 4 P f.
+func (w *RippleWave) MomentErrorA(shiftS float64) float64 {
+	freqHz := w.Orders[0].FreqHz
 	// Distance to the nearest middle of a slope; they follow by half a period.
 	half := 1 / (2 * freqHz)
 	t := math.Abs(shiftS - half*math.Round(shiftS/half))
-	return 4 * peakA * freqHz * t
+	if !w.Triangle {
+		return w.PeakA * math.Abs(math.Sin(2*math.Pi*freqHz*t))
+	}
+	return 4 * w.PeakA * freqHz * t
 }

@@ -1,7 +1,6 @@
 package channel
 
 import (
-	"busgauss/model/bounded"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
 )
@@ -48,15 +47,6 @@ func ReachOf(m *probe.Model, s *layout.Sensor, kinds ...layout.DutyKind) (Reach,
 		}
 	}
 	return out, nil
-}
-
-// Taken returns where the chain clips first in the direction of needA, which is not 0, and the share that needA is
-// of the current at which it does with tolerances at their worst.
-func (x *Sensed) Taken(needA float64) (Clip, bounded.Estimate) {
-	positive := needA > 0
-	return FirstClip(x.Chain.Stages(), positive), x.Bounded(func(c *Chain) float64 {
-		return needA / FirstClip(c.Stages(), positive).LeastA
-	})
 }
 
 // Tapped returns the chain as a trip sees it that is taken at tap.

@@ -96,9 +96,14 @@ func (c *Chain) ampInputPerA() float64 {
 	return s.PerA
 }
 
-// NoiseFactor is how many times its rms a current must stand above noise: false
-// alarms of normal noise in 0.27 % of the readings (common practice).
-const NoiseFactor = 3
+// NoiseFactor is how many times its rms a current must be to be told from none by one reading: three times from
+// nothing up to the threshold and three times from the threshold up to the current, so that noise is taken for the
+// current, and the current for noise, in 0.13 % of readings each. A current of three times the rms alone stands at the
+// threshold, and every other reading of it is missed.
+//
+// Source: L. A. Currie, Analytical Chemistry 40 (1968) 586, L_D = k_α σ + k_β σ (detection limit; from memory), with
+// k = 3 for both, common practice.
+const NoiseFactor = 6
 
 // Loudest is the resolution with the filter's corner at its upper end, where most noise passes.
 func (c *Chain) Loudest() Resolution {
@@ -107,10 +112,9 @@ func (c *Chain) Loudest() Resolution {
 	return quick.Resolution()
 }
 
-// SmallestA returns the smallest current in amperes that one reading tells from
-// none: factor times the rms noise, and never less than one step of the converter
-// or of the number. A factor of 3 is common practice (false alarms of normal noise
-// in 0.27 % of the readings).
+// SmallestA returns the smallest current in amperes that one reading tells from none: factor times the rms of the
+// noise of part, amplifier and converter, and on top the step of the converter or of the number, whichever is
+// larger, by which a reading may stand off either way.
 func (r Resolution) SmallestA(factor float64) float64 {
-	return max(factor*r.NoiseA, r.StepA, r.NumberStepA)
+	return factor*math.Hypot(r.PartNoiseA, r.AnalogNoiseA) + max(r.StepA, r.NumberStepA)
 }

@@ -41,8 +41,8 @@ func TestNoise(t *testing.T) {
 	r = c.Resolution()
 	want := math.Sqrt(3.9436*3.9436 + 20.142*20.142 + 11.629*11.629 + 2.8868*2.8868)
 	near(t, "rms of all, mA", r.NoiseA*1e3, want, 1e-2)
-	near(t, "smallest, A", r.SmallestA(3), 3*r.NoiseA, 1e-12)
-	near(t, "smallest is a step, A", r.SmallestA(1), 40.283e-3, 1e-5)
+	near(t, "smallest, A", r.SmallestA(6), 6*math.Hypot(3.9436e-3, 20.142e-3)+40.283e-3, 1e-5)
+	near(t, "smallest without noise is a step, A", r.SmallestA(0), 40.283e-3, 1e-5)
 
 	// Unknown noise stays unknown.
 	c.Noise = Noise{OutputVPerRtHz: math.NaN(), OutputRMSV: math.NaN()}

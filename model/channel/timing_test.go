@@ -128,10 +128,31 @@ func TestAlias(t *testing.T) {
 }
 
 func TestMomentError(t *testing.T) {
-	// 8 A of ripple at 10 kHz, 5 us late: 4 · 8 · 10⁴ · 5·10⁻⁶ = 1.6 A; at a quarter
+	// 8 A of triangular ripple at 10 kHz, 5 us late: 4 · 8 · 10⁴ · 5·10⁻⁶ = 1.6 A; at a quarter
 	// period the whole 8 A; half a period on it passes the mean again.
-	near(t, "5 us, A", MomentErrorA(8, 10e3, 5e-6), 1.6, 1e-12)
-	near(t, "quarter, A", MomentErrorA(8, 10e3, 25e-6), 8, 1e-12)
-	near(t, "half, A", MomentErrorA(8, 10e3, 50e-6), 0, 1e-12)
-	near(t, "early, A", MomentErrorA(8, 10e3, -5e-6), 1.6, 1e-12)
+	w := WaveOf([]RippleOrder{{10e3, 8 * 8 / (math.Pi * math.Pi)}}, true)
+	near(t, "peak, A", w.PeakA, 8, 1e-12)
+	near(t, "5 us, A", w.MomentErrorA(5e-6), 1.6, 1e-12)
+	near(t, "quarter, A", w.MomentErrorA(25e-6), 8, 1e-12)
+	near(t, "half, A", w.MomentErrorA(50e-6), 0, 1e-12)
+	near(t, "early, A", w.MomentErrorA(-5e-6), 1.6, 1e-12)
+	// A sine of as much is steeper where it passes the mean, by π/2: 8 sin(0.1 π) = 2.472 A.
+	w = WaveOf([]RippleOrder{{10e3, 8}}, false)
+	near(t, "sine, A", w.MomentErrorA(5e-6), 2.4721, 1e-4)
+	near(t, "sine at a quarter, A", w.MomentErrorA(25e-6), 8, 1e-12)
+}
+
+// A triangle of 9 A whose first order lies below half the rate and all others above it: those are
+// 9·(1 − 8/π²) = 1.705 A together, the third of them at |15 − 16| = 1 kHz.
+func TestAliasOfTriangle(t *testing.T) {
+	share := 9 * 8 / (math.Pi * math.Pi)
+	w := WaveOf([]RippleOrder{{5e3, share}, {15e3, share / 9}, {25e3, share / 25}}, true)
+	tm := Timing{RateHz: 16e3}
+	a := tm.AliasOfWave(w, 1)
+	near(t, "others, A", a.PeakA, 9-share, 1e-12)
+	near(t, "at, Hz", a.FreqHz, 1e3, 1e-9)
+	tm.RateHz = 8e3
+	a = tm.AliasOfWave(w, 1)
+	near(t, "all, A", a.PeakA, 9, 1e-12)
+	near(t, "at, Hz", a.FreqHz, 3e3, 1e-9)
 }

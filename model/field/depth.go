@@ -104,7 +104,7 @@ func finiteDepth(l *layout.Layout, s *layout.Sensor, b layout.BarIndex, r Readin
 // its depth is declared, for then the bounds hold what that does.
 func (m *Model) LongAssumed(i layout.ShieldIndex) string {
 	s := &m.Layout.Shields[i]
-	if s.DepthM.Set {
+	if s.DepthM.Set || s.Long {
 		return ""
 	}
 	size := s.Region().Box().Size()

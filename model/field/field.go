@@ -14,14 +14,18 @@ type Field struct {
 	FreqHz  float64
 	Method  string
 	layout  *layout.Layout
-	section section // the plane section
-	way     way     // how it goes on along z
-	rough   bool    // without the bound of the plane solver
-	shares  *shares // of the bars in the circuits
+	section section    // the plane section
+	way     way        // how it goes on along z
+	rough   bool       // without the bound of the plane solver
+	shares  *shares    // of the bars in the circuits
+	middle  geom.Point // of the bars in use
 }
 
 // Bare reports whether the field is the closed form.
 func (f *Field) Bare() bool {
+	if w, ok := f.way.(blend); ok {
+		return w.low.Bare() && w.high.Bare()
+	}
 	_, ok := f.section.(bare)
 	return ok
 }
@@ -36,7 +40,7 @@ func (f *Field) EddyBounded() bool {
 // farM is the distance beyond which a layout says nothing of its surroundings.
 const farM = 1.0
 
-// farT returns what an enclosure farM away from the middle of the bars may add
+// farT returns what an enclosure farM away from the middle of the bars in use may add
 // to the field of bar b, in T/A: the field of the bar's image in a circle of
 // that radius, which near the middle is uniform,
 //
@@ -46,12 +50,7 @@ const farM = 1.0
 // a line in a circular boundary (W. R. Smythe, Static and Dynamic Electricity,
 // 3rd ed., chapter 4; from memory).
 func (f *Field) farT(b layout.BarIndex) float64 {
-	var middle geom.Point
-	bars := f.layout.Bars
-	for i := range bars {
-		middle = middle.Add(bars[i].Centre())
-	}
-	d := bars[b].Centre().Sub(middle.Scale(1 / float64(len(bars)))).Norm()
+	d := f.layout.Bars[b].Centre().Sub(f.middle).Norm()
 	return si.Mu0HPerM * d / (2 * math.Pi * farM * farM)
 }
 
@@ -84,6 +83,14 @@ func (f *Field) Uniform(q geom.Point3) (along [3]Vec) { return f.way.uniform(f, 
 // on the axes, in T/A. Both are 0 in space.
 func (f *Field) EndsT(elements []layout.Element, c layout.CircuitIndex) (wholeT, axisT float64) {
 	return f.shares.ends(c, func(b layout.BarIndex) (float64, float64) { return f.way.endsT(f, elements, b) })
+}
+
+// OwnEndsT is EndsT per ampere of the current that s reads: of its circuit, or of one leg of it.
+func (f *Field) OwnEndsT(s *layout.Sensor) (wholeT, axisT float64) {
+	if s.Leg != layout.None {
+		return f.way.endsT(f, s.Elements(), s.Leg)
+	}
+	return f.EndsT(s.Elements(), s.Circuit)
 }
 
 // Rough returns f without bounds.

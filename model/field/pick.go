@@ -82,7 +82,7 @@ func (m *Model) ironFieldInSpace(freqHz float64, iron []muRange) (*Field, error)
 	small := m.smallSignal()
 	if len(m.Layout.Shields) > 0 && freqHz == 0 && slices.Equal(iron, small) {
 		in, err := m.spaceField()
-		f := &Field{layout: m.Layout, way: solid{space: in}}
+		f := &Field{layout: m.Layout, way: solid{space: in}, middle: middleOf(m.Layout)}
 		f.section = &latePlane{make: func() (*plane, error) { return solvePlane(m.Layout, 0, levelCertainty[0], small) }}
 		f.Method = solid{space: in}.method(f)
 		return f, err
@@ -120,7 +120,7 @@ const nonMagnetic = 1e-4
 // long as direct current or thin sections make it exact or its bound small,
 // else finite elements.
 func solve(l *layout.Layout, freqHz float64, level int, iron []muRange) (*Field, error) {
-	f := &Field{FreqHz: freqHz, Method: "closed form, long bars", layout: l, way: long{}}
+	f := &Field{FreqHz: freqHz, Method: "closed form, long bars", layout: l, way: long{}, middle: middleOf(l)}
 	magnetic := false
 	for i := range l.Bars {
 		switch b := &l.Bars[i]; {

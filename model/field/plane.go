@@ -213,5 +213,8 @@ func planeAt(s *fem.Solution, q geom.Point, src, bars int, rough bool) Vec {
 // LossWPerM returns the loss in bar b by finite elements, for currents given as peak
 // phasors. The current of some bar must be Crowded at the frequency of f.
 func (f *Field) LossWPerM(b layout.BarIndex, peakA []complex128) float64 {
+	if w, ok := f.way.(blend); ok {
+		f = w.high // the next solved frequency, at which more is lost
+	}
 	return f.section.(*plane).low.LossesWPerM(peakA)[b]
 }

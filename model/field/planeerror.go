@@ -62,7 +62,7 @@ func (m *Model) PlaneError(s *layout.Sensor) (PlaneError, error) {
 	}
 	own := f.OwnInSection(s).Axis.Abs()
 	out.StraightM = straightM(&l.Bars[s.Reads], s)
-	_, ends := f.EndsT(s.Elements(), s.Circuit)
+	_, ends := f.OwnEndsT(s)
 	out.Worst = bounded.Around(ends, 0).Over(own).Plus(bounded.Exact(out.Depth))
 	out.Ends, out.Own = ends/own.Value, out.Worst.Value
 	for b := range l.Bars {
@@ -71,7 +71,7 @@ func (m *Model) PlaneError(s *layout.Sensor) (PlaneError, error) {
 		}
 	}
 	for c := range l.Circuits {
-		if layout.CircuitIndex(c) == s.Circuit {
+		if !s.Hears(layout.CircuitIndex(c)) {
 			continue
 		}
 		_, ends := f.EndsT(s.Elements(), layout.CircuitIndex(c))
@@ -102,7 +102,7 @@ func (m *Model) planeErrorInSpace(f *Field, in *spaceField, s *layout.Sensor) (P
 	out.Worst = share(f.OwnInSection(s).Axis, f.Own(s).Axis)
 	out.Own, out.StraightM = out.Worst.Value, straightM(&l.Bars[s.Reads], s)
 	for c := range l.Circuits {
-		if layout.CircuitIndex(c) == s.Circuit {
+		if !s.Hears(layout.CircuitIndex(c)) {
 			continue
 		}
 		section, space := f.BesideInSection(s, layout.CircuitIndex(c)).Axis, f.Beside(s, layout.CircuitIndex(c)).Axis

@@ -2,6 +2,7 @@ package field
 
 import (
 	"math"
+	"math/cmplx"
 
 	"busgauss/model/bounded"
 	"busgauss/model/geom"
@@ -28,14 +29,24 @@ func (r Reading) Add(o Reading) Reading { return Reading{r.B.Add(o.B), r.Axis.Ad
 // Scale returns r times a phasor.
 func (r Reading) Scale(c complex128) Reading { return Reading{r.B.Scale(c), r.Axis.Scale(c)} }
 
-// Summed returns the reading of elements in the flux density that at gives at each.
+// roundOff is the share of what is summed that arithmetic leaves where elements cancel or an axis lies across
+// the field: places and angles of a layout carry some fifteen digits.
+const roundOff = 1e-11
+
+// Summed returns the reading of elements in the flux density that at gives at each. What is left of elements that
+// cancel by symmetry is nothing: its digits would be those of round-off.
 func Summed(elements []layout.Element, at func(layout.Element) Vec) Reading {
 	var out Reading
+	size := 0.0
 	for _, e := range elements {
 		v := at(e).Scale(complex(e.Weight, 0))
 		out.B = out.B.Add(v)
 		a := OnAxis(v, e.U)
 		out.Axis = bounded.Phasor{V: out.Axis.V + a.V, Bound: out.Axis.Bound + a.Bound, Quad: out.Axis.Quad + a.Quad}
+		size += v.Norm()
+	}
+	if cmplx.Abs(out.Axis.V) <= roundOff*size {
+		out.Axis.V = 0
 	}
 	return out
 }
@@ -76,6 +87,9 @@ func (f *Field) InSection(s *layout.Sensor, c layout.CircuitIndex) Reading {
 // Own returns what sensor s reads per ampere of the current that it reads, in T/A: of its
 // circuit, or of one leg of it.
 func (f *Field) Own(s *layout.Sensor) Reading { return f.own(s, s.Elements()) }
+
+// OwnOf is Own of other elements than those of s.
+func (f *Field) OwnOf(s *layout.Sensor, elements []layout.Element) Reading { return f.own(s, elements) }
 
 func (f *Field) own(s *layout.Sensor, elements []layout.Element) Reading {
 	if s.Leg != layout.None {

@@ -62,14 +62,65 @@ func (m *Model) AmbientIn(s *layout.Sensor, d *layout.Duty) ([]Outside, bounded.
 	if err != nil {
 		return nil, bounded.Estimate{}, err
 	}
-	steady, err := m.ForeignIn(s, d, 0)
+	sources, err := m.sources(s, d)
 	if err != nil {
 		return nil, bounded.Estimate{}, err
 	}
-	around := &m.Layout.Surroundings
 	var list []Outside
+	total := bounded.Exact(0)
+	for _, f := range sources {
+		list = append(list, Outside{Name: f.name, AxisT: f.axisT.Value, Amperes: f.axisT.Over(perA)})
+		total = total.Plus(list[len(list)-1].Amperes)
+	}
+	return list, total, nil
+}
+
+// ForeignT returns the most that all foreign sources together put on the axis of s, in tesla: its reading, and
+// that of each of its elements without its weight.
+func (m *Model) ForeignT(s *layout.Sensor) (reading bounded.Estimate, elements []bounded.Estimate, err error) {
+	sum := func(s *layout.Sensor) (bounded.Estimate, error) {
+		total := bounded.Exact(0)
+		sources, err := m.sources(s, nil)
+		for _, f := range sources {
+			total = total.Plus(f.axisT)
+		}
+		return total, err
+	}
+	if reading, err = sum(s); err != nil {
+		return reading, nil, err
+	}
+	if s.Pair == nil && len(s.Array) == 0 {
+		return reading, []bounded.Estimate{reading}, nil
+	}
+	for _, e := range s.Elements() {
+		one := *s
+		one.Pair, one.Array, one.Axis.U = nil, nil, e.U
+		one.At.X.V, one.At.Y.V, one.At.Z.V = e.At.X, e.At.Y, e.At.Z
+		t, err := sum(&one)
+		if err != nil {
+			return reading, nil, err
+		}
+		elements = append(elements, t)
+	}
+	return reading, elements, nil
+}
+
+// source is a foreign source and the most that it puts on the axis of a sensor.
+type source struct {
+	name  string
+	axisT bounded.Estimate
+}
+
+// sources returns every foreign source at s, with iron in the state of duty d; nil: at rest.
+func (m *Model) sources(s *layout.Sensor, d *layout.Duty) ([]source, error) {
+	steady, err := m.ForeignIn(s, d, 0)
+	if err != nil {
+		return nil, err
+	}
+	around := &m.Layout.Surroundings
+	var list []source
 	add := func(name string, axis bounded.Estimate) {
-		list = append(list, Outside{Name: name, AxisT: axis.Value, Amperes: axis.Over(perA)})
+		list = append(list, source{name, axis})
 	}
 	earth := EarthT
 	if d := around.Uniform; d.FluxDensityT.Set {
@@ -93,7 +144,7 @@ func (m *Model) AmbientIn(s *layout.Sensor, d *layout.Duty) ([]Outside, bounded.
 		}
 		alternating, err := m.ForeignIn(s, d, i.FreqHz.V)
 		if err != nil {
-			return nil, bounded.Estimate{}, err
+			return nil, err
 		}
 		add("immunity level", alternating.Any().Scale(si.Mu0HPerM*h))
 	}
@@ -101,7 +152,7 @@ func (m *Model) AmbientIn(s *layout.Sensor, d *layout.Duty) ([]Outside, bounded.
 		w := &around.Wires[i]
 		e, err := m.wireOnAxis(s, d, w)
 		if err != nil {
-			return nil, bounded.Estimate{}, err
+			return nil, err
 		}
 		add(fmt.Sprintf("wire %q", w.ID), e)
 	}
@@ -109,15 +160,11 @@ func (m *Model) AmbientIn(s *layout.Sensor, d *layout.Duty) ([]Outside, bounded.
 		g := &around.Magnets[i]
 		e, err := m.magnetOnAxis(s, d, g, steady)
 		if err != nil {
-			return nil, bounded.Estimate{}, err
+			return nil, err
 		}
 		add(fmt.Sprintf("magnet %q", g.ID), e)
 	}
-	total := bounded.Exact(0)
-	for i := range list {
-		total = total.Plus(list[i].Amperes)
-	}
-	return list, total, nil
+	return list, nil
 }
 
 // wireOnAxis returns the magnitude of the reading of s, in tesla, at the peak of

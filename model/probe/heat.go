@@ -2,6 +2,7 @@ package probe
 
 import (
 	"math"
+	"math/cmplx"
 	"slices"
 
 	"busgauss/model/field"
@@ -11,7 +12,7 @@ import (
 
 // Heat is the load of one bar in one duty.
 type Heat struct {
-	RMSA          float64 // root sum of squares over the components of the duty; of bonded bars its share by conductance
+	RMSA          float64 // rms over all time, see waveform.Signal.RMS; of bonded bars its share by conductance
 	Shared        bool    // bonded: RMSA is a share of the common current
 	DensityAPerM2 float64
 	LossWPerM     float64 // NaN when the conductivity is not known
@@ -40,12 +41,13 @@ func (h *Heat) EvenDensityAPerM2() float64 { return h.DensityAPerM2 * math.Sqrt(
 func (m *Model) Heat(b layout.BarIndex, d *layout.Duty) (Heat, error) {
 	bar := &m.Layout.Bars[b]
 	area := bar.AreaM2()
-	squares, even, loss := 0.0, 0.0, 0.0
+	var load loads
+	cur := waveform.Of(m.Layout, d)
 	group, share, bonded := m.sharing(b)
 	if math.IsNaN(share) {
 		return Heat{}, &field.Unknown{Reason: "the conductivity of what it is bonded to is not known"}
 	}
-	for _, c := range waveform.Of(m.Layout, d).Components {
+	for _, c := range cur.Components {
 		barsA, err := m.BarsA(&c)
 		if err != nil {
 			return Heat{}, err
@@ -59,9 +61,8 @@ func (m *Model) Heat(b layout.BarIndex, d *layout.Duty) (Heat, error) {
 		if c.FreqHz > 0 {
 			p /= 2
 		}
-		squares += p
 		w := p / (bar.SigmaSPerM * area)
-		even += w
+		even := w
 		if c.FreqHz > 0 && (bonded || field.Crowded(bar, c.FreqHz)) {
 			f, err := m.FieldOf(&c)
 			if err != nil {
@@ -71,8 +72,25 @@ func (m *Model) Heat(b layout.BarIndex, d *layout.Duty) (Heat, error) {
 				w = f.LossWPerM(b, barsA)
 			}
 		}
-		loss += w
+		load.add(&c, p, even, w)
 	}
+	left := waveform.Component{PeakA: make([]complex128, len(cur.LeftOverA))}
+	leftA := 0.0
+	for k, a := range cur.LeftOverA {
+		if a == 0 {
+			continue
+		}
+		left.PeakA[k] = complex(a, 0)
+		barsA, err := m.BarsA(&left)
+		if err != nil {
+			return Heat{}, err
+		}
+		left.PeakA[k] = 0
+		for _, k := range group {
+			leftA += cmplx.Abs(barsA[k]) * share
+		}
+	}
+	squares, even, loss := load.sum(leftA, bar.SigmaSPerM*area)
 	out := Heat{RMSA: math.Sqrt(squares), Shared: bonded || m.Layout.Shares(b), LossWPerM: math.NaN(), Factor: 1}
 	out.DensityAPerM2 = out.RMSA / area
 	if len(bar.Cuts) > 0 {
@@ -87,6 +105,48 @@ func (m *Model) Heat(b layout.BarIndex, d *layout.Duty) (Heat, error) {
 		}
 	}
 	return out, nil
+}
+
+// loads adds up what the components of a duty do to a bar: mean squares of the current, and losses in W/m with an
+// even and with the true density.
+type loads struct {
+	list   []loadAt
+	factor float64 // largest loss over that with an even density, of a component
+}
+
+// loadAt is the load at one frequency, as roots, so that what may stand in phase adds.
+type loadAt struct {
+	freqHz             float64
+	group              int
+	rmsA, even, crowds float64
+}
+
+// add takes in a component. Components of one frequency and different groups may stand in phase, which is what
+// counts: their roots add.
+func (s *loads) add(c *waveform.Component, squares, even, loss float64) {
+	if even > 0 {
+		s.factor = math.Max(s.factor, loss/even)
+	}
+	at := loadAt{c.FreqHz, c.Group, math.Sqrt(squares), math.Sqrt(even), math.Sqrt(loss)}
+	for i := range s.list {
+		k := &s.list[i]
+		if k.group != at.group && math.Abs(k.freqHz-at.freqHz) <= 1e-9*at.freqHz {
+			k.rmsA, k.even, k.crowds = k.rmsA+at.rmsA, k.even+at.even, k.crowds+at.crowds
+			return
+		}
+	}
+	s.list = append(s.list, at)
+}
+
+// sum returns the sums over all frequencies. The left-over of a waveform, leftA at most, holds orders that the
+// components do not, so that its mean square adds; they lie higher, and are taken to lose twice as much for
+// their size as the component that loses most.
+func (s *loads) sum(leftA, sigmaAreaSM float64) (squares, even, loss float64) {
+	for _, k := range s.list {
+		squares, even, loss = squares+k.rmsA*k.rmsA, even+k.even*k.even, loss+k.crowds*k.crowds
+	}
+	left := leftA * leftA / sigmaAreaSM
+	return squares + leftA*leftA, even + left, loss + 2*math.Max(1, s.factor)*left
 }
 
 // sharing returns the bars that share one current with b, b alone where it is bonded to

@@ -1,7 +1,6 @@
 package probe
 
 import (
-	"fmt"
 	"math"
 	"math/cmplx"
 
@@ -40,7 +39,7 @@ func (m *Model) Linearity(s *layout.Sensor, d *layout.Duty) (Linearity, error) {
 	}
 	base := small.Abs()
 	if !(base.Low > 0) {
-		return out, &field.Unknown{Reason: fmt.Sprintf("its axis lies across the field of %s, of which it reads nothing", m.Layout.ReadName(s))}
+		return out, &field.Unknown{Reason: ReadsNothing(m.Layout, s)}
 	}
 	out.SmallTPA, out.AtPeakTPA = base.Value, base.Value
 	if !field.Saturable(m.Layout) || out.PeakA == 0 {

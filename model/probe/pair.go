@@ -51,7 +51,7 @@ func (m *Model) Pair(s *layout.Sensor) (PairFigures, bool, error) {
 	out.Uniform = foreign.Any()
 	for k := range m.Layout.Circuits {
 		b := layout.CircuitIndex(k)
-		if b == s.Circuit {
+		if !s.Hears(b) {
 			continue
 		}
 		share := f.Beside(s, b).Axis.Abs().Over(out.SignalTPerA)

@@ -13,54 +13,101 @@ type RangeTaken struct {
 	Duty         *layout.Duty
 	ClaimA       float64
 	FieldT, EndT float64 // on the axis of the element, and the end of the range on that side; both without sign
+	ForeignT     float64 // the part of FieldT that no bar of the layout makes
 	Share        bounded.Estimate
+	Open         error // why foreign fields are not known; they are left out then
 }
 
 // Asked reports whether anything asks for a field at all.
 func (r *RangeTaken) Asked() bool { return r.Duty != nil || r.ClaimA != 0 }
 
 // add keeps the side of w that takes more of the range of p. NaN counts as the worst.
-func (r *RangeTaken) add(p *layout.Part, w Swing) {
+func (r *RangeTaken) add(p *layout.Part, w Swing, foreignT bounded.Estimate) {
+	w = w.with(foreignT)
 	for _, side := range []struct {
 		end    bounded.Estimate
 		limitT float64
 	}{{w.High, p.LinearHighT.V}, {w.Low.Scale(-1), -p.LinearLowT.V}} {
 		share := side.end.Scale(1 / side.limitT)
 		if !(share.High <= r.Share.High) && !math.IsNaN(r.Share.High) {
-			r.FieldT, r.EndT, r.Share = side.end.Value, side.limitT, share
+			r.FieldT, r.EndT, r.ForeignT, r.Share = side.end.Value, side.limitT, foreignT.Value, share
 		}
 	}
 }
 
-// RangeIn returns what duty d takes of the linear range of s, all circuits together, at the worst place within
-// the placement tolerances. The range must hold zero inside.
+// tolerated is a sensor at one place of its tolerances, and the most that foreign fields put on the axis of each
+// of its elements there, and on its reading.
+type tolerated struct {
+	s        layout.Sensor
+	elements []bounded.Estimate
+	reading  bounded.Estimate
+}
+
+// tolerances returns s at the places of its tolerances with the foreign fields there. Where those are not
+// known at one of them they count as none, and open says why.
+func (m *Model) tolerances(s *layout.Sensor) (places []tolerated, open error) {
+	for _, at := range m.WithinTolerance(s) {
+		p := tolerated{s: at}
+		reading, elements, err := m.ForeignT(&p.s)
+		if err != nil {
+			open = err
+			reading, elements = bounded.Exact(0), make([]bounded.Estimate, len(s.Elements()))
+		}
+		p.reading, p.elements = reading, elements
+		places = append(places, p)
+	}
+	return places, open
+}
+
+// RangeIn returns what duty d takes of the linear range of s, all circuits together with the Earth's field and
+// all declared foreign sources at their worst sign, at the worst place within the placement tolerances. The
+// range must hold zero inside.
 func (m *Model) RangeIn(s *layout.Sensor, d *layout.Duty) (RangeTaken, error) {
-	out := RangeTaken{Duty: d}
-	places := WithinTolerance(s)
+	places, open := m.tolerances(s)
+	return m.rangeIn(places, open, d)
+}
+
+func (m *Model) rangeIn(places []tolerated, open error, d *layout.Duty) (RangeTaken, error) {
+	out := RangeTaken{Duty: d, Open: open}
+	drawn := &places[0].s // the first of WithinTolerance
+	more, err := m.piecesAdd(func(m *Model) ([]Swing, error) { return m.ElementSwing(drawn, d) })
+	if err != nil {
+		return out, err
+	}
 	for p := range places {
-		swings, err := m.ElementSwing(&places[p], d)
+		s := &places[p].s
+		swings, err := m.ElementSwing(s, d)
 		if err != nil {
 			return out, err
 		}
-		for _, w := range swings {
-			out.add(m.Layout.PartOf(s), w)
+		for e, w := range swings {
+			out.add(m.Layout.PartOf(s), w.plus(more, e), places[p].elements[e])
 		}
 	}
 	return out, nil
 }
 
-// RangeAt is RangeIn for a current claimA either way in what s reads, nothing in all else.
+// RangeAt is RangeIn for a current claimA either way in what s reads, nothing in all other circuits.
 func (m *Model) RangeAt(s *layout.Sensor, claimA float64) (RangeTaken, error) {
-	out := RangeTaken{ClaimA: claimA}
+	places, open := m.tolerances(s)
+	return m.rangeAt(places, open, claimA)
+}
+
+func (m *Model) rangeAt(places []tolerated, open error, claimA float64) (RangeTaken, error) {
+	out := RangeTaken{ClaimA: claimA, Open: open}
 	f, err := m.Field(0)
 	if err != nil {
 		return out, err
 	}
-	places := WithinTolerance(s)
+	more, err := m.piecesAdd(func(m *Model) ([]Swing, error) { return m.claimSwing(&places[0].s, claimA) })
+	if err != nil {
+		return out, err
+	}
 	for p := range places {
-		for _, e := range f.ElementOwn(&places[p]) {
-			top := e.Abs().Scale(claimA)
-			out.add(m.Layout.PartOf(s), Swing{Low: top.Scale(-1), High: top})
+		s := &places[p].s
+		for e, own := range f.ElementOwn(s) {
+			top := own.Abs().Scale(claimA)
+			out.add(m.Layout.PartOf(s), Swing{Low: top.Scale(-1), High: top}.plus(more, e), places[p].elements[e])
 		}
 	}
 	return out, nil
@@ -76,17 +123,33 @@ func (m *Model) WorstRange(s *layout.Sensor) (RangeTaken, error) {
 		}
 		return err
 	}
+	places, open := m.tolerances(s)
 	for i := range m.Layout.Duties {
-		if err := keep(m.RangeIn(s, &m.Layout.Duties[i])); err != nil {
+		if err := keep(m.rangeIn(places, open, &m.Layout.Duties[i])); err != nil {
 			return worst, err
 		}
 	}
 	if claim, ok := m.Layout.NeedFor(s.ID, func(n *layout.Need) layout.Num { return n.RangeA }); ok {
-		if err := keep(m.RangeAt(s, claim.V)); err != nil {
+		if err := keep(m.rangeAt(places, open, claim.V)); err != nil {
 			return worst, err
 		}
 	}
 	return worst, nil
+}
+
+// FullAtA returns the current of what s reads, alone, at which the fullest of its elements as drawn reaches the
+// nearer end of its linear range.
+func (m *Model) FullAtA(s *layout.Sensor) (bounded.Estimate, error) {
+	p := m.Layout.PartOf(s)
+	f, err := m.Field(0)
+	if err != nil {
+		return bounded.Estimate{}, err
+	}
+	top := bounded.Exact(0)
+	for _, own := range f.ElementOwn(s) {
+		top = bounded.LargerOf(top, own.Abs())
+	}
+	return bounded.Exact(min(p.LinearHighT.V, -p.LinearLowT.V)).Over(top), nil
 }
 
 // RangeUsed returns the own field at ownA over the nearer end of the linear range of s's part: of a pair the

@@ -57,9 +57,17 @@ func (m *Model) Read(s *layout.Sensor, c *waveform.Component) (Split, error) {
 func (m *Model) scaleOf(s *layout.Sensor) (bounded.Estimate, error) {
 	perA, err := m.OwnPerAmpere(s)
 	if err == nil && !(perA.Low > 0) {
-		err = &field.Unknown{Reason: fmt.Sprintf("its axis lies across the field of %s, of which it reads nothing", m.Layout.ReadName(s))}
+		err = &field.Unknown{Reason: ReadsNothing(m.Layout, s)}
 	}
 	return perA, err
+}
+
+// ReadsNothing says of s that it reads nothing of its own current, and why.
+func ReadsNothing(l *layout.Layout, s *layout.Sensor) string {
+	if len(s.Array) > 0 {
+		return fmt.Sprintf("its elements cancel the field of %s, of which it reads nothing", l.ReadName(s))
+	}
+	return fmt.Sprintf("its axis lies across the field of %s, of which it reads nothing", l.ReadName(s))
 }
 
 // OwnPerAmpere returns the magnitude of the own reading of s per ampere at
@@ -111,8 +119,11 @@ func endedSplit(f *field.Field, s *layout.Sensor, c *waveform.Component, out Spl
 		a := cmplx.Abs(i)
 		out.Total.Bound += whole * a
 		if layout.CircuitIndex(k) == s.Circuit {
-			out.Own.Bound += axis * a
-			out.PerAmpere.Bound += axis
+			_, own := f.OwnEndsT(s)
+			out.Own.Bound += own * cmplx.Abs(out.OwnA)
+			out.PerAmpere.Bound += own
+		}
+		if !s.Hears(layout.CircuitIndex(k)) {
 			continue
 		}
 		out.Stray.Bound += axis * a
@@ -150,7 +161,7 @@ func (m *Model) readState(s *layout.Sensor, c *waveform.Component, linear Split)
 		// stray. In the section the range of permeability holds both.
 		off := cmplx.Abs(out.Stray.V - linear.Stray.V)
 		for k := range out.PerCircuit {
-			if layout.CircuitIndex(k) != s.Circuit && c.PeakA[k] != 0 {
+			if s.Hears(layout.CircuitIndex(k)) && c.PeakA[k] != 0 {
 				out.PerCircuit[k].Bound += off
 			}
 		}

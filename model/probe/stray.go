@@ -30,7 +30,7 @@ func (m *Model) CircuitShares(s *layout.Sensor) ([]CircuitShare, error) {
 	var out []CircuitShare
 	for k := range m.Layout.Circuits {
 		c := layout.CircuitIndex(k)
-		if c == s.Circuit && s.Leg == layout.None {
+		if !s.Hears(c) {
 			continue
 		}
 		r := f.Beside(s, c)
@@ -50,13 +50,13 @@ func (m *Model) CircuitShares(s *layout.Sensor) ([]CircuitShare, error) {
 // to the stray reading and each element in tesla.
 type leftover struct {
 	ownA, strayT float64
-	elementT     []float64
+	headT        []float64
 }
 
 // leftOver bounds what the left-over of currents adds to a reading, by the response at
 // steady current.
 func (m *Model) leftOver(s *layout.Sensor, cur *waveform.Currents) (leftover, error) {
-	out := leftover{elementT: make([]float64, len(s.Elements()))}
+	out := leftover{headT: make([]float64, len(heads(s)))}
 	for k, a := range cur.LeftOverA {
 		if a == 0 {
 			continue
@@ -70,8 +70,8 @@ func (m *Model) leftOver(s *layout.Sensor, cur *waveform.Currents) (leftover, er
 		alone[k] = complex(a, 0)
 		out.ownA += cmplx.Abs(f.OwnA(s, alone))
 		out.strayT += f.Beside(s, c).Axis.Abs().High * a
-		for e, p := range f.ElementPerAmpere(s, c) {
-			out.elementT[e] += p.Abs().High * a
+		for e, p := range headsPerAmpere(f, s, c) {
+			out.headT[e] += p.Abs().High * a
 		}
 	}
 	return out, nil

@@ -35,7 +35,7 @@ func (m *Model) StrayRise(s *layout.Sensor, freqHz float64) (StrayRise, error) {
 	}
 	for k := range m.Layout.Circuits {
 		b := layout.CircuitIndex(k)
-		if b == s.Circuit && s.Leg == layout.None {
+		if !s.Hears(b) {
 			continue
 		}
 		var one StrayRise

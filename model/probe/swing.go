@@ -29,32 +29,54 @@ func swingOf(s *waveform.Signal) Swing {
 // its axis over all time of duty d, in tesla, all circuits together: components of a group
 // keep their phases, groups may have any, and a fault takes its first peak.
 func (m *Model) ElementSwing(s *layout.Sensor, d *layout.Duty) ([]Swing, error) {
-	m = m.For(d)
-	cur := waveform.Of(m.Layout, d)
-	if m.ExactIron() {
-		swings, err := m.stateSwing(s, cur)
-		if err != nil {
-			return nil, err
-		}
-		return m.endedSwing(s, cur, swings)
-	}
-	signals, err := m.elementSignals(s, cur)
-	if err != nil {
-		return nil, err
-	}
-	out := make([]Swing, len(signals))
-	for e := range out {
-		out[e] = swingOf(&signals[e])
-	}
-	return out, nil
+	_, elements, err := m.Swings(s, d)
+	return elements, err
 }
 
-// elementSignals returns the linear flux density on the axis of each element in time.
-func (m *Model) elementSignals(s *layout.Sensor, cur *waveform.Currents) ([]waveform.Signal, error) {
-	out := make([]waveform.Signal, len(s.Elements()))
+// Swings returns the range of what s reads over all time of duty d, in tesla, and
+// ElementSwing.
+func (m *Model) Swings(s *layout.Sensor, d *layout.Duty) (reading Swing, elements []Swing, err error) {
+	m = m.For(d)
+	cur := waveform.Of(m.Layout, d)
+	var all []Swing
+	if m.ExactIron() {
+		if all, err = m.stateSwing(s, cur); err == nil {
+			all, err = m.endedSwing(s, cur, all)
+		}
+	} else {
+		var signals []waveform.Signal
+		signals, err = m.signals(s, cur)
+		for i := range signals {
+			all = append(all, swingOf(&signals[i]))
+		}
+	}
+	if err != nil {
+		return Swing{}, nil, err
+	}
+	return all[len(all)-1], all[:len(s.Elements())], nil
+}
+
+// heads returns what of s is followed in time: each element with the weight 1, and last, where there are
+// several, all of them with their weights.
+func heads(s *layout.Sensor) [][]layout.Element {
+	elements := s.Elements()
+	var out [][]layout.Element
+	for _, e := range elements {
+		e.Weight = 1
+		out = append(out, []layout.Element{e})
+	}
+	if len(elements) > 1 {
+		out = append(out, elements)
+	}
+	return out
+}
+
+// signals returns the linear flux density on the axis of each head of s in time.
+func (m *Model) signals(s *layout.Sensor, cur *waveform.Currents) ([]waveform.Signal, error) {
+	out := make([]waveform.Signal, len(heads(s)))
 	for i := range cur.Components {
 		c := &cur.Components[i]
-		sums, err := m.elementPhasors(s, c)
+		sums, err := m.headPhasors(s, c)
 		if err != nil {
 			return nil, err
 		}
@@ -64,7 +86,7 @@ func (m *Model) elementSignals(s *layout.Sensor, cur *waveform.Currents) ([]wave
 	}
 	for i := range cur.Offsets {
 		c := &cur.Offsets[i]
-		sums, err := m.elementPhasors(s, &waveform.Component{PeakA: c.PeakA})
+		sums, err := m.headPhasors(s, &waveform.Component{PeakA: c.PeakA})
 		if err != nil {
 			return nil, err
 		}
@@ -74,7 +96,7 @@ func (m *Model) elementSignals(s *layout.Sensor, cur *waveform.Currents) ([]wave
 	}
 	left, err := m.leftOver(s, cur)
 	for e := range out {
-		out[e].LeftOver = left.elementT[e]
+		out[e].LeftOver = left.headT[e]
 	}
 	return out, err
 }
@@ -83,7 +105,7 @@ func lineOf(c *waveform.Component, p bounded.Phasor) waveform.Line {
 	return waveform.Line{FreqHz: c.FreqHz, Group: c.Group, V: p.V, BoundAbs: p.Abs().High - cmplx.Abs(p.V)}
 }
 
-// endedSwing widens the ranges of the elements of s over a duty, computed for all
+// endedSwing widens the ranges of the heads of s over a duty, computed for all
 // currents together, by what ends and bends change.
 func (m *Model) endedSwing(s *layout.Sensor, cur *waveform.Currents, swings []Swing) ([]Swing, error) {
 	for i := range cur.Components {
@@ -92,12 +114,11 @@ func (m *Model) endedSwing(s *layout.Sensor, cur *waveform.Currents, swings []Sw
 		if err != nil {
 			return nil, err
 		}
-		for e, el := range s.Elements() {
-			el.Weight = 1
+		for e, head := range heads(s) {
 			slack := 0.0
 			for k, a := range c.PeakA {
 				if a != 0 {
-					_, axis := f.EndsT([]layout.Element{el}, layout.CircuitIndex(k))
+					_, axis := f.EndsT(head, layout.CircuitIndex(k))
 					slack += axis * cmplx.Abs(a) * cur.PeakFactor
 				}
 			}
@@ -113,7 +134,12 @@ func (w Swing) widened(slack float64) Swing {
 	return w
 }
 
-// stateSwing is ElementSwing with the true state of iron at instants of the main group
+// with returns the range with a further field of either sign on top.
+func (w Swing) with(foreignT bounded.Estimate) Swing {
+	return Swing{Low: w.Low.Plus(foreignT.Scale(-1)), High: w.High.Plus(foreignT)}
+}
+
+// stateSwing is Swings, head by head, with the true state of iron at instants of the main group
 // of the duty. Each instant is static: what eddy currents change is taken from the linear
 // field, as the difference of each component against direct current, and added to the
 // bound; so are components of other groups and the left-over, with their size.
@@ -123,7 +149,7 @@ func (w Swing) widened(slack float64) Swing {
 //
 //	h²/8 · max|r″| ≈ max|second difference of r|/8, doubled since it is taken from samples.
 func (m *Model) stateSwing(s *layout.Sensor, cur *waveform.Currents) ([]Swing, error) {
-	elements := s.Elements()
+	all := heads(s)
 	timesS, err := m.Instants(cur)
 	if err != nil {
 		return nil, err
@@ -132,12 +158,11 @@ func (m *Model) stateSwing(s *layout.Sensor, cur *waveform.Currents) ([]Swing, e
 	if err != nil {
 		return nil, err
 	}
-	values := make([][]float64, len(elements))
-	bounds := make([]float64, len(elements))
+	values := make([][]float64, len(all))
+	bounds := make([]float64, len(all))
 	for _, n := range states {
-		for e, el := range elements {
-			v := n.At(el.At)
-			r := m.FiniteDepth(s, s.Reads, field.Reading{B: v, Axis: field.OnAxis(v, el.U)})
+		for e, head := range all {
+			r := m.FiniteDepth(s, s.Reads, field.Summed(head, func(el layout.Element) field.Vec { return n.At(el.At) }))
 			values[e] = append(values[e], real(r.Axis.V))
 			bounds[e] = math.Max(bounds[e], r.Axis.Bound)
 		}
@@ -146,8 +171,8 @@ func (m *Model) stateSwing(s *layout.Sensor, cur *waveform.Currents) ([]Swing, e
 	if err != nil {
 		return nil, err
 	}
-	out := make([]Swing, len(elements))
-	for e := range elements {
+	out := make([]Swing, len(all))
+	for e := range all {
 		low, high, between := extremesOf(timesS, values[e], func(timeS float64) float64 { return steady[e].At(timeS) })
 		out[e] = Swing{Low: bounded.Exact(low), High: bounded.Exact(high)}.widened(bounds[e] + extra[e] + between)
 	}
@@ -181,7 +206,7 @@ func extremesOf(timesS, values []float64, like func(timeS float64) float64) (low
 	return low, high, bound
 }
 
-// againstSteady returns, for each element, the linear reading of the main group and the
+// againstSteady returns, for each head of s, the linear reading of the main group and the
 // direct current with the response at steady current, as group 0; and the sum of what the
 // frequency changes in it, of the components of other groups and of the left-over, in tesla.
 func (m *Model) againstSteady(s *layout.Sensor, cur *waveform.Currents) (steady []waveform.Signal, extra []float64, err error) {
@@ -189,10 +214,10 @@ func (m *Model) againstSteady(s *layout.Sensor, cur *waveform.Currents) (steady 
 	if err != nil {
 		return nil, nil, err
 	}
-	steady, extra = make([]waveform.Signal, len(s.Elements())), left.elementT
+	steady, extra = make([]waveform.Signal, len(heads(s))), left.headT
 	for i := range cur.Components {
 		c := &cur.Components[i]
-		still, err := m.elementPhasors(s, &waveform.Component{PeakA: c.PeakA})
+		still, err := m.headPhasors(s, &waveform.Component{PeakA: c.PeakA})
 		if err != nil {
 			return nil, nil, err
 		}
@@ -203,7 +228,7 @@ func (m *Model) againstSteady(s *layout.Sensor, cur *waveform.Currents) (steady 
 		}
 		at := still
 		if c.FreqHz > 0 {
-			if at, err = m.elementPhasors(s, c); err != nil {
+			if at, err = m.headPhasors(s, c); err != nil {
 				return nil, nil, err
 			}
 		}
@@ -219,20 +244,29 @@ func (m *Model) againstSteady(s *layout.Sensor, cur *waveform.Currents) (steady 
 	return steady, extra, nil
 }
 
-// elementPhasors returns the linear field on the axis of each element in component c.
-func (m *Model) elementPhasors(s *layout.Sensor, c *waveform.Component) ([]bounded.Phasor, error) {
+// headPhasors returns the linear field on the axis of each head of s in component c.
+func (m *Model) headPhasors(s *layout.Sensor, c *waveform.Component) ([]bounded.Phasor, error) {
 	f, err := m.FieldOf(c)
 	if err != nil {
 		return nil, err
 	}
-	sums := make([]bounded.Phasor, len(s.Elements()))
+	sums := make([]bounded.Phasor, len(heads(s)))
 	for k, a := range c.PeakA {
 		if a == 0 {
 			continue
 		}
-		for e, p := range f.ElementPerAmpere(s, layout.CircuitIndex(k)) {
+		for e, p := range headsPerAmpere(f, s, layout.CircuitIndex(k)) {
 			sums[e] = sums[e].Add(p.Scale(a))
 		}
 	}
 	return sums, nil
+}
+
+// headsPerAmpere returns what each head of s reads per ampere of a circuit, T/A.
+func headsPerAmpere(f *field.Field, s *layout.Sensor, c layout.CircuitIndex) []bounded.Phasor {
+	out := f.ElementPerAmpere(s, c)
+	if len(out) > 1 {
+		out = append(out, f.PerAmpere(s, c).Axis)
+	}
+	return out
 }

@@ -41,11 +41,6 @@ func (b *builder) noun() string {
 	return "bar"
 }
 
-// beside reports whether circuit c has a part in the stray reading of s.
-func beside(s *layout.Sensor, c layout.CircuitIndex) bool {
-	return c != s.Circuit || s.Leg != layout.None
-}
-
 // currentWords says what flows in each declared circuit and what of it in its bars.
 func (b *builder) currentWords(f *field.Field, c *waveform.Component) string {
 	bars := f.BarsA(c.PeakA)

@@ -40,7 +40,7 @@ func (b *builder) atFrequency(f *field.Field, s *layout.Sensor) atFrequency {
 	out := atFrequency{own: f.Own(s).Axis.V, best: layout.None}
 	for k := range b.l.Circuits {
 		c := layout.CircuitIndex(k)
-		if !beside(s, c) {
+		if !s.Hears(c) {
 			continue
 		}
 		if v := f.Beside(s, c).Axis.V; out.best == layout.None || cmplx.Abs(v) > cmplx.Abs(out.other) {

@@ -10,6 +10,7 @@ import (
 	"busgauss/model/closedform"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/probe"
 	"busgauss/model/si"
 	"busgauss/model/waveform"
 )
@@ -154,7 +155,7 @@ func (b *builder) stepStray(x *seen, d *layout.Duty) *Step {
 	}
 	var terms []string
 	for k, p := range r.PerCircuit {
-		if !beside(x.s, layout.CircuitIndex(k)) || c.PeakA[k] == 0 {
+		if !x.s.Hears(layout.CircuitIndex(k)) || c.PeakA[k] == 0 {
 			continue
 		}
 		terms = append(terms, fmt.Sprintf("%s: (%s) × (%s) = %s", b.l.Circuits[k].ID, polar(p.V/c.PeakA[k], "T/A"), polar(c.PeakA[k], "A"), polar(p.V, "T")))
@@ -204,11 +205,20 @@ func (b *builder) stepPlacement(x *seen) *Step {
 		if err != nil {
 			continue
 		}
-		return &Step{What: "placement in duty " + d.ID, Formula: "√(Δx² + Δy² + Δtilt²), each the larger change of the whole reading at ± its tolerance; worst corner computed",
-			Numbers: fmt.Sprintf("√(%s² + %s² + %s²)", si.Percent(r.X), si.Percent(r.Y), si.Percent(r.Tilt)),
+		return &Step{What: "placement in duty " + d.ID, Formula: "√(" + squares(r.Parts, func(p probe.Moving) string { return "Δ" + p.Name }) + "), each the larger change of the whole reading at ± its tolerance; worst corner computed",
+			Numbers: "√(" + squares(r.Parts, func(p probe.Moving) string { return si.Percent(p.Change) }) + ")",
 			Result:  fmt.Sprintf("%s; worst corner %s", si.Percent(r.Combined), si.Percent(r.Total.Value)), Source: "tolerances of the layout, changes from the model"}
 	}
 	return nil
+}
+
+// squares joins what say gives of each part as a sum of squares.
+func squares(parts []probe.Moving, say func(probe.Moving) string) string {
+	var out []string
+	for _, p := range parts {
+		out = append(out, say(p)+"²")
+	}
+	return strings.Join(out, " + ")
 }
 
 func (b *builder) stepEarth(x *seen) *Step {
@@ -249,8 +259,8 @@ func (b *builder) stepChain(x *seen) []Step {
 		out = append(out, s)
 	}
 	if r := x.chain.Chain.Resolution(); r.StepA > 0 && !math.IsNaN(r.NoiseA) {
-		out = append(out, Step{What: "smallest current", Formula: "largest of step and 3 × rms noise", Numbers: fmt.Sprintf("step %s, noise %s rms", si.Format(r.StepA, "A"), si.Format(r.NoiseA, "A")),
-			Result: si.Format(r.SmallestA(3), "A"), Source: "W. R. Bennett, Bell System Technical Journal 27 (1948) 446; factor 3: common practice"})
+		out = append(out, Step{What: "smallest current", Formula: "6 × rms noise of part, amplifier and converter + step", Numbers: fmt.Sprintf("step %s, noise %s rms", si.Format(r.StepA, "A"), si.Format(math.Hypot(r.PartNoiseA, r.AnalogNoiseA), "A")),
+			Result: si.Format(r.SmallestA(channel.NoiseFactor), "A"), Source: "W. R. Bennett, Bell System Technical Journal 27 (1948) 446; factor 6: L. A. Currie, Analytical Chemistry 40 (1968) 586"})
 	}
 	return out
 }

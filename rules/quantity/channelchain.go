@@ -23,14 +23,14 @@ func chainQuantities() []definition[*channel] {
 				}
 				return c.output(func(voltsPerA float64) float64 { return voltsPerA * (reach.HighA - reach.LowA) })
 			}),
-		number("range_taken", "1", "largest current of all duties and of the claimed range over the current at which the first stage clips, tolerances at their worst (rule output-chain)", rangeTaken),
+		number("range_taken", "1", "largest reading of all duties and of the claimed range, other circuits and foreign fields counted, over that at which the first stage clips, tolerances at their worst (rule output-chain)", rangeTaken),
 		number("step", "A", "one step of the converter, or one count of the number where that is coarser", func(c *channel) enforce.Value {
 			return c.resolution(func(r channels.Resolution) float64 { return max(r.StepA, r.NumberStepA) }, "part", "sensitivity.set", "converter", "converter.high", "converter.bits", "number.")
 		}),
 		number("noise", "A", "rms of the number: part, amplifier, converter and steps, in the band of part and filter", func(c *channel) enforce.Value {
 			return c.resolution(func(r channels.Resolution) float64 { return r.NoiseA })
 		}),
-		number("resolution", "A", "smallest current that one reading tells from none: three times the noise, at least one step (rule resolution)", func(c *channel) enforce.Value {
+		number("resolution", "A", "smallest current that one reading tells from none: six times the rms noise and one step (rule resolution)", func(c *channel) enforce.Value {
 			return c.resolution(func(r channels.Resolution) float64 { return r.SmallestA(channels.NoiseFactor) })
 		}),
 		number("firmware_error", "1", "error of every reading by the slope that firmware declares, against the one computed from the layout (rule output-chain)", firmwareError),
@@ -115,7 +115,10 @@ func rangeTaken(c *channel) enforce.Value {
 	if open != "" {
 		return undecided("%s", open)
 	}
-	reach, err := channels.ReachOf(c.m, c.s, layout.Continuous, layout.Peak, layout.Fault)
+	fill, err := channels.FillOf(c.m, c.s, x, layout.Continuous, layout.Peak, layout.Fault)
+	if err == nil {
+		err = fill.Open
+	}
 	if err != nil {
 		return undecided("%v", err)
 	}
@@ -124,18 +127,18 @@ func rangeTaken(c *channel) enforce.Value {
 		return undecided("%s", channels.ToAdd(x.Open(tails...)))
 	}
 	var top largest
-	for _, needA := range []float64{reach.HighA, reach.LowA} {
-		if needA == 0 {
+	for _, positive := range []bool{true, false} {
+		if fill.Way(positive).FieldT.Value == 0 {
 			continue
 		}
-		clip, share := x.Taken(needA)
+		taken := x.Taken(fill.Way(positive), positive)
 		switch {
-		case len(clip.Unknown) > 0:
+		case len(taken.Clip.Unknown) > 0:
 			return undecided("%s", channels.ToAdd(x.Open(tails...)))
-		case !(clip.LeastA/needA > 0):
-			return undecided("the %s is at the end of its range without current", clip.LeastStage)
+		case taken.Swallows:
+			return undecided("the %s is at the end of its range without current", taken.Clip.LeastStage)
 		}
-		top.add(share, nil)
+		top.add(taken.Share, nil)
 	}
 	return top.value("no duty and no need gives it a current to read")
 }

@@ -7,6 +7,7 @@ import (
 
 	"busgauss/model/closedform"
 	"busgauss/model/geom"
+	"busgauss/model/probe"
 )
 
 // twoBars are long bars, each with a sensor above it.
@@ -56,7 +57,7 @@ func TestByHand(t *testing.T) {
 		"channel SA own_field_peak":          own * 300,
 		"channel SA field_peak":              (own - bAtA) * 300,
 		"channel SB field_peak":              (filament(9e-3) - aAtB) * 300,
-		"channel SB linear_range_share_peak": (filament(9e-3) - aAtB) * 300 / 20e-3,
+		"channel SB linear_range_share_peak": ((filament(9e-3)-aAtB)*300 + probe.EarthT) / 20e-3,
 		"channel SA range_use":               own * (100*root2 + 5) / 20e-3,
 		"channel SA axis_share":              1,
 		"channel SA axis_angle":              0,
@@ -180,11 +181,11 @@ func TestChainByHand(t *testing.T) {
 	near(t, f, "channel SU output_swing", 120*perA*2*650, 1e-9) // the claimed range both ways
 	near(t, f, "channel SU step", step, 1e-9)
 	near(t, f, "channel SU firmware_error", math.Abs(0.1412/step-1), 1e-6)
-	near(t, f, "channel SU resolution", 3*value(f, "channel SU noise").Value, 1e-9)
 	// White noise of 3 uV/rtHz behind two low-passes of order one, (π/2) f1 f2/(f1+f2)
 	// wide, the steps of converter and number over √12; the filter at its upper end.
 	part := 3e-6 * math.Sqrt(math.Pi/2*120e3*21e3/141e3) / (120 * perA)
 	near(t, f, "channel SU noise", math.Hypot(part, math.Hypot(step, 50e-3)/math.Sqrt(12)), 1e-4)
+	near(t, f, "channel SU resolution", 6*part+step, 1e-4)
 	sinc := func(x float64) float64 { return math.Sin(math.Pi*x) / (math.Pi * x) }
 	amplitude := func(hz float64) float64 {
 		return sinc(hz/64e3) * sinc(hz*0.5e-6) / math.Hypot(1, hz/120e3) / math.Hypot(1, hz/19e3)

@@ -42,7 +42,7 @@ func TestHouseRulesOnLayouts(t *testing.T) {
 		// Nothing is declared behind the part: open, unless it does not matter.
 		{ferry, "channel", `resolution <= amount("1 A")`, "SU undecided, SV undecided, SW undecided"},
 		{ferry, "channel", `!has_readout || resolution <= amount("1 A")`, "SU pass, SV pass, SW pass"},
-		{channel, "channel", `!has_readout || resolution <= amount("1 A")`, "SP pass, SU pass, SV pass, SW pass"},
+		{channel, "channel", `!has_readout || resolution <= amount("2 A")`, "SP pass, SU pass, SV pass, SW pass"},
 		{channel, "channel", `trip_current + trip_overshoot < amount("660 A") && trip_time < amount("10 us")`, "SP pass, SU pass, SV pass, SW pass"},
 		{channel, "channel", `accuracy <= amount("1 %")`, "SP fail, SU fail, SV fail, SW fail"},
 		{channel, "channel", `linear_range_share_fault < 1.0`, "SP undecided, SU undecided, SV undecided, SW undecided"},
