@@ -7,6 +7,7 @@ import "busgauss/rules/engine"
 // slice belongs to the caller.
 func All() []engine.Rule {
 	return []engine.Rule{
+		Coverage,
 		Geometry,
 		ReturnPath,
 		LinearRange,
@@ -35,5 +36,6 @@ func All() []engine.Rule {
 		PhaseSum,
 		Calibration,
 		BatteryView,
+		Plausibility,
 	}
 }

@@ -37,6 +37,7 @@ var BatteryView = engine.Rule{
 		Reason: "common practice: five per cent of full charge a day",
 		Need:   func(n *layout.Need) layout.Num { return n.BatteryPerDay }, NeedKey: "battery.per-day",
 	}},
+	Needs: []engine.Need{{Key: "battery", Of: func(n *layout.Need) layout.Num { return n.BatteryChargeAs }}},
 	Check: checkBatteryView,
 }
 

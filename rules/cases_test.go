@@ -30,10 +30,14 @@ var kinds = []string{"clean", "inside", "outside", "undecided"}
 func TestCases(t *testing.T) {
 	for _, rule := range rules.All() {
 		for _, kind := range kinds {
-			// Cases in space, where the rule has more to say there.
-			space := filepath.Join("testdata", rule.ID, "space-"+kind+".txtar")
-			if _, err := os.Stat(space); err == nil {
-				t.Run(rule.ID+"/space-"+kind, func(t *testing.T) { runCase(t, rule, kind, space) })
+			// Further cases say in front what they are about.
+			further, err := filepath.Glob(filepath.Join("testdata", rule.ID, "*-"+kind+".txtar"))
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, path := range further {
+				name := strings.TrimSuffix(filepath.Base(path), ".txtar")
+				t.Run(rule.ID+"/"+name, func(t *testing.T) { runCase(t, rule, kind, path) })
 			}
 			path := filepath.Join("testdata", rule.ID, kind+".txtar")
 			if reasoned(t, rule.ID, kind) {
@@ -138,21 +142,22 @@ func compareLines(t *testing.T, got, want string) {
 }
 
 // reasoned reports whether the case of this kind is replaced by a file that says
-// why there is none. Only an undecided case may be.
+// why there is none: an undecided case, or one outside of a rule that only says what
+// cannot be judged.
 func reasoned(t *testing.T, id, kind string) bool {
 	t.Helper()
-	if kind != "undecided" {
+	if kind != "undecided" && kind != "outside" {
 		return false
 	}
-	text, err := os.ReadFile(filepath.Join("testdata", id, "undecided.md"))
+	text, err := os.ReadFile(filepath.Join("testdata", id, kind+".md"))
 	if err != nil {
 		return false
 	}
 	if len(strings.Fields(string(text))) < 10 {
-		t.Errorf("rule %q: undecided.md gives no reason", id)
+		t.Errorf("rule %q: %s.md gives no reason", id, kind)
 	}
-	if _, err := os.Stat(filepath.Join("testdata", id, "undecided.txtar")); err == nil {
-		t.Errorf("rule %q has an undecided case and a reason for having none", id)
+	if _, err := os.Stat(filepath.Join("testdata", id, kind+".txtar")); err == nil {
+		t.Errorf("rule %q has a case %s and a reason for having none", id, kind)
 	}
 	return true
 }

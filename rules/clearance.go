@@ -42,6 +42,9 @@ var Clearance = engine.Rule{
 }
 
 func checkClearance(run *engine.Run) {
+	if len(run.Layout.Insulation) == 0 && len(run.Layout.Bars) > 0 && len(run.Layout.Sensors) > 0 {
+		run.NotApplicable("", run.Layout.Span, "no insulation is declared: clearance and creepage between bars, shields and sensors are not asked")
+	}
 	for i := range run.Layout.Insulation {
 		in := &run.Layout.Insulation[i]
 		a, b := in.Between[0], in.Between[1]

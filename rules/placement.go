@@ -3,23 +3,30 @@ package rules
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"busgauss/model/bounded"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
 	"busgauss/model/si"
+	"busgauss/model/span"
+	"busgauss/model/word"
 	"busgauss/rules/engine"
 )
 
-// Placement reports a sensor whose reading changes too much when the board
-// sits where its tolerances allow.
+// Placement reports a sensor whose reading changes too much when its board, a bar or a
+// shield sits where its tolerances allow.
 //
-//	Quantity  |reading at the worst corner - reading as drawn| over own reading as drawn, pure number
-//	Formula   own and stray field computed again at every corner of x, y and tilt, so a tilt lets the neighbours in
-//	Valid     long bars; undecided where the field is not known
+//	Quantity  |reading at the worst places - reading as drawn| over own reading as drawn, pure number
+//	Formula   own and stray field computed again at every corner of x, y, z, tilt and yaw of the sensor, so a tilt lets the
+//	          neighbours in; the worst of them and the larger change by each tolerance of a bar or shield add up. Beside
+//	          it the root of the sum of squares of all tolerances, each by itself
+//	Valid     undecided where the field is not known. A need asks for every part: where a part of the sensor's tolerances
+//	          is left out (z where the field changes along it alone) a need is undecided, unless it fails without it.
+//	          Products of tolerances of two pieces are left out. A yaw turns the axis towards z
 //	Source    common practice: five per cent before calibration
-//	Not seen  movement in operation, a bar that is bent
+//	Not seen  movement in operation, a bar that is bent; tolerances of materials
 var Placement = engine.Rule{
 	ID:    "placement",
 	Title: "placement tolerances shift a sensor's reading",
@@ -34,8 +41,8 @@ var Placement = engine.Rule{
 
 func checkPlacement(run *engine.Run) {
 	eachSensor(run, func(i layout.SensorIndex, s *layout.Sensor) {
-		if s.Placement == nil {
-			run.NotApplicable(s.ID, s.Span, "sensor %q declares no placement tolerances", s.ID)
+		if s.Placement == nil && !piecesMove(run.Layout) {
+			run.Without(s.ID, s.Span, fmt.Sprintf("sensors.%s.placement", s.ID), "sensor %q declares no placement tolerances", s.ID)
 			return
 		}
 		worst, at, err := run.Model.WorstPlacement(s)
@@ -44,7 +51,7 @@ func checkPlacement(run *engine.Run) {
 			return
 		}
 		if at == nil {
-			run.NotApplicable(s.ID, s.Span, "what sensor %q reads carries no current in a continuous or peak duty", s.ID)
+			run.Without(s.ID, s.Span, currentKey(run, s, "continuous or peak"), "what sensor %q reads carries no current in a continuous or peak duty", s.ID)
 			return
 		}
 		duty := at.ID
@@ -54,16 +61,75 @@ func checkPlacement(run *engine.Run) {
 			return
 		}
 		limit := run.Limit("change", s.ID)
+		if open := placementOpen(run, s); len(open) > 0 && engine.Decide(worst.Total, limit.Value, false) != finding.Fail {
+			run.Undecided(s.ID, placementSpan(s), duty, "placement moves sensor %q by %s or more of its reading in duty %q, and a need asks for at most %s: add %s",
+				s.ID, si.Percent(worst.Total.Value), duty, engine.Show(limit.Value, "1"), word.And(open))
+			return
+		}
 		run.Judge(engine.Case{
-			Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID}, Cause: duty, Span: s.Placement.Span,
+			Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID}, Cause: duty, Span: placementSpan(s),
 			Found: worst.Total, Limit: limit,
 			Message: fmt.Sprintf(
-				"placement moves sensor %q by up to %s of its reading in duty %q (own field alone %s; x %s, y %s, tilt %s, root sum of squares %s; %s per 0.1 mm of height)",
-				s.ID, si.Percent(worst.Total.Value), duty, si.Percent(worst.Own.Value), si.Percent(worst.X),
-				si.Percent(worst.Y), si.Percent(worst.Tilt), si.Percent(worst.Combined), si.Percent(price*1e-4)),
+				"placement moves sensor %q by up to %s of its reading in duty %q (own field alone %s; %s, root sum of squares %s; %s per 0.1 mm of height)",
+				s.ID, si.Percent(worst.Total.Value), duty, si.Percent(worst.Own.Value), movings(worst.Parts),
+				si.Percent(worst.Combined), si.Percent(price*1e-4)),
 			Remedy: func() string { return tighterPlacement(run, i, s, limit, worst) },
 		})
 	})
+}
+
+// piecesMove reports whether a bar or a shield has tolerances of place.
+func piecesMove(l *layout.Layout) bool {
+	for i := range l.Bars {
+		if l.Bars[i].Placement != nil {
+			return true
+		}
+	}
+	for i := range l.Shields {
+		if l.Shields[i].Placement != nil {
+			return true
+		}
+	}
+	return false
+}
+
+func placementSpan(s *layout.Sensor) span.Span {
+	if s.Placement == nil {
+		return s.Span
+	}
+	return s.Placement.Span
+}
+
+// placementOpen returns the keys of the parts of the tolerances of s that a need for
+// placement asks for and that the file leaves out.
+func placementOpen(run *engine.Run, s *layout.Sensor) []string {
+	if _, asked := run.Layout.NeedFor(s.ID, func(n *layout.Need) layout.Num { return n.Placement }); !asked {
+		return nil
+	}
+	key := fmt.Sprintf("sensors.%s.placement", s.ID)
+	p := s.Placement
+	if p == nil {
+		return []string{key}
+	}
+	var out []string
+	for _, part := range []struct {
+		name string
+		num  layout.Num
+	}{{"x", p.XM}, {"y", p.YM}, {"z", p.ZM}, {"tilt", p.TiltRad}, {"yaw", p.YawRad}} {
+		if in, _ := run.Model.InSpace(); !part.num.Set && (part.name != "z" || in) {
+			out = append(out, key+"."+part.name)
+		}
+	}
+	return out
+}
+
+// movings says what each tolerance does by itself: "x 0.3 %, y 2.18 %, tilt 0 %".
+func movings(parts []probe.Moving) string {
+	var words []string
+	for _, p := range parts {
+		words = append(words, p.Name+" "+si.Percent(p.Change))
+	}
+	return strings.Join(words, ", ")
 }
 
 // tighterPlacement adds to the change of place the tolerance that would pass
@@ -74,15 +140,18 @@ func tighterPlacement(run *engine.Run, i layout.SensorIndex, s *layout.Sensor, l
 		return p.Total, err
 	}
 	out := betterPlace(run, i, limit, total)
-	names := []string{"x", "y", "tilt"}
-	values := []float64{worst.X, worst.Y, worst.Tilt}
-	top := 0
-	for k := range values {
-		if values[k] > values[top] {
-			top = k
+	if s.Placement == nil {
+		return out
+	}
+	top := probe.Moving{}
+	for _, p := range worst.Parts {
+		if !p.Piece && p.Change >= top.Change {
+			top = p
 		}
 	}
-	pick := func(p *layout.Placement) *layout.Num { return []*layout.Num{&p.XM, &p.YM, &p.TiltRad}[top] }
+	pick := func(p *layout.Placement) *layout.Num {
+		return map[string]*layout.Num{"x": &p.XM, "y": &p.YM, "z": &p.ZM, "tilt": &p.TiltRad, "yaw": &p.YawRad}[top.Name]
+	}
 	have := pick(s.Placement).V
 	for share := 0.95; share > 0.04; share -= 0.05 {
 		p := *s.Placement
@@ -90,14 +159,14 @@ func tighterPlacement(run *engine.Run, i layout.SensorIndex, s *layout.Sensor, l
 		t := *s
 		t.Placement = &p
 		if e, err := total(run.Model, &t); err == nil && e.High <= limit.Value {
-			return fmt.Sprintf("%s; or hold %s to %s instead of %s", out, names[top], tolerance(top, have*share), tolerance(top, have))
+			return fmt.Sprintf("%s; or hold %s to %s instead of %s", out, top.Name, tolerance(top.Name, have*share), tolerance(top.Name, have))
 		}
 	}
 	return out
 }
 
-func tolerance(which int, v float64) string {
-	if which == 2 {
+func tolerance(name string, v float64) string {
+	if name == "tilt" || name == "yaw" {
 		return si.Format(v*180/math.Pi, "deg")
 	}
 	return si.Format(v, "m")

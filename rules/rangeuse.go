@@ -37,7 +37,11 @@ func checkRangeUse(run *engine.Run) {
 	eachSensor(run, func(i layout.SensorIndex, s *layout.Sensor) {
 		part := run.Layout.PartOf(s)
 		if part == nil || !part.LinearHighT.Set {
-			run.NotApplicable(s.ID, s.Span, "sensor %q has no linear range", s.ID)
+			add := partKey(s)
+			if part != nil {
+				add = fmt.Sprintf("parts.%s.linear-range", part.ID)
+			}
+			run.Without(s.ID, s.Span, add, "sensor %q has no linear range", s.ID)
 			return
 		}
 		at, topA, err := run.Model.LargestOwn(s, layout.Continuous)
@@ -46,7 +50,7 @@ func checkRangeUse(run *engine.Run) {
 			return
 		}
 		if at == nil {
-			run.NotApplicable(s.ID, s.Span, "what sensor %q reads carries no continuous current", s.ID)
+			run.Without(s.ID, s.Span, currentKey(run, s, "continuous"), "what sensor %q reads carries no continuous current", s.ID)
 			return
 		}
 		duty := at.ID

@@ -29,6 +29,7 @@ var Resolution = engine.Rule{
 	Title:   "a channel does not resolve the smallest current",
 	Level:   finding.Warning,
 	Edition: 3,
+	Needs:   []engine.Need{{Key: "smallest-current", Of: func(n *layout.Need) layout.Num { return n.SmallestCurrentA }}},
 	Check:   checkResolution,
 }
 

@@ -61,11 +61,12 @@ func TestResolutionNamesTheMissingKey(t *testing.T) {
 	// A step that is too coarse is so whatever the noise is.
 	f := one(t, check(t, rules.Resolution, channelBar(2.3e-3, "", threeVolts, smallest("0.3 A"))), "S")
 	measured(t, f, finding.Fail, 3.3/4096/2.3e-3, 3e-4)
-	// Nothing asked, or nothing to answer with.
-	for _, yaml := range []string{channelBar(2.3e-3, "", threeVolts, ""), smallBar(2.5, smallest("1 A"))} {
-		if f := one(t, check(t, rules.Resolution, yaml), "S"); f.Verdict != finding.NotApplicable {
-			t.Errorf("%v: %s", f.Verdict, f.Message)
-		}
+	// Nothing asked; and nothing to answer with.
+	if f := one(t, check(t, rules.Resolution, channelBar(2.3e-3, "", threeVolts, "")), "S"); f.Verdict != finding.NotApplicable {
+		t.Errorf("%v: %s", f.Verdict, f.Message)
+	}
+	if f := one(t, check(t, rules.Resolution, smallBar(2.5, smallest("1 A"))), "S"); f.Verdict != finding.Undecided || !strings.HasSuffix(f.Message, "add readout") {
+		t.Errorf("%v: %s", f.Verdict, f.Message)
 	}
 }
 

@@ -47,6 +47,10 @@ var Response = engine.Rule{
 		Key: "alias", Unit: "1", Default: 0.01, Of: finding.Share{Whole: finding.FullScale},
 		Reason: "common practice: one per cent of the largest current",
 	}},
+	Needs: []engine.Need{
+		{Key: "bandwidth", Of: func(n *layout.Need) layout.Num { return n.BandwidthHz }},
+		{Key: "lag", Of: func(n *layout.Need) layout.Num { return n.LagRad }},
+	},
 	Check: checkResponse,
 }
 

@@ -157,11 +157,12 @@ func TestResponseNamesTheMissingKey(t *testing.T) {
 			t.Errorf("without %q: %v %s", c.from, f.Verdict, f.Message)
 		}
 	}
-	// Nobody asks.
-	for _, yaml := range []string{smallBar(2.5, lagNeed(5, "1 kHz")), channelBar(10e-3, "", threeVolts, amps("peak", 10))} {
-		if f := one(t, check(t, rules.Response, yaml), "S"); f.Verdict != finding.NotApplicable {
-			t.Errorf("%v: %s", f.Verdict, f.Message)
-		}
+	// Nobody asks; and nothing answers.
+	if f := one(t, check(t, rules.Response, channelBar(10e-3, "", threeVolts, amps("peak", 10))), "S"); f.Verdict != finding.NotApplicable {
+		t.Errorf("%v: %s", f.Verdict, f.Message)
+	}
+	if f := one(t, check(t, rules.Response, smallBar(2.5, lagNeed(5, "1 kHz"))), "S"); f.Verdict != finding.Undecided || !strings.HasSuffix(f.Message, "add readout") {
+		t.Errorf("%v: %s", f.Verdict, f.Message)
 	}
 }
 

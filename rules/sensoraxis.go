@@ -21,6 +21,7 @@ import (
 //	          place, and |Σ w·B·u| / Σ|w·B·u|, which is 0 where its weights cancel all of its own circuit
 //	Formula   exact field of long bars at direct current
 //	Valid     long bars; undecided where the field is not known
+//	          An axis that reads less than a hundredth is an error: the sensor reads nothing
 //	Source    common practice: within twenty degrees, cos 20° = 0.94, below which a degree of tilt costs over 0.6 %
 //	Not seen  an axis that is turned on purpose to be blind to a neighbour: deviate from the rule then
 var SensorAxis = engine.Rule{
@@ -37,6 +38,14 @@ var SensorAxis = engine.Rule{
 	Check: checkSensorAxis,
 }
 
+// blind is the share of the own field below which a sensor reads nothing of it: common
+// practice, half a degree from the axis that is quite across.
+const blind = 0.01
+
+// BlindCause is the cause of a finding that a sensor reads nothing. All else that is said
+// of it follows: see Folded.
+const BlindCause = "blind"
+
 func checkSensorAxis(run *engine.Run) {
 	share := func(m *probe.Model, s *layout.Sensor) (bounded.Estimate, error) {
 		a, err := m.Alignment(s)
@@ -49,7 +58,8 @@ func checkSensorAxis(run *engine.Run) {
 			return
 		}
 		if !(a.OwnT > 0) {
-			run.Undecided(s.ID, s.At.Span, "", "sensor %q stands where the field of %s is zero: no axis reads it", s.ID, run.Layout.ReadName(s))
+			run.FailFor(BlindCause, finding.Error, s.ID, s.At.Span, nil, betterPlace(run, i, run.Limit("least", s.ID), share),
+				"sensor %q stands where the field of %s is zero: no axis reads it", s.ID, run.Layout.ReadName(s))
 			return
 		}
 		if len(s.Array) > 0 {
@@ -63,8 +73,13 @@ func checkSensorAxis(run *engine.Run) {
 			message += fmt.Sprintf(" (blind to %s at %s, where it would read %s)",
 				run.Layout.CircuitName(a.Neighbour), degrees(a.QuietRad), si.Percent(a.QuietLoss))
 		}
+		level, cause := finding.None, ""
+		if a.Share.High < blind {
+			level, cause = finding.Error, BlindCause
+			message = fmt.Sprintf("sensor %q reads nothing: %s", s.ID, message)
+		}
 		run.Judge(engine.Case{
-			Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID}, Span: s.Axis.Span,
+			Level: level, Cause: cause, Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID}, Span: s.Axis.Span,
 			Found: a.Share, Limit: limit, Message: message,
 			Remedy: func() string {
 				// To turn comes before to move: the place may be right.

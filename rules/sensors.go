@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"fmt"
 	"strings"
 
 	"busgauss/model/layout"
@@ -13,6 +14,14 @@ func eachSensor(run *engine.Run, do func(layout.SensorIndex, *layout.Sensor)) {
 	for i := range run.Layout.Sensors {
 		do(layout.SensorIndex(i), &run.Layout.Sensors[i])
 	}
+}
+
+// partKey is the key of the layout that names the part of s.
+func partKey(s *layout.Sensor) string { return fmt.Sprintf("sensors.%s.part", s.ID) }
+
+// currentKey is what to add so that a duty of the given kinds gives s a current to read.
+func currentKey(run *engine.Run, s *layout.Sensor, kinds string) string {
+	return fmt.Sprintf("a current of %s to a %s duty under duties", run.Layout.ReadName(s), kinds)
 }
 
 // undecided reports that the field at a sensor is not known.

@@ -44,11 +44,16 @@ var StrayRatio = engine.Rule{
 func checkStrayRatio(run *engine.Run) {
 	eachSensor(run, func(i layout.SensorIndex, s *layout.Sensor) {
 		if run.Layout.Alone(s) {
+			if _, asked := run.Layout.NeedFor(s.ID, func(n *layout.Need) layout.Num { return n.Stray }); asked {
+				run.Judge(engine.Case{Object: s.ID, Span: s.At.Span, Found: bounded.Exact(0), Limit: run.Limit("budget", s.ID),
+					Message: fmt.Sprintf("no other current flows beside sensor %q", s.ID)})
+				return
+			}
 			run.NotApplicable(s.ID, s.Span, "no other current flows beside sensor %q", s.ID)
 			return
 		}
 		if len(run.Layout.Duties) == 0 {
-			run.NotApplicable(s.ID, s.Span, "no duty gives a current")
+			run.Without(s.ID, s.Span, currentKey(run, s, "continuous"), "no duty gives a current")
 			return
 		}
 		worst, found := worstDuty(run, s)
@@ -56,6 +61,7 @@ func checkStrayRatio(run *engine.Run) {
 			return // every duty was said to be undecided or idle
 		}
 		d := found
+		strayNeedOpen(run, s)
 		run.Judge(engine.Case{
 			Object: s.ID, Others: others(run, s, worst.Largest), Cause: d.ID, Span: s.At.Span,
 			Found: worst.Ratio, Limit: strayLimit(run, s, d),
@@ -70,6 +76,16 @@ func checkStrayRatio(run *engine.Run) {
 			},
 		})
 	})
+}
+
+// strayNeedOpen says that a need for stray has no answer where no duty but faults gives
+// what s reads a current: a fault has a budget of its own.
+func strayNeedOpen(run *engine.Run, s *layout.Sensor) {
+	need, asked := run.Layout.NeedFor(s.ID, func(n *layout.Need) layout.Num { return n.Stray })
+	if asked && run.Model.FullScaleA(s) == 0 {
+		run.Undecided(s.ID, need.Span, "stray", "need %q of sensor %q cannot be answered: only faults give what it reads a current: add %s",
+			"stray", s.ID, currentKey(run, s, "continuous or peak"))
+	}
 }
 
 func strayLimit(run *engine.Run, s *layout.Sensor, d *layout.Duty) engine.Bound {
@@ -114,7 +130,7 @@ func worstDuty(run *engine.Run, s *layout.Sensor) (probe.Stray, *layout.Duty) {
 		}
 	}
 	if idle == len(run.Layout.Duties) {
-		run.NotApplicable(s.ID, s.Span, "neither what sensor %q reads nor another circuit carries a current in any duty", s.ID)
+		run.Without(s.ID, s.Span, currentKey(run, s, "continuous"), "neither what sensor %q reads nor another circuit carries a current in any duty", s.ID)
 	}
 	return worst, at
 }

@@ -42,6 +42,7 @@ var Trip = engine.Rule{
 		Key: "normal", Unit: "1", Default: 1, Of: finding.Share{Whole: finding.AnotherQuantity, Words: "of the trip"},
 		Reason: "the trip itself, which the layout declares",
 	}},
+	Needs: []engine.Need{{Key: "trip", Of: func(n *layout.Need) layout.Num { return n.TripA }}},
 	Check: checkTrip,
 }
 

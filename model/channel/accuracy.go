@@ -209,7 +209,7 @@ func AccuracyOf(m *probe.Model, s *layout.Sensor, d *layout.Duty) (*Accuracy, er
 		b.out.FullA = n.V
 	}
 	if !(b.out.FullA > 0) {
-		return nil, &field.Unknown{Reason: "neither a duty nor needs.range says how far the channel reaches"}
+		return nil, &field.Unknown{Reason: "neither a duty nor needs.range says how far the channel reaches: add its current to a continuous or peak duty, or needs.range"}
 	}
 	if d != nil {
 		b.out.Duty = d.ID

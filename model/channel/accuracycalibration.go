@@ -39,7 +39,7 @@ func (s *Setup) CoilError(m *probe.Model, sensor *layout.Sensor) (bounded.Estima
 	var coil bounded.Estimate
 	if iron, _ := probe.Iron(l); iron {
 		key := fmt.Sprintf("coil in place of bar %d, %s, %g turns, %g m", sensor.Reads, s.Conductor, s.Turns, s.PitchM)
-		f, err := m.Variant(key, withCoil(l, sensor, turns)).Section().Field(0)
+		f, err := m.Another(key, withCoil(l, sensor, turns)).Section().Field(0)
 		if err != nil {
 			return bounded.Estimate{}, err
 		}

@@ -25,7 +25,8 @@ type moved struct {
 type axisOf struct {
 	name, unit string
 	num        layout.Num
-	shift      func(x float64) (geom.Point, float64)
+	shift      func(x float64) layout.Shift
+	optional   bool // not given, it is taken as 0
 }
 
 // placement adds the lines of a shifted and tilted board. The coefficients are
@@ -42,14 +43,50 @@ func (b *accuracyBuilder) placement() error {
 		p = &layout.Placement{Span: b.s.Span}
 	}
 	axes := []axisOf{
-		{"x", "m", p.XM, func(x float64) (geom.Point, float64) { return geom.Point{X: x}, 0 }},
-		{"y", "m", p.YM, func(x float64) (geom.Point, float64) { return geom.Point{Y: x}, 0 }},
-		{"tilt", "rad", p.TiltRad, func(x float64) (geom.Point, float64) { return geom.Point{}, x }},
+		{"x", "m", p.XM, func(x float64) layout.Shift { return layout.Shift{DX: x} }, false},
+		{"y", "m", p.YM, func(x float64) layout.Shift { return layout.Shift{DY: x} }, false},
+		{"z", "m", p.ZM, func(x float64) layout.Shift { return layout.Shift{DZ: x} }, !b.cut()},
+		{"tilt", "rad", p.TiltRad, func(x float64) layout.Shift { return layout.Shift{TiltRad: x} }, false},
+		{"yaw", "rad", p.YawRad, func(x float64) layout.Shift { return layout.Shift{YawRad: x} }, true},
 	}
 	for _, axis := range axes {
 		if err := b.placed(axis); err != nil {
 			return err
 		}
+	}
+	return b.pieces()
+}
+
+// cut reports whether a bar has cuts, beside which the field changes along z.
+func (b *accuracyBuilder) cut() bool {
+	for i := range b.m.Layout.Bars {
+		if len(b.m.Layout.Bars[i].Cuts) > 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// pieces adds the lines of bars and shields that stand within tolerances of their own.
+func (b *accuracyBuilder) pieces() error {
+	list, err := b.m.Displacements()
+	if err != nil {
+		return err
+	}
+	for i := 0; i+1 < len(list); i += 2 { // both ends of each tolerance
+		down, err := b.changeIn(list[i].Model, *b.s)
+		if err != nil {
+			return err
+		}
+		up, err := b.changeIn(list[i+1].Model, *b.s)
+		if err != nil {
+			return err
+		}
+		unit := "m"
+		if list[i].Axis == "turn" {
+			unit = "rad"
+		}
+		b.placedLines("placement "+list[i].Name, unit, list[i+1].By, up, down)
 	}
 	return nil
 }
@@ -59,6 +96,9 @@ func (b *accuracyBuilder) placed(axis axisOf) error {
 	own := AccuracyLine{Name: name, Group: GroupGain, Unit: axis.unit, Cause: causeOf(name), LeftGain: tillOnePoint}
 	let := AccuracyLine{Name: "stray let in by " + name, Group: GroupLetIn, Unit: axis.unit, LeftZero: tillMatrix}
 	let.Cause = causeOf(let.Name)
+	if !axis.num.Set && axis.optional {
+		return nil
+	}
 	if !axis.num.Set {
 		own.SharePerUnit, own.Spread = 1, uncertainty.Within(math.NaN())
 		own.Missing = []string{"sensors." + b.s.ID + ".placement." + axis.name}
@@ -73,14 +113,23 @@ func (b *accuracyBuilder) placed(axis axisOf) error {
 	if a == 0 {
 		return nil
 	}
-	up, err := b.change(axis.shift(a))
+	up, err := b.changeIn(b.m, b.s.Displaced(axis.shift(a)))
 	if err != nil {
 		return err
 	}
-	down, err := b.change(axis.shift(-a))
+	down, err := b.changeIn(b.m, b.s.Displaced(axis.shift(-a)))
 	if err != nil {
 		return err
 	}
+	b.placedLines(name, axis.unit, a, up, down)
+	return nil
+}
+
+// placedLines adds the lines of a tolerance a, at whose ends up and down are changed.
+func (b *accuracyBuilder) placedLines(name, unit string, a float64, up, down moved) {
+	own := AccuracyLine{Name: name, Group: GroupGain, Unit: unit, Cause: causeOf(name), LeftGain: tillOnePoint}
+	let := AccuracyLine{Name: "stray let in by " + name, Group: GroupLetIn, Unit: unit, LeftZero: tillMatrix}
+	let.Cause = causeOf(let.Name)
 	own.Spread, let.Spread = uncertainty.Within(a), uncertainty.Within(a)
 	own.SharePerUnit = (up.share - down.share) / (2 * a)
 	let.ZeroPerUnit = (up.inPhaseA - down.inPhaseA) / (2 * a)
@@ -99,7 +148,6 @@ func (b *accuracyBuilder) placed(axis axisOf) error {
 		// Rectangular although it is also a sinusoid: on the safe side.
 		b.add(zeroLine("stray out of phase let in by "+name, GroupLetIn, uncertainty.Within(other), tillMatrix))
 	}
-	return nil
 }
 
 // bow is the spread of q x² about its mean for a rectangular x within ±1.
@@ -107,14 +155,13 @@ func bow(q float64) uncertainty.Spread {
 	return uncertainty.WithinSigmas(math.Abs(q), math.Sqrt(45)/2)
 }
 
-// change returns what a shift of the sensor changes.
-func (b *accuracyBuilder) change(d geom.Point, tiltRad float64) (moved, error) {
-	s := b.s.Moved(d, tiltRad)
+// changeIn returns what the place s of the sensor, or the place of a piece in m, changes.
+func (b *accuracyBuilder) changeIn(m *probe.Model, s layout.Sensor) (moved, error) {
 	still, err := b.at(b.s, 0)
 	if err != nil {
 		return moved{}, err
 	}
-	shifted, err := b.at(&s, 0)
+	shifted, err := b.atIn(m, &s, 0)
 	if err != nil {
 		return moved{}, err
 	}
@@ -130,7 +177,7 @@ func (b *accuracyBuilder) change(d geom.Point, tiltRad float64) (moved, error) {
 		if err != nil {
 			return moved{}, err
 		}
-		after, err := b.at(&s, c.FreqHz)
+		after, err := b.atIn(m, &s, c.FreqHz)
 		if err != nil {
 			return moved{}, err
 		}
@@ -231,31 +278,26 @@ func (b *accuracyBuilder) alternatingWire(name string) bool {
 	return false
 }
 
-// shields adds what iron keeps and where it bends: of the shield nearest to the
-// sensor, and of every shield to which no sensor is nearer.
+// shields adds what iron keeps, said of the shield nearest to the sensor, and where it bends.
 func (b *accuracyBuilder) shields() error {
 	l := b.m.Layout
-	near, least := layout.ShieldIndex(layout.None), math.Inf(1)
-	iron := false
+	iron, unknown := false, ""
 	for i := range l.Shields {
-		if !l.Materials[l.Shields[i].Material].Magnetic() {
-			continue
-		}
-		iron = true
-		if d := l.Shields[i].Region().DistanceM(b.s.At.Point()); d < least {
-			near, least = layout.ShieldIndex(i), d
+		mat := &l.Materials[l.Shields[i].Material]
+		iron = iron || mat.Magnetic()
+		if mat.Magnetic() && !mat.CoercivityAPM.Set && unknown == "" {
+			unknown = mat.ID
 		}
 	}
-	for i := range l.Shields {
-		sh := &l.Shields[i]
+	if near := probe.NearestIron(l, b.s); near != layout.None {
+		sh := &l.Shields[near]
 		mat := &l.Materials[sh.Material]
-		nearest := probe.NearestSensor(l, layout.ShieldIndex(i))
-		if !mat.Magnetic() || layout.ShieldIndex(i) != near && (nearest == layout.None || &l.Sensors[nearest] != b.s && l.Sensors[nearest].ID != b.s.ID) {
-			continue
-		}
-		amps, err := b.m.RemanenceA(layout.ShieldIndex(i))
+		amps, err := b.m.RemanenceA(b.s)
 		line := zeroLine(fmt.Sprintf("remanence of shield %q", sh.ID), GroupForeign, uncertainty.Within(amps), always)
-		if err != nil {
+		switch {
+		case unknown != "":
+			line.Missing = []string{"materials." + unknown + ".coercivity"}
+		case err != nil:
 			line.Missing = []string{"materials." + mat.ID + ".coercivity"}
 			if mat.CoercivityAPM.Set {
 				line.Missing = []string{"shields." + sh.ID + ".form (" + err.Error() + ")"}

@@ -6,6 +6,7 @@ import (
 	"math/cmplx"
 
 	"busgauss/model/layout"
+	"busgauss/model/probe"
 	"busgauss/model/uncertainty"
 	"busgauss/model/waveform"
 )
@@ -32,6 +33,11 @@ type leftover struct {
 func (b *accuracyBuilder) stray() error {
 	b.main = waveform.Component{Role: "direct"}
 	if b.d == nil {
+		if !b.m.Layout.Alone(b.s) {
+			line := zeroLine("stray of other bars", GroupStray, uncertainty.Within(math.NaN()), tillMatrix)
+			line.Missing = []string{"duties (a continuous or peak one, with the currents of other bars)"}
+			b.add(line)
+		}
 		return nil
 	}
 	parts := waveform.Of(b.m.Layout, b.d).Components
@@ -99,7 +105,7 @@ func (b *accuracyBuilder) strayIn(c *waveform.Component) error {
 	b.strayLines(c, all, inStep, [3]string{"", still.missing, moving.missing})
 	bound := 0.0
 	for k := range split.PerCircuit {
-		bound += math.Hypot(split.PerCircuit[k].Bound, split.PerCircuit[k].Quad)
+		bound += math.Hypot(split.PerCircuit[k].Bound, split.PerCircuit[k].Quad) + split.PerCircuit[k].Far
 	}
 	if bound > 0 {
 		line := zeroLine("certainty of the stray field, "+c.Role, GroupStray, uncertainty.Within(bound/own.Value), tillMatrix)
@@ -248,7 +254,11 @@ type response struct {
 // frequency of a component, with iron in the state of the duty; of small signals where
 // that state is solved in space: the share that a shift changes is taken as the same.
 func (b *accuracyBuilder) at(s *layout.Sensor, freqHz float64) (response, error) {
-	m := b.m
+	return b.atIn(b.m, s, freqHz)
+}
+
+// atIn is at in a model of the layout, or of one with a piece elsewhere.
+func (b *accuracyBuilder) atIn(m *probe.Model, s *layout.Sensor, freqHz float64) (response, error) {
 	if b.d != nil {
 		m = m.For(b.d)
 	}

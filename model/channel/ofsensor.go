@@ -39,11 +39,16 @@ func Of(m *probe.Model, s *layout.Sensor) (*Sensed, error) {
 		return nil, &field.Unknown{Reason: probe.ReadsNothing(m.Layout, s)}
 	}
 	out.Certainty = out.PerA.Certainty()
-	places := probe.WithinTolerance(s)
+	places := m.WithinTolerance(s)
 	for i := range places[1:] {
 		moved := real(f.Own(&places[i+1]).Axis.V)
 		out.Placement = math.Max(out.Placement, math.Abs(moved/out.PerA.Value-1))
 	}
+	pieces, err := piecesMove(m, s, out.PerA.Value)
+	if err != nil {
+		return nil, err
+	}
+	out.Placement += pieces
 	field := Field{SlopeTPerA: out.PerA.Value, SlopeTol: out.Certainty + out.Placement}
 	if len(s.Elements()) > 1 {
 		for _, e := range f.ElementOwn(s) {
@@ -55,6 +60,27 @@ func Of(m *probe.Model, s *layout.Sensor) (*Sensed, error) {
 		out.part = p.ID
 	}
 	return out, nil
+}
+
+// piecesMove returns the sum of the largest changes of the own reading per ampere by each
+// tolerance of place of bars and shields, as a share.
+func piecesMove(m *probe.Model, s *layout.Sensor, perA float64) (float64, error) {
+	list, err := m.Displacements()
+	if err != nil {
+		return 0, err
+	}
+	sum, most := 0.0, 0.0
+	for i := range list {
+		f, err := list[i].Model.Field(0)
+		if err != nil {
+			return 0, err
+		}
+		most = math.Max(most, math.Abs(real(f.Own(s).Axis.V)/perA-1))
+		if i+1 == len(list) || list[i+1].Name != list[i].Name {
+			sum, most = sum+most, 0
+		}
+	}
+	return sum, nil
 }
 
 // signed returns a phasor at direct current, which is real, with its bounds.

@@ -24,7 +24,12 @@ type memory struct {
 	stateMu sync.Mutex // held while a state is solved
 	states  map[string]madeState
 
-	variants map[string]*memory // of other layouts, with mu: see Variant
+	variants map[string]*layout.Layout // by key, with mu: see Variant
+	varied   map[string]*memory
+	others   map[string]*memory // of other layouts, with mu: see Another
+
+	farOnce sync.Once
+	farT    []float64
 
 	spaceMemory
 	newton [len(levelCertainty)]*fem.Saturating

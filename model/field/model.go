@@ -58,22 +58,43 @@ func (m *Model) With(l *layout.Layout) *Model {
 	return &n
 }
 
-// Variant returns a model of another layout at the level of m, whose fields are kept with those of m under key:
+// Another returns a model of another layout at the level of m, whose fields are kept with those of m under key:
 // what is asked for under one key has the same bars and shields each time.
-func (m *Model) Variant(key string, l *layout.Layout) *Model {
+func (m *Model) Another(key string, l *layout.Layout) *Model {
 	c := m.cache
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	kept, ok := c.variants[key]
+	kept, ok := c.others[key]
 	if !ok {
-		if c.variants == nil {
-			c.variants = map[string]*memory{}
+		if c.others == nil {
+			c.others = map[string]*memory{}
 		}
 		kept = newMemory(l)
-		c.variants[key] = kept
+		c.others[key] = kept
 	}
 	n := *m
 	n.Layout, n.cache, n.duty = l, kept, nil
+	return &n
+}
+
+// Variant returns a model of the layout of m with the bars and shields that change gives
+// it, at the level of m. Its fields are kept under key with those of m.
+func (m *Model) Variant(key string, change func() *layout.Layout) *Model {
+	c := m.cache
+	c.mu.Lock()
+	if c.variants == nil {
+		c.variants, c.varied = map[string]*layout.Layout{}, map[string]*memory{}
+	}
+	if c.variants[key] == nil {
+		l := change()
+		c.variants[key], c.varied[key] = l, newMemory(l)
+	}
+	kept, in := c.variants[key], c.varied[key]
+	c.mu.Unlock()
+	l := *m.Layout
+	l.Bars, l.Shields = kept.Bars, kept.Shields
+	n := *m
+	n.Layout, n.cache, n.duty = &l, in, nil
 	return &n
 }
 
@@ -134,7 +155,7 @@ func (m *Model) longSection() *Model {
 	l := *m.Layout
 	l.Shields = append([]layout.Shield(nil), l.Shields...)
 	for k := range l.Shields {
-		l.Shields[k].DepthM = layout.Num{}
+		l.Shields[k].DepthM, l.Shields[k].Long = layout.Num{}, true
 	}
 	n := m.Section()
 	n.Layout = &l

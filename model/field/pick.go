@@ -32,6 +32,7 @@ func (m *Model) Field(freqHz float64) (*Field, error) {
 		return f, err
 	}
 	out := *f
+	out.farT = m.farT()
 	out.rough = m.rough
 	out.shares, err = m.sharesOf(freqHz, f.section)
 	return &out, err
@@ -44,7 +45,11 @@ func (m *Model) ironField(freqHz float64, iron []muRange) (*Field, error) {
 	key := fieldKey{level: level, freqHz: freqHz, duty: fmt.Sprintf("\x00%v", iron)}
 	return m.cache.get(key, func() (*Field, error) {
 		if !m.inSpace() {
-			return solve(m.Layout, freqHz, level, iron)
+			f, err := solve(m.Layout, freqHz, level, iron)
+			if err == nil && freqHz > 0 {
+				f.steady = func() (*Field, error) { return m.ironField(0, iron) }
+			}
+			return f, err
 		}
 		return m.ironFieldInSpace(freqHz, iron)
 	})
@@ -62,6 +67,13 @@ func (m *Model) ironFieldInSpace(freqHz float64, iron []muRange) (*Field, error)
 			return nil, err
 		}
 		finer := *f
+		if f.EddyBounded() { // the bound of a uniform density is as wide as it was: solve what it leaves out
+			plane, err := solve(m.Layout, freqHz, m.linearLevel(), iron)
+			if err != nil {
+				return nil, err
+			}
+			finer.section = plane.section
+		}
 		var base *Field
 		if f.way.(solid).base != nil {
 			if base, err = m.ironField(0, m.smallSignal()); err != nil {
@@ -197,7 +209,7 @@ type extent struct {
 }
 
 // extent says whether values of the layout are taken in space: where a bar
-// declares length, run or cuts, or iron a depth that is not long against its
+// declares length, run or cuts, or iron or a wall that conducts a depth that is not long against its
 // section. Space takes every piece of iron with a depth, bars of non-magnetic
 // metal and no bonds; where it cannot be had, the plane section is used with the
 // bounds of depth.go and ends.go.
@@ -209,15 +221,19 @@ func (m *Model) extent() extent {
 
 func extentOf(l *layout.Layout) extent {
 	ends, stubby, iron := false, false, false
-	long := ""
+	long, unknown := "", ""
 	for i := range l.Shields {
 		s := &l.Shields[i]
-		if !l.Materials[s.Material].Magnetic() {
+		mat := &l.Materials[s.Material]
+		magnetic := mat.Magnetic()
+		if !magnetic && !(mat.SigmaSPerM.V > 0) {
 			continue
 		}
-		iron = true
+		iron = iron || magnetic
 		switch r := slenderness(l, layout.ShieldIndex(i)); {
-		case r == 0:
+		case DepthUnknown(s) && magnetic:
+			unknown, stubby = s.ID, true
+		case r == 0 && magnetic:
 			long = s.ID
 		case r > 1.0/longRatio:
 			stubby = true
@@ -238,8 +254,10 @@ func extentOf(l *layout.Layout) extent {
 	switch {
 	case len(l.Bonded) > 0:
 		return extent{reason: "bonded pieces share their current"}
+	case iron && unknown != "":
+		return extent{reason: fmt.Sprintf("shield %q declares no depth", unknown)}
 	case iron && long != "":
-		return extent{reason: fmt.Sprintf("shield %q declares no depth", long)}
+		return extent{reason: fmt.Sprintf("shield %q is long", long)}
 	}
 	return extent{space: true}
 }

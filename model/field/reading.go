@@ -2,6 +2,7 @@ package field
 
 import (
 	"math"
+	"math/cmplx"
 
 	"busgauss/model/bounded"
 	"busgauss/model/geom"
@@ -11,7 +12,7 @@ import (
 // inSection returns what the given elements read per ampere of bar b in the plane
 // section alone, as if bars and shields had no end, in T/A.
 func (f *Field) inSection(elements []layout.Element, b layout.BarIndex) Reading {
-	return Summed(elements, func(e layout.Element) Vec { return f.sectionAt(e.At.XY(), b) })
+	return f.withFar(Summed(elements, func(e layout.Element) Vec { return f.sectionAt(e.At.XY(), b) }), elements, b)
 }
 
 // Reading is what a sensor, or one of its elements, gets: the flux density of
@@ -28,14 +29,24 @@ func (r Reading) Add(o Reading) Reading { return Reading{r.B.Add(o.B), r.Axis.Ad
 // Scale returns r times a phasor.
 func (r Reading) Scale(c complex128) Reading { return Reading{r.B.Scale(c), r.Axis.Scale(c)} }
 
-// Summed returns the reading of elements in the flux density that at gives at each.
+// roundOff is the share of what is summed that arithmetic leaves where elements cancel or an axis lies across
+// the field: places and angles of a layout carry some fifteen digits.
+const roundOff = 1e-11
+
+// Summed returns the reading of elements in the flux density that at gives at each. What is left of elements that
+// cancel by symmetry is nothing: its digits would be those of round-off.
 func Summed(elements []layout.Element, at func(layout.Element) Vec) Reading {
 	var out Reading
+	size := 0.0
 	for _, e := range elements {
 		v := at(e).Scale(complex(e.Weight, 0))
 		out.B = out.B.Add(v)
 		a := OnAxis(v, e.U)
-		out.Axis = bounded.Phasor{V: out.Axis.V + a.V, Bound: out.Axis.Bound + a.Bound, Quad: out.Axis.Quad + a.Quad}
+		out.Axis = bounded.Phasor{V: out.Axis.V + a.V, Bound: out.Axis.Bound + a.Bound, Quad: out.Axis.Quad + a.Quad, Far: out.Axis.Far + a.Far}
+		size += v.Norm()
+	}
+	if cmplx.Abs(out.Axis.V) <= roundOff*size {
+		out.Axis.V = 0
 	}
 	return out
 }
@@ -49,7 +60,7 @@ func OnAxis(v Vec, u geom.Point3) bounded.Phasor {
 	}
 	return bounded.Phasor{
 		V:     v.X*complex(u.X, 0) + v.Y*complex(u.Y, 0) + v.Z*complex(u.Z, 0),
-		Bound: v.Bound * n, Quad: v.Quad * n,
+		Bound: v.Bound * n, Quad: v.Quad * n, Far: v.Far * n,
 	}
 }
 

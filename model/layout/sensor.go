@@ -1,8 +1,6 @@
 package layout
 
 import (
-	"math"
-
 	"busgauss/model/geom"
 	"busgauss/model/span"
 )
@@ -15,17 +13,12 @@ type Axis struct {
 	Span     span.Span
 }
 
-func (a *Axis) turn(angleRad float64) {
-	u := geom.Point{X: a.U.X, Y: a.U.Y}.Rotate(angleRad)
-	a.U.X, a.U.Y = u.X, u.Y
-	a.AngleRad.V += angleRad
-}
-
 // Pair makes a sensor out of two elements: the reading is the element at
 // +spacing/2 minus the element at -spacing/2 along the angle.
 type Pair struct {
 	SpacingM Num
 	AlongRad Num
+	OutRad   float64 // angle out of the plane, of a pair that is turned there; 0 as drawn
 	Span     span.Span
 }
 
@@ -86,8 +79,7 @@ func (s *Sensor) Elements() []Element {
 	p := s.At.Point3()
 	switch {
 	case s.Pair != nil:
-		sin, cos := math.Sincos(s.Pair.AlongRad.V)
-		h := geom.Point3{X: cos, Y: sin}.Scale(s.Pair.SpacingM.V / 2)
+		h := s.Pair.along().Scale(s.Pair.SpacingM.V / 2)
 		return []Element{{At: p.Add(h), U: s.Axis.U, Weight: 1}, {At: p.Sub(h), U: s.Axis.U, Weight: -1}}
 	case len(s.Array) > 0:
 		out := make([]Element, len(s.Array))
@@ -103,22 +95,5 @@ func (s *Sensor) Elements() []Element {
 // Moved returns s shifted by d and its axis turned by tiltRad about z. A pair and an
 // array turn as one body.
 func (s Sensor) Moved(d geom.Point, tiltRad float64) Sensor {
-	s.At.X.V += d.X
-	s.At.Y.V += d.Y
-	s.Axis.turn(tiltRad)
-	if len(s.Array) > 0 && tiltRad != 0 {
-		s.Array = append([]ArrayElement(nil), s.Array...)
-		for i := range s.Array {
-			e := &s.Array[i]
-			at := e.At.Point().Rotate(tiltRad)
-			e.At.X.V, e.At.Y.V = at.X, at.Y
-			e.Axis.turn(tiltRad)
-		}
-	}
-	if s.Pair != nil {
-		p := *s.Pair
-		p.AlongRad.V += tiltRad
-		s.Pair = &p
-	}
-	return s
+	return s.Displaced(Shift{DX: d.X, DY: d.Y, TiltRad: tiltRad})
 }

@@ -24,13 +24,18 @@ type Alignment struct {
 	Kept    bounded.Estimate // reading over the sum of what its elements get, each without sign; else 1
 }
 
+// crossed is the share below which an axis reads nothing but round-off.
+const crossed = 1e-11
+
 // shareOnAxis returns |B·u|/|B| = cos θ of a reading with |B| = n. An error of the
 // vector by its bound turns it by at most ε, sin ε = bound/n, so the share lies
-// between the cosines of θ + ε and of θ − ε.
+// between the cosines of θ + ε and of θ − ε. An axis along the field or across it lies at the end of
+// what a share can be, where round-off must not put the bound beside the value.
 func shareOnAxis(r field.Reading, n float64) bounded.Estimate {
-	v := cmplx.Abs(r.Axis.V) / n
-	theta, e := math.Acos(math.Min(1, v)), math.Asin(r.B.Bound/n)
-	return bounded.Estimate{Value: v, Low: math.Min(v, math.Max(0, math.Cos(math.Min(theta+e, math.Pi/2)))), High: math.Cos(math.Max(0, theta-e))}
+	v := math.Min(1, cmplx.Abs(r.Axis.V)/n)
+	theta, e := math.Acos(v), math.Asin(math.Min(1, (r.B.Bound+r.B.Far)/n))
+	low, high := math.Cos(math.Min(theta+e, math.Pi/2)), math.Cos(math.Max(0, theta-e))
+	return bounded.Estimate{Value: v, Low: math.Max(0, math.Min(low, v)), High: math.Max(high, v)}
 }
 
 // Alignment returns the alignment of s at direct current.
@@ -66,6 +71,9 @@ func (m *Model) Alignment(s *layout.Sensor) (Alignment, error) {
 		along := quiet.X*real(own.B.X) + quiet.Y*real(own.B.Y)
 		if along < 0 {
 			quiet, along = quiet.Scale(-1), -along
+		}
+		if along <= crossed*n {
+			along = 0
 		}
 		out.QuietRad = math.Atan2(quiet.Y, quiet.X)
 		out.QuietLoss = along / n

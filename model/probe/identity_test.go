@@ -229,9 +229,9 @@ duties: {d: {kind: continuous, currents: {a: {dc: 100 A}, b: {dc: -70 A}}}}
 	// One tolerance alone: x, the larger side.
 	a, _ := read(1.5e-3, 4.5e-3, 0)
 	b, _ := read(0.5e-3, 4.5e-3, 0)
-	near(t, "x alone", p.X, math.Max(math.Abs(a-nominal), math.Abs(b-nominal))/math.Abs(own), 1e-6)
-	near(t, "root sum of squares", p.Combined, math.Sqrt(p.X*p.X+p.Y*p.Y+p.Tilt*p.Tilt), 1e-12)
-	if got := len(probe.WithinTolerance(&l.Sensors[0])); got != 27 {
+	near(t, "x alone", p.Parts[0].Change, math.Max(math.Abs(a-nominal), math.Abs(b-nominal))/math.Abs(own), 1e-6)
+	near(t, "root sum of squares", p.Combined, math.Sqrt(p.Parts[0].Change*p.Parts[0].Change+p.Parts[1].Change*p.Parts[1].Change+p.Parts[2].Change*p.Parts[2].Change), 1e-12)
+	if got := len(probe.NewModel(l).WithinTolerance(&l.Sensors[0])); got != 27 {
 		t.Errorf("%d places, want 27", got)
 	}
 }

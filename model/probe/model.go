@@ -46,8 +46,8 @@ func (m *Model) Section() *Model { return &Model{m.Model.Section()} }
 // shields as m's layout, in the same place of memory, the fields are shared.
 func (m *Model) With(l *layout.Layout) *Model { return &Model{m.Model.With(l)} }
 
-// Variant returns a model of another layout at the level of m, whose fields are kept with those of m under key.
-func (m *Model) Variant(key string, l *layout.Layout) *Model { return &Model{m.Model.Variant(key, l)} }
+// Another returns a model of another layout at the level of m, whose fields are kept with those of m under key.
+func (m *Model) Another(key string, l *layout.Layout) *Model { return &Model{m.Model.Another(key, l)} }
 
 // For returns a model in which the iron of the layout stands in the state that
 // the currents of duty d bring it to. Without a curve or a saturation that is m

@@ -6,37 +6,65 @@ import (
 
 	"busgauss/model/bounded"
 	"busgauss/model/field"
-	"busgauss/model/geom"
 	"busgauss/model/layout"
 	"busgauss/model/waveform"
 )
 
-// Shift is one displaced place of a sensor, within its tolerances.
-type Shift struct {
-	DX, DY, TiltRad float64
-}
-
-// Placed is what the placement tolerances of a sensor do to its reading in one
-// duty, all relative to its own reading at the nominal place.
+// Placed is what the placement tolerances of a sensor, of bars and of shields do to its
+// reading in one duty, all relative to its own reading at the nominal place.
 type Placed struct {
-	Own      bounded.Estimate // largest change of the own reading alone
-	Total    bounded.Estimate // largest change of own and stray together
-	At       Shift            // where Total is reached
-	X, Y     float64          // change of the whole reading by each tolerance alone, the larger side
-	Tilt     float64
-	Combined float64 // root sum of squares of the three
+	Own      bounded.Estimate // largest change of the own reading alone, by the sensor's tolerances
+	Total    bounded.Estimate // largest change of own and stray together, by all tolerances
+	At       layout.Shift     // of the sensor, where its part of Total is reached
+	Parts    []Moving
+	Combined float64 // root sum of squares of Parts
 }
 
-// shifts returns the corners, the middles of the edges and the middles of the
-// faces of the box of tolerances. Over so small a box the reading is either
-// monotone in each tolerance or has its peak near the middle.
-func shifts(p *layout.Placement) []Shift {
-	var out []Shift
-	for _, x := range []float64{0, -1, 1} {
-		for _, y := range []float64{0, -1, 1} {
-			for _, t := range []float64{0, -1, 1} {
-				if x != 0 || y != 0 || t != 0 {
-					out = append(out, Shift{x * p.XM.V, y * p.YM.V, t * p.TiltRad.V})
+// Moving is the change of the whole reading by one tolerance alone, the larger side.
+type Moving struct {
+	Name   string // x, y, z, tilt, yaw; "x of bar \"U\""
+	Change float64
+	Piece  bool // of a bar or a shield
+}
+
+// shifts returns the middles, ends and corners of the box of tolerances of s, the drawn
+// place first. Over so small a box the reading is either monotone in each tolerance or has
+// its peak near the middle. What is nothing in the plane section is left out: z, and one
+// of the two signs of the yaw of a single element.
+func (m *Model) shifts(s *layout.Sensor) []layout.Shift {
+	out := []layout.Shift{{}}
+	p := s.Placement
+	if p == nil {
+		return out
+	}
+	grow := func(values []float64, set func(*layout.Shift, float64)) {
+		var more []layout.Shift
+		for _, k := range out {
+			for _, v := range values {
+				set(&k, v)
+				more = append(more, k)
+			}
+		}
+		out = more
+	}
+	grow(sides(p.XM), func(k *layout.Shift, v float64) { k.DX = v })
+	grow(sides(p.YM), func(k *layout.Shift, v float64) { k.DY = v })
+	grow(sides(p.TiltRad), func(k *layout.Shift, v float64) { k.TiltRad = v })
+	if m.inSpace() {
+		grow(sides(p.ZM), func(k *layout.Shift, v float64) { k.DZ = v })
+	}
+	if p.YawRad.V > 0 {
+		yaws := sides(p.YawRad)
+		if !m.inSpace() && len(s.Elements()) == 1 && !s.LeansNowhere() {
+			yaws = yaws[:2]
+		}
+		still := out
+		grow(yaws, func(k *layout.Shift, v float64) { k.YawRad = v })
+		if s.LeansNowhere() {
+			for _, k := range still {
+				for _, v := range yaws[1:] {
+					k.YawRad, k.TowardsRad = v, math.Pi/2
+					out = append(out, k)
 				}
 			}
 		}
@@ -44,21 +72,44 @@ func shifts(p *layout.Placement) []Shift {
 	return out
 }
 
-// WithinTolerance returns s as drawn and at the 26 other places of its placement
-// tolerances: each of x, y and tilt at its middle or at either end. The middles
-// count, since the own field is largest straight above the bar.
-func WithinTolerance(s *layout.Sensor) []layout.Sensor {
-	out := []layout.Sensor{*s}
-	if s.Placement == nil {
-		return out
+// sides returns the middle and the two ends of a tolerance, the middle alone where it is 0.
+func sides(n layout.Num) []float64 {
+	if n.V > 0 {
+		return []float64{0, -n.V, n.V}
 	}
-	for _, k := range shifts(s.Placement) {
-		out = append(out, s.Moved(geom.Point{X: k.DX, Y: k.DY}, k.TiltRad))
+	return []float64{0}
+}
+
+// tolerance returns the name of the only tolerance that k moves; false for none and for
+// several.
+func tolerance(k *layout.Shift) (string, bool) {
+	name, moves := "", 0
+	for _, one := range []struct {
+		name string
+		by   float64
+	}{{"x", k.DX}, {"y", k.DY}, {"z", k.DZ}, {"tilt", k.TiltRad}, {"yaw", k.YawRad}} {
+		if one.by != 0 {
+			name = one.name
+			moves++
+		}
+	}
+	return name, moves == 1
+}
+
+// WithinTolerance returns s as drawn and at the other places of its placement
+// tolerances: each at its middle or at either end. The middles count, since the own
+// field is largest straight above the bar.
+func (m *Model) WithinTolerance(s *layout.Sensor) []layout.Sensor {
+	shifts := m.shifts(s)
+	out := make([]layout.Sensor, len(shifts))
+	for i, k := range shifts {
+		out[i] = s.Displaced(k)
 	}
 	return out
 }
 
-// Placement returns what the tolerances of s do in duty d. The error is an
+// Placement returns what the tolerances of s, of bars and of shields do in duty d: the worst
+// corner of those of s, and what each of the others adds by itself. The error is an
 // *Unknown when the field is, or when the own bar carries nothing in d.
 func (m *Model) Placement(s *layout.Sensor, d *layout.Duty) (Placed, error) {
 	m = m.For(d)
@@ -77,9 +128,9 @@ func (m *Model) Placement(s *layout.Sensor, d *layout.Duty) (Placed, error) {
 	if size == 0 {
 		return Placed{}, &field.Unknown{Reason: "what it reads carries no current in duty " + d.ID}
 	}
-	var out Placed
-	for _, k := range shifts(s.Placement) {
-		moved := s.Moved(geom.Point{X: k.DX, Y: k.DY}, k.TiltRad)
+	out := Placed{Parts: []Moving{{Name: "x"}, {Name: "y"}, {Name: "tilt"}}}
+	for _, k := range m.shifts(s)[1:] {
+		moved := s.Displaced(k)
 		total, ownMoved, err := m.phasors(&moved, parts)
 		if err != nil {
 			return Placed{}, err
@@ -89,17 +140,30 @@ func (m *Model) Placement(s *layout.Sensor, d *layout.Duty) (Placed, error) {
 			out.Total, out.At = change, k
 		}
 		out.Own = bounded.LargerOf(out.Own, ownChange)
-		switch {
-		case k.DX != 0 && k.DY == 0 && k.TiltRad == 0:
-			out.X = math.Max(out.X, change.Value)
-		case k.DX == 0 && k.DY != 0 && k.TiltRad == 0:
-			out.Y = math.Max(out.Y, change.Value)
-		case k.DX == 0 && k.DY == 0:
-			out.Tilt = math.Max(out.Tilt, change.Value)
+		if name, ok := tolerance(&k); ok {
+			out.part(name, false, change.Value)
 		}
 	}
-	out.Combined = math.Sqrt(out.X*out.X + out.Y*out.Y + out.Tilt*out.Tilt)
+	if err := m.placePieces(s, d, parts, nominal, size, &out); err != nil {
+		return Placed{}, err
+	}
+	sum := 0.0
+	for _, p := range out.Parts {
+		sum += p.Change * p.Change
+	}
+	out.Combined = math.Sqrt(sum)
 	return out, nil
+}
+
+// part keeps the larger change by one tolerance.
+func (p *Placed) part(name string, piece bool, change float64) {
+	for i := range p.Parts {
+		if p.Parts[i].Name == name {
+			p.Parts[i].Change = math.Max(p.Parts[i].Change, change)
+			return
+		}
+	}
+	p.Parts = append(p.Parts, Moving{name, change, piece})
 }
 
 // WorstPlacement returns Placement in the continuous or peak duty where its value is largest, of those in which

@@ -46,7 +46,7 @@ type tolerated struct {
 // tolerances returns s at the places of its tolerances with the foreign fields there. Where those are not
 // known at one of them they count as none, and open says why.
 func (m *Model) tolerances(s *layout.Sensor) (places []tolerated, open error) {
-	for _, at := range WithinTolerance(s) {
+	for _, at := range m.WithinTolerance(s) {
 		p := tolerated{s: at}
 		reading, elements, err := m.ForeignT(&p.s)
 		if err != nil {
@@ -69,6 +69,11 @@ func (m *Model) RangeIn(s *layout.Sensor, d *layout.Duty) (RangeTaken, error) {
 
 func (m *Model) rangeIn(places []tolerated, open error, d *layout.Duty) (RangeTaken, error) {
 	out := RangeTaken{Duty: d, Open: open}
+	drawn := &places[0].s // the first of WithinTolerance
+	more, err := m.piecesAdd(func(m *Model) ([]Swing, error) { return m.ElementSwing(drawn, d) })
+	if err != nil {
+		return out, err
+	}
 	for p := range places {
 		s := &places[p].s
 		swings, err := m.ElementSwing(s, d)
@@ -76,7 +81,7 @@ func (m *Model) rangeIn(places []tolerated, open error, d *layout.Duty) (RangeTa
 			return out, err
 		}
 		for e, w := range swings {
-			out.add(m.Layout.PartOf(s), w, places[p].elements[e])
+			out.add(m.Layout.PartOf(s), w.plus(more, e), places[p].elements[e])
 		}
 	}
 	return out, nil
@@ -94,11 +99,15 @@ func (m *Model) rangeAt(places []tolerated, open error, claimA float64) (RangeTa
 	if err != nil {
 		return out, err
 	}
+	more, err := m.piecesAdd(func(m *Model) ([]Swing, error) { return m.claimSwing(&places[0].s, claimA) })
+	if err != nil {
+		return out, err
+	}
 	for p := range places {
 		s := &places[p].s
 		for e, own := range f.ElementOwn(s) {
 			top := own.Abs().Scale(claimA)
-			out.add(m.Layout.PartOf(s), Swing{Low: top.Scale(-1), High: top}, places[p].elements[e])
+			out.add(m.Layout.PartOf(s), Swing{Low: top.Scale(-1), High: top}.plus(more, e), places[p].elements[e])
 		}
 	}
 	return out, nil

@@ -2,6 +2,7 @@ package probe
 
 import (
 	"busgauss/model/bounded"
+	"busgauss/model/field"
 	"busgauss/model/layout"
 )
 
@@ -31,12 +32,19 @@ func (m *Model) ReadingIn(s *layout.Sensor, duties []*layout.Duty) ([]ReadingTak
 	out := make([]ReadingTaken, len(duties))
 	for i, d := range duties {
 		out[i].Open = open
+		more, err := m.piecesAdd(func(n *Model) ([]Swing, error) {
+			r, _, err := n.Swings(s, d)
+			return []Swing{r}, err
+		})
+		if err != nil {
+			return nil, err
+		}
 		for p := range places {
 			reading, _, err := m.Swings(&places[p].s, d)
 			if err != nil {
 				return nil, err
 			}
-			out[i].add(p == 0, reading, places[p].reading)
+			out[i].add(p == 0, reading.plus(more, 0), places[p].reading)
 		}
 	}
 	return out, nil
@@ -51,9 +59,22 @@ func (m *Model) ReadingAt(s *layout.Sensor, claimA float64) (ReadingTaken, error
 	if err != nil {
 		return out, err
 	}
+	claim := func(f *field.Field, s *layout.Sensor) Swing {
+		top := f.Own(s).Axis.Abs().Scale(claimA)
+		return Swing{Low: top.Scale(-1), High: top}
+	}
+	more, err := m.piecesAdd(func(n *Model) ([]Swing, error) {
+		f, err := n.Field(0)
+		if err != nil {
+			return nil, err
+		}
+		return []Swing{claim(f, s)}, nil
+	})
+	if err != nil {
+		return out, err
+	}
 	for p := range places {
-		top := f.Own(&places[p].s).Axis.Abs().Scale(claimA)
-		out.add(p == 0, Swing{Low: top.Scale(-1), High: top}, places[p].reading)
+		out.add(p == 0, claim(f, &places[p].s).plus(more, 0), places[p].reading)
 	}
 	return out, nil
 }

@@ -10,6 +10,7 @@ import (
 	"busgauss/model/closedform"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/probe"
 	"busgauss/model/si"
 	"busgauss/model/waveform"
 )
@@ -204,11 +205,20 @@ func (b *builder) stepPlacement(x *seen) *Step {
 		if err != nil {
 			continue
 		}
-		return &Step{What: "placement in duty " + d.ID, Formula: "√(Δx² + Δy² + Δtilt²), each the larger change of the whole reading at ± its tolerance; worst corner computed",
-			Numbers: fmt.Sprintf("√(%s² + %s² + %s²)", si.Percent(r.X), si.Percent(r.Y), si.Percent(r.Tilt)),
+		return &Step{What: "placement in duty " + d.ID, Formula: "√(" + squares(r.Parts, func(p probe.Moving) string { return "Δ" + p.Name }) + "), each the larger change of the whole reading at ± its tolerance; worst corner computed",
+			Numbers: "√(" + squares(r.Parts, func(p probe.Moving) string { return si.Percent(p.Change) }) + ")",
 			Result:  fmt.Sprintf("%s; worst corner %s", si.Percent(r.Combined), si.Percent(r.Total.Value)), Source: "tolerances of the layout, changes from the model"}
 	}
 	return nil
+}
+
+// squares joins what say gives of each part as a sum of squares.
+func squares(parts []probe.Moving, say func(probe.Moving) string) string {
+	var out []string
+	for _, p := range parts {
+		out = append(out, say(p)+"²")
+	}
+	return strings.Join(out, " + ")
 }
 
 func (b *builder) stepEarth(x *seen) *Step {

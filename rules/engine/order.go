@@ -47,6 +47,7 @@ func decide(l *layout.Layout, model *probe.Model, rule *Rule, o Options) []findi
 	for {
 		run := Run{Layout: l, Model: model, AllRemedies: o.AllRemedies, rule: rule, limit: o.Limit}
 		rule.Check(&run)
+		run.answerNeeds()
 		finer, ok := model.Refined()
 		if !run.unsure || !ok {
 			if !o.NoRemedies {

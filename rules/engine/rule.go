@@ -34,7 +34,9 @@ type Rule struct {
 	Title  string // lower case, no full stop: what a finding reports
 	Level  finding.Level
 	Limits []Limit
-	Check  func(*Run)
+	// Needs are what else of a layout's needs the rule answers, beside those of Limits.
+	Needs []Need
+	Check func(*Run)
 	// Edition is that of the set of rules in which the rule came in. Default: 1.
 	Edition int
 }

@@ -22,7 +22,8 @@ type Run struct {
 	rule        *Rule
 	limit       func(rule, key, channel string) (float64, string, span.Span, bool)
 	out         []finding.Finding
-	asked       []ask // remedies that the verdicts of out call for
+	adds        map[int]string // by index of out: see Without
+	asked       []ask          // remedies that the verdicts of out call for
 	// unsure says that a limit lay inside a bound, so that a smaller bound may
 	// decide.
 	unsure bool
@@ -222,6 +223,13 @@ func (r *Run) Fail(object string, at span.Span, others []string, remedy, format 
 		Rule: r.rule.ID, Verdict: finding.Fail, Level: r.rule.Level, Object: object, Others: others,
 		Span: at, Message: fmt.Sprintf(format, args...), Remedy: remedy,
 	})
+}
+
+// FailFor is Fail with a cause, and with a level in place of the rule's own.
+func (r *Run) FailFor(cause string, level finding.Level, object string, at span.Span, others []string, remedy, format string, args ...any) {
+	r.Fail(object, at, others, remedy, format, args...)
+	f := &r.out[len(r.out)-1]
+	f.Cause, f.Level = cause, level
 }
 
 // Undecided keeps a verdict that could not be reached, with the reason.

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
-	"slices"
 )
 
 // dice are random choices of one layout.
@@ -48,6 +47,8 @@ type draft struct {
 	shielded bool
 	space    bool // bars and shields have a length
 	hz       float64
+	slow     bool     // so slow that no current crowds
+	carriers []string // bars and circuits that a current flows through
 }
 
 // features are what a layout may have, in the order in which they are drawn. A key of the format
@@ -57,14 +58,25 @@ var features = []struct {
 	draw func(*draft)
 }{
 	{"bars", drawBars},
+	{"slowness", drawSlowness},
+	{"circuits", drawCircuits},
 	{"currents", drawCurrents},
+	{"waveforms", drawPoints},
+	{"further sets", drawWith},
+	{"ripple of its own", drawRippleShape},
+	{"asymmetry", drawAsymmetry},
 	{"sensors", drawSensors},
+	{"arrays", drawElements},
+	{"places out of the plane", drawSpacePlaces},
 	{"shields", drawShields},
 	{"parts", drawParts},
 	{"readout", drawReadout},
 	{"calibration", drawCalibration},
 	{"surroundings", drawSurroundings},
+	{"clear", drawClear},
+	{"pieces that move", drawPiecePlaces},
 	{"insulation", drawInsulation},
+	{"lasting voltages", drawLastingVoltages},
 	{"needs", drawNeeds},
 	{"phase sums", drawPhaseSums},
 }
@@ -75,16 +87,27 @@ func generate(seed, k uint64) *node {
 	d.root = obj("layout", num(1), "title", say(fmt.Sprintf("layout %d of seed %d", k, seed)))
 	d.shielded = d.chance(shieldedShare)
 	d.space = d.chance(0.3)
-	d.hz = pick(d.dice, 0, 0, 0, 0, 0, 0, 0, 0, 50, 60, 400, d.times(100, 20e3))
+	d.slow = !d.shielded && d.chance(slowShare)
+	switch {
+	case d.slow: // see drawSlowness
+	case d.shielded:
+		d.hz = pick(d.dice, 0., 0, 50, 400)
+	case d.chance(quickShare):
+		d.hz = pick(d.dice, 50., 60, 400, d.times(100, 20e3))
+	}
 	for _, f := range features {
 		f.draw(d)
 	}
 	return d.root
 }
 
-// shieldedShare is how many layouts have shields: few, since a bare one is checked a hundred
-// times as fast.
-const shieldedShare = 0.03
+// How many layouts have shields, how many others have currents too slow to crowd, and how many of
+// the rest currents that crowd: a layout whose field has a closed form is checked a hundred times as fast.
+const (
+	shieldedShare = 0.03
+	slowShare     = 0.5
+	quickShare    = 0.06
+)
 
 // drawBars stands one to six bars in a row with room between them.
 func drawBars(d *draft) {
@@ -184,148 +207,11 @@ func areaM2(bar *node) float64 {
 	return s.num(0, "width") * s.num(0, "thickness")
 }
 
-// drawCurrents gives the bars currents that come back, and duties of every kind.
-func drawCurrents(d *draft) {
-	least := math.Inf(1)
-	for _, id := range d.bars {
-		least = math.Min(least, areaM2(d.root.get("bars", id)))
-	}
-	base := digits(least*1e6*d.times(0.4, 5), 2) // 0.4 to 5 A/mm²
-	kinds := []string{"continuous"}
-	for _, k := range []string{"continuous", "peak", "fault"} {
-		if d.chance(0.5) {
-			kinds = append(kinds, k)
-		}
-	}
-	if d.chance(0.1) {
-		kinds = kinds[1:]
-	}
-	duties := d.root.under("duties")
-	for i, kind := range kinds {
-		a := base
-		switch kind {
-		case "peak":
-			a *= d.between(1.2, 2.5, 0.1)
-		case "fault":
-			a *= d.between(2, 6, 0.5)
-		}
-		duties.set(fmt.Sprintf("D%d", i+1), duty(d, kind, digits(a, 3)))
-	}
-	for _, id := range d.bars {
-		d.ratedA[id] = base * math.Sqrt2
-	}
-	if d.chance(0.85) || len(d.bars) == 1 {
-		d.root.under("surroundings").set("return", say("far"))
-	}
-}
-
-// duty draws currents of about amps rms.
-func duty(d *draft, kind string, amps float64) *node {
-	out := obj("kind", say(kind))
-	hz := d.hz
-	if kind == "fault" && d.chance(0.5) {
-		hz = 0
-	}
-	if hz > 0 {
-		out.set("frequency", q(digits(hz, 3), frequency))
-	}
-	bars := slices.Clone(d.bars)
-	if hz > 0 && len(bars) >= 3 && d.chance(0.6) {
-		three := obj("bars", names(bars[:3]...), pick(d.dice, "rms", "peak"), q(amps, current))
-		if d.chance(0.3) {
-			three.set("phase", q(d.between(-170, 180, 5)*math.Pi/180, angle))
-		}
-		out.set("three-phase", three)
-		bars = bars[3:]
-	}
-	if currents := singles(d, bars, amps, hz, out.get("three-phase") != nil); len(currents.members) > 0 {
-		out.set("currents", currents)
-	}
-	if alternates(out) && d.chance(0.25) {
-		out.set("harmonics", harmonics(d, amps, hz))
-	}
-	if d.chance(0.25) && (hz > 0 || d.chance(0.2)) {
-		out.set("ripple", obj("frequency", q(pick(d.dice, 4e3, 8e3, 16e3, 20e3), frequency), "rms", q(digits(amps*d.times(0.01, 0.1), 2), current)))
-	}
-	return out
-}
-
-// singles gives bars currents of their own, in pairs that cancel where there are two.
-func singles(d *draft, bars []string, amps, hz float64, other bool) *node {
-	out := obj()
-	for i := 0; i < len(bars); i += 2 {
-		if (i > 0 || other) && d.chance(0.3) {
-			continue // idle
-		}
-		a := digits(amps*d.times(0.6, 1), 3)
-		phase := d.between(-170, 180, 5) * math.Pi / 180
-		direct := hz == 0 || d.chance(0.2)
-		key := pick(d.dice, "rms", "peak")
-		for k, sign := range []float64{1, -1} {
-			if i+k >= len(bars) {
-				break
-			}
-			if direct {
-				out.set(bars[i+k], obj("dc", q(sign*a, current)))
-				continue
-			}
-			c := obj(key, q(a, current))
-			if p := phase + float64(k)*math.Pi; p != 0 {
-				c.set("phase", q(wrapped(p), angle))
-			}
-			out.set(bars[i+k], c)
-		}
-	}
-	return out
-}
-
-// wrapped returns an angle within half a turn to either side.
-func wrapped(rad float64) float64 {
-	if deg := math.Remainder(rad, 2*math.Pi) * 180 / math.Pi; deg > -180 {
-		return math.Round(deg*1e9) / 1e9 * (math.Pi / 180)
-	}
-	return math.Pi
-}
-
-// alternates says whether a duty has a current that alternates with its frequency.
-func alternates(duty *node) bool {
-	if duty.get("frequency") == nil {
-		return false
-	}
-	if duty.get("three-phase") != nil {
-		return true
-	}
-	return slices.ContainsFunc(duty.section("currents"), func(m member) bool { return m.value.get("dc") == nil })
-}
-
-func harmonics(d *draft, amps, hz float64) *node {
-	out := seq()
-	for _, order := range []float64{3, 5, 7, 11} {
-		if order*hz > 2e5 || d.chance(0.5) {
-			continue
-		}
-		h := obj("order", num(order))
-		if d.chance(0.7) {
-			h.set("share", q(digits(d.times(0.01, 0.2), 2), share))
-		} else {
-			h.set("peak", q(digits(amps*d.times(0.01, 0.1), 2), current))
-		}
-		if d.chance(0.5) {
-			h.set("phase", q(d.between(-170, 180, 10)*math.Pi/180, angle))
-		}
-		out.items = append(out.items, h)
-	}
-	if len(out.items) == 0 {
-		out.items = append(out.items, obj("order", num(2), "share", q(0.02, share)))
-	}
-	return out
-}
-
 // drawSensors stands sensors over the flat sides of bars, most with the axis along the field.
 func drawSensors(d *draft) {
 	sensors := d.root.under("sensors")
 	for i, id := range d.bars {
-		if i > 0 && d.chance(0.25) {
+		if i > 0 && d.chance(0.25) || i > 1 && d.chance(0.3) {
 			continue
 		}
 		s := sensor(d, id)
@@ -383,7 +269,15 @@ func sensor(d *draft, bar string) *node {
 	case d.chance(0.03):
 		axis += d.between(80, 100, 1) * math.Pi / 180
 	}
-	s := obj("reads", ref(bar), "at", place(tidy(at.x), tidy(at.y)), "axis", q(wrapped(axis), angle))
+	reads := bar
+	for _, m := range d.root.section("circuits") {
+		if len(m.value.section("parallel")) > 0 && m.value.get("parallel", bar) != nil || refers(m.value.get("parallel"), bar) || m.value.get("series", bar) != nil {
+			if reads = m.key; d.chance(0.3) {
+				reads = bar
+			}
+		}
+	}
+	s := obj("reads", ref(reads), "at", place(tidy(at.x), tidy(at.y)), "axis", q(wrapped(axis), angle))
 	if d.space && d.chance(0.3) {
 		s.get("at").items = append(s.get("at").items, metres(d.between(-40e-3, 40e-3, 5e-3)))
 	}

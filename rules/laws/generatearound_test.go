@@ -11,7 +11,7 @@ func drawShields(d *draft) {
 		return
 	}
 	shields := d.root.under("shields")
-	curved := d.chance(0.5)
+	curved := d.chance(0.2)
 	if curved {
 		d.root.under("materials").set("steel", obj("curve", seq(
 			seq(q(0, fieldStrength), q(0, fluxDensity)), seq(q(40, fieldStrength), q(0.4, fluxDensity)), seq(q(100, fieldStrength), q(0.9, fluxDensity)),
@@ -43,8 +43,11 @@ func drawShields(d *draft) {
 			s.set("at", place(at.x, at.y))
 		}
 		s.set("material", ref("steel"))
-		if d.space {
+		switch {
+		case d.space:
 			s.set("depth", metres(depth))
+		case d.chance(0.7):
+			s.set("depth", say("long"))
 		}
 		shields.set(fmt.Sprintf("K%d", i+1), s)
 	}
@@ -60,11 +63,15 @@ func drawSurroundings(d *draft) {
 			around.set("uniform", obj("flux-density", q(t, fluxDensity), "direction", q(d.between(-90, 180, 15)*math.Pi/180, angle)))
 		}
 	}
-	if d.chance(0.1) {
-		around.set("immunity", obj("rms", q(pick(d.dice, 3., 10, 30), fieldStrength), "frequency", q(50, frequency)))
+	if d.chance(0.1) && (d.slow || d.hz > 0 || d.chance(0.2)) {
+		around.set("immunity", obj("rms", q(pick(d.dice, 3., 10, 30), fieldStrength), "frequency", q(d.foreignHz(), frequency)))
 	}
 	for i := range pick(d.dice, 0, 0, 0, 1, 2) {
-		addWire(d.dice, d.root, fmt.Sprintf("W%d", i+1), d.ratedA[d.bars[0]])
+		hz := d.foreignHz()
+		if d.hz == 0 && d.chance(0.9) {
+			hz = 0
+		}
+		addWire(d.dice, d.root, fmt.Sprintf("W%d", i+1), d.ratedA[d.bars[0]], hz)
 	}
 	if d.chance(0.1) {
 		m := obj("form", obj("disc", obj("diameter", metres(d.between(5e-3, 20e-3, 1e-3)), "thickness", metres(d.between(2e-3, 6e-3, 1e-3)))),
@@ -76,15 +83,23 @@ func drawSurroundings(d *draft) {
 	}
 }
 
-// addWire puts a foreign wire beside the bars, at a place of their height or far above.
-func addWire(d dice, root *node, id string, ratedA float64) {
+// foreignHz is mains, or slow where the layout is, so that its fields keep their closed forms.
+func (d *draft) foreignHz() float64 {
+	if d.slow && d.chance(0.95) {
+		return digits(d.hz*1.7, 2)
+	}
+	return 50
+}
+
+// addWire puts a foreign wire beside the bars, at a place of their height or far above; direct where hz is 0.
+func addWire(d dice, root *node, id string, ratedA, hz float64) {
 	w := obj("at", place(d.between(-0.3, 0.5, 0.01), pick(d, -1., 1)*d.between(0.06, 0.4, 0.01)))
 	a := digits(ratedA*d.times(0.02, 1), 2)
-	if d.chance(0.5) {
+	if hz == 0 || d.chance(0.5) {
 		w.set("dc", q(a*pick(d, -1., 1), current))
 	} else {
 		w.set("rms", q(a, current))
-		w.set("frequency", q(50, frequency))
+		w.set("frequency", q(hz, frequency))
 	}
 	root.under("surroundings").under("wires").set(id, w)
 }
@@ -111,7 +126,7 @@ func drawInsulation(d *draft) {
 	}
 	if d.chance(0.4) {
 		id := pick(d.dice, d.sensors...)
-		add(id, d.root.str("sensors", id, "reads"))
+		add(id, "B"+id[1:2]) // S3 and S3b stand over B3
 	}
 	if len(out.items) > 0 {
 		d.root.set("insulation", out)

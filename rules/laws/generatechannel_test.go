@@ -9,9 +9,16 @@ import (
 // per ampere of it; a coarse sum will do for the choice of a part.
 func (d *draft) peakAtSensor(id string) (peakT, perA float64) {
 	s := d.root.get("sensors", id)
-	bar := d.root.get("bars", s.str("reads"))
 	axis := direction(s.num(0, "axis"))
-	perA = fieldOf(filaments(bar, 24), s.get("at").point()).dot(axis)
+	list := carriersOf(d.root)
+	reads, _, _ := carrierOf(list, s.str("reads"))
+	for _, c := range list {
+		if c.id == reads {
+			for _, b := range c.bars {
+				perA += b.factor * fieldOf(filaments(d.root.get("bars", b.bar), 24), s.get("at").point()).dot(axis)
+			}
+		}
+	}
 	return math.Abs(perA) * d.ratedA[s.str("reads")], perA
 }
 
@@ -149,6 +156,10 @@ func drawNeeds(d *draft) {
 		return
 	}
 	needs := d.root.under("needs")
+	lagAt := pick(d.dice, 50., 400, 1000)
+	if d.slow {
+		lagAt = digits(d.hz, 2)
+	}
 	draw := func(topA float64) *node {
 		n := obj()
 		give := func(key string, value *node) {
@@ -167,7 +178,7 @@ func drawNeeds(d *draft) {
 		give("trip", obj("current", q(digits(topA*d.times(1.2, 5), 2), current), "within", q(digits(d.times(10e-6, 1e-3), 2), duration),
 			"by", say(pick(d.dice, "number", "output")), "switching", q(2e-6, duration), "supply", q(digits(d.times(48, 800), 2), voltage),
 			"inductance", q(digits(d.times(10e-6, 500e-6), 2), inductance)))
-		give("lag", obj("angle", q(d.between(1, 20, 1)*math.Pi/180, angle), "at", q(pick(d.dice, 50., 400, 1000), frequency)))
+		give("lag", obj("angle", q(d.between(1, 20, 1)*math.Pi/180, angle), "at", q(lagAt, frequency)))
 		if d.chance(0.3) {
 			give("battery", obj("charge", q(digits(d.times(50, 2000), 2)*3600, charge), "per-day", q(digits(d.times(0.01, 0.2), 2), share)))
 		}

@@ -154,7 +154,7 @@ func still(root *node) bool {
 	}
 	alternating := false
 	root.each(func(n *node) {
-		if n.kind == mapping && (n.get("frequency") != nil || n.get("lag") != nil) {
+		if n.kind == mapping && (n.get("frequency") != nil || n.get("period") != nil || n.get("lag") != nil) {
 			alternating = true
 		}
 	})
@@ -180,7 +180,9 @@ func worse(c *change, before, after *checked) []breach {
 }
 
 // all is every law that compares two layouts.
-func all() []law { return slices.Concat(sameLaws(), worseLaws(), lessLaws()) }
+func all() []law {
+	return slices.Concat(sameLaws(), spellingLaws(), worseLaws(), worseFlowLaws(), lessLaws())
+}
 
 // only returns a copy of root and whether f changed it.
 func changed(root *node, note string, f func(root *node) bool) *change {

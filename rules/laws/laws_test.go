@@ -3,6 +3,7 @@ package laws
 import (
 	"flag"
 	"fmt"
+	"math"
 	"runtime"
 	"runtime/debug"
 	"slices"
@@ -15,10 +16,11 @@ import (
 )
 
 var (
-	layouts = flag.Uint64("layouts", 10, "how many layouts TestLaws makes")
-	seed    = flag.Uint64("seed", 1, "seed of the generator")
-	from    = flag.Uint64("from", 0, "first layout of the seed")
-	kind    = flag.String("kind", "", "only layouts of one kind: steady, alternating or shielded")
+	layouts  = flag.Uint64("layouts", 10, "how many layouts TestLaws makes")
+	seed     = flag.Uint64("seed", 1, "seed of the generator")
+	from     = flag.Uint64("from", 0, "first layout of the seed")
+	lawsEach = flag.Int("laws", 0, "how many laws a layout with closed fields is held to, drawn anew for each; 0 is all")
+	kind     = flag.String("kind", "", "only layouts of one kind: steady, alternating or shielded")
 )
 
 // tally is what one layout gave.
@@ -155,6 +157,7 @@ func holdAll(seed, k uint64) (out tally) {
 			out.breaches = append(out.breaches, x)
 		}
 	}
+	keep(b.others(seed, k, "plain words"))
 	list := all()
 	for _, i := range chosen(seed, k, root, list) {
 		broken, applied := b.hold(&list[i], lawDice(seed, k, i))
@@ -163,7 +166,10 @@ func holdAll(seed, k uint64) (out tally) {
 			out.applied[list[i].name]++
 		}
 	}
-	all := kindOf(root) == "steady"
+	all := kindOf(root) == "steady" || kindOf(root) == "slow"
+	if *lawsEach > 0 {
+		all = all && k%3 == 0
+	}
 	if more := *layouts >= many; all || more {
 		keep(b.limits(lawDice(seed, k, limitDice)))
 		out.applied["limit and value"]++
@@ -191,8 +197,58 @@ func kindOf(root *node) string {
 		return "shielded"
 	case still(root):
 		return "steady"
+	case thin(root):
+		return "slow"
 	}
 	return "alternating"
+}
+
+// thin says that no bar is thick against the skin depth of copper at any frequency of the layout, so that
+// fields have closed forms; a triangle and points have orders above their own.
+func thin(root *node) bool {
+	top := 0.0
+	count := func(n *node, key string, times float64) {
+		if f := n.get(key); f != nil {
+			top = math.Max(top, f.value*times)
+		}
+	}
+	for _, m := range root.section("duties") {
+		orders := 1.0
+		m.value.each(func(n *node) { orders = math.Max(orders, n.num(0, "order")) })
+		count(m.value, "frequency", orders)
+		if p := m.value.get("period"); p != nil {
+			top = math.Max(top, 10/p.value)
+		}
+		if r := m.value.get("ripple"); r != nil {
+			times := 1.0
+			if r.str("shape") == "triangle" {
+				times = 7
+			}
+			count(r, "frequency", times)
+		}
+		if w := m.value.get("with"); w != nil {
+			for _, s := range w.items {
+				count(s, "frequency", orders)
+			}
+		}
+	}
+	if i := root.get("surroundings", "immunity"); i != nil {
+		count(i, "frequency", 1)
+	}
+	for _, m := range root.section("surroundings", "wires") {
+		count(m.value, "frequency", 1)
+	}
+	for _, m := range root.section("needs") {
+		if l := m.value.get("lag"); l != nil {
+			count(l, "at", 1)
+		}
+	}
+	largest := 0.0
+	for _, m := range root.section("bars") {
+		largest = math.Max(largest, areaM2(m.value))
+	}
+	const copper = 58e6
+	return math.Sqrt(largest*math.Pi*top*mu0*copper) < 0.9
 }
 
 // many layouts are asked for by those who have time.
@@ -217,8 +273,9 @@ func chosen(seed, k uint64, root *node, list []law) []int {
 		phases := slices.DeleteFunc(slices.Clone(every), func(i int) bool { return !ofPhases[list[i].name] })
 		return append(phases[d.IntN(len(phases)):][:1:1], one...)
 	}
-	if k%8 != 0 { // ripple makes a steady layout one of those that are dear
-		every = slices.DeleteFunc(every, func(i int) bool { return list[i].name == "ripple" })
+	if *lawsEach > 0 && *lawsEach < len(every) {
+		d.Shuffle(len(every), func(i, j int) { every[i], every[j] = every[j], every[i] })
+		every = every[:*lawsEach]
 	}
 	return every
 }
@@ -233,4 +290,14 @@ func (b *bed) sameBytes() []breach {
 		return []breach{{law: "same bytes", text: fmt.Sprintf("  first:\n%s  second:\n%s", x, y)}}
 	}
 	return nil
+}
+
+// plainWords says that a message has no number that nobody can use.
+func plainWords(message string) bool {
+	for _, bad := range []string{"NaN", "Inf", "e-1", "e+"} {
+		if strings.Contains(message, bad) {
+			return false
+		}
+	}
+	return true
 }

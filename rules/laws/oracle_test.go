@@ -3,7 +3,6 @@ package laws
 import (
 	"fmt"
 	"math"
-	"math/cmplx"
 
 	"busgauss/model/finding"
 )
@@ -103,12 +102,35 @@ func (b *bed) secondValues(count map[string]int) []breach {
 func slowed(root *node) *node {
 	n := root.clone()
 	for _, m := range n.section("duties") {
+		hz := 1.0
 		if f := m.value.get("frequency"); f != nil {
-			f.value = 1e-3
+			hz, f.value = f.value, 1e-3
+		}
+		if p := m.value.get("period"); p != nil {
+			hz = 1 / p.value
 		}
 		if f := m.value.get("ripple", "frequency"); f != nil {
 			f.value = 0.1
 		}
+		if p := m.value.get("period"); p != nil {
+			slow := 1e3 / p.value
+			p.value = 1e3
+			for _, c := range m.value.section("currents") {
+				if points := c.value.get("points"); points != nil {
+					for _, point := range points.items {
+						point.items[0].value *= slow
+					}
+				}
+			}
+		}
+		if w := m.value.get("with"); w != nil {
+			for _, s := range w.items {
+				s.get("frequency").value *= 1e-3 / hz
+			}
+		}
+	}
+	if f := n.get("surroundings", "immunity", "frequency"); f != nil {
+		f.value = 1e-3
 	}
 	for _, m := range n.section("surroundings", "wires") {
 		if f := m.value.get("frequency"); f != nil {
@@ -120,13 +142,14 @@ func slowed(root *node) *node {
 
 // yard is a layout with its bars cut into threads.
 type yard struct {
-	root    *node
-	threads map[string][]filament
-	half    map[string]float64 // half length of a bar, infinite where it is long
+	root     *node
+	carriers []carrier
+	threads  map[string][]filament
+	half     map[string]float64 // half length of a bar, infinite where it is long
 }
 
 func survey(root *node) *yard {
-	y := &yard{root: root, threads: map[string][]filament{}, half: map[string]float64{}}
+	y := &yard{root: root, carriers: carriersOf(root), threads: map[string][]filament{}, half: map[string]float64{}}
 	for _, m := range root.section("bars") {
 		y.threads[m.key] = filaments(m.value, threadsAcross)
 		y.half[m.key] = m.value.num(math.Inf(1), "length") / 2
@@ -134,34 +157,68 @@ func survey(root *node) *yard {
 	return y
 }
 
-// field of a bar per ampere at p in the plane z.
-func (y *yard) field(bar string, p vec, z float64) vec {
+// field of a carrier per ampere at p in the plane z.
+func (y *yard) field(id string, p vec, z float64) vec {
+	var b vec
+	for _, c := range y.carriers {
+		if c.id == id {
+			for _, one := range c.bars {
+				b = b.plus(y.fieldOfBar(one.bar, p, z).times(one.factor))
+			}
+		}
+	}
+	return b
+}
+
+func (y *yard) fieldOfBar(bar string, p vec, z float64) vec {
 	if h := y.half[bar]; !math.IsInf(h, 1) {
 		return fieldOfLength(y.threads[bar], p, z, h)
 	}
 	return fieldOf(y.threads[bar], p)
 }
 
-// spot is a sensor at a place: its elements with their signs, and its axis.
+// spot is a sensor at a place: its elements, their axes and the weights of their readings.
 type spot struct {
-	at   []vec
-	sign []float64
-	z    float64
-	axis vec
+	at, axis []vec
+	weight   []float64
+	z        []float64
 }
 
 func (y *yard) spot(id string, shift vec, tilt float64) spot {
 	s := y.root.get("sensors", id)
 	at := s.get("at").point().plus(shift)
-	out := spot{at: []vec{at}, sign: []float64{1}, axis: direction(s.num(0, "axis") + tilt)}
+	z := 0.0
 	if items := s.get("at").items; len(items) > 2 {
-		out.z = items[2].value
+		z = items[2].value
 	}
+	axis := direction(s.num(0, "axis") + tilt)
 	if p := s.get("pair"); p != nil {
 		h := direction(p.num(0, "along") + tilt).times(p.num(0, "spacing") / 2)
-		out.at, out.sign = []vec{at.plus(h), at.minus(h)}, []float64{1, -1}
+		return spot{[]vec{at.plus(h), at.minus(h)}, []vec{axis, axis}, []float64{1, -1}, []float64{z, z}}
 	}
-	return out
+	if e := s.get("elements"); e != nil {
+		var out spot
+		for _, one := range e.items {
+			dz := 0.0
+			if items := one.get("at").items; len(items) > 2 {
+				dz = items[2].value
+			}
+			out.at = append(out.at, at.plus(one.get("at").point().turned(tilt)))
+			out.axis = append(out.axis, direction(one.num(0, "axis")+tilt))
+			out.weight, out.z = append(out.weight, one.num(1, "weight")), append(out.z, z+dz)
+		}
+		return out
+	}
+	return spot{[]vec{at}, []vec{axis}, []float64{1}, []float64{z}}
+}
+
+// even is what the sensor reads of a field that is the same everywhere.
+func (s *spot) even(b vec) float64 {
+	sum := 0.0
+	for k := range s.at {
+		sum += s.weight[k] * s.axis[k].dot(b)
+	}
+	return sum
 }
 
 // outside says that a sensor stands clear of all metal, wherever its tolerances let it: threads
@@ -170,6 +227,9 @@ func (y *yard) outside(sensor string) bool {
 	s := y.root.get("sensors", sensor)
 	if s == nil {
 		return true // no sensor
+	}
+	if _, _, leg := y.reading(sensor); leg {
+		return false // the share of a leg is no current of its own
 	}
 	for _, g := range y.grid(s) {
 		for _, p := range y.spot(sensor, vec{g[0], g[1]}, g[2]).at {
@@ -190,97 +250,46 @@ func (y *yard) outside(sensor string) bool {
 // threadsAcross is how many threads the longer side of a section has.
 const threadsAcross = 96
 
-// element is what element k reads of an ampere in a bar.
-func (y *yard) element(s spot, k int, bar string) float64 {
-	return y.field(bar, s.at[k], s.z).dot(s.axis)
+// element is what element k reads of an ampere in a carrier.
+func (y *yard) element(s spot, k int, id string) float64 {
+	return y.field(id, s.at[k], s.z[k]).dot(s.axis[k])
 }
 
-// reads is what the sensor reads of an ampere in a bar.
-func (y *yard) reads(s spot, bar string) float64 {
+// reads is what the sensor reads of an ampere in a carrier.
+func (y *yard) reads(s spot, id string) float64 {
 	sum := 0.0
 	for k := range s.at {
-		sum += s.sign[k] * y.element(s, k, bar)
+		sum += s.weight[k] * y.element(s, k, id)
 	}
 	return sum
 }
 
-// tone is one frequency of a duty: peak phasors by bar.
-type tone struct {
-	order float64 // multiple of the fundamental; 0 direct
-	free  bool    // its phase against the others is not known
-	amps  map[string]complex128
-}
+// flow of a duty.
+func (y *yard) flow(duty *node) *stream { return flowOf(y.root, duty) }
 
-// tones of a duty, by the definitions of the format: peak is √2 rms, b lags a by a third of a
-// period and c lags b, a harmonic follows the shift in time of its phase.
-func tones(root, duty *node) []tone {
-	direct, base := tone{amps: map[string]complex128{}}, tone{order: 1, amps: map[string]complex128{}}
-	peak := func(n *node) float64 {
-		if r := n.get("rms"); r != nil {
-			return r.value * math.Sqrt2
-		}
-		return n.num(0, "peak")
-	}
-	if t := duty.get("three-phase"); t != nil {
-		for k, b := range t.get("bars").items {
-			base.amps[b.text] += cmplx.Rect(peak(t), t.num(0, "phase")-float64(k)*2*math.Pi/3)
-		}
-	}
-	for _, m := range duty.section("currents") {
-		if dc := m.value.get("dc"); dc != nil {
-			direct.amps[m.key] += complex(dc.value, 0)
-		} else {
-			base.amps[m.key] += cmplx.Rect(peak(m.value), m.value.num(0, "phase"))
-		}
-	}
-	out := []tone{direct, base}
-	if h := duty.get("harmonics"); h != nil {
-		for _, item := range h.items {
-			t := tone{order: item.num(0, "order"), amps: map[string]complex128{}}
-			for bar, i := range base.amps {
-				size := peak(item)
-				if s := item.get("share"); s != nil {
-					size = s.value * cmplx.Abs(i)
-				}
-				t.amps[bar] = cmplx.Rect(size, t.order*cmplx.Phase(i)+item.num(0, "phase"))
-			}
-			out = append(out, t)
-		}
-	}
-	if r := duty.get("ripple"); r != nil {
-		t := tone{order: 1, free: true, amps: map[string]complex128{}}
-		for _, m := range root.section("bars") {
-			like, ok := base.amps[m.key], true
-			if like == 0 {
-				like, ok = direct.amps[m.key]
-			}
-			if ok || like != 0 {
-				t.amps[m.key] = cmplx.Rect(peak(r), cmplx.Phase(like))
-			}
-		}
-		out = append(out, t)
-	}
-	return out
-}
+// only is the sum in which one carrier counts, times sign.
+func only(id string, sign float64) map[string]float64 { return map[string]float64{id: sign} }
 
-// ownPeak is the sum of the amplitudes of the own current.
-func (y *yard) ownPeak(bar string, duty *node) float64 {
-	sum := 0.0
-	for _, t := range tones(y.root, duty) {
-		sum += cmplx.Abs(t.amps[bar])
-	}
-	return sum
+// ownPeak is the largest magnitude of the current that a sensor reads.
+func (y *yard) ownPeak(sensor string, duty *node) float64 {
+	id, sign, _ := y.reading(sensor)
+	return y.flow(duty).crest(only(id, sign))
 }
 
 // fullScale is the largest own current in continuous and peak duties.
-func (y *yard) fullScale(bar string) float64 {
+func (y *yard) fullScale(sensor string) float64 {
 	top := 0.0
 	for _, m := range y.root.section("duties") {
 		if m.value.str("kind") != "fault" {
-			top = math.Max(top, y.ownPeak(bar, m.value))
+			top = math.Max(top, y.ownPeak(sensor, m.value))
 		}
 	}
 	return top
+}
+
+// reading is the carrier that a sensor reads.
+func (y *yard) reading(sensor string) (carrier string, sign float64, leg bool) {
+	return carrierOf(y.carriers, y.root.str("sensors", sensor, "reads"))
 }
 
 // duties that a finding names by its cause.

@@ -45,7 +45,7 @@ func (y *yard) chain(sensor string, corner float64) (c stages, ok bool) {
 		c.filter = append(c.filter, pole{f.num(0, "corner") * (1 + corner*f.num(0, "tolerance")), f.num(1, "order")})
 	}
 	c.rate = r.num(0, "sampling", "rate")
-	return c, y.root.get("sensors", sensor, "pair") == nil
+	return c, y.single(sensor)
 }
 
 // oracleResolution integrates the noise over the frequencies that pass, in small steps.
@@ -130,7 +130,16 @@ func oracleClip(y *yard, f *finding.Finding) (value, errorOf float64, ok bool) {
 		return 0, 0, false
 	}
 	need := y.needBoth(f.Object)
+	if len(y.carriers) > 1 || y.root.get("surroundings", "magnets") != nil {
+		return 0, 0, false // what others add to the reading
+	}
 	own, sens := y.own(f.Object), p.num(0, "sensitivity", "set")
+	foreign, _ := y.foreign(y.spot(f.Object, vec{}, 0))
+	for k := range need {
+		if need[k] > 0 {
+			need[k] += foreign / math.Abs(own)
+		}
+	}
 	offset := p.num(p.num(0, "offset"), "offset", "initial")
 	clips := func(amps float64) bool {
 		if math.Abs(own*amps) > p.num(math.Inf(1), "linear-range") {
@@ -172,13 +181,12 @@ func oracleClip(y *yard, f *finding.Finding) (value, errorOf float64, ok bool) {
 
 // needBoth is the largest own current in either direction over all duties and the claimed range.
 func (y *yard) needBoth(sensor string) [2]float64 {
-	bar := y.root.str("sensors", sensor, "reads")
 	var out [2]float64
-	per := map[string]float64{bar: 1}
+	id, turn, _ := y.reading(sensor)
 	for _, m := range y.root.section("duties") {
-		list := tones(y.root, m.value)
+		fl := y.flow(m.value)
 		for k, sign := range []float64{1, -1} {
-			out[k] = math.Max(out[k], y.highest(list, per, sign))
+			out[k] = math.Max(out[k], fl.highest(only(id, turn), sign))
 		}
 	}
 	if n := y.needOf(sensor, "range"); n != nil {

@@ -3,7 +3,6 @@ package laws
 import (
 	"math"
 	"math/cmplx"
-	"strings"
 
 	"busgauss/model/finding"
 	"busgauss/rules/engine"
@@ -21,13 +20,19 @@ func oracleReturn(y *yard, f *finding.Finding) (finding.Verdict, bool) {
 	if y.root.str("surroundings", "return") == "far" {
 		return finding.Pass, true
 	}
+	fl := y.flow(duty)
+	if !fl.plain() {
+		return 0, false
+	}
 	worst := 0.0
-	for _, t := range tones(y.root, duty) {
+	for _, t := range fl.lines() {
 		var sum complex128
 		top := 0.0
-		for _, m := range y.root.section("bars") {
-			sum += t.amps[m.key]
-			top = math.Max(top, cmplx.Abs(t.amps[m.key]))
+		for _, c := range y.carriers {
+			for _, b := range c.bars {
+				sum += t.amps[c.id] * complex(b.factor, 0)
+				top = math.Max(top, cmplx.Abs(t.amps[c.id])*math.Abs(b.factor))
+			}
 		}
 		if top > 0 {
 			worst = math.Max(worst, cmplx.Abs(sum)/top)
@@ -39,63 +44,36 @@ func oracleReturn(y *yard, f *finding.Finding) (finding.Verdict, bool) {
 	return finding.Pass, true
 }
 
-// oracleLinearRange looks at each element at a thousand instants and a grid of places.
+// oracleLinearRange looks at each element at a thousand instants and a grid of places, foreign fields on top.
 func oracleLinearRange(y *yard, f *finding.Finding) (value, errorOf float64, ok bool) {
 	s := y.root.get("sensors", f.Object)
+	if p := s.get("placement"); p.get("z") != nil || p.get("yaw") != nil || y.piecesMove() {
+		return 0, 0, false
+	}
 	end := y.part(f.Object).num(0, "linear-range")
-	own := s.str("reads")
+	own, _, _ := y.reading(f.Object)
 	claim := y.needOf(f.Object, "range")
 	for _, place := range y.grid(s) {
 		at := y.spot(f.Object, vec{place[0], place[1]}, place[2])
 		for k := range at.at {
-			per := map[string]float64{}
-			for _, m := range y.root.section("bars") {
-				per[m.key] = y.element(at, k, m.key)
+			per, top := map[string]float64{}, 0.0
+			for _, c := range y.carriers {
+				per[c.id] = y.element(at, k, c.id)
 			}
 			if claim != nil {
-				value = math.Max(value, math.Abs(per[own])*claim.value)
+				top = math.Abs(per[own]) * claim.value
 			}
 			for _, m := range y.root.section("duties") {
-				value = math.Max(value, y.crest(tones(y.root, m.value), per))
+				top = math.Max(top, y.flow(m.value).crest(per))
 			}
+			more, ok := y.foreign(spot{at.at[k : k+1], at.axis[k : k+1], []float64{1}, at.z[k : k+1]})
+			if !ok {
+				return 0, 0, false
+			}
+			value = math.Max(value, top+more)
 		}
 	}
 	return value / end, sumsError * value / end, value > 0
-}
-
-// crest is the largest magnitude over a period of a sum of bars, each times a factor.
-func (y *yard) crest(list []tone, per map[string]float64) float64 {
-	return math.Max(y.highest(list, per, 1), y.highest(list, per, -1))
-}
-
-// highest is the largest value over a period of such a sum, times sign.
-func (y *yard) highest(list []tone, per map[string]float64, sign float64) float64 {
-	free, steady := 0.0, make([]complex128, 0, len(list))
-	var orders []float64
-	for _, t := range list {
-		var sum complex128
-		for _, m := range y.root.section("bars") {
-			sum += t.amps[m.key] * complex(per[m.key], 0)
-		}
-		if cmplx.Abs(sum) == 0 {
-			continue
-		}
-		if t.free {
-			free += cmplx.Abs(sum)
-			continue
-		}
-		steady, orders = append(steady, sum), append(orders, t.order)
-	}
-	const instants = 2000
-	top := 0.0
-	for i := range instants {
-		b := 0.0
-		for k, c := range steady {
-			b += real(c * cmplx.Rect(1, orders[k]*2*math.Pi*float64(i)/instants))
-		}
-		top = math.Max(top, sign*b)
-	}
-	return top + free
 }
 
 // grid is the box of tolerances of a sensor, its ends and its middle.
@@ -117,24 +95,24 @@ func (y *yard) grid(s *node) [][3]float64 {
 
 // own is the reading of its own bar per ampere.
 func (y *yard) own(sensor string) float64 {
-	return y.reads(y.spot(sensor, vec{}, 0), y.root.str("sensors", sensor, "reads"))
+	id, sign, _ := y.reading(sensor)
+	return sign * y.reads(y.spot(sensor, vec{}, 0), id)
 }
 
 func oracleRangeUse(y *yard, f *finding.Finding) (value, errorOf float64, ok bool) {
-	bar := y.root.str("sensors", f.Object, "reads")
 	top := 0.0
 	for _, m := range y.root.section("duties") {
 		if m.value.str("kind") == "continuous" {
-			top = math.Max(top, y.ownPeak(bar, m.value))
+			top = math.Max(top, y.ownPeak(f.Object, m.value))
 		}
 	}
 	v := math.Abs(y.own(f.Object)) * top / y.part(f.Object).num(0, "linear-range")
-	return v, sumsError * v, top > 0
+	return v, sumsError * v, top > 0 && y.single(f.Object)
 }
 
 func oraclePolarity(y *yard, f *finding.Finding) (finding.Verdict, bool) {
 	own := y.own(f.Object)
-	if p := y.root.get("sensors", f.Object, "pair"); p != nil || math.Abs(own) < 1e-9 {
+	if !y.single(f.Object) || math.Abs(own) < 1e-9 {
 		return 0, false // a difference may be nothing but round-off
 	}
 	if y.root.get("readout", "firmware") != nil || f.Measure != nil {
@@ -146,61 +124,92 @@ func oraclePolarity(y *yard, f *finding.Finding) (finding.Verdict, bool) {
 	return finding.Fail, true
 }
 
-// oracleStray adds the phasors of all other bars, frequency by frequency.
+// oracleStray takes the component in which the own current is largest, and the crests of stray and own current for
+// direct part and fundamentals, with harmonics, with ripple and the decaying part; the largest ratio counts.
 func oracleStray(y *yard, f *finding.Finding) (value, errorOf float64, ok bool) {
 	duty := y.duty(f)
 	if duty == nil {
 		return 0, 0, false
 	}
+	fl := y.flow(duty)
+	if !fl.plain() {
+		return 0, 0, false
+	}
 	s := y.spot(f.Object, vec{}, 0)
-	bar := y.root.str("sensors", f.Object, "reads")
-	stray, sizes, own := 0.0, 0.0, 0.0
-	for _, t := range tones(y.root, duty) {
-		var sum complex128
-		for _, m := range y.root.section("bars") {
-			if m.key != bar {
-				part := t.amps[m.key] * complex(y.reads(s, m.key), 0)
-				sum += part
-				sizes += cmplx.Abs(part)
-			}
+	id, sign, _ := y.reading(f.Object)
+	others, sizes := map[string]float64{}, 0.0
+	for _, c := range y.carriers {
+		if c.id != id {
+			others[c.id] = y.reads(s, c.id)
 		}
-		stray += cmplx.Abs(sum)
-		own += cmplx.Abs(t.amps[bar])
 	}
-	if own == 0 {
-		own = y.fullScale(bar)
+	per := math.Abs(y.own(f.Object))
+	idle := fl.crest(only(id, sign)) == 0
+	scale := y.fullScale(f.Object)
+	if idle && scale == 0 {
+		return 0, 0, false
 	}
-	per := math.Abs(y.own(f.Object)) * own
-	return stray / per, sumsError*(stray+sizes)/per + pairError(y, f.Object), per > 0
+	most := 0.0
+	for _, t := range fl.lines() {
+		var sum complex128
+		size := 0.0
+		for _, c := range y.carriers {
+			sum += t.amps[c.id] * complex(others[c.id], 0)
+			size += cmplx.Abs(t.amps[c.id]) * math.Abs(others[c.id])
+		}
+		sizes += size
+		if own := cmplx.Abs(t.amps[id]); !idle && own > most*(1+1e-9) {
+			most, value = own, cmplx.Abs(sum)/(own*per)
+		}
+	}
+	for _, level := range []*stream{fl.only(func(t tone) bool { return t.order == 1 && !t.ripple }), fl.only(func(t tone) bool { return !t.ripple }), fl} {
+		own := level.crest(only(id, sign))
+		if idle {
+			own = scale
+		}
+		if own > 0 {
+			value = math.Max(value, level.crest(others)/(own*per))
+		}
+	}
+	own := scale
+	if !idle {
+		own = fl.crest(only(id, sign))
+	}
+	return value, sumsError*(value+sizes/(own*per)) + pairError(y, f.Object), per > 0
 }
 
 // pairError lets go of pairs whose reading is a small difference of large fields.
 func pairError(y *yard, sensor string) float64 {
-	if y.root.get("sensors", sensor, "pair") != nil {
+	if !y.single(sensor) {
 		return math.Inf(1)
 	}
 	return 0
 }
 
-// The Earth's flux density that the catalogue of rules names.
-const earthT = 50e-6
+// single says that a sensor is one element.
+func (y *yard) single(sensor string) bool {
+	s := y.root.get("sensors", sensor)
+	return s.get("pair") == nil && s.get("elements") == nil
+}
 
-// oracleAmbient adds what every foreign source may do at its worst.
-func oracleAmbient(y *yard, f *finding.Finding) (value, errorOf float64, ok bool) {
+// earthT is the largest flux density of the Earth at its surface: 25 to 65 µT (International Geomagnetic Reference
+// Field, from memory).
+const earthT = 65e-6
+
+// foreign is what some elements of a spot read of every foreign source at its worst, in tesla; ok is false with
+// magnets, whose field is none of filaments.
+func (y *yard) foreign(s spot) (tesla float64, ok bool) {
 	around := y.root.get("surroundings")
 	if around.get("magnets") != nil {
-		return 0, 0, false
+		return 0, false
 	}
-	s := y.spot(f.Object, vec{}, 0)
-	single := 1.0
-	if len(s.at) == 2 {
-		single = 0 // an even field cancels
-	}
+	// An even field of any direction reads most along the sum of axes; it cancels in a pair.
+	single := math.Hypot(s.even(vec{1, 0}), s.even(vec{0, 1}))
 	total, earth := 0.0, earthT
 	switch u := around.get("uniform"); {
 	case u == nil:
 	case u.get("direction") != nil:
-		total += single * math.Abs(direction(u.num(0, "direction")).dot(s.axis)) * u.num(0, "flux-density")
+		total += math.Abs(s.even(direction(u.num(0, "direction")))) * u.num(0, "flux-density")
 	default:
 		t := u.value
 		if u.kind == mapping {
@@ -212,52 +221,58 @@ func oracleAmbient(y *yard, f *finding.Finding) (value, errorOf float64, ok bool
 	}
 	total += single * earth
 	if i := around.get("immunity"); i != nil {
-		h := i.num(0, "peak")
-		if r := i.get("rms"); r != nil {
-			h = r.value * math.Sqrt2
-		}
-		total += single * mu0 * h
+		total += single * mu0 * peakOf(i)
 	}
 	for _, m := range y.root.section("surroundings", "wires") {
 		w := m.value
-		amps := w.num(0, "dc")
-		if r := w.get("rms"); r != nil {
-			amps = r.value * math.Sqrt2
-		}
-		if r := w.get("peak"); r != nil {
-			amps = r.value
-		}
 		b := 0.0
 		for k := range s.at {
-			b += s.sign[k] * fieldOf([]filament{{w.get("at").point(), 1}}, s.at[k]).dot(s.axis)
+			b += s.weight[k] * fieldOf([]filament{{w.get("at").point(), 1}}, s.at[k]).dot(s.axis[k])
 		}
-		total += math.Abs(b * amps)
+		total += math.Abs(b) * (math.Abs(w.num(0, "dc")) + peakOf(w))
 	}
+	return total, true
+}
+
+// oracleAmbient adds what every foreign source may do at its worst.
+func oracleAmbient(y *yard, f *finding.Finding) (value, errorOf float64, ok bool) {
+	total, ok := y.foreign(y.spot(f.Object, vec{}, 0))
 	own := math.Abs(y.own(f.Object))
-	return total / own, sumsError*total/own + pairError(y, f.Object), own > 0
+	return total / own, sumsError*total/own + pairError(y, f.Object), ok && own > 0
 }
 
 // oraclePlacement moves the sensor to the ends of its tolerances.
 func oraclePlacement(y *yard, f *finding.Finding) (value, errorOf float64, ok bool) {
 	s := y.root.get("sensors", f.Object)
-	bar := s.str("reads")
+	p := s.get("placement")
+	if p.get("z") != nil || p.get("yaw") != nil || y.piecesMove() {
+		return 0, 0, false
+	}
+	id, sign, _ := y.reading(f.Object)
 	scale := 0.0
 	for _, m := range y.root.section("duties") {
 		duty := m.value
-		if duty.str("kind") == "fault" || y.ownPeak(bar, duty) == 0 {
+		fl := y.flow(duty)
+		if duty.str("kind") == "fault" || fl.crest(only(id, sign)) == 0 {
 			continue
 		}
-		list := tones(y.root, duty)
+		if !fl.plain() {
+			return 0, 0, false
+		}
+		list, own := fl.lines(), 0.0
+		for _, t := range list {
+			own += cmplx.Abs(t.amps[id])
+		}
 		at := y.spot(f.Object, vec{}, 0)
-		size := math.Abs(y.reads(at, bar)) * y.ownPeak(bar, duty)
+		size := math.Abs(y.reads(at, id)) * own
 		for _, g := range y.grid(s) {
 			moved := y.spot(f.Object, vec{g[0], g[1]}, g[2])
 			change := 0.0
 			for _, t := range list {
 				var d complex128
-				for _, b := range y.root.section("bars") {
-					d += t.amps[b.key] * complex(y.reads(moved, b.key)-y.reads(at, b.key), 0)
-					scale = math.Max(scale, cmplx.Abs(t.amps[b.key])*math.Abs(y.reads(at, b.key))/size)
+				for _, c := range y.carriers {
+					d += t.amps[c.id] * complex(y.reads(moved, c.id)-y.reads(at, c.id), 0)
+					scale = math.Max(scale, cmplx.Abs(t.amps[c.id])*math.Abs(y.reads(at, c.id))/size)
 				}
 				change += cmplx.Abs(d)
 			}
@@ -267,41 +282,25 @@ func oraclePlacement(y *yard, f *finding.Finding) (value, errorOf float64, ok bo
 	return value, 3*sumsError*math.Max(value, 0.1*scale) + pairError(y, f.Object), value > 0
 }
 
+// piecesMove says that bars or shields have tolerances of their own.
+func (y *yard) piecesMove() bool {
+	for _, section := range []string{"bars", "shields"} {
+		for _, m := range y.root.section(section) {
+			if m.value.get("placement") != nil {
+				return true
+			}
+		}
+	}
+	return false
+}
+
 func oracleAxis(y *yard, f *finding.Finding) (value, errorOf float64, ok bool) {
-	if y.root.get("sensors", f.Object, "pair") != nil {
+	if !y.single(f.Object) {
 		return 0, 0, false
 	}
 	s := y.spot(f.Object, vec{}, 0)
-	b := y.field(y.root.str("sensors", f.Object, "reads"), s.at[0], s.z)
-	v := math.Abs(b.dot(s.axis)) / math.Sqrt(b.dot(b))
+	id, _, _ := y.reading(f.Object)
+	b := y.field(id, s.at[0], s.z[0])
+	v := math.Abs(b.dot(s.axis[0])) / math.Sqrt(b.dot(b))
 	return v, sumsError, true
-}
-
-// oracleHeating squares a thousand instants of the current of each continuous duty.
-func oracleHeating(y *yard, f *finding.Finding) (value, errorOf float64, ok bool) {
-	for _, m := range y.root.section("duties") {
-		if m.value.str("kind") != "continuous" {
-			continue
-		}
-		squares := 0.0
-		const instants = 2000
-		list := tones(y.root, m.value)
-		for i := range instants {
-			a := 0.0
-			for _, t := range list {
-				if t.free {
-					continue
-				}
-				a += real(t.amps[f.Object] * cmplx.Rect(1, t.order*2*math.Pi*float64(i)/instants))
-			}
-			squares += a * a / instants
-		}
-		for _, t := range list {
-			if t.free { // at a frequency of its own, squares add
-				squares += math.Pow(cmplx.Abs(t.amps[f.Object]), 2) / 2
-			}
-		}
-		value = math.Max(value, math.Sqrt(squares)/areaM2(y.root.get("bars", f.Object)))
-	}
-	return value, 1e-6 * value, value > 0 && !strings.Contains(f.Message, "necks")
 }

@@ -71,8 +71,8 @@ func (y *yard) pairOf(f *finding.Finding) *node {
 // oracleClearance looks the impulse up in the table.
 func oracleClearance(y *yard, f *finding.Finding) (float64, bool) {
 	in := y.pairOf(f)
-	if in == nil {
-		return 0, false
+	if in == nil || in.get("temporary") != nil || in.get("recurring") != nil {
+		return 0, false // the table of lasting peaks may ask for more
 	}
 	return clearanceOf(in)
 }
@@ -116,7 +116,7 @@ func clearanceOf(in *node) (float64, bool) {
 // oracleCreepage looks the working voltage up, where the table has its row.
 func oracleCreepage(y *yard, f *finding.Finding) (float64, bool) {
 	in := y.pairOf(f)
-	if in == nil {
+	if in == nil || in.get("temporary") != nil || in.get("recurring") != nil {
 		return 0, false
 	}
 	least, ok := clearanceOf(in)
@@ -145,7 +145,7 @@ func oracleCreepage(y *yard, f *finding.Finding) (float64, bool) {
 // oracleGap walks round two sections in small steps and takes the nearest pair of points.
 func oracleGap(y *yard, f *finding.Finding) (value, errorOf float64, ok bool) {
 	in := y.pairOf(f)
-	if in == nil || in.get("clearance") != nil || y.root.get("bars", f.Object) == nil || y.root.get("bars", f.Cause) == nil {
+	if in == nil || in.get("clearance") != nil || y.root.get("bars", f.Object) == nil || y.root.get("bars", f.Cause) == nil || y.piecesMove() {
 		return 0, 0, false
 	}
 	a, b := edge(y.root.get("bars", f.Object)), edge(y.root.get("bars", f.Cause))

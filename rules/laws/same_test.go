@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 )
 
 // sameLaws are changes that leave every verdict and every value as it is.
@@ -30,9 +31,13 @@ func sameLaws() []law {
 					if p := m.value.get("placement"); p != nil {
 						p.set("x", metres(0))
 						p.set("y", metres(0))
+						p.drop("yaw") // its box stands along the axes of the drawing
 					}
 				}
-				c := changed(before, fmt.Sprintf("x and y of placements set to 0, then turned by %.0f deg", rad*180/math.Pi), func(n *node) bool { turnAll(n, rad); return true })
+				for _, m := range slices.Concat(before.section("bars"), before.section("shields")) {
+					m.value.drop("placement")
+				}
+				c := changed(before, fmt.Sprintf("x and y of placements set to 0, bars and shields without, then turned by %.0f deg", rad*180/math.Pi), func(n *node) bool { turnAll(n, rad); return true })
 				c.before = before
 				return c
 			}},
@@ -47,6 +52,7 @@ func sameLaws() []law {
 				return c
 			}},
 		{name: "reorder", says: "the order of objects means nothing", compare: same,
+			spared: map[string]string{"geometry": "what overlaps is told once, at the later of the two"},
 			change: func(d dice, root *node) *change {
 				return changed(root, "objects shuffled", func(n *node) bool { shuffle(d, n); return true })
 			}},
@@ -61,7 +67,7 @@ func sameLaws() []law {
 		{name: "shift of time", says: "a duty that begins at another time is the same duty", compare: same,
 			change: func(d dice, root *node) *change {
 				rad := d.between(-175, 175, 5) * math.Pi / 180
-				return changed(root, fmt.Sprintf("phases of every duty moved by %.0f deg", rad*180/math.Pi), func(n *node) bool { return shiftTime(n, rad) })
+				return changed(root, fmt.Sprintf("every duty begins %.0f deg of its fundamental later", rad*180/math.Pi), func(n *node) bool { return shiftTime(n, rad) })
 			}},
 		{name: "three currents", says: "a three-phase set is three currents a third of a period apart", compare: same,
 			change: func(_ dice, root *node) *change { return changed(root, "three-phase written as currents", spellPhases) }},
@@ -86,8 +92,10 @@ func sameLaws() []law {
 					return true
 				})
 			}},
-		{name: "thin bars", says: "far from a thin bar nobody sees whether it is round or square", compare: same,
-			change: thinBars},
+		{name: "thin bars", says: "far from a thin bar nobody sees whether it is round or square, but it itself cools otherwise", change: thinBars,
+			compare: func(c *change, before, after *checked) []breach {
+				return slices.DeleteFunc(same(c, before, after), func(b breach) bool { return b.object == "thin" })
+			}},
 		{name: "duty twice", says: "a duty that stands twice says nothing new", compare: same,
 			change: func(d dice, root *node) *change {
 				m, ok := someDuty(d, root)
@@ -118,15 +126,27 @@ func turnAll(root *node, rad float64) {
 	more := func(n *node, key string) {
 		n.set(key, q(wrapped(n.num(0, key)+rad), angle))
 	}
+	quarter := math.Abs(math.Sin(rad)) > 0.5
 	for _, m := range slices.Concat(root.section("bars"), root.section("shields")) {
 		more(m.value, "turn")
+		if p := m.value.get("placement"); p != nil && quarter {
+			x, y := p.get("x"), p.get("y")
+			p.set("x", y)
+			p.set("y", x)
+		}
 	}
 	for _, m := range root.section("sensors") {
 		more(m.value, "axis")
+		if e := m.value.get("elements"); e != nil {
+			for _, one := range e.items {
+				more(one, "axis")
+				one.get("at").setPoint(one.get("at").point().turned(rad))
+			}
+		}
 		if p := m.value.get("pair"); p != nil {
 			more(p, "along")
 		}
-		if p := m.value.get("placement"); p != nil && math.Abs(math.Sin(rad)) > 0.5 {
+		if p := m.value.get("placement"); p != nil && quarter {
 			x, y := p.get("x"), p.get("y")
 			p.set("x", y)
 			p.set("y", x)
@@ -160,6 +180,13 @@ func mirror(root *node) {
 		if a := m.value.get("pair", "along"); a != nil {
 			a.value = wrapped(math.Pi - a.value)
 		}
+		if e := m.value.get("elements"); e != nil {
+			for _, one := range e.items {
+				one.set("axis", q(wrapped(-one.num(0, "axis")), angle))
+				at := one.get("at")
+				at.setPoint(vec{-at.point().x, at.point().y})
+			}
+		}
 	}
 	if u := root.get("surroundings", "uniform", "direction"); u != nil {
 		u.value = wrapped(-u.value)
@@ -169,15 +196,20 @@ func mirror(root *node) {
 	}
 }
 
+// prefixed renames an object, or several that stand as one.
 func prefixed(id string) string {
 	if id == "" || id == "all" {
 		return id
 	}
-	return "q" + id
+	parts := strings.Split(id, " + ")
+	for i := range parts {
+		parts[i] = "q" + parts[i]
+	}
+	return strings.Join(parts, " + ")
 }
 
 // objectSections hold objects by name.
-var objectSections = [][]string{{"bars"}, {"shields"}, {"materials"}, {"sensors"}, {"parts"}, {"duties"}, {"needs"}, {"calibration"},
+var objectSections = [][]string{{"bars"}, {"shields"}, {"materials"}, {"circuits"}, {"sensors"}, {"parts"}, {"duties"}, {"needs"}, {"calibration"},
 	{"readout", "channels"}, {"surroundings", "wires"}, {"surroundings", "magnets"}}
 
 func renameAll(root *node, f func(string) string) {
@@ -191,9 +223,14 @@ func renameAll(root *node, f func(string) string) {
 			rename(s)
 		}
 	}
-	for _, m := range root.section("duties") {
-		if c := m.value.get("currents"); c != nil {
-			rename(c)
+	for _, c := range everyCurrents(root) {
+		rename(c)
+	}
+	for _, m := range root.section("circuits") {
+		for _, key := range []string{"series", "parallel"} {
+			if c := m.value.get(key); c != nil && c.kind == mapping {
+				rename(c)
+			}
 		}
 	}
 	root.each(func(n *node) {
@@ -201,6 +238,22 @@ func renameAll(root *node, f func(string) string) {
 			n.text = f(n.text)
 		}
 	})
+}
+
+// everyCurrents are all mappings from bars or circuits to currents.
+func everyCurrents(root *node) []*node {
+	var out []*node
+	for _, m := range root.section("duties") {
+		for _, s := range setsOf(m.value) {
+			if c := s.get("currents"); c != nil {
+				out = append(out, c)
+			}
+		}
+		if c := m.value.get("ripple", "currents"); c != nil {
+			out = append(out, c)
+		}
+	}
+	return out
 }
 
 func shuffle(d dice, root *node) {
@@ -214,8 +267,16 @@ func shuffle(d dice, root *node) {
 		mix(root.get(path...))
 	}
 	for _, m := range root.section("duties") {
-		mix(m.value.get("currents"))
-		mix(m.value.get("harmonics"))
+		for _, s := range setsOf(m.value) {
+			// Under harmonics of the set the first of two currents out and back is the one that is not turned round.
+			if mix(s.get("harmonics")); s.get("harmonics") == nil {
+				mix(s.get("currents"))
+			}
+		}
+	}
+	for _, m := range root.section("circuits") {
+		mix(m.value.get("series"))
+		mix(m.value.get("parallel"))
 	}
 	mix(root.get("insulation"))
 	d.Shuffle(len(root.members)-1, func(i, j int) { // the version stays first
@@ -223,69 +284,39 @@ func shuffle(d dice, root *node) {
 	})
 }
 
+// rmsForPeak writes rms for peak and peak for rms: √2 apart in a sine, √3 in a triangle.
 func rmsForPeak(root *node) bool {
 	any := false
-	root.each(func(n *node) {
-		if n.kind != mapping || n.get("kind") == nil && n.get("working") != nil {
+	var exchange func(n *node, factor float64)
+	exchange = func(n *node, factor float64) {
+		if n.kind != mapping {
+			for _, item := range n.items {
+				exchange(item, factor)
+			}
 			return
+		}
+		if n.str("shape") == "triangle" {
+			factor = math.Sqrt(3)
 		}
 		for i := range n.members {
 			m := &n.members[i]
+			below := factor
+			if m.key == "ripple" {
+				below = math.Sqrt2
+			}
+			exchange(m.value, below)
 			if m.value.kind != quantity || m.value.dim != current && m.value.dim != fieldStrength {
 				continue
 			}
 			switch m.key {
 			case "rms":
-				m.key, m.value.value, any = "peak", m.value.value*math.Sqrt2, true
+				m.key, m.value.value, any = "peak", m.value.value*factor, true
 			case "peak":
-				m.key, m.value.value, any = "rms", m.value.value/math.Sqrt2, true
-			}
-		}
-	})
-	return any
-}
-
-// shiftTime moves the phase of every alternating current. Harmonics follow the phase of their
-// fundamental as often as their order says, so theirs stay as they are.
-func shiftTime(root *node, rad float64) bool {
-	any := false
-	move := func(n *node) {
-		n.set("phase", q(wrapped(n.num(0, "phase")+rad), angle))
-		any = true
-	}
-	for _, m := range root.section("duties") {
-		if m.value.get("frequency") == nil {
-			continue
-		}
-		if t := m.value.get("three-phase"); t != nil {
-			move(t)
-		}
-		for _, c := range m.value.section("currents") {
-			if c.value.get("dc") == nil {
-				move(c.value)
+				m.key, m.value.value, any = "rms", m.value.value/factor, true
 			}
 		}
 	}
-	return any
-}
-
-func spellPhases(root *node) bool {
-	any := false
-	for _, m := range root.section("duties") {
-		t := m.value.get("three-phase")
-		if t == nil || root.get("phase-sums") != nil {
-			continue // a sum looks for the set by its key
-		}
-		any = true
-		currents := m.value.under("currents")
-		for k, b := range t.get("bars").items {
-			c := t.clone()
-			c.drop("bars")
-			c.set("phase", q(wrapped(t.num(0, "phase")-float64(k)*2*math.Pi/3), angle))
-			currents.set(b.text, c)
-		}
-		m.value.drop("three-phase")
-	}
+	exchange(root, math.Sqrt2)
 	return any
 }
 

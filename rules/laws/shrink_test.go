@@ -58,6 +58,14 @@ func (b *bed) others(seed, k uint64, name string) []breach {
 	switch name {
 	case "limit", "value":
 		return b.limits(lawDice(seed, k, limitDice))
+	case "plain words":
+		var out []breach
+		for i := range b.base.found {
+			if f := &b.base.found[i]; !plainWords(f.Message) {
+				out = append(out, breach{law: name, rule: f.Rule, object: f.Object, text: lines(b.base.found[i : i+1])})
+			}
+		}
+		return out
 	case "same bytes":
 		return b.sameBytes()
 	}
@@ -123,9 +131,25 @@ func dropEmpty(root *node) {
 
 // forget takes away all that refers to an object: sensors that read it, their needs, currents.
 func forget(root *node, id string) {
+	for _, c := range slices.Clone(root.section("circuits")) {
+		if c.value.get("series", id) != nil || c.value.get("parallel", id) != nil || refers(c.value, id) {
+			root.get("circuits").drop(c.key)
+			forget(root, c.key)
+		}
+	}
 	for _, m := range root.section("duties") {
-		if c := m.value.get("currents"); c.drop(id) && len(c.members) == 0 {
-			m.value.drop("currents")
+		for _, s := range append(setsOf(m.value), m.value.get("ripple")) {
+			if c := s.get("currents"); c.drop(id) && len(c.members) == 0 {
+				s.drop("currents")
+			}
+		}
+		if w := m.value.get("with"); w != nil {
+			w.items = slices.DeleteFunc(w.items, func(s *node) bool {
+				return s.get("currents") == nil && (s.get("three-phase") == nil || refers(s.get("three-phase"), id))
+			})
+			if len(w.items) == 0 {
+				m.value.drop("with")
+			}
 		}
 		if t := m.value.get("three-phase"); t != nil && refers(t, id) {
 			m.value.drop("three-phase")

@@ -2,6 +2,7 @@ package laws
 
 import (
 	"fmt"
+	"math"
 	"slices"
 )
 
@@ -48,7 +49,7 @@ func worseLaws() []law {
 			spared: map[string]string{"zeroing": "a claimed range is the scale that the window is a share of"}},
 		{name: "foreign wire", says: "a foreign wire more betters nothing", compare: worse,
 			change: func(d dice, root *node) *change {
-				return changed(root, "a wire more", func(n *node) bool { addWire(d, n, "Wmore", d.times(50, 2000)); return true })
+				return changed(root, "a wire more", func(n *node) bool { addWire(d, n, "Wmore", d.times(50, 2000), wireHz(n)); return true })
 			}},
 		{name: "foreign field", says: "a uniform field of any direction betters nothing", compare: worse,
 			change: func(d dice, root *node) *change {
@@ -73,8 +74,12 @@ func worseLaws() []law {
 					return nil
 				}
 				a := digits(largestA(m.value)*d.times(0.01, 0.3), 2)
+				hz := 8e3
+				if kindOf(root) != "alternating" && !d.chance(0.03) {
+					hz = digits(math.Max(1, 4*wireHz(root)), 2) // so slow that the field keeps its closed form
+				}
 				return changed(root, fmt.Sprintf("ripple of %g A in duty %s", a, m.key), func(n *node) bool {
-					n.get("duties", m.key).set("ripple", obj("frequency", q(8e3, frequency), "rms", q(a, current)))
+					n.get("duties", m.key).set("ripple", obj("frequency", q(hz, frequency), "rms", q(a, current)))
 					return true
 				})
 			}},
@@ -160,6 +165,16 @@ func worseLaws() []law {
 				})
 			}},
 	}
+}
+
+// wireHz is the frequency of a foreign wire more: the highest of the layout, so that nothing new must be solved for.
+func wireHz(root *node) float64 {
+	for _, m := range root.section("duties") {
+		if f := m.value.get("frequency"); f != nil {
+			return f.value
+		}
+	}
+	return 0
 }
 
 // someDuty picks a duty; false where there is none.

@@ -50,6 +50,10 @@ func TestFullCircuits(t *testing.T) {
 	if !l.HasCircuits() || u.Members[0].Factor != 1 || store.Members[0].Factor != 1 || store.Members[1].Factor != -1 || !math.IsNaN(q.Members[1].Factor) {
 		t.Errorf("factors: %+v, %+v, %+v", u, store, q)
 	}
+	near(t, "spread of Q", q.Spread.V, 0.03)
+	if !q.Spread.Set || r.Spread.Set {
+		t.Errorf("spread of Q set %v, of R %v", q.Spread.Set, r.Spread.Set)
+	}
 	near(t, "share of R1", r.Members[0].Factor, 0.6)
 	near(t, "share of R2", r.Members[1].Factor, 0.4)
 

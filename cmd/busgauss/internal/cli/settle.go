@@ -158,7 +158,7 @@ func (s *settled) fill(r *report.Result) {
 		}
 	}
 	slices.SortStableFunc(r.Files, func(a, b report.File) int { return strings.Compare(a.Path, b.Path) })
-	for _, f := range s.said {
+	for _, f := range rules.Folded(s.said) {
 		switch f.Verdict {
 		case finding.Pass:
 			r.Passed = append(r.Passed, f)

@@ -1,0 +1,192 @@
+package rules
+
+import (
+	"fmt"
+	"math"
+
+	"busgauss/model/bounded"
+	"busgauss/model/finding"
+	"busgauss/model/layout"
+	"busgauss/model/si"
+	"busgauss/rules/engine"
+)
+
+// oddParts reports parts whose linear range makes next to nothing, or far more than all, of
+// their output, and sensors whose range has nothing to do with the field of their bar.
+func oddParts(run *engine.Run) int {
+	l := run.Layout
+	odd := 0
+	for i := range l.Parts {
+		p := &l.Parts[i]
+		if !p.LinearHighT.Set || !p.SensitivityVPerT.Set || !p.LowV.Set || !p.HighV.Set || p.SensitivityVPerT.V == 0 {
+			continue
+		}
+		spanT, outV := p.LinearHighT.V-p.LinearLowT.V, p.HighV.V-p.LowV.V
+		fill := bounded.Exact(math.Abs(p.SensitivityVPerT.V) * spanT / outV)
+		for _, key := range []string{"fill-least", "fill-most"} {
+			limit := run.Limit(key, "")
+			if engine.Decide(fill, limit.Value, limit.AtLeast) != finding.Fail {
+				continue
+			}
+			odd++
+			run.Judge(engine.Case{Object: p.ID, Cause: key, Span: p.SensitivityVPerT.Span, Found: fill, Limit: limit,
+				Message: fmt.Sprintf("the linear range of part %q times its sensitivity of %s is %s of its output of %s", p.ID,
+					si.Format(p.SensitivityVPerT.V, "V/T"), si.Percent(fill.Value), si.Format(outV, "V")),
+				Remedy: func() string {
+					full := outV / spanT
+					return wouldBe(p.SensitivityVPerT.V, 0.2*full, 2*full, "V/T", "say sensitivity, range and output of the same setting of the part")
+				}})
+		}
+	}
+	for i := range l.Sensors {
+		if oddRange(run, &l.Sensors[i]) {
+			odd++
+		}
+	}
+	return odd
+}
+
+// Shares of a linear range at full scale that no choice of a part explains: common practice.
+const (
+	leastUsed = 1e-3
+	mostUsed  = 100.0
+)
+
+// oddRange reports a sensor whose own current fills its range a hundred times, or less
+// than a thousandth of it, at full scale.
+func oddRange(run *engine.Run, s *layout.Sensor) bool {
+	p := run.Layout.PartOf(s)
+	fullA := run.Model.FullScaleA(s)
+	if p == nil || !p.LinearHighT.Set || !(p.LinearLowT.V < 0 && p.LinearHighT.V > 0) || !(fullA > 0) {
+		return false
+	}
+	a, err := run.Model.Alignment(s)
+	if err != nil || !(a.OwnT > 0) || swapped(run, s) != layout.None {
+		return false
+	}
+	ownT, endT := a.OwnT*fullA, math.Min(p.LinearHighT.V, -p.LinearLowT.V)
+	share := ownT / endT
+	if !(share > mostUsed) && !(share < leastUsed) {
+		return false
+	}
+	remedy := wouldBe(endT, 1.05*ownT, 20*ownT, "T", "say the range of the part and the size of its bar again: one of them slipped")
+	run.Fail(s.ID, p.LinearHighT.Span, []string{p.ID}, remedy, "at %s of %s sensor %q stands in %s, %s of the linear range of part %q, %s",
+		si.Format(fullA, "A"), run.Layout.ReadName(s), s.ID, si.Format(ownT, "T"), si.Percent(share), p.ID, si.Format(endT, "T"))
+	return true
+}
+
+// SwapCause is the cause of a finding that a sensor stands over one bar and reads another.
+// All else that is said of such a sensor follows from it: see Folded.
+const SwapCause = "swapped"
+
+// swapped returns the circuit over which s stands, where that is not the one it reads: one
+// whose field there is larger by the limit "foreign", per ampere; else None.
+func swapped(run *engine.Run, s *layout.Sensor) layout.CircuitIndex {
+	f, err := run.Model.Field(0)
+	if err != nil || s.Leg != layout.None {
+		return layout.None
+	}
+	own := f.Own(s).B
+	size := own.Norm() + own.Bound
+	if len(s.Array) > 0 { // whose elements stand in fields of different directions
+		size = sumOf(f.ElementOwn(s))
+	}
+	most := run.Limit("foreign", s.ID).Value * size
+	over := layout.CircuitIndex(layout.None)
+	for c := range run.Layout.Circuits {
+		if k := layout.CircuitIndex(c); k != s.Circuit {
+			b := f.Beside(s, k).B
+			there := b.Norm() - b.Bound
+			if len(s.Array) > 0 {
+				there = sumOf(f.ElementPerAmpere(s, k))
+			}
+			if there > most {
+				over, most = k, there
+			}
+		}
+	}
+	return over
+}
+
+// sumOf returns the sum of what elements get on their axes, without signs.
+func sumOf(each []bounded.Phasor) float64 {
+	sum := 0.0
+	for _, p := range each {
+		sum += p.Abs().Value
+	}
+	return sum
+}
+
+// oddPlaces reports sensors that stand over one circuit and read another, two that stand
+// over each other's once.
+func oddPlaces(run *engine.Run) int {
+	l := run.Layout
+	over := make([]layout.CircuitIndex, len(l.Sensors))
+	for i := range l.Sensors {
+		over[i] = swapped(run, &l.Sensors[i])
+	}
+	told := make([]bool, len(l.Sensors))
+	odd := 0
+	for i := range l.Sensors {
+		s := &l.Sensors[i]
+		if over[i] == layout.None || told[i] {
+			continue
+		}
+		odd++
+		message := fmt.Sprintf("sensor %q stands over %s and reads %s", s.ID, l.CircuitName(over[i]), l.ReadName(s))
+		var others []string
+		remedy := fmt.Sprintf("let %s read %s, or move it to %s", s.ID, l.Circuits[over[i]].ID, l.ReadName(s))
+		for k := i + 1; k < len(l.Sensors); k++ {
+			t := &l.Sensors[k]
+			if told[k] || over[k] != s.Circuit || t.Circuit != over[i] {
+				continue
+			}
+			told[k], others = true, []string{t.ID} // sensors alone: see Folded
+			message += fmt.Sprintf(", and sensor %q stands over %s and reads %s: were they swapped?", t.ID, l.CircuitName(over[k]), l.ReadName(t))
+			remedy = fmt.Sprintf("let %s read %s and %s read %s, or change their places", s.ID, l.Circuits[over[i]].ID, t.ID, l.Circuits[s.Circuit].ID)
+			break
+		}
+		run.FailFor(SwapCause, finding.Error, s.ID, s.ReadsSpan, others, remedy, "%s", message)
+	}
+	return odd
+}
+
+// Folded returns the findings with all that other rules have against a sensor which stands
+// over one bar and reads another, or which reads nothing, made not applicable: it follows
+// from that one, which is said once. Where the one is permitted or of no level, the others
+// stand.
+func Folded(all []finding.Finding) []finding.Finding {
+	type sensor struct{ file, id string }
+	at := map[sensor]*finding.Finding{}
+	for i := range all {
+		if f := &all[i]; f.Verdict == finding.Fail && f.Level != finding.None {
+			switch {
+			case f.Rule == Plausibility.ID && f.Cause == SwapCause:
+				for _, id := range append([]string{f.Object}, f.Others...) {
+					at[sensor{f.Span.File, id}] = f
+				}
+			case f.Rule == SensorAxis.ID && f.Cause == BlindCause:
+				if key := (sensor{f.Span.File, f.Object}); at[key] == nil {
+					at[key] = f
+				}
+			}
+		}
+	}
+	if len(at) == 0 {
+		return all
+	}
+	out := append([]finding.Finding(nil), all...)
+	for i := range out {
+		f := &out[i]
+		why := at[sensor{f.Span.File, f.Object}]
+		if open := f.Verdict == finding.Fail || f.Verdict == finding.Undecided; !open || why == nil || f.Rule == why.Rule {
+			continue
+		}
+		f.Verdict, f.Level, f.Remedy, f.Measure = finding.NotApplicable, finding.None, "", nil
+		f.Message = map[bool]string{
+			true:  fmt.Sprintf("sensor %q stands over one bar and reads another: see rule %s", f.Object, why.Rule),
+			false: fmt.Sprintf("sensor %q reads nothing: see rule %s", f.Object, why.Rule),
+		}[why.Cause == SwapCause]
+	}
+	return out
+}
