@@ -85,10 +85,10 @@ func foreignText(b *strings.Builder, r *fieldReport) {
 		fmt.Fprintf(b, "  %-16s %14s %14s %14s %14s %10s %10s\n", "sensor", "|Bx| peak", "|By| peak", "|Bz| peak", "|B| on axis", "phase", "certainty")
 		for _, s := range f.Sensors {
 			axis := complex(s.Axis[0], s.Axis[1])
-			row(b, s.Sensor, s.BX, s.BY, s.BZ, true, si.Format(cmplx.Abs(axis), "T"), phaseText(axis), s.Certainty)
+			row(b, s.Sensor, s.BX, s.BY, s.BZ, true, si.Format(cmplx.Abs(axis), "T"), phaseText(axis), s.Certainty, nil)
 		}
 		for _, p := range f.Points {
-			row(b, pointName(geom.Point3{X: p.At[0], Y: p.At[1], Z: p.At[2]}), p.BX, p.BY, p.BZ, true, "", "", p.Certainty)
+			row(b, pointName(geom.Point3{X: p.At[0], Y: p.At[1], Z: p.At[2]}), p.BX, p.BY, p.BZ, true, "", "", p.Certainty, nil)
 		}
 		openText(b, f.Open)
 	}
