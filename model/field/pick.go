@@ -12,6 +12,9 @@ import (
 // Field returns the field at freqHz, computed once. The error is an *Unknown
 // when no method of this program holds there.
 func (m *Model) Field(freqHz float64) (*Field, error) {
+	if m.steady {
+		freqHz = 0
+	}
 	if m.inSpace() && m.OneState() {
 		small := *m
 		small.duty = nil // states take the place of what hangs on the permeability: Read, Wall, OwnPerAmpere
