@@ -63,14 +63,43 @@ func (m *Model) Stray(s *layout.Sensor, d *layout.Duty) (Stray, error) {
 		out.OwnIdle, out.OwnA = true, m.ReachA(s)
 		out.StrayA = magnitude(&whole.stray)
 		out.keep(whole, bounded.Exact(out.OwnA))
-		return out, nil
+		return out, m.openEnds(s, cur, &out)
 	}
 	for i := range views {
 		if own := magnitude(&views[i].own); own.High > noCurrent*largestA {
 			out.keep(&views[i], own)
 		}
 	}
-	return out, nil
+	return out, m.openEnds(s, cur, &out)
+}
+
+// openEnds widens a stray by what ends of bars that declare none may take from both readings of s: see
+// field.Field.OpenEndsT.
+func (m *Model) openEnds(s *layout.Sensor, cur *waveform.Currents, out *Stray) error {
+	f, err := m.Field(0)
+	if err != nil {
+		return err
+	}
+	perA := f.Own(s).Axis.Abs().Low
+	own := f.OpenEndsT(s, s.Circuit) / perA
+	strayA := 0.0
+	for i := range cur.Components {
+		c := &cur.Components[i]
+		for k, a := range c.PeakA {
+			if a != 0 && layout.CircuitIndex(k) != s.Circuit {
+				strayA += factorOf(cur, c) * cmplx.Abs(a) * f.OpenEndsT(s, layout.CircuitIndex(k)) / perA
+			}
+		}
+	}
+	if out.OwnA > 0 {
+		out.Ratio.Low = math.Max(0, out.Ratio.Low-strayA/out.OwnA)
+	}
+	if !(own < 1) {
+		own = math.NaN()
+	}
+	out.Ratio.High /= 1 - own
+	out.WorstCase.High /= 1 - own
+	return nil
 }
 
 // keep takes the ratio of a view where it is the largest so far. NaN counts as the largest.

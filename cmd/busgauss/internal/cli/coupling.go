@@ -52,6 +52,8 @@ type couplingSensor struct {
 type couplingEntry struct {
 	TPerA     complexT `json:"t_per_a"`
 	Certainty *float64 `json:"certainty"`
+	// Surroundings is the allowance for iron and walls far away, of the value.
+	Surroundings *float64 `json:"surroundings"`
 }
 
 type inverseBar struct {
@@ -160,9 +162,9 @@ func couplingOf(l *layout.Layout) *couplingReport {
 func entry(p bounded.Phasor) couplingEntry {
 	e := couplingEntry{TPerA: pair(p.V)}
 	if n := p.Abs().Value; n > 0 {
-		e.Certainty = report.Number(math.Hypot(p.Bound, p.Quad) / n)
+		e.Certainty, e.Surroundings = report.Number(math.Hypot(p.Bound, p.Quad)/n), report.Number(p.Far/n)
 	} else {
-		e.Certainty = report.Number(0)
+		e.Certainty, e.Surroundings = report.Number(0), report.Number(0)
 	}
 	return e
 }

@@ -73,21 +73,23 @@ type fieldOpen struct {
 }
 
 type fieldSensor struct {
-	Sensor    string         `json:"sensor"`
-	BX        complexT       `json:"bx_t"`
-	BY        complexT       `json:"by_t"`
-	BZ        complexT       `json:"bz_t"`
-	Axis      complexT       `json:"axis_t"`
-	Certainty *float64       `json:"certainty"`
-	Elements  []fieldElement `json:"elements,omitempty"` // of an array
+	Sensor       string         `json:"sensor"`
+	BX           complexT       `json:"bx_t"`
+	BY           complexT       `json:"by_t"`
+	BZ           complexT       `json:"bz_t"`
+	Axis         complexT       `json:"axis_t"`
+	Certainty    *float64       `json:"certainty"`
+	Surroundings *float64       `json:"surroundings"`       // the allowance for iron and walls far away
+	Elements     []fieldElement `json:"elements,omitempty"` // of an array
 }
 
 type fieldPoint struct {
-	At        [3]float64 `json:"at_m"`
-	BX        complexT   `json:"bx_t"`
-	BY        complexT   `json:"by_t"`
-	BZ        complexT   `json:"bz_t"`
-	Certainty *float64   `json:"certainty"`
+	At           [3]float64 `json:"at_m"`
+	BX           complexT   `json:"bx_t"`
+	BY           complexT   `json:"by_t"`
+	BZ           complexT   `json:"bz_t"`
+	Certainty    *float64   `json:"certainty"`
+	Surroundings *float64   `json:"surroundings"`
 }
 
 type fieldShield struct {
@@ -214,7 +216,7 @@ func fieldComponent(m *probe.Model, d *layout.Duty, c *waveform.Component, point
 		axis := r.Own.Add(r.Stray)
 		out.Sensors = append(out.Sensors, fieldSensor{
 			Sensor: s.ID, BX: pair(r.Total.X), BY: pair(r.Total.Y), BZ: pair(r.Total.Z), Axis: pair(axis.V),
-			Certainty: certainty(r.Total), Elements: elementsOf(m, s, c),
+			Certainty: certainty(r.Total), Surroundings: surroundings(r.Total), Elements: elementsOf(m, s, c),
 		})
 	}
 	for i := range m.Layout.Shields {
@@ -236,6 +238,7 @@ func fieldComponent(m *probe.Model, d *layout.Duty, c *waveform.Component, point
 		}
 		out.Points = append(out.Points, fieldPoint{
 			At: [3]float64{rounded(p.X), rounded(p.Y), rounded(p.Z)}, BX: pair(v.X), BY: pair(v.Y), BZ: pair(v.Z), Certainty: certainty(v),
+			Surroundings: surroundings(v),
 		})
 	}
 	return out
@@ -248,6 +251,15 @@ func certainty(v field.Vec) *float64 {
 		return report.Number(0)
 	}
 	return report.Number(math.Hypot(v.Bound, v.Quad) / n)
+}
+
+// surroundings returns the allowance of v for iron and walls far away, relative to its size.
+func surroundings(v field.Vec) *float64 {
+	n := v.Norm()
+	if n == 0 {
+		return report.Number(0)
+	}
+	return report.Number(v.Far / n)
 }
 
 func fieldText(w io.Writer, r *fieldReport) error {
@@ -264,17 +276,17 @@ func fieldText(w io.Writer, r *fieldReport) error {
 		if deep {
 			z = fmt.Sprintf(" %14s", "|Bz| peak")
 		}
-		fmt.Fprintf(&b, "  %-16s %14s %14s%s %14s %10s %10s\n", "sensor", "|Bx| peak", "|By| peak", z, "|B| on axis", "phase", "certainty")
+		fmt.Fprintf(&b, "  %-16s %14s %14s%s %14s %10s %10s %13s\n", "sensor", "|Bx| peak", "|By| peak", z, "|B| on axis", "phase", "certainty", "surroundings")
 		for _, s := range d.Sensors {
 			axis := complex(s.Axis[0], s.Axis[1])
-			row(&b, s.Sensor, s.BX, s.BY, s.BZ, deep, si.Format(cmplx.Abs(axis), "T"), phaseText(axis), s.Certainty)
+			row(&b, s.Sensor, s.BX, s.BY, s.BZ, deep, si.Format(cmplx.Abs(axis), "T"), phaseText(axis), s.Certainty, s.Surroundings)
 			for k, e := range s.Elements {
 				axis := complex(e.Axis[0], e.Axis[1])
-				row(&b, fmt.Sprintf("%s[%d] × %.4g", s.Sensor, k, e.Weight), e.BX, e.BY, e.BZ, deep, si.Format(cmplx.Abs(axis), "T"), phaseText(axis), e.Certainty)
+				row(&b, fmt.Sprintf("%s[%d] × %.4g", s.Sensor, k, e.Weight), e.BX, e.BY, e.BZ, deep, si.Format(cmplx.Abs(axis), "T"), phaseText(axis), e.Certainty, e.Surroundings)
 			}
 		}
 		for _, p := range d.Points {
-			row(&b, pointName(geom.Point3{X: p.At[0], Y: p.At[1], Z: p.At[2]}), p.BX, p.BY, p.BZ, deep, "", "", p.Certainty)
+			row(&b, pointName(geom.Point3{X: p.At[0], Y: p.At[1], Z: p.At[2]}), p.BX, p.BY, p.BZ, deep, "", "", p.Certainty, p.Surroundings)
 		}
 		if len(d.Shields) > 0 {
 			fmt.Fprintf(&b, "  %-16s %14s %14s %21s\n", "shield", "wall peak", "rms", "certainty of the wall")
@@ -308,13 +320,13 @@ func (d *fieldDuty) deep() bool {
 	return false
 }
 
-func row(b *strings.Builder, name string, x, y, z complexT, deep bool, axis, phase string, certainty *float64) {
+func row(b *strings.Builder, name string, x, y, z complexT, deep bool, axis, phase string, certainty, around *float64) {
 	size := func(c complexT) string { return fmt.Sprintf("%14s", si.Format(math.Hypot(c[0], c[1]), "T")) }
 	line := size(x) + " " + size(y)
 	if deep {
 		line += " " + size(z)
 	}
-	fmt.Fprintf(b, "  %-16s %s %14s %10s %10s\n", finding.Clean(name), line, axis, phase, share(certainty))
+	fmt.Fprintf(b, "  %-16s %s %14s %10s %10s %13s\n", finding.Clean(name), line, axis, phase, share(certainty), share(around))
 }
 
 // wallCertainty is that of the wall; of the mean over the section where the
