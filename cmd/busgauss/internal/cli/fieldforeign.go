@@ -64,7 +64,7 @@ func foreignBy(m *probe.Model, out fieldForeign, points []geom.Point3, at func(g
 			continue
 		}
 		out.Sensors = append(out.Sensors, fieldSensor{Sensor: s.ID, BX: pair(sum.X), BY: pair(sum.Y), BZ: pair(sum.Z),
-			Axis: pair(axis.V), Certainty: certainty(sum), Surroundings: surroundings(sum)})
+			Axis: pair(axis.V), Certainty: certainty(sum)})
 	}
 	for _, p := range points {
 		v, err := at(p)
@@ -73,8 +73,7 @@ func foreignBy(m *probe.Model, out fieldForeign, points []geom.Point3, at func(g
 			continue
 		}
 		out.Points = append(out.Points, fieldPoint{
-			At: [3]float64{rounded(p.X), rounded(p.Y), rounded(p.Z)}, BX: pair(v.X), BY: pair(v.Y), BZ: pair(v.Z),
-			Certainty: certainty(v), Surroundings: surroundings(v)})
+			At: [3]float64{rounded(p.X), rounded(p.Y), rounded(p.Z)}, BX: pair(v.X), BY: pair(v.Y), BZ: pair(v.Z), Certainty: certainty(v)})
 	}
 	return out
 }
@@ -83,13 +82,13 @@ func foreignText(b *strings.Builder, r *fieldReport) {
 	for _, f := range r.Foreign {
 		fmt.Fprintf(b, "%s: %s %s, %s\n", finding.Clean(r.Layout), f.Kind, finding.Clean(f.Source), si.Format(f.FrequencyHz, "Hz"))
 
-		fmt.Fprintf(b, "  %-16s %14s %14s %14s %14s %10s %10s %13s\n", "sensor", "|Bx| peak", "|By| peak", "|Bz| peak", "|B| on axis", "phase", "certainty", "surroundings")
+		fmt.Fprintf(b, "  %-16s %14s %14s %14s %14s %10s %10s\n", "sensor", "|Bx| peak", "|By| peak", "|Bz| peak", "|B| on axis", "phase", "certainty")
 		for _, s := range f.Sensors {
 			axis := complex(s.Axis[0], s.Axis[1])
-			row(b, s.Sensor, s.BX, s.BY, s.BZ, true, si.Format(cmplx.Abs(axis), "T"), phaseText(axis), s.Certainty, s.Surroundings)
+			row(b, s.Sensor, s.BX, s.BY, s.BZ, true, si.Format(cmplx.Abs(axis), "T"), phaseText(axis), s.Certainty, nil)
 		}
 		for _, p := range f.Points {
-			row(b, pointName(geom.Point3{X: p.At[0], Y: p.At[1], Z: p.At[2]}), p.BX, p.BY, p.BZ, true, "", "", p.Certainty, p.Surroundings)
+			row(b, pointName(geom.Point3{X: p.At[0], Y: p.At[1], Z: p.At[2]}), p.BX, p.BY, p.BZ, true, "", "", p.Certainty, nil)
 		}
 		openText(b, f.Open)
 	}
