@@ -157,7 +157,11 @@ func bow(q float64) uncertainty.Spread {
 
 // changeIn returns what the place s of the sensor, or the place of a piece in m, changes.
 func (b *accuracyBuilder) changeIn(m *probe.Model, s layout.Sensor) (moved, error) {
-	still, err := b.at(b.s, 0)
+	base := b.m
+	if m != b.m {
+		base = &probe.Model{Model: b.m.Steady()}
+	}
+	still, err := b.atIn(base, b.s, 0)
 	if err != nil {
 		return moved{}, err
 	}
@@ -173,7 +177,7 @@ func (b *accuracyBuilder) changeIn(m *probe.Model, s layout.Sensor) (moved, erro
 	parts := waveform.Of(b.m.Layout, b.d).Components
 	for i := range parts {
 		c := &parts[i]
-		before, err := b.at(b.s, c.FreqHz)
+		before, err := b.atIn(base, b.s, c.FreqHz)
 		if err != nil {
 			return moved{}, err
 		}

@@ -25,7 +25,7 @@ func clearM(l *layout.Layout) float64 {
 }
 
 // farT returns what an enclosure R away from the middle of the bars in use may add
-// to the field of bar b, in T/A: the field of the bar's image in a circle of
+// to the field of each bar, in T/A: the field of the bar's image in a circle of
 // that radius, which near the middle is uniform,
 //
 //	ΔB = μ0 d / (2π R²)
@@ -33,18 +33,29 @@ func clearM(l *layout.Layout) float64 {
 // with d the distance of the bar from the middle and R that of surroundings.clear. Source: method of images for
 // a line in a circular boundary (W. R. Smythe, Static and Dynamic Electricity,
 // 3rd ed., chapter 4; from memory).
-func farT(l *layout.Layout, middle geom.Point, b layout.BarIndex) float64 {
-	d := l.Bars[b].Centre().Sub(middle).Norm()
-	r := clearM(l)
-	return si.Mu0HPerM * d / (2 * math.Pi * r * r)
+func farT(l *layout.Layout) []float64 {
+	out := make([]float64, len(l.Bars))
+	middle, r := middleOf(l), clearM(l)
+	for b := range out {
+		d := l.Bars[b].Centre().Sub(middle).Norm()
+		out[b] = si.Mu0HPerM * d / (2 * math.Pi * r * r)
+	}
+	return out
 }
 
-// farOf returns the allowance of a reading of elements in T/A of bar b, of the whole vector and on
+// farT returns the allowances of the bars, in T/A, computed once.
+func (m *Model) farT() []float64 {
+	c := m.cache
+	c.farOnce.Do(func() { c.farT = farT(m.Layout) })
+	return c.farT
+}
+
+// farOf returns the allowance of a reading of elements in T/A of a bar whose image makes image T/A, of the whole vector and on
 // the axes. The field of an image is uniform but for the share x/R over a distance x; answer, where given, is the response
 // to a uniform field at a place, else it passes unchanged.
-func farOf(l *layout.Layout, middle geom.Point, elements []layout.Element, b layout.BarIndex, answer func(geom.Point) (x, y Vec)) (wholeT, axisT float64) {
+func farOf(l *layout.Layout, elements []layout.Element, image float64, answer func(geom.Point) (x, y Vec)) (wholeT, axisT float64) {
 	if len(elements) == 1 {
-		t := math.Abs(elements[0].Weight) * farT(l, middle, b)
+		t := math.Abs(elements[0].Weight) * image
 		return t, t
 	}
 	var about geom.Point
@@ -64,7 +75,6 @@ func farOf(l *layout.Layout, middle geom.Point, elements []layout.Element, b lay
 		onX, onY = onX+w*OnAxis(x, e.U).V, onY+w*OnAxis(y, e.U).V
 		spread += math.Abs(e.Weight) * e.At.XY().Sub(about).Norm()
 	}
-	image := farT(l, middle, b)
 	uneven := image * most * spread / clearM(l)
 	return image*most*cmplx.Abs(weight) + uneven, image*math.Hypot(cmplx.Abs(onX), cmplx.Abs(onY)) + uneven
 }
@@ -78,17 +88,16 @@ func (f *Field) withFar(r Reading, elements []layout.Element, b layout.BarIndex)
 	if p, ok := f.section.(*plane); ok && len(f.layout.Shields) > 0 {
 		answer = func(q geom.Point) (x, y Vec) { return p.uniform(q, true) }
 	}
-	r.B.Far, r.Axis.Far = farOf(f.layout, f.middle, elements, b, answer)
+	r.B.Far, r.Axis.Far = farOf(f.layout, elements, f.farT[b], answer)
 	return r
 }
 
 // farOf returns the allowance of what elements read where the bars carry barsA, T: of the whole vector
 // and on the axes.
 func (m *Model) farOf(elements []layout.Element, barsA []float64) (wholeT, axisT float64) {
-	middle := middleOf(m.Layout)
 	for b, a := range barsA {
 		if a != 0 && !m.rough {
-			w, x := farOf(m.Layout, middle, elements, layout.BarIndex(b), nil)
+			w, x := farOf(m.Layout, elements, m.farT()[b], nil)
 			wholeT, axisT = wholeT+w*math.Abs(a), axisT+x*math.Abs(a)
 		}
 	}

@@ -12,6 +12,9 @@ import (
 // Field returns the field at freqHz, computed once. The error is an *Unknown
 // when no method of this program holds there.
 func (m *Model) Field(freqHz float64) (*Field, error) {
+	if m.steady {
+		freqHz = 0
+	}
 	if m.inSpace() && m.OneState() {
 		small := *m
 		small.duty = nil // states take the place of what hangs on the permeability: Read, Wall, OwnPerAmpere
@@ -32,6 +35,7 @@ func (m *Model) Field(freqHz float64) (*Field, error) {
 		return f, err
 	}
 	out := *f
+	out.farT = m.farT()
 	out.rough = m.rough
 	out.shares, err = m.sharesOf(freqHz, f.section)
 	return &out, err
@@ -86,7 +90,7 @@ func (m *Model) ironFieldInSpace(freqHz float64, iron []muRange) (*Field, error)
 	small := m.smallSignal()
 	if len(m.Layout.Shields) > 0 && freqHz == 0 && slices.Equal(iron, small) {
 		in, err := m.spaceField()
-		f := &Field{layout: m.Layout, way: solid{space: in}, middle: middleOf(m.Layout)}
+		f := &Field{layout: m.Layout, way: solid{space: in}}
 		f.section = &latePlane{make: func() (*plane, error) { return solvePlane(m.Layout, 0, levelCertainty[0], small) }}
 		f.Method = solid{space: in}.method(f)
 		return f, err
@@ -124,7 +128,7 @@ const nonMagnetic = 1e-4
 // long as direct current or thin sections make it exact or its bound small,
 // else finite elements.
 func solve(l *layout.Layout, freqHz float64, level int, iron []muRange) (*Field, error) {
-	f := &Field{FreqHz: freqHz, Method: "closed form, long bars", layout: l, way: long{}, middle: middleOf(l)}
+	f := &Field{FreqHz: freqHz, Method: "closed form, long bars", layout: l, way: long{}}
 	magnetic := false
 	for i := range l.Bars {
 		switch b := &l.Bars[i]; {

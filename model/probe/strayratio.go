@@ -38,7 +38,7 @@ const noCurrent = 1e-9
 // Stray returns the stray reading of s in duty d against its own one. Each component is divided by the own field
 // per ampere at its own frequency, and the ratio is the largest of
 //
-//   - |stray| over |own| in the component in which the own current is largest;
+//   - |stray| over |own| in the component in which the own current is largest, unless points draw it;
 //   - the peak over time of the stray over that of the own current, for direct part and fundamentals, with their
 //     harmonics, and with ripple, left-over and the decaying part of a fault:
 //
@@ -148,6 +148,7 @@ func (m *Model) strayViews(s *layout.Sensor, cur *waveform.Currents, out *Stray)
 	main := strayView{words: "direct"}
 	views := []strayView{{words: "direct part and fundamentals"}, {words: "direct part, fundamentals and harmonics"}, {words: "all components"}}
 	largest, most := 0.0, -1.0
+	pointed := drawnByPoints(cur.Duty, s.Circuit)
 	for i := range cur.Components {
 		c := &cur.Components[i]
 		r, err := m.Read(s, c)
@@ -168,14 +169,14 @@ func (m *Model) strayViews(s *layout.Sensor, cur *waveform.Currents, out *Stray)
 		switch {
 		case c.Ripple():
 			first = 2
-		case c.FreqHz > 0 && !c.Fundamental():
+		case c.FreqHz > 0 && !c.Fundamental() && !pointed:
 			first = 1
 		}
 		for k := first; k < len(views); k++ {
 			views[k].add(part)
 		}
 		own := cmplx.Abs(r.OwnA)
-		if first == 0 && own > most {
+		if first == 0 && !pointed && own > most {
 			most = own
 			main = strayView{words: c.Role}
 			main.add(part)
@@ -208,7 +209,24 @@ func (m *Model) strayViews(s *layout.Sensor, cur *waveform.Currents, out *Stray)
 	whole.own.LeftOver, whole.stray.LeftOver = left.ownA, leftA
 	whole.worstA.High += leftA
 	out.WholeA.High += leftA
+	if pointed {
+		views[0].words = "as drawn by its points"
+		return views, nil
+	}
 	return append([]strayView{main}, views...), nil
+}
+
+// drawnByPoints reports whether duty d gives the current of a circuit by points: its fundamental by itself says
+// little then.
+func drawnByPoints(d *layout.Duty, c layout.CircuitIndex) bool {
+	for _, set := range append([]layout.Set{d.Set}, d.With...) {
+		for i := range set.Currents {
+			if set.Currents[i].Circuit == c && set.Currents[i].Points != nil {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // factorOf is how much larger a component is at the first peak of a fault.

@@ -3,7 +3,6 @@ package laws
 import (
 	"slices"
 	"strings"
-
 )
 
 // known are breaches of today that stand to be mended; each names the law, the rule and what

@@ -32,6 +32,9 @@ type couplingFrequency struct {
 	Sensors     []couplingSensor `json:"sensors"`
 	Inverse     []inverseBar     `json:"inverse,omitempty"`
 	NoInverse   string           `json:"no_inverse,omitempty"`
+	// Unread is what each circuit that no sensor reads adds, per ampere, to the currents
+	// that the inverse tells.
+	Unread []unreadCircuit `json:"unread,omitempty"`
 	// Condition is the condition number of the matrix that was inverted.
 	Condition *float64 `json:"condition,omitempty"`
 	// Leftover is what the inverse at direct current leaves at this frequency;
@@ -66,8 +69,8 @@ func newCoupling(s *Streams) *cobra.Command {
 		Short: "print what each sensor reads per ampere of each bar",
 		Long: `Coupling prints, for direct current and every frequency that a duty declares, the
 reading of each sensor per ampere of each bar on the sensor's axis, and the inverse that
-turns readings into the currents of the bars that sensors read: its condition number, and what
-the inverse at direct current leaves at each frequency and within placement tolerances.
+turns readings into the currents of the bars that sensors read: its condition number, what
+each bar that no sensor reads adds to those currents, and what the inverse at direct current leaves at each frequency and within placement tolerances.
 Where the layout declares circuits each counts in place of its bars, by its name.
 
 More sensors than bars give the currents that fit best, each sensor by its own size: two on
@@ -141,6 +144,7 @@ func couplingOf(l *layout.Layout) *couplingReport {
 		}
 		out.NoInverse = c.NoInverse
 		if c.Fit != nil {
+			out.Unread = unreadOf(l, c)
 			out.add(l, c)
 			if hz == 0 {
 				still = c

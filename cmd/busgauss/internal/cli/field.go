@@ -46,7 +46,9 @@ func rounded(v float64) float64 {
 type fieldReport struct {
 	Layout string      `json:"layout"`
 	Duties []fieldDuty `json:"duties"`
-	Pairs  []fieldPair `json:"pairs,omitempty"`
+	// Foreign are wires and magnets of the surroundings, each by itself.
+	Foreign []fieldForeign `json:"foreign,omitempty"`
+	Pairs   []fieldPair    `json:"pairs,omitempty"`
 }
 
 type fieldDuty struct {
@@ -59,6 +61,15 @@ type fieldDuty struct {
 	Sensors     []fieldSensor  `json:"sensors"`
 	Points      []fieldPoint   `json:"points,omitempty"`
 	Shields     []fieldShield  `json:"shields"`
+	// Open are the sensors, shields and points that are left out, with the reason.
+	Open []fieldOpen `json:"left_out,omitempty"`
+}
+
+// fieldOpen is what has no field, and why.
+type fieldOpen struct {
+	What   string `json:"what"` // sensor, shield or point
+	Name   string `json:"name"`
+	Reason string `json:"reason"`
 }
 
 type fieldSensor struct {
@@ -104,7 +115,9 @@ sensor's axis, as peak phasors. Each fundamental, harmonic, second set and rippl
 entry of its own. A pair shows the difference of its elements, and what it is chosen by; an
 array the sum with its weights, and each element. Where the layout declares circuits the
 current of each is printed, and what of it flows in each of its bars. Bars with ends, bends
-or cuts and iron of finite depth are computed in space, with a z component.`,
+or cuts and iron of finite depth are computed in space, with a z component. What wires
+and magnets of the surroundings do follows, each by itself. What has no field is named
+with the reason.`,
 		Example: `  busgauss field drive.yaml
   busgauss field --at "0 mm, 6 mm" --format json drive.yaml
   busgauss field --at "0 mm, 6 mm, 12 mm" drive.yaml`,
@@ -176,6 +189,7 @@ func fieldOf(l *layout.Layout, points []geom.Point3) *fieldReport {
 			r.Duties = append(r.Duties, fieldComponent(m.For(d), d, &parts[k], points))
 		}
 	}
+	r.Foreign = foreignOf(m, points)
 	r.Pairs = pairsOf(m)
 	return r
 }
@@ -196,6 +210,7 @@ func fieldComponent(m *probe.Model, d *layout.Duty, c *waveform.Component, point
 		s := &m.Layout.Sensors[i]
 		r, err := m.Read(s, c)
 		if err != nil {
+			out.Open = append(out.Open, fieldOpen{"sensor", s.ID, err.Error()})
 			continue
 		}
 		axis := r.Own.Add(r.Stray)
@@ -207,6 +222,7 @@ func fieldComponent(m *probe.Model, d *layout.Duty, c *waveform.Component, point
 	for i := range m.Layout.Shields {
 		w, err := m.Wall(layout.ShieldIndex(i), c)
 		if err != nil {
+			out.Open = append(out.Open, fieldOpen{"shield", m.Layout.Shields[i].ID, err.Error()})
 			continue
 		}
 		out.Shields = append(out.Shields, fieldShield{
@@ -217,6 +233,7 @@ func fieldComponent(m *probe.Model, d *layout.Duty, c *waveform.Component, point
 	for _, p := range points {
 		v, err := m.TotalAt(p, c)
 		if err != nil {
+			out.Open = append(out.Open, fieldOpen{"point", pointName(p), err.Error()})
 			continue
 		}
 		out.Points = append(out.Points, fieldPoint{
@@ -269,11 +286,7 @@ func fieldText(w io.Writer, r *fieldReport) error {
 			}
 		}
 		for _, p := range d.Points {
-			name := fmt.Sprintf("%.4g, %.4g mm", p.At[0]*1e3, p.At[1]*1e3)
-			if p.At[2] != 0 {
-				name = fmt.Sprintf("%.4g, %.4g, %.4g mm", p.At[0]*1e3, p.At[1]*1e3, p.At[2]*1e3)
-			}
-			row(&b, name, p.BX, p.BY, p.BZ, deep, "", "", p.Certainty, p.Surroundings)
+			row(&b, pointName(geom.Point3{X: p.At[0], Y: p.At[1], Z: p.At[2]}), p.BX, p.BY, p.BZ, deep, "", "", p.Certainty, p.Surroundings)
 		}
 		if len(d.Shields) > 0 {
 			fmt.Fprintf(&b, "  %-16s %14s %14s %21s\n", "shield", "wall peak", "rms", "certainty of the wall")
@@ -281,7 +294,9 @@ func fieldText(w io.Writer, r *fieldReport) error {
 		for _, s := range d.Shields {
 			fmt.Fprintf(&b, "  %-16s %14s %14s %21s\n", finding.Clean(s.Shield), tesla(s.WallPeakT), tesla(s.RMST), share(s.Certainty))
 		}
+		openText(&b, d.Open)
 	}
+	foreignText(&b, r)
 	pairsText(&b, r)
 	if len(r.Duties) == 0 {
 		fmt.Fprintf(&b, "%s: no duty gives a current\n", finding.Clean(r.Layout))
