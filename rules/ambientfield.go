@@ -33,8 +33,9 @@ var AmbientField = engine.Rule{
 		Key: "share", Unit: "1", Default: 0.02, Of: finding.Share{Whole: finding.FullScale},
 		Reason: "common practice: two per cent of the channel's full scale",
 	}},
-	Needs: []engine.Need{{Key: "ambient", Of: func(n *layout.Need) layout.Num { return n.AmbientA }}},
-	Check: checkAmbientField,
+	Needs:    []engine.Need{{Key: "ambient", Of: func(n *layout.Need) layout.Num { return n.AmbientA }}},
+	Check:    checkAmbientField,
+	OfFields: true,
 }
 
 func checkAmbientField(run *engine.Run) {

@@ -36,7 +36,8 @@ var GainWithFrequency = engine.Rule{
 		Key: "phase", Unit: "rad", Default: 5 * math.Pi / 180,
 		Reason: "common practice: five degrees",
 	}},
-	Check: checkGainWithFrequency,
+	Check:    checkGainWithFrequency,
+	OfFields: true,
 }
 
 // gainCase is one of the two quantities of a gain at one use.

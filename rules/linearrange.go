@@ -32,8 +32,9 @@ var LinearRange = engine.Rule{
 		Key: "share", Unit: "1", Default: 1, Of: finding.Share{Whole: finding.LinearRange},
 		Reason: "the end of the range that the part declares",
 	}},
-	Needs: []engine.Need{{Key: "range", Of: func(n *layout.Need) layout.Num { return n.RangeA }}},
-	Check: checkLinearRange,
+	Needs:    []engine.Need{{Key: "range", Of: func(n *layout.Need) layout.Num { return n.RangeA }}},
+	Check:    checkLinearRange,
+	OfFields: true,
 }
 
 func checkLinearRange(run *engine.Run) {

@@ -30,7 +30,8 @@ var RangeUse = engine.Rule{
 		Reason: "common practice: below a fifth of the range offset and noise weigh more than fivefold",
 		Need:   func(n *layout.Need) layout.Num { return n.RangeUse }, NeedKey: "range-use",
 	}},
-	Check: checkRangeUse,
+	Check:    checkRangeUse,
+	OfFields: true,
 }
 
 func checkRangeUse(run *engine.Run) {

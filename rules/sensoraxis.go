@@ -35,7 +35,8 @@ var SensorAxis = engine.Rule{
 		Key: "kept", Unit: "1", Default: 0.02, AtLeast: true, Of: finding.Share{Whole: finding.AnotherQuantity, Words: "of what its elements get"},
 		Reason: "common practice: below it, one per cent between elements is half of the reading of an array",
 	}},
-	Check: checkSensorAxis,
+	Check:    checkSensorAxis,
+	OfFields: true,
 }
 
 // blind is the share of the own field below which a sensor reads nothing of it: common

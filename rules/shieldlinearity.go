@@ -31,7 +31,8 @@ var ShieldLinearity = engine.Rule{
 		Key: "change", Unit: "1", Default: 0.02, Of: finding.Share{Whole: finding.OwnCurrent},
 		Reason: "common practice: two per cent of the output per ampere up to the largest measured current",
 	}},
-	Check: checkShieldLinearity,
+	Check:    checkShieldLinearity,
+	OfFields: true,
 }
 
 func checkShieldLinearity(run *engine.Run) {
@@ -83,7 +84,6 @@ func checkShieldLinearity(run *engine.Run) {
 		message := fmt.Sprintf("sensor %q reads %s per 100 A at small currents and %s at %s of %s duty %q: %s off a straight line", s.ID,
 			si.Format(100*r.SmallTPA, "T"), si.Format(100*r.AtPeakTPA, "T"), si.Format(r.PeakA, "A"), d.Kind, d.ID, si.Percent(r.Change.Value))
 		at := holding(run.Layout, s)
-		message += run.Model.DepthAsked(at)
 		run.Judge(engine.Case{
 			Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID, run.Layout.Shields[at].ID}, Cause: d.ID, Span: s.Span,
 			Found: r.Change, Limit: limit, Message: message,

@@ -31,7 +31,8 @@ var ShieldSaturation = engine.Rule{
 		Key: "share", Unit: "1", Default: 0.8, Of: finding.Share{Whole: finding.AnotherQuantity, Words: "of saturation"},
 		Reason: "common practice: eight tenths of saturation, below the knee",
 	}},
-	Check: checkShieldSaturation,
+	Check:    checkShieldSaturation,
+	OfFields: true,
 }
 
 func checkShieldSaturation(run *engine.Run) {
@@ -59,7 +60,6 @@ func checkShieldSaturation(run *engine.Run) {
 			w, err := run.Model.WallPeak(i, d)
 			return w.Scale(1 / sat), err
 		})
-		message += run.Model.DepthAsked(i)
 		if in, _ := run.Model.InSpace(); in && worst.Share.High > limit.Value {
 			if section, err := run.Model.SectionWallPeak(i, worst.Duty); err == nil {
 				message += fmt.Sprintf("; the plane section, as if it had no end, would say %s, %s",

@@ -38,7 +38,8 @@ var StrayRatio = engine.Rule{
 		Key: "fault-budget", Unit: "1", Default: 0.10, Of: finding.Share{Whole: finding.OwnCurrent},
 		Reason: "common practice: ten per cent in a fault, which is detected and not measured",
 	}},
-	Check: checkStrayRatio,
+	Check:    checkStrayRatio,
+	OfFields: true,
 }
 
 func checkStrayRatio(run *engine.Run) {

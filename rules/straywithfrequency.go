@@ -33,7 +33,8 @@ var StrayWithFrequency = engine.Rule{
 		Key: "rise", Unit: "1", Default: 0.02, Of: finding.Share{Whole: finding.OwnCurrent},
 		Reason: "common practice: two per cent of own reading beyond what is taken out at direct current",
 	}},
-	Check: checkStrayWithFrequency,
+	Check:    checkStrayWithFrequency,
+	OfFields: true,
 }
 
 func checkStrayWithFrequency(run *engine.Run) {

@@ -1,11 +1,9 @@
 package field
 
 import (
-	"fmt"
 	"math"
 
 	"busgauss/model/layout"
-	"busgauss/model/si"
 )
 
 // A shield of finite depth gathers flux of the bar beyond its ends. How far the
@@ -114,14 +112,4 @@ func finiteDepth(l *layout.Layout, s *layout.Sensor, b layout.BarIndex, r Readin
 	r.B.Bound += strayAcross * r.B.Norm()
 	r.Axis.Bound += (strayAxisFactor - 1) * r.Axis.Abs().Value
 	return r
-}
-
-// DepthAsked says what a value of shield i leaves open: empty where its depth is known.
-func (m *Model) DepthAsked(i layout.ShieldIndex) string {
-	s := &m.Layout.Shields[i]
-	if !DepthUnknown(s) {
-		return ""
-	}
-	return fmt.Sprintf(" (shield %q declares no depth: the bounds hold every depth from its outer width of %s up; say its `depth`, or `depth: long`)",
-		s.ID, si.Format(outerM(s), "m"))
 }

@@ -37,6 +37,9 @@ type Rule struct {
 	// Needs are what else of a layout's needs the rule answers, beside those of Limits.
 	Needs []Need
 	Check func(*Run)
+	// OfFields says that the bounds of its numbers are those of fields, so that an undecided
+	// verdict names what in the layout widens them.
+	OfFields bool
 	// Edition is that of the set of rules in which the rule came in. Default: 1.
 	Edition int
 }

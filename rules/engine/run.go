@@ -154,9 +154,25 @@ func (r *Run) Judge(c Case) finding.Verdict {
 		r.unsure = true
 		low, high := showApart(c.Found.Low, c.Found.High, c.Limit.Unit)
 		f.Message += fmt.Sprintf(": the value lies between %s and %s", low, high)
+		f.Message += r.widened(c)
 	}
 	r.out = append(r.out, f)
 	return f.Verdict
+}
+
+// wideBound is the half width, relative to the limit, from which on a bound is worth its causes.
+const wideBound = 0.01
+
+// widened says why the bound of an undecided case is wide, and what to add.
+func (r *Run) widened(c Case) string {
+	if !r.rule.OfFields || !((c.Found.High-c.Found.Low)/2 > wideBound*math.Abs(c.Limit.Value)) {
+		return ""
+	}
+	out := ""
+	for _, why := range r.Model.Widened() {
+		out += "; " + why
+	}
+	return out
 }
 
 // roundOff is the share of a limit that arithmetic may take from a value which is
