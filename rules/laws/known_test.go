@@ -3,8 +3,6 @@ package laws
 import (
 	"slices"
 	"strings"
-
-	"busgauss/model/finding"
 )
 
 // known are breaches of today that stand to be mended; each names the law, the rule and what
@@ -16,6 +14,8 @@ var known = []struct {
 }{
 	{"pair by elements", "range-use", func(b *breach) bool { return b.apart > 0.4 && b.apart < 0.6 },
 		"a pair is held against the range of one element, an array of two against both"},
+	{"plain words", "response", func(b *breach) bool { return strings.Contains(b.text, "in amplitude at") },
+		"what a fast chain takes from a current of millihertz is told to its last digit"},
 	{"no panic", "*", func(b *breach) bool { return strings.Contains(b.text, "checkStrayWithFrequency") },
 		"a sensor that reads one leg of the only circuit has no other to name"},
 	{"*", "bar-heating", func(b *breach) bool { return b.apart > 0 && b.apart < 0.05 },
