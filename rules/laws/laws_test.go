@@ -134,6 +134,9 @@ func holdAll(seed, k uint64) (out tally) {
 	if k := kindOf(root); *kind != "" && *kind != k && !(*kind == "closed" && (k == "steady" || k == "slow")) {
 		return tally{}
 	}
+	if *layouts < many && *kind == "" && (kindOf(root) == "shielded" || kindOf(root) == "alternating") {
+		return tally{} // dear: they belong to longer runs
+	}
 	defer func() {
 		if p := recover(); p != nil {
 			out.breaches = append(out.breaches, breach{law: "no panic", text: fmt.Sprintf("  %v\n%s", p, debug.Stack())})
