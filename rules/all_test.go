@@ -47,7 +47,11 @@ func TestFourCases(t *testing.T) {
 			t.Fatal(err)
 		}
 		for _, f := range files {
-			switch strings.TrimPrefix(f.Name(), "space-") {
+			name := f.Name()
+			if i := strings.LastIndex(name, "-"); i >= 0 {
+				name = name[i+1:] // what it is about stands in front
+			}
+			switch name {
 			case "clean.txtar", "inside.txtar", "outside.txtar", "undecided.txtar", "undecided.md", "outside.md":
 			default:
 				t.Errorf("testdata/%s/%s is read by no test", folder.Name(), f.Name())
@@ -98,7 +102,7 @@ duties:
   run: {kind: continuous, currents: {U: {dc: 500 A}, V: {dc: -500 A}}}
 `
 	const through = `shields:
-  P: {form: {plate: {width: 40 mm, thickness: 1 mm}}, at: [0 mm, 1 mm], material: iron}
+  P: {form: {plate: {width: 40 mm, thickness: 1 mm}}, at: [0 mm, 1 mm], material: iron, depth: long}
 materials:
   iron: {relative-permeability: 5000, saturation: 1.9 T}
 `

@@ -68,7 +68,7 @@ func TestFaultFirstPeak(t *testing.T) {
 		}
 	}
 	for _, what := range []string{"output-chain S", "output-chain F"} {
-		if math.Abs(by[what]/even[what]/kappa-1) > 1e-9 {
+		if r := by[what] / even[what] / kappa; !(r > 0.998 && r < 1+1e-9) { // the Earth takes its part of the range once
 			t.Errorf("%s: %g times the symmetrical one, want %g", what, by[what]/even[what], kappa)
 		}
 	}

@@ -19,8 +19,8 @@ import (
 //
 //	Quantity  charge that the error at no current counts in 24 hours over the full charge, pure number
 //	Formula   ΔQ = I · 24 h; I = |known errors| + expanded uncertainty (k = 2) at no own current, after the calibration that
-//	          the layout declares: offset, drift, stray of other bars in the continuous duty where it is largest, foreign
-//	          fields. 0.5 A for ten hours on 100 Ah are 5 %
+//	          the layout declares: offset, drift, stray of other bars in the continuous duty where it is largest (without
+//	          one in the peak duty), foreign fields. 0.5 A for ten hours on 100 Ah are 5 %
 //	Valid     errors that stay the same for a day; steps and noise average out and do not count, nor do alternating stray
 //	          and foreign fields. Undecided where a drift or a tolerance is not given
 //	Source    charge is the integral of current; five per cent a day is common practice where a rest or a full charge sets
@@ -72,14 +72,20 @@ func checkBatteryView(run *engine.Run) {
 	})
 }
 
-// worstIdle returns the accuracy in the continuous duty in which the channel is
+// worstIdle returns the accuracy in the continuous duty, without one in the peak duty, in which the channel is
 // furthest off at no current of its own, or the duty that cannot be computed.
 func worstIdle(m *probe.Model, s *layout.Sensor) (*channel.Accuracy, string, error) {
 	var worst *channel.Accuracy
 	top := math.Inf(-1)
+	kind := layout.Peak // where nothing is said of what flows all day
+	for i := range m.Layout.Duties {
+		if m.Layout.Duties[i].Kind == layout.Continuous {
+			kind = layout.Continuous
+		}
+	}
 	for i := range m.Layout.Duties {
 		d := &m.Layout.Duties[i]
-		if d.Kind != layout.Continuous {
+		if d.Kind != kind {
 			continue
 		}
 		a, err := channel.AccuracyOf(m, s, d)

@@ -30,10 +30,14 @@ var kinds = []string{"clean", "inside", "outside", "undecided"}
 func TestCases(t *testing.T) {
 	for _, rule := range rules.All() {
 		for _, kind := range kinds {
-			// Cases in space, where the rule has more to say there.
-			space := filepath.Join("testdata", rule.ID, "space-"+kind+".txtar")
-			if _, err := os.Stat(space); err == nil {
-				t.Run(rule.ID+"/space-"+kind, func(t *testing.T) { runCase(t, rule, kind, space) })
+			// Further cases say in front what they are about.
+			further, err := filepath.Glob(filepath.Join("testdata", rule.ID, "*-"+kind+".txtar"))
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, path := range further {
+				name := strings.TrimSuffix(filepath.Base(path), ".txtar")
+				t.Run(rule.ID+"/"+name, func(t *testing.T) { runCase(t, rule, kind, path) })
 			}
 			path := filepath.Join("testdata", rule.ID, kind+".txtar")
 			if reasoned(t, rule.ID, kind) {

@@ -105,7 +105,7 @@ func TestShieldSheet(t *testing.T) {
 	layout := func(material, duty string) string {
 		return fmt.Sprintf(`layout: 1
 bars: {U: {section: {width: 15 mm, thickness: 4 mm}, at: [0 mm, 0 mm], metal: copper}}
-shields: {K: {form: {plate: {width: 20 mm, thickness: 1 mm}}, at: [0 mm, -6 mm], material: m}}
+shields: {K: {form: {plate: {width: 20 mm, thickness: 1 mm}}, at: [0 mm, -6 mm], material: m, depth: long}}
 materials: {m: %s}
 duties: {run: %s}
 `, material, duty)

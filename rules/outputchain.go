@@ -134,7 +134,7 @@ func judgeClipping(run *engine.Run, s *layout.Sensor, x *channel.Sensed, need *c
 	}
 	what := asks(worst.fill.Duty)
 	at := placeOf(run, s, worst.Clip.LeastStage)
-	message := fmt.Sprintf("sensor %q clips first at %s; %s needs %s", s.ID, clipWords(both), what, worst.needs(run.Layout.Alone(s)))
+	message := fmt.Sprintf("sensor %q clips first at %s; %s needs %s", s.ID, clipWords(both), what, worst.needs(worst.fill.Duty == nil || run.Layout.Alone(s)))
 	if worst.Swallows {
 		run.Fail(s.ID, at, others, chainRemedy(x, need, limit.Value), "%s", message+", of which nothing is left in that direction")
 		return

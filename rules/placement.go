@@ -24,7 +24,8 @@ import (
 //	          it the root of the sum of squares of all tolerances, each by itself
 //	Valid     undecided where the field is not known. A need asks for every part: where a part of the sensor's tolerances
 //	          is left out (z where the field changes along it alone) a need is undecided, unless it fails without it.
-//	          Products of tolerances of two pieces are left out. A yaw turns the axis towards z
+//	          Products of tolerances of two pieces are left out; where fields are solved, what a piece changes is
+//	          taken at small steady currents. A yaw turns the axis towards z
 //	Source    common practice: five per cent before calibration
 //	Not seen  movement in operation, a bar that is bent; tolerances of materials
 var Placement = engine.Rule{

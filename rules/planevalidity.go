@@ -20,8 +20,9 @@ import (
 //	          on the axis at equal currents, pure number
 //	Formula   in space: difference of both fields; else bars: law of Biot and Savart along the declared centre line less that of an endless line; shields: own field
 //	          lower by 0.042·(width/1.1 depth)^1.8, other bars' field on the axis up to 5.5 times as large
-//	Valid     direct current, sensor in the middle half of a shield, shields alike to a U (its reference); what declares
-//	          no length or depth counts as long and is listed as assumed
+//	Valid     direct current, sensor in the middle half of a shield, shields alike to a U (its reference); a bar that
+//	          declares no length counts as long and is listed as assumed; a shield that declares no depth may have any from
+//	          its outer width up
 //	Source    J. D. Jackson, Classical Electrodynamics, 3rd ed., section 5.2; independent computations in space of a U
 //	          22 mm wide; two per cent are common practice
 //	Not seen  what joins a bar beyond its declared ends: a bend declared as a run counts, an undeclared one does not
@@ -94,14 +95,22 @@ func planeMessage(run *engine.Run, s *layout.Sensor, e field.PlaneError) string 
 			bar.ID, si.Format(e.StraightM, "m"), si.Percent(e.Ends)))
 	}
 	if e.Shield != layout.None {
-		k := &run.Layout.Shields[e.Shield]
-		parts = append(parts, fmt.Sprintf("shield %q is %s deep, which takes up to %s from the own reading and puts up to %.3g times the flux density into its wall",
-			k.ID, si.Format(k.DepthM.V, "m"), si.Percent(e.Depth), e.Wall))
+		parts = append(parts, shieldEnds(&run.Layout.Shields[e.Shield], e))
 	}
 	if e.Beside != layout.None && e.Stray > 0 {
 		parts = append(parts, fmt.Sprintf("%s may add %s more at equal currents", run.Layout.CircuitName(e.Beside), si.Percent(e.Stray)))
 	}
 	return fmt.Sprintf("the plane section is off by up to %s for sensor %q: %s", si.Percent(e.Worst.Value), s.ID, strings.Join(parts, "; "))
+}
+
+// shieldEnds says what the end of a shield does, or may do.
+func shieldEnds(k *layout.Shield, e field.PlaneError) string {
+	if field.DepthUnknown(k) {
+		return fmt.Sprintf("shield %q declares no depth: were it no deeper than wide, that would take up to %s from the own reading and put up to %.3g times the flux density into its wall; say its `depth`, or `depth: long`",
+			k.ID, si.Percent(e.Depth), e.Wall)
+	}
+	return fmt.Sprintf("shield %q is %s deep, which takes up to %s from the own reading and puts up to %.3g times the flux density into its wall",
+		k.ID, si.Format(k.DepthM.V, "m"), si.Percent(e.Depth), e.Wall)
 }
 
 // planeRemedy names the length or depth from which on the section would do, where

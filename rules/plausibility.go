@@ -114,9 +114,13 @@ func frequencies(l *layout.Layout) []named {
 	var out []named
 	for i := range l.Duties {
 		d := &l.Duties[i]
-		out = append(out, named{d.ID, "the frequency", d.FreqHz})
+		if !d.PeriodS.Set { // a cycle that is drawn by points may be long
+			out = append(out, named{d.ID, "the frequency", d.FreqHz})
+		}
 		for k := range d.With {
-			out = append(out, named{d.ID, "a further frequency", d.With[k].FreqHz})
+			if !d.With[k].PeriodS.Set {
+				out = append(out, named{d.ID, "a further frequency", d.With[k].FreqHz})
+			}
 		}
 		if d.Ripple != nil {
 			out = append(out, named{d.ID, "the ripple's frequency", d.Ripple.FreqHz})

@@ -60,11 +60,18 @@ func oddRange(run *engine.Run, s *layout.Sensor) bool {
 	if p == nil || !p.LinearHighT.Set || !(p.LinearLowT.V < 0 && p.LinearHighT.V > 0) || !(fullA > 0) {
 		return false
 	}
-	a, err := run.Model.Alignment(s)
-	if err != nil || !(a.OwnT > 0) || swapped(run, s) != layout.None {
+	f, err := run.Model.Field(0)
+	if err != nil || swapped(run, s) != layout.None {
 		return false
 	}
-	ownT, endT := a.OwnT*fullA, math.Min(p.LinearHighT.V, -p.LinearLowT.V)
+	ownT := 0.0
+	for _, e := range eachElement(s) {
+		ownT = math.Max(ownT, f.Own(&e).B.Norm()*fullA)
+	}
+	if !(ownT > 0) {
+		return false // rule sensor-axis says so
+	}
+	endT := math.Min(p.LinearHighT.V, -p.LinearLowT.V)
 	share := ownT / endT
 	if !(share > mostUsed) && !(share < leastUsed) {
 		return false
@@ -80,23 +87,43 @@ func oddRange(run *engine.Run, s *layout.Sensor) bool {
 const SwapCause = "swapped"
 
 // swapped returns the circuit over which s stands, where that is not the one it reads: one
-// whose field there is larger by the limit "foreign", per ampere; else None.
+// whose field at each element is larger by the limit "foreign", per ampere; else None.
 func swapped(run *engine.Run, s *layout.Sensor) layout.CircuitIndex {
 	f, err := run.Model.Field(0)
 	if err != nil || s.Leg != layout.None {
 		return layout.None
 	}
-	own := f.Own(s).B
-	most := run.Limit("foreign", s.ID).Value * (own.Norm() + own.Bound)
+	most := run.Limit("foreign", s.ID).Value
 	over := layout.CircuitIndex(layout.None)
 	for c := range run.Layout.Circuits {
-		if k := layout.CircuitIndex(c); k != s.Circuit {
-			if b := f.Beside(s, k).B; b.Norm()-b.Bound > most {
-				over, most = k, b.Norm()-b.Bound
-			}
+		k := layout.CircuitIndex(c)
+		if k == s.Circuit {
+			continue
+		}
+		least := math.Inf(1)
+		for _, e := range eachElement(s) {
+			own, b := f.Own(&e).B, f.Beside(&e, k).B
+			least = math.Min(least, (b.Norm()-b.Bound)/(own.Norm()+own.Bound))
+		}
+		if least > most {
+			over, most = k, least
 		}
 	}
 	return over
+}
+
+// eachElement returns a sensor for each element of s: the vectors of a ring of elements add
+// up to nothing, and those of a pair to a difference.
+func eachElement(s *layout.Sensor) []layout.Sensor {
+	var out []layout.Sensor
+	for _, e := range s.Elements() {
+		one := *s
+		one.Pair, one.Array, one.Axis.U = nil, nil, e.U
+		one.At.X.V, one.At.Y.V, one.At.Z.V = e.At.X, e.At.Y, e.At.Z
+		one.At.Z.Set = one.At.Z.Set || e.At.Z != 0
+		out = append(out, one)
+	}
+	return out
 }
 
 // oddPlaces reports sensors that stand over one circuit and read another, two that stand

@@ -36,7 +36,7 @@ func checkPolarity(run *engine.Run) {
 			return
 		}
 		own := f.Own(s)
-		v, bound := real(own.Axis.V), own.Axis.Bound+1e-6*own.B.Norm()
+		v, bound := real(own.Axis.V), own.Axis.Bound+own.Axis.Far+1e-6*own.B.Norm()
 		for _, e := range f.ElementOwn(s) {
 			bound += 1e-9 * e.Abs().Value // what cancels but for rounding
 		}

@@ -18,7 +18,8 @@ import (
 //	Quantity  e = |b(I)/b(0) − 1|, pure number, b = own reading per ampere, I = largest current of the own bar in a
 //	          continuous or peak duty
 //	Formula   plane field with the iron's curve at steady current in the own bar alone, against the permeability at the origin
-//	Valid     long shields, or the change between the plane's flux and that of the declared depth; undecided where iron
+//	Valid     long shields, or the change between the plane's flux and that of the declared depth, or of one as deep as
+//	          wide where none is declared; undecided where iron
 //	          declares neither curve nor saturation
 //	Source    common practice: two per cent, what a straight line from the origin leaves to calibration
 //	Not seen  flux of other bars in the same iron, hysteresis (see shield-remanence), eddy currents
@@ -82,7 +83,7 @@ func checkShieldLinearity(run *engine.Run) {
 		message := fmt.Sprintf("sensor %q reads %s per 100 A at small currents and %s at %s of %s duty %q: %s off a straight line", s.ID,
 			si.Format(100*r.SmallTPA, "T"), si.Format(100*r.AtPeakTPA, "T"), si.Format(r.PeakA, "A"), d.Kind, d.ID, si.Percent(r.Change.Value))
 		at := holding(run.Layout, s)
-		message += run.Model.LongAssumed(at)
+		message += run.Model.DepthAsked(at)
 		run.Judge(engine.Case{
 			Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID, run.Layout.Shields[at].ID}, Cause: d.ID, Span: s.Span,
 			Found: r.Change, Limit: limit, Message: message,

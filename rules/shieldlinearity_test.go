@@ -73,7 +73,7 @@ func TestLinearityOfAShieldThatEnds(t *testing.T) {
 	if f := one(t, check(t, rules.ShieldLinearity, yaml), "S"); f.Verdict != finding.Pass {
 		t.Errorf("%v: %s", f.Verdict, f.Message)
 	}
-	short := strings.Replace(yaml, "at: [0 mm, 1.5 mm]", "at: [0 mm, 1.5 mm], depth: 25 mm", 1)
+	short := strings.Replace(yaml, "depth: long", "depth: 25 mm", 1)
 	if f := one(t, check(t, rules.ShieldLinearity, short), "S"); f.Verdict != finding.Fail {
 		t.Errorf("in space: %v: %s", f.Verdict, f.Message)
 	}

@@ -14,14 +14,16 @@ import (
 // ShieldRemanence reports a shield whose iron may leave an offset after the
 // largest current that drove it.
 //
-//	Quantity  largest offset in amperes over the full scale of the nearest sensor, pure number
-//	Formula   I = Hc·l, l = mean length of the iron path: leg, floor and leg of a channel, width of a plate,
-//	          circumference of a ring less its slit; all of it is taken to act across the air at the sensor
-//	Valid     an upper bound for an open circuit, driven to saturation; undecided without a coercivity, for a ring without
-//	          a slit and for an outline
+//	Quantity  largest offset in amperes over the full scale of a sensor, pure number, at the worst sensor of those to
+//	          which no other iron is nearer
+//	Formula   √((Hc·l)² + (μ0·Hc·|(U − 1)·u|/b)²): l = mean length of the iron path: leg, floor and leg of a channel, width of a
+//	          plate, circumference of a ring less its slit; U = response of all iron at the sensor to a uniform field in its worst
+//	          direction, u the axis, b the own reading per ampere: iron that other bars magnetise counts
+//	Valid     an upper bound for an open circuit, driven to saturation by any current in any duty; undecided without a
+//	          coercivity, for a ring without a slit and for an outline
 //	Source    magnetic circuit with Hc in the iron (Fitzgerald, Kingsley, Umans, Electric Machinery, section 1.5, from
 //	          memory); limit common practice: half a per cent of full scale
-//	Not seen  smaller loops, which leave less; stress and cutting of the sheet, which raise its coercivity; other shields
+//	Not seen  smaller loops, which leave less; stress and cutting of the sheet, which raise its coercivity
 var ShieldRemanence = engine.Rule{
 	ID:    "shield-remanence",
 	Title: "the iron of a shield may keep an offset",
@@ -35,26 +37,21 @@ var ShieldRemanence = engine.Rule{
 
 func checkShieldRemanence(run *engine.Run) {
 	eachIron(run, "keeps nothing", func(i layout.ShieldIndex, s *layout.Shield, mat *layout.Material) {
-		at := probe.NearestSensor(run.Layout, i)
-		if at == layout.None {
-			run.NotApplicable(s.ID, s.Span, "no sensor stands near shield %q", s.ID)
-			return
-		}
-		sensor := &run.Layout.Sensors[at]
 		if !mat.CoercivityAPM.Set {
 			run.Undecided(s.ID, s.MaterialSpan, "", "shield %q cannot be judged: material %q declares no coercivity", s.ID, mat.ID)
 			return
 		}
-		amps, err := run.Model.RemanenceA(i)
-		if err != nil {
+		worst, found, err := run.Model.Remanence(i)
+		switch {
+		case err != nil:
 			run.Undecided(s.ID, s.Span, "", "shield %q cannot be judged: %v", s.ID, err)
 			return
-		}
-		full := run.Model.FullScaleA(sensor)
-		if full == 0 {
-			run.NotApplicable(s.ID, s.Span, "what sensor %q reads carries no continuous or peak current, so it has no full scale", sensor.ID)
+		case !found:
+			remanenceWithout(run, i, s)
 			return
 		}
+		sensor := &run.Layout.Sensors[worst.Sensor]
+		amps, full := worst.Amperes, worst.FullA
 		limit := run.Limit("share", "")
 		share := amps / full
 		run.Judge(engine.Case{
@@ -70,6 +67,22 @@ func checkShieldRemanence(run *engine.Run) {
 			},
 		})
 	})
+}
+
+// remanenceWithout says why no sensor is asked about shield i.
+func remanenceWithout(run *engine.Run, i layout.ShieldIndex, s *layout.Shield) {
+	for k := range run.Layout.Sensors {
+		sensor := &run.Layout.Sensors[k]
+		if probe.NearestIron(run.Layout, sensor) == i {
+			run.NotApplicable(s.ID, s.Span, "what sensor %q reads carries no continuous or peak current, so it has no full scale", sensor.ID)
+			return
+		}
+	}
+	if len(run.Layout.Sensors) == 0 {
+		run.NotApplicable(s.ID, s.Span, "no sensor stands near shield %q", s.ID)
+		return
+	}
+	run.NotApplicable(s.ID, s.Span, "every sensor stands nearer to other iron than to shield %q, and what all iron keeps is said there", s.ID)
 }
 
 // strongest returns the duty in which the own bar of s carries most: the largest

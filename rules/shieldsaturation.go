@@ -19,7 +19,7 @@ import (
 //	          fills it most; the wall's is the flux through it over its thickness, largest along the wall, never a corner
 //	Formula   field in space, or in the plane section where shields are long, with the iron's curve, components of a duty at their worst phase; saturation as declared, else
 //	          B − μ0·H at the end of the declared curve
-//	Valid     long shields, and such of finite depth in space; where space cannot be had the bounds hold what gathers
+//	Valid     long shields, and such of finite depth in space; one that declares no depth for every depth from its outer width up; where space cannot be had the bounds hold what gathers
 //	          beyond the ends, 1 + 0.55·width/depth within a fifth; undecided without a saturation or a curve
 //	Source    common practice: eight tenths of saturation, about where the curve of sheet steel turns
 //	Not seen  flux along z, joints of the sheet, spread of the material, heat (iron at 100 °C holds a few per cent less)
@@ -59,7 +59,7 @@ func checkShieldSaturation(run *engine.Run) {
 			w, err := run.Model.WallPeak(i, d)
 			return w.Scale(1 / sat), err
 		})
-		message += run.Model.LongAssumed(i)
+		message += run.Model.DepthAsked(i)
 		if in, _ := run.Model.InSpace(); in && worst.Share.High > limit.Value {
 			if section, err := run.Model.SectionWallPeak(i, worst.Duty); err == nil {
 				message += fmt.Sprintf("; the plane section, as if it had no end, would say %s, %s",

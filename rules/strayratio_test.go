@@ -108,7 +108,7 @@ func TestStrayRatioOwnBarIdle(t *testing.T) {
 // hide the fault duty after it; a fault has twice the budget. 500 A of the neighbour make
 // 16.73 A, 5.02 % of 333 A.
 func TestStrayRatioFaultAfterIdleDuty(t *testing.T) {
-	for current, want := range map[string]finding.Verdict{"290 A": finding.Pass, "300 A": finding.Fail} {
+	for current, want := range map[string]finding.Verdict{"290 A": finding.Pass, "305 A": finding.Fail} {
 		yaml := flatBars(40, `duties:
   idle: {kind: continuous, currents: {V: {dc: 500 A}}}
   short: {kind: fault, currents: {U: {dc: 100 A}, V: {dc: `+current+`}}}

@@ -82,7 +82,7 @@ func checkZeroing(run *engine.Run) {
 		}
 		fullA := full.LargestA()
 		if fullA == 0 {
-			run.NotApplicable(s.ID, at.Span, "no duty gives what sensor %q reads a current to compare with", s.ID)
+			run.Undecided(s.ID, at.Span, "", "no continuous or peak duty gives what sensor %q reads a current to compare with: add %s", s.ID, currentKey(run, s, "continuous or peak"))
 			return
 		}
 		message := func(swallowedA, offsetA float64) string {

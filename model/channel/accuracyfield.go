@@ -157,7 +157,11 @@ func bow(q float64) uncertainty.Spread {
 
 // changeIn returns what the place s of the sensor, or the place of a piece in m, changes.
 func (b *accuracyBuilder) changeIn(m *probe.Model, s layout.Sensor) (moved, error) {
-	still, err := b.at(b.s, 0)
+	base := b.m
+	if m != b.m {
+		base = &probe.Model{Model: b.m.Steady()}
+	}
+	still, err := b.atIn(base, b.s, 0)
 	if err != nil {
 		return moved{}, err
 	}
@@ -173,7 +177,7 @@ func (b *accuracyBuilder) changeIn(m *probe.Model, s layout.Sensor) (moved, erro
 	parts := waveform.Of(b.m.Layout, b.d).Components
 	for i := range parts {
 		c := &parts[i]
-		before, err := b.at(b.s, c.FreqHz)
+		before, err := b.atIn(base, b.s, c.FreqHz)
 		if err != nil {
 			return moved{}, err
 		}
@@ -278,31 +282,26 @@ func (b *accuracyBuilder) alternatingWire(name string) bool {
 	return false
 }
 
-// shields adds what iron keeps and where it bends: of the shield nearest to the
-// sensor, and of every shield to which no sensor is nearer.
+// shields adds what iron keeps, said of the shield nearest to the sensor, and where it bends.
 func (b *accuracyBuilder) shields() error {
 	l := b.m.Layout
-	near, least := layout.ShieldIndex(layout.None), math.Inf(1)
-	iron := false
+	iron, unknown := false, ""
 	for i := range l.Shields {
-		if !l.Materials[l.Shields[i].Material].Magnetic() {
-			continue
-		}
-		iron = true
-		if d := l.Shields[i].Region().DistanceM(b.s.At.Point()); d < least {
-			near, least = layout.ShieldIndex(i), d
+		mat := &l.Materials[l.Shields[i].Material]
+		iron = iron || mat.Magnetic()
+		if mat.Magnetic() && !mat.CoercivityAPM.Set && unknown == "" {
+			unknown = mat.ID
 		}
 	}
-	for i := range l.Shields {
-		sh := &l.Shields[i]
+	if near := probe.NearestIron(l, b.s); near != layout.None {
+		sh := &l.Shields[near]
 		mat := &l.Materials[sh.Material]
-		nearest := probe.NearestSensor(l, layout.ShieldIndex(i))
-		if !mat.Magnetic() || layout.ShieldIndex(i) != near && (nearest == layout.None || &l.Sensors[nearest] != b.s && l.Sensors[nearest].ID != b.s.ID) {
-			continue
-		}
-		amps, err := b.m.RemanenceA(layout.ShieldIndex(i))
+		amps, err := b.m.RemanenceA(b.s)
 		line := zeroLine(fmt.Sprintf("remanence of shield %q", sh.ID), GroupForeign, uncertainty.Within(amps), always)
-		if err != nil {
+		switch {
+		case unknown != "":
+			line.Missing = []string{"materials." + unknown + ".coercivity"}
+		case err != nil:
 			line.Missing = []string{"materials." + mat.ID + ".coercivity"}
 			if mat.CoercivityAPM.Set {
 				line.Missing = []string{"shields." + sh.ID + ".form (" + err.Error() + ")"}

@@ -105,7 +105,7 @@ func (b *accuracyBuilder) strayIn(c *waveform.Component) error {
 	b.strayLines(c, all, inStep, [3]string{"", still.missing, moving.missing})
 	bound := 0.0
 	for k := range split.PerCircuit {
-		bound += math.Hypot(split.PerCircuit[k].Bound, split.PerCircuit[k].Quad)
+		bound += math.Hypot(split.PerCircuit[k].Bound, split.PerCircuit[k].Quad) + split.PerCircuit[k].Far
 	}
 	if bound > 0 {
 		line := zeroLine("certainty of the stray field, "+c.Role, GroupStray, uncertainty.Within(bound/own.Value), tillMatrix)

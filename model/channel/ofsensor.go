@@ -44,7 +44,7 @@ func Of(m *probe.Model, s *layout.Sensor) (*Sensed, error) {
 		moved := real(f.Own(&places[i+1]).Axis.V)
 		out.Placement = math.Max(out.Placement, math.Abs(moved/out.PerA.Value-1))
 	}
-	pieces, err := piecesMove(m, s, out.PerA.Value)
+	pieces, err := piecesMove(m, s)
 	if err != nil {
 		return nil, err
 	}
@@ -64,11 +64,19 @@ func Of(m *probe.Model, s *layout.Sensor) (*Sensed, error) {
 
 // piecesMove returns the sum of the largest changes of the own reading per ampere by each
 // tolerance of place of bars and shields, as a share.
-func piecesMove(m *probe.Model, s *layout.Sensor, perA float64) (float64, error) {
+func piecesMove(m *probe.Model, s *layout.Sensor) (float64, error) {
 	list, err := m.Displacements()
 	if err != nil {
 		return 0, err
 	}
+	if len(list) == 0 {
+		return 0, nil
+	}
+	drawn, err := m.Steady().Field(0)
+	if err != nil {
+		return 0, err
+	}
+	perA := real(drawn.Own(s).Axis.V)
 	sum, most := 0.0, 0.0
 	for i := range list {
 		f, err := list[i].Model.Field(0)

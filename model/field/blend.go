@@ -48,6 +48,7 @@ type blend struct {
 func (w blend) vec(a, b Vec) Vec {
 	keep, take := complex(1-w.x, 0), complex(w.x, 0)
 	out := a.Scale(keep).Add(b.Scale(take))
+	// Both stand in the same surroundings.
 	out.Bound += Vec{X: b.X - a.X, Y: b.Y - a.Y, Z: b.Z - a.Z}.Norm() / 2
 	return out
 }

@@ -23,15 +23,15 @@ func (f *Field) solid() bool {
 }
 
 func (w solid) at(f *Field, q geom.Point3, b layout.BarIndex) Vec {
-	v := w.carried(f, w.space.at(q, int(b), f.rough), func(g *Field) Vec { return g.section.at(q.XY(), b, g.rough) })
-	v.Bound += f.farT(b)
+	v := w.carried(f, q, w.space.at(q, int(b), f.rough), func(g *Field) Vec { return g.section.at(q.XY(), b, g.rough) })
+	v.Far += f.farT[b]
 	return v
 }
 
 func (w solid) uniform(f *Field, q geom.Point3) (along [3]Vec) {
 	n := len(f.layout.Bars)
 	for k := range along {
-		along[k] = w.carried(f, w.space.at(q, n+k, f.rough), func(g *Field) Vec {
+		along[k] = w.carried(f, q, w.space.at(q, n+k, f.rough), func(g *Field) Vec {
 			x, y := g.section.uniform(q.XY(), g.rough)
 			return [3]Vec{x, y, {Z: 1}}[k]
 		})
@@ -40,7 +40,7 @@ func (w solid) uniform(f *Field, q geom.Point3) (along [3]Vec) {
 }
 
 func (w solid) reading(f *Field, _ *layout.Sensor, elements []layout.Element, b layout.BarIndex) Reading {
-	return Summed(elements, func(e layout.Element) Vec { return w.at(f, e.At, b) })
+	return f.withFar(Summed(elements, func(e layout.Element) Vec { return w.at(f, e.At, b) }), elements, b)
 }
 
 func (w solid) endsT(*Field, []layout.Element, layout.BarIndex) (wholeT, axisT float64) {
@@ -64,10 +64,11 @@ func (w solid) wall(f *Field, i layout.ShieldIndex, peakA []complex128) (Wall, e
 	if err != nil {
 		return Wall{}, err
 	}
+	share := f.endShare(f.layout.Shields[i].At.Z.V)
 	return Wall{
-		Peak: carriedWall(static.Peak, still.Peak, moving.Peak),
-		RMS:  carriedWall(static.RMS, still.RMS, moving.RMS),
-		Most: carriedWall(static.Most, still.Peak, moving.Peak),
+		Peak: carriedWall(static.Peak, still.Peak, moving.Peak, share),
+		RMS:  carriedWall(static.RMS, still.RMS, moving.RMS, share),
+		Most: carriedWall(static.Most, still.Peak, moving.Peak, share),
 	}, nil
 }
 
@@ -97,39 +98,49 @@ func (w solid) method(f *Field) string {
 //
 // Its model error is named "frequency factor of the plane section": what changes
 // with frequency and with the permeability of iron is taken to be off by as much as
-// the section itself is at steady current, |S(0) − P(0)|/|P(0)|. Where nothing
-// changes, the vector itself is returned.
-func (w solid) carried(f *Field, static Vec, section func(*Field) Vec) Vec {
+// the section itself is at steady current, |S(0) − P(0)|/|P(0)|. Where a piece that
+// conducts is short or ends near q, eddy currents turn round at its ends and the section
+// knows nothing of it: the share endShare of the whole change is in the bound too. Where
+// nothing changes, the vector itself is returned.
+func (w solid) carried(f *Field, q geom.Point3, static Vec, section func(*Field) Vec) Vec {
+	return static.Add(w.carries(f, q, static, section))
+}
+
+// carries returns what carried adds, (c − 1) S(0) + R, with the bound of the difference alone.
+func (w solid) carries(f *Field, q geom.Point3, static Vec, section func(*Field) Vec) Vec {
 	if w.base == nil {
-		return static
+		return Vec{}
 	}
 	still := *w.base
 	still.rough = f.rough
 	p0, pf := section(&still), section(f)
 	square := p0.X*p0.X + p0.Y*p0.Y + p0.Z*p0.Z
 	if square == 0 {
-		static.Bound += pf.Norm() + pf.Bound
-		return static
+		return Vec{Bound: pf.Norm() + pf.Bound}
 	}
 	c := (p0.X*pf.X + p0.Y*pf.Y + p0.Z*pf.Z) / square
 	rest := Vec{X: pf.X - c*p0.X, Y: pf.Y - c*p0.Y, Z: pf.Z - c*p0.Z}
 	off := Vec{X: static.X - p0.X, Y: static.Y - p0.Y, Z: static.Z - p0.Z}.Norm() / p0.Norm()
 	size := static.Norm() / p0.Norm()
-	out := static.Scale(c).Add(rest)
-	out.Bound += off*(cmplx.Abs(c-1)*static.Norm()+rest.Norm()) + size*pf.Bound
-	out.Quad += size * pf.Quad
+	out := Vec{X: static.X, Y: static.Y, Z: static.Z, Bound: static.Bound}.Scale(c - 1).Add(rest)
+	change := cmplx.Abs(c-1)*static.Norm() + rest.Norm()
+	out.Bound += off*change + size*(pf.Bound+cmplx.Abs(c)*p0.Bound)
+	out.Quad = size * pf.Quad
+	if share := f.endShare(q.Z); share > 0 {
+		out.Bound += share * math.Max(change, leftAlone*answer(f, &still, q)*static.Norm())
+	}
 	return out
 }
 
 // carriedWall takes a flux density in space to a frequency by the factor of the
-// plane section; see carried for its model error.
-func carriedWall(static, still, moving bounded.Estimate) bounded.Estimate {
+// plane section; see carried for its model error and share.
+func carriedWall(static, still, moving bounded.Estimate, share float64) bounded.Estimate {
 	if still.Value == 0 {
 		return static.Plus(bounded.Estimate{Value: moving.Value, Low: -moving.High, High: moving.High})
 	}
 	k := moving.Value / still.Value
 	off := math.Abs(static.Value/still.Value - 1)
-	slack := math.Abs(k-1)*off*static.Value + (moving.High-moving.Low)/2*static.Value/still.Value
+	slack := math.Abs(k-1)*(off+share)*static.Value + (moving.High-moving.Low)/2*static.Value/still.Value
 	out := static.Scale(k)
 	return bounded.Estimate{Value: out.Value, Low: math.Max(0, out.Low-slack), High: out.High + slack}
 }

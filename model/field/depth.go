@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"busgauss/model/layout"
+	"busgauss/model/si"
 )
 
 // A shield of finite depth gathers flux of the bar beyond its ends. How far the
@@ -24,15 +25,27 @@ const (
 	strayAcross     = 0.29
 )
 
-// slenderness returns outer width over depth of shield i, 0 for a long one.
+// slenderness returns outer width over depth of shield i, 0 for a long one; 1 for one of unknown
+// depth, which may be any from its outer width up.
 func slenderness(l *layout.Layout, i layout.ShieldIndex) float64 {
 	s := &l.Shields[i]
-	if !s.DepthM.Set {
+	switch {
+	case s.DepthM.Set:
+		return outerM(s) / s.DepthM.V
+	case s.Long:
 		return 0
 	}
-	size := s.Region().Box().Size()
-	return math.Max(size.X, size.Y) / s.DepthM.V
+	return 1
 }
+
+// outerM returns the larger side of the box about a shield.
+func outerM(s *layout.Shield) float64 {
+	size := s.Region().Box().Size()
+	return math.Max(size.X, size.Y)
+}
+
+// DepthUnknown reports whether shield s may be of any depth.
+func DepthUnknown(s *layout.Shield) bool { return !s.DepthM.Set && !s.Long }
 
 // depthFactor returns the largest factor by which the wall of shield i may carry
 // more than in the plane section; 1 for a long one.
@@ -53,10 +66,13 @@ func (m *Model) DepthFactor(i layout.ShieldIndex) float64 {
 }
 
 // depthLoss returns the largest share by which the plane section may read the
-// own field of a bar too high because shields end; 0 when all are long.
+// own field of a bar too high because shields of iron end; 0 when all are long.
 func depthLoss(l *layout.Layout) float64 {
 	worst := 0.0
 	for i := range l.Shields {
+		if !l.Materials[l.Shields[i].Material].Magnetic() {
+			continue // what it does with frequency: see endShare
+		}
 		if r := slenderness(l, layout.ShieldIndex(i)); r > 0 {
 			worst = math.Max(worst, ownLoss*math.Pow(r/1.1, ownLossPower)*ownLossSpread)
 		}
@@ -100,14 +116,12 @@ func finiteDepth(l *layout.Layout, s *layout.Sensor, b layout.BarIndex, r Readin
 	return r
 }
 
-// LongAssumed says which way the plane section errs for shield i: empty where
-// its depth is declared, for then the bounds hold what that does.
-func (m *Model) LongAssumed(i layout.ShieldIndex) string {
+// DepthAsked says what a value of shield i leaves open: empty where its depth is known.
+func (m *Model) DepthAsked(i layout.ShieldIndex) string {
 	s := &m.Layout.Shields[i]
-	if s.DepthM.Set || s.Long {
+	if !DepthUnknown(s) {
 		return ""
 	}
-	size := s.Region().Box().Size()
-	return fmt.Sprintf(" (a long shield is assumed: a real one of depth D carries more, near 1 + %.2g·%.1f mm/D times)",
-		wallPerWidth, 1e3*math.Max(size.X, size.Y))
+	return fmt.Sprintf(" (shield %q declares no depth: the bounds hold every depth from its outer width of %s up; say its `depth`, or `depth: long`)",
+		s.ID, si.Format(outerM(s), "m"))
 }

@@ -1,11 +1,8 @@
 package field
 
 import (
-	"math"
-
 	"busgauss/model/geom"
 	"busgauss/model/layout"
-	"busgauss/model/si"
 )
 
 // Field is the field of a layout at one frequency, per ampere of each bar, at
@@ -14,11 +11,12 @@ type Field struct {
 	FreqHz  float64
 	Method  string
 	layout  *layout.Layout
-	section section    // the plane section
-	way     way        // how it goes on along z
-	rough   bool       // without the bound of the plane solver
-	shares  *shares    // of the bars in the circuits
-	middle  geom.Point // of the bars in use
+	section section                // the plane section
+	way     way                    // how it goes on along z
+	rough   bool                   // without the bound of the plane solver
+	shares  *shares                // of the bars in the circuits
+	farT    []float64              // allowances for far surroundings, of each bar
+	steady  func() (*Field, error) // the same at 0 Hz, where the plane section is used at a frequency
 }
 
 // Bare reports whether the field is the closed form.
@@ -37,33 +35,16 @@ func (f *Field) EddyBounded() bool {
 	return ok && s.eddy != (eddyBound{})
 }
 
-// farM is the distance beyond which a layout says nothing of its surroundings.
-const farM = 1.0
-
-// farT returns what an enclosure farM away from the middle of the bars in use may add
-// to the field of bar b, in T/A: the field of the bar's image in a circle of
-// that radius, which near the middle is uniform,
-//
-//	ΔB = μ0 d / (2π R²)
-//
-// with d the distance of the bar from the middle. Source: method of images for
-// a line in a circular boundary (W. R. Smythe, Static and Dynamic Electricity,
-// 3rd ed., chapter 4; from memory).
-func (f *Field) farT(b layout.BarIndex) float64 {
-	d := f.layout.Bars[b].Centre().Sub(f.middle).Norm()
-	return si.Mu0HPerM * d / (2 * math.Pi * farM * farM)
-}
-
 // sectionAt returns the flux density at p in tesla per ampere of bar b in the plane
 // section, as if bars and shields had no end.
 //
 // Formula: closedform.RectangleB, CircleB or PolygonB for a long straight bar
-// with uniform current density; its bound is that of uniformDensityBound, of
-// farT, and 1e-9 of the value for rounding. With shields, and where the current
-// crowds, fem.Solve and its bound, and farT.
+// with uniform current density; its bound is that of uniformDensityBound, and 1e-9 of the value for
+// rounding. With shields, and where the current crowds, fem.Solve and its bound. Its allowance is that of
+// far.go.
 func (f *Field) sectionAt(p geom.Point, b layout.BarIndex) Vec {
 	v := f.section.at(p, b, f.rough)
-	v.Bound += f.farT(b)
+	v.Far += f.farT[b]
 	return v
 }
 

@@ -29,7 +29,7 @@ func threeChannels(t *testing.T, iron, shields, rest string) *field.Model {
 	}
 	yaml += "shields:\n"
 	for i, b := range []string{"U", "V", "W"} {
-		yaml += fmt.Sprintf("  K%s: {form: {channel: {opening: 15.2 mm, leg: 13.2 mm, wall: 1.5 mm}}, at: [%d mm, -2.2 mm], material: iron}\n", b, 25*(i-1))
+		yaml += fmt.Sprintf("  K%s: {form: {channel: {opening: 15.2 mm, leg: 13.2 mm, wall: 1.5 mm}}, at: [%d mm, -2.2 mm], material: iron, depth: long}\n", b, 25*(i-1))
 	}
 	yaml += shields + "materials:\n  iron: {relative-permeability: 2000" + iron + "}\n  metal: {conductivity: 58 MS/m}\nsensors:\n"
 	for i, b := range []string{"U", "V", "W"} {
@@ -93,7 +93,7 @@ func TestInsulatedIdleBarsLeaveNeighboursAlone(t *testing.T) {
 // idle bars are bonded to a copper shell of 1 m radius; nearer shells give less
 // (1.99 mT at 0.3 m), farther ones more, so the figure belongs to the radius.
 func TestBondedIdleBarsCarryCurrent(t *testing.T) {
-	m := threeChannels(t, "", "  shell: {form: {ring: {inner: 2 m, wall: 5 mm}}, at: [0 mm, 0 mm], material: metal}\n", "bonded: [V, W, shell]\n")
+	m := threeChannels(t, "", "  shell: {form: {ring: {inner: 2 m, wall: 5 mm}}, at: [0 mm, 0 mm], material: metal, depth: long}\n", "bonded: [V, W, shell]\n")
 	own := perHundred(t, m, 2000, "SU", "U").Axis.V
 	idle := perHundred(t, m, 2000, "SV", "U").Axis.V
 	near(t, "idle neighbour", cmplx.Abs(idle), 2.4, 0.01)

@@ -52,7 +52,7 @@ func (m *Model) StatesOf(cur *waveform.Currents, timesS []float64) ([]State, err
 	states, err := m.dutyStates(sets)
 	out := make([]State, len(states))
 	for i, s := range states {
-		out[i] = State{s, m.rough}
+		out[i] = State{s, m, sets[i]}
 	}
 	return out, err
 }

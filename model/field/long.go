@@ -18,13 +18,20 @@ type way interface {
 	reading(f *Field, s *layout.Sensor, elements []layout.Element, b layout.BarIndex) Reading
 	// endsT returns the part of that bound which is due to the ends of bar b; see Field.EndsT.
 	endsT(f *Field, elements []layout.Element, b layout.BarIndex) (wholeT, axisT float64)
+	// change returns by how much the reading of s per ampere of bar b differs from still, the
+	// same layout at 0 Hz, with the bound of the difference.
+	change(f, still *Field, s *layout.Sensor, b layout.BarIndex) Reading
 }
 
 // long is the way of a field that is the same for every z, that of the plane section;
 // the bounds of depth.go and ends.go hold what declared ends change.
 type long struct{}
 
-func (long) at(f *Field, q geom.Point3, b layout.BarIndex) Vec { return f.sectionAt(q.XY(), b) }
+func (long) at(f *Field, q geom.Point3, b layout.BarIndex) Vec {
+	v := f.sectionAt(q.XY(), b)
+	v.Bound += f.endsChange(q, b)
+	return v
+}
 
 func (long) uniform(f *Field, q geom.Point3) (along [3]Vec) {
 	along[0], along[1] = f.section.uniform(q.XY(), f.rough)
@@ -37,7 +44,7 @@ func (long) wall(f *Field, i layout.ShieldIndex, peakA []complex128) (Wall, erro
 }
 
 func (long) reading(f *Field, s *layout.Sensor, elements []layout.Element, b layout.BarIndex) Reading {
-	r := finiteDepth(f.layout, s, b, f.inSection(elements, b))
+	r := finiteDepth(f.layout, s, b, f.withFar(Summed(elements, func(e layout.Element) Vec { return long{}.at(f, e.At, b) }), elements, b))
 	whole, axis := f.sectionEndsT(elements, b)
 	r.B.Bound += whole
 	r.Axis.Bound += axis

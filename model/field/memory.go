@@ -28,6 +28,9 @@ type memory struct {
 	varied   map[string]*memory
 	others   map[string]*memory // of other layouts, with mu: see Another
 
+	farOnce sync.Once
+	farT    []float64
+
 	spaceMemory
 	newton [len(levelCertainty)]*fem.Saturating
 }

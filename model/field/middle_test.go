@@ -29,7 +29,7 @@ duties:
 		if err != nil {
 			t.Fatal(err)
 		}
-		return f.Own(&l.Sensors[0]).B.Bound
+		return f.Own(&l.Sensors[0]).B.Far
 	}
 	alone := bound("")
 	near(t, "bound with an idle bar", bound("  far: {section: {diameter: 10 mm}, at: [1600 mm, 1200 mm], metal: copper}\n"), alone, 1e-9)

@@ -16,6 +16,7 @@ type Model struct {
 	draft  bool // states of iron in space from the coarse mesh: see Drafted
 	level  int
 	cache  *memory
+	steady bool         // see Steady
 	duty   *layout.Duty // whose flux sets the state of iron; nil: small signals
 }
 
@@ -78,7 +79,8 @@ func (m *Model) Another(key string, l *layout.Layout) *Model {
 }
 
 // Variant returns a model of the layout of m with the bars and shields that change gives
-// it, at the level of m. Its fields are kept under key with those of m.
+// it, as Steady gives it: each is a solution of its own. Its fields are kept under key
+// with those of m.
 func (m *Model) Variant(key string, change func() *layout.Layout) *Model {
 	c := m.cache
 	c.mu.Lock()
@@ -95,6 +97,18 @@ func (m *Model) Variant(key string, change func() *layout.Layout) *Model {
 	l.Bars, l.Shields = kept.Bars, kept.Shields
 	n := *m
 	n.Layout, n.cache, n.duty = &l, in, nil
+	return n.Steady()
+}
+
+// Steady returns m where its fields are closed forms. Else it returns a model at the first
+// level that answers for every frequency and every state of iron with the field of small
+// steady currents: for the difference between two arrangements that are nearly the same.
+func (m *Model) Steady() *Model {
+	if len(m.Layout.Shields) == 0 && len(m.Layout.Bonded) == 0 {
+		return m
+	}
+	n := *m
+	n.level, n.duty, n.steady = 0, nil, true
 	return &n
 }
 
@@ -102,7 +116,7 @@ func (m *Model) Variant(key string, change func() *layout.Layout) *Model {
 // the currents of duty d bring it to. Without a curve or a saturation that is m
 // itself.
 func (m *Model) For(d *layout.Duty) *Model {
-	if m.duty == d || !Saturable(m.Layout) {
+	if m.duty == d || m.steady || !Saturable(m.Layout) {
 		return m
 	}
 	n := *m
@@ -155,7 +169,7 @@ func (m *Model) longSection() *Model {
 	l := *m.Layout
 	l.Shields = append([]layout.Shield(nil), l.Shields...)
 	for k := range l.Shields {
-		l.Shields[k].DepthM = layout.Num{}
+		l.Shields[k].DepthM, l.Shields[k].Long = layout.Num{}, true
 	}
 	n := m.Section()
 	n.Layout = &l

@@ -12,6 +12,9 @@ import (
 // Field returns the field at freqHz, computed once. The error is an *Unknown
 // when no method of this program holds there.
 func (m *Model) Field(freqHz float64) (*Field, error) {
+	if m.steady {
+		freqHz = 0
+	}
 	if m.inSpace() && m.OneState() {
 		small := *m
 		small.duty = nil // states take the place of what hangs on the permeability: Read, Wall, OwnPerAmpere
@@ -32,6 +35,7 @@ func (m *Model) Field(freqHz float64) (*Field, error) {
 		return f, err
 	}
 	out := *f
+	out.farT = m.farT()
 	out.rough = m.rough
 	out.shares, err = m.sharesOf(freqHz, f.section)
 	return &out, err
@@ -44,7 +48,11 @@ func (m *Model) ironField(freqHz float64, iron []muRange) (*Field, error) {
 	key := fieldKey{level: level, freqHz: freqHz, duty: fmt.Sprintf("\x00%v", iron)}
 	return m.cache.get(key, func() (*Field, error) {
 		if !m.inSpace() {
-			return solve(m.Layout, freqHz, level, iron)
+			f, err := solve(m.Layout, freqHz, level, iron)
+			if err == nil && freqHz > 0 {
+				f.steady = func() (*Field, error) { return m.ironField(0, iron) }
+			}
+			return f, err
 		}
 		return m.ironFieldInSpace(freqHz, iron)
 	})
@@ -82,7 +90,7 @@ func (m *Model) ironFieldInSpace(freqHz float64, iron []muRange) (*Field, error)
 	small := m.smallSignal()
 	if len(m.Layout.Shields) > 0 && freqHz == 0 && slices.Equal(iron, small) {
 		in, err := m.spaceField()
-		f := &Field{layout: m.Layout, way: solid{space: in}, middle: middleOf(m.Layout)}
+		f := &Field{layout: m.Layout, way: solid{space: in}}
 		f.section = &latePlane{make: func() (*plane, error) { return solvePlane(m.Layout, 0, levelCertainty[0], small) }}
 		f.Method = solid{space: in}.method(f)
 		return f, err
@@ -120,7 +128,7 @@ const nonMagnetic = 1e-4
 // long as direct current or thin sections make it exact or its bound small,
 // else finite elements.
 func solve(l *layout.Layout, freqHz float64, level int, iron []muRange) (*Field, error) {
-	f := &Field{FreqHz: freqHz, Method: "closed form, long bars", layout: l, way: long{}, middle: middleOf(l)}
+	f := &Field{FreqHz: freqHz, Method: "closed form, long bars", layout: l, way: long{}}
 	magnetic := false
 	for i := range l.Bars {
 		switch b := &l.Bars[i]; {
@@ -204,7 +212,7 @@ type extent struct {
 }
 
 // extent says whether values of the layout are taken in space: where a bar
-// declares length, run or cuts, or iron a depth that is not long against its
+// declares length, run or cuts, or iron or a wall that conducts a depth that is not long against its
 // section. Space takes every piece of iron with a depth, bars of non-magnetic
 // metal and no bonds; where it cannot be had, the plane section is used with the
 // bounds of depth.go and ends.go.
@@ -216,15 +224,19 @@ func (m *Model) extent() extent {
 
 func extentOf(l *layout.Layout) extent {
 	ends, stubby, iron := false, false, false
-	long := ""
+	long, unknown := "", ""
 	for i := range l.Shields {
 		s := &l.Shields[i]
-		if !l.Materials[s.Material].Magnetic() {
+		mat := &l.Materials[s.Material]
+		magnetic := mat.Magnetic()
+		if !magnetic && !(mat.SigmaSPerM.V > 0) {
 			continue
 		}
-		iron = true
+		iron = iron || magnetic
 		switch r := slenderness(l, layout.ShieldIndex(i)); {
-		case r == 0:
+		case DepthUnknown(s) && magnetic:
+			unknown, stubby = s.ID, true
+		case r == 0 && magnetic:
 			long = s.ID
 		case r > 1.0/longRatio:
 			stubby = true
@@ -245,8 +257,10 @@ func extentOf(l *layout.Layout) extent {
 	switch {
 	case len(l.Bonded) > 0:
 		return extent{reason: "bonded pieces share their current"}
+	case iron && unknown != "":
+		return extent{reason: fmt.Sprintf("shield %q declares no depth", unknown)}
 	case iron && long != "":
-		return extent{reason: fmt.Sprintf("shield %q declares no depth", long)}
+		return extent{reason: fmt.Sprintf("shield %q is long", long)}
 	}
 	return extent{space: true}
 }

@@ -22,7 +22,8 @@ type PlaneError struct {
 	Shield    layout.ShieldIndex // the stubbiest shield; None when all are long
 	Wall      float64            // factor by which its wall may carry more than the section says
 	Factor    float64            // factor by which a neighbour's field on the axis may be larger
-	Long      bool               // no bar and no shield declares an end
+	Long      bool               // no bar and no shield declares an end, or may have one
+	Open      bool               // a shield declares no depth: Worst holds none and its outer width
 	InSpace   bool               // computed: verdicts take the values in space
 	Reason    string             // why verdicts take the plane section although something declares an end
 }
@@ -45,11 +46,12 @@ func (m *Model) PlaneError(s *layout.Sensor) (PlaneError, error) {
 	for i := range l.Shields {
 		k := &l.Shields[i]
 		r := slenderness(l, layout.ShieldIndex(i))
-		if r == 0 {
+		if r == 0 || !l.Materials[k.Material].Magnetic() {
 			continue
 		}
 		out.Long = false
-		if k.Region().Box().Contains(s.At.Point()) && math.Abs(s.At.Z.V-k.At.Z.V) > k.DepthM.V/4 {
+		out.Open = out.Open || DepthUnknown(k)
+		if k.DepthM.Set && k.Region().Box().Contains(s.At.Point()) && math.Abs(s.At.Z.V-k.At.Z.V) > k.DepthM.V/4 {
 			return out, &Unknown{fmt.Sprintf("it stands outside the middle half of shield %q, where no bound is known", k.ID)}
 		}
 		if r > slender {
@@ -83,6 +85,9 @@ func (m *Model) PlaneError(s *layout.Sensor) (PlaneError, error) {
 		if !(stray.High <= out.Worst.High) {
 			out.Worst = stray
 		}
+	}
+	if out.Open {
+		out.Worst.Low = 0
 	}
 	return out, nil
 }

@@ -12,7 +12,7 @@ import (
 // inSection returns what the given elements read per ampere of bar b in the plane
 // section alone, as if bars and shields had no end, in T/A.
 func (f *Field) inSection(elements []layout.Element, b layout.BarIndex) Reading {
-	return Summed(elements, func(e layout.Element) Vec { return f.sectionAt(e.At.XY(), b) })
+	return f.withFar(Summed(elements, func(e layout.Element) Vec { return f.sectionAt(e.At.XY(), b) }), elements, b)
 }
 
 // Reading is what a sensor, or one of its elements, gets: the flux density of
@@ -42,7 +42,7 @@ func Summed(elements []layout.Element, at func(layout.Element) Vec) Reading {
 		v := at(e).Scale(complex(e.Weight, 0))
 		out.B = out.B.Add(v)
 		a := OnAxis(v, e.U)
-		out.Axis = bounded.Phasor{V: out.Axis.V + a.V, Bound: out.Axis.Bound + a.Bound, Quad: out.Axis.Quad + a.Quad}
+		out.Axis = bounded.Phasor{V: out.Axis.V + a.V, Bound: out.Axis.Bound + a.Bound, Quad: out.Axis.Quad + a.Quad, Far: out.Axis.Far + a.Far}
 		size += v.Norm()
 	}
 	if cmplx.Abs(out.Axis.V) <= roundOff*size {
@@ -60,7 +60,7 @@ func OnAxis(v Vec, u geom.Point3) bounded.Phasor {
 	}
 	return bounded.Phasor{
 		V:     v.X*complex(u.X, 0) + v.Y*complex(u.Y, 0) + v.Z*complex(u.Z, 0),
-		Bound: v.Bound * n, Quad: v.Quad * n,
+		Bound: v.Bound * n, Quad: v.Quad * n, Far: v.Far * n,
 	}
 }
 

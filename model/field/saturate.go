@@ -39,7 +39,15 @@ func (m *Model) StateReading(s *layout.Sensor, circuitA []float64) (Reading, err
 	if err != nil {
 		return Reading{}, err
 	}
-	return Summed(s.Elements(), func(e layout.Element) Vec { return n.at(e.At, m.rough) }), nil
+	barsA, err := m.steadyBarsA(circuitA)
+	return m.stateSum(s, n, barsA), err
+}
+
+// stateSum returns what s reads of a state, with the allowance for the currents of its bars.
+func (m *Model) stateSum(s *layout.Sensor, n ironState, barsA []float64) Reading {
+	r := Summed(s.Elements(), func(e layout.Element) Vec { return n.at(e.At, m.rough) })
+	r.B.Far, r.Axis.Far = m.farOf(s.Elements(), barsA)
+	return r
 }
 
 // AloneReading returns what s reads of a current currentA that it reads, where nothing else
@@ -53,7 +61,7 @@ func (m *Model) AloneReading(s *layout.Sensor, currentA float64) (Reading, error
 	if err != nil {
 		return Reading{}, err
 	}
-	return Summed(s.Elements(), func(e layout.Element) Vec { return n.at(e.At, m.rough) }), nil
+	return m.stateSum(s, n, alone), nil
 }
 
 // stateOf is state for currents of the circuits.
@@ -137,7 +145,7 @@ func (m *Model) StatePeak(i layout.ShieldIndex, cur *waveform.Currents) (bounded
 		if err != nil {
 			return bounded.Estimate{}, err
 		}
-		slack := math.Abs(at.Value-still.Value) * cur.PeakFactor
+		slack := (math.Abs(at.Value-still.Value) + math.Max(0, at.High-at.Value-(still.High-still.Value))) * cur.PeakFactor
 		if !cur.InMain(c) {
 			slack = at.High * cur.PeakFactor
 		}

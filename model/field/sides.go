@@ -1,11 +1,5 @@
 package field
 
-import (
-	"math/cmplx"
-
-	"busgauss/model/layout"
-)
-
 // sides returns the field at either end of the permeability range of iron; one
 // field where there is no range. A comparison of two frequencies takes the same
 // end of both, for the iron is the same.
@@ -34,14 +28,4 @@ func (m *Model) SidesAt(freqHz float64) (still, moving []*Field, err error) {
 		return nil, nil, &Unknown{"the iron has a range of permeability at one frequency only"}
 	}
 	return still, moving, nil
-}
-
-// SectionOff returns how far the plane section is off for what s reads of its own current
-// at steady current, relative to the section: 0 where nothing is computed in space.
-func (f *Field) SectionOff(s *layout.Sensor) float64 {
-	if !f.solid() {
-		return 0
-	}
-	section := f.OwnInSection(s).Axis.V
-	return cmplx.Abs(f.Own(s).Axis.V-section) / cmplx.Abs(section)
 }

@@ -26,11 +26,16 @@ type ironState interface {
 // that a model asks for.
 type State struct {
 	of    ironState
-	rough bool
+	model *Model
+	barsA []float64
 }
 
 // At returns the flux density at q in tesla.
-func (s State) At(q geom.Point3) Vec { return s.of.at(q, s.rough) }
+func (s State) At(q geom.Point3) Vec {
+	v := s.of.at(q, s.model.rough)
+	v.Far, _ = s.model.farOf([]layout.Element{{At: q, Weight: 1}}, s.barsA)
+	return v
+}
 
 // state returns the field of saturating iron for one set of currents, one a
 // bar, in amperes, computed once; that of the opposite currents is the opposite

@@ -14,7 +14,10 @@ func (m *Model) TotalAt(q geom.Point3, c *waveform.Component) (Vec, error) {
 		if err != nil {
 			return Vec{}, err
 		}
-		return n.at(q, m.rough), nil
+		v := n.at(q, m.rough)
+		barsA, err := m.steadyBarsA(c.SteadyA())
+		v.Far, _ = m.farOf([]layout.Element{{At: q, Weight: 1}}, barsA)
+		return v, err
 	}
 	f, err := m.FieldOf(c)
 	if err != nil {

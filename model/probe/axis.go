@@ -33,7 +33,7 @@ const crossed = 1e-11
 // what a share can be, where round-off must not put the bound beside the value.
 func shareOnAxis(r field.Reading, n float64) bounded.Estimate {
 	v := math.Min(1, cmplx.Abs(r.Axis.V)/n)
-	theta, e := math.Acos(v), math.Asin(r.B.Bound/n)
+	theta, e := math.Acos(v), math.Asin(math.Min(1, (r.B.Bound+r.B.Far)/n))
 	low, high := math.Cos(math.Min(theta+e, math.Pi/2)), math.Cos(math.Max(0, theta-e))
 	return bounded.Estimate{Value: v, Low: math.Max(0, math.Min(low, v)), High: math.Max(high, v)}
 }

@@ -179,7 +179,7 @@ func TestEndsWidenSaturatingReadings(t *testing.T) {
 bars:
   A: {section: {width: 20 mm, thickness: 3 mm}, at: [0 mm, 0 mm], metal: copper, length: 60 mm}
 shields:
-  K: {form: {plate: {width: 30 mm, thickness: 1.5 mm}}, at: [0 mm, -6 mm], material: iron}
+  K: {form: {plate: {width: 30 mm, thickness: 1.5 mm}}, at: [0 mm, -6 mm], material: iron, depth: long}
 materials:
   iron: {relative-permeability: 2000, saturation: 1.8 T}
 sensors:

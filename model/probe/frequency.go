@@ -58,11 +58,8 @@ type Gain struct {
 	LagRad bounded.Estimate // positive where it is late
 }
 
-// Gain returns what bar and shields do to the own reading of s at freqHz. It is
-// taken from the plane section; ends of bars and shields change both readings
-// alike to first order, and in space the change is taken to be off by as much as
-// the section itself is at steady current (see SectionOff). Part, filter and delay
-// come on top.
+// Gain returns what bar and shields do to the own reading of s at freqHz, with the bound of
+// the change: see field.Change. Part, filter and delay come on top.
 func (m *Model) Gain(s *layout.Sensor, freqHz float64) (Gain, error) {
 	still, moving, err := m.SidesAt(freqHz)
 	if err != nil {
@@ -70,15 +67,9 @@ func (m *Model) Gain(s *layout.Sensor, freqHz float64) (Gain, error) {
 	}
 	var out Gain
 	for i := range still {
-		a, b := still[i].OwnInSection(s).Axis, moving[i].OwnInSection(s).Axis
-		change := b.Abs().Over(a.Abs()).Plus(bounded.Exact(-1))
-		lag := -cmplx.Phase(b.V / a.V)
-		w := phaseBound(a) + phaseBound(b)
-		off := still[i].SectionOff(s)
-		w += off * math.Abs(lag)
-		more := off * math.Abs(change.Value)
-		change.Low, change.High = change.Low-more, change.High+more
-		side := Gain{change, bounded.Estimate{Value: lag, Low: lag - w, High: lag + w}}
+		ratio := moving[i].OwnChange(still[i], s).At()
+		lag, w := -cmplx.Phase(ratio.V), phaseBound(ratio)
+		side := Gain{ratio.Abs().Plus(bounded.Exact(-1)), bounded.Estimate{Value: lag, Low: lag - w, High: lag + w}}
 		if i == 0 {
 			out = side
 			continue
@@ -88,9 +79,13 @@ func (m *Model) Gain(s *layout.Sensor, freqHz float64) (Gain, error) {
 	return out, nil
 }
 
-// phaseBound returns the half width of the phase of p in radians; NaN where p
+// phaseBound returns the half width of the phase of p in radians; π where p
 // may be zero.
 func phaseBound(p bounded.Phasor) float64 {
 	n := cmplx.Abs(p.V)
-	return math.Asin(p.Bound/n) + math.Atan(p.Quad/n)
+	bound := p.Bound + p.Far
+	if bound >= n {
+		return math.Pi
+	}
+	return math.Asin(bound/n) + math.Atan(p.Quad/n)
 }

@@ -25,7 +25,8 @@ type Displaced struct {
 const mostDisplaced = 48
 
 // Displacements returns the layout with each bar and shield that has tolerances of place at
-// both ends of each, in layout order, bars first. The error is an *Unknown where there
+// both ends of each, in layout order, bars first; where fields are solved, for small steady
+// currents: see field.Model.Steady, against which they compare. The error is an *Unknown where there
 // are more than can be solved.
 func (m *Model) Displacements() ([]Displaced, error) {
 	l := m.Layout
@@ -75,6 +76,14 @@ func (m *Model) placePieces(s *layout.Sensor, d *layout.Duty, parts []waveform.C
 	list, err := m.Displacements()
 	if err != nil {
 		return err
+	}
+	if len(list) == 0 {
+		return nil
+	}
+	if m.solved() {
+		if nominal, _, err = (&Model{m.Steady()}).phasors(s, parts); err != nil {
+			return err
+		}
 	}
 	worst := map[string]bounded.Estimate{}
 	var names []string
@@ -128,7 +137,7 @@ func (m *Model) piecesAdd(get func(*Model) ([]Swing, error)) (added, error) {
 	if err != nil || len(list) == 0 {
 		return out, err
 	}
-	drawn, err := get(m)
+	drawn, err := get(&Model{m.Steady()})
 	if err != nil {
 		return out, err
 	}

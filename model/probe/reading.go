@@ -147,12 +147,19 @@ func (m *Model) readState(s *layout.Sensor, c *waveform.Component, linear Split)
 		}
 	}
 	stray := total.Add(own.Scale(-1))
+	stray.B.Far, stray.Axis.Far = math.Max(0, total.B.Far-own.B.Far), math.Max(0, total.Axis.Far-own.Axis.Far)
 	own = m.FiniteDepth(s, s.Reads, own)
 	other := layout.BarIndex(0)
 	if other == s.Reads {
 		other = 1
 	}
-	stray = m.FiniteDepth(s, other, stray)
+	// Where the state makes next to nothing of what is stray for small signals, an end does not.
+	grown := stray
+	if cmplx.Abs(linear.Stray.V) > cmplx.Abs(stray.Axis.V) {
+		grown.Axis.V = linear.Stray.V
+	}
+	stray.B.Bound = m.FiniteDepth(s, other, grown).B.Bound
+	stray.Axis.Bound = m.FiniteDepth(s, other, grown).Axis.Bound
 	out := linear
 	out.Total = own.B.Add(stray.B)
 	out.Own, out.Stray = own.Axis, stray.Axis

@@ -4,8 +4,10 @@ import (
 	"fmt"
 	"math"
 
+	"busgauss/model/bounded"
 	"busgauss/model/field"
 	"busgauss/model/layout"
+	"busgauss/model/si"
 )
 
 // IronPathM returns the mean length of the path that flux of a bar takes
@@ -28,32 +30,117 @@ func IronPathM(f *layout.Form) (float64, error) {
 	return 0, &field.Unknown{Reason: "the path of flux through an outline is not known"}
 }
 
-// RemanenceA returns the largest offset, in amperes of a bar, that a shield can
-// leave after its iron was driven far:
+// RemanenceA returns the largest offset, in amperes of the channel of s, that iron may leave there once it was
+// driven far. Iron that a current of any bar drove far stands on the falling branch
 //
-//	I ≤ Hc · l
+//	B = μ (H + Hc û)
 //
-// Round the loop through iron and air, without a current, Ampère's law is
-// H_air·l_air + H·l = 0, and the loop of a circuit with a wide air gap meets the
-// hysteresis loop near B = 0, where H = −Hc. The air then holds the
-// magnetomotive force of a bar that carries Hc·l. It is an upper bound: a sensor
-// below the tips of the legs has only the iron below it in its loop, and iron
-// that was not driven to saturation keeps less than its coercivity. Without a
-// coercivity NaN and an *Unknown.
+// with û the direction that it was driven in. Two patterns of û are known. Along the path l of the flux of the own
+// bar through the iron nearest to s, if it is no farther than l, Ampère's law round iron and air gives the field of a current Hc·l in that bar. In one
+// direction û, as the field of other bars drives it, H + Hc û is curl-free, so that the field outside is
+//
+//	B = μ0 Hc (U − 1) û
+//
+// with U the response to a uniform field (field.Field.Uniform), of all iron together, û its worst direction and Hc the
+// largest of all iron. Both at once have |û| = 1, so that the root of the sum of their squares
+// bounds them. Permeability is that of small signals; smaller loops leave less than Hc. Without a coercivity or a path
+// NaN and an *Unknown.
 //
 // Source: permanent magnet circuits, A. E. Fitzgerald, C. Kingsley, S. D. Umans,
-// Electric Machinery, 6th ed., section 1.5 (from memory).
-func (m *Model) RemanenceA(i layout.ShieldIndex) (float64, error) {
-	s := &m.Layout.Shields[i]
-	mat := &m.Layout.Materials[s.Material]
-	if !mat.CoercivityAPM.Set {
-		return math.NaN(), &field.Unknown{Reason: fmt.Sprintf("material %q declares no coercivity", mat.ID)}
+// Electric Machinery, 6th ed., section 1.5 (from memory); the second pattern by substitution in div B = 0, curl H = 0.
+func (m *Model) RemanenceA(s *layout.Sensor) (float64, error) {
+	l := m.Layout
+	i := NearestIron(l, s)
+	if i == layout.None {
+		return 0, nil
 	}
-	l, err := IronPathM(&s.Form)
+	near := &l.Materials[l.Shields[i].Material]
+	if !near.CoercivityAPM.Set {
+		return math.NaN(), &field.Unknown{Reason: fmt.Sprintf("material %q declares no coercivity", near.ID)}
+	}
+	pathM, err := IronPathM(&l.Shields[i].Form)
 	if err != nil {
 		return math.NaN(), err
 	}
-	return mat.CoercivityAPM.V * l, nil
+	hardest := 0.0
+	for k := range l.Shields {
+		if c := l.Materials[l.Shields[k].Material].CoercivityAPM; c.Set {
+			hardest = math.Max(hardest, c.V)
+		}
+	}
+	perA, err := m.scaleOf(s)
+	if err != nil {
+		return math.NaN(), err
+	}
+	uniformT, err := m.keptT(s, hardest)
+	if l.Shields[i].Region().DistanceM(s.At.Point()) > pathM {
+		return uniformT / perA.Low, err
+	}
+	return math.Hypot(uniformT/perA.Low, near.CoercivityAPM.V*pathM), err
+}
+
+// Remanence is the sensor at which the iron of a shield may leave the largest share of the full scale.
+type Remanence struct {
+	Sensor         layout.SensorIndex
+	Amperes, FullA float64 // the offset at most, the full scale
+}
+
+// Remanence returns that of shield i over the sensors to which no other iron is nearer; see RemanenceA. False where
+// there is none with a full scale.
+func (m *Model) Remanence(i layout.ShieldIndex) (worst Remanence, found bool, err error) {
+	for k := range m.Layout.Sensors {
+		s := &m.Layout.Sensors[k]
+		if NearestIron(m.Layout, s) != i {
+			continue
+		}
+		full := m.FullScaleA(s)
+		if full == 0 {
+			continue
+		}
+		amps, err := m.RemanenceA(s)
+		if err != nil {
+			return worst, false, err
+		}
+		if !found || !(amps/full <= worst.Amperes/worst.FullA) {
+			worst, found = Remanence{layout.SensorIndex(k), amps, full}, true
+		}
+	}
+	return worst, found, nil
+}
+
+// keptT returns the most that s reads of iron that keeps Hc in one direction, in tesla: the difference of the
+// responses with and without iron.
+func (m *Model) keptT(s *layout.Sensor, coercivityAPM float64) (float64, error) {
+	f, err := m.Field(0)
+	if err != nil {
+		return 0, err
+	}
+	var on [3]bounded.Phasor
+	for _, e := range s.Elements() {
+		for k, v := range f.Uniform(e.At) {
+			*[3]*complex128{&v.X, &v.Y, &v.Z}[k] -= 1
+			on[k] = on[k].Add(field.OnAxis(v, e.U).Scale(complex(e.Weight, 0)))
+		}
+	}
+	square := 0.0
+	for _, p := range on {
+		square += p.Abs().High * p.Abs().High
+	}
+	return si.Mu0HPerM * coercivityAPM * math.Sqrt(square), nil
+}
+
+// NearestIron returns the shield of iron that is nearest to s; None where there is none.
+func NearestIron(l *layout.Layout, s *layout.Sensor) layout.ShieldIndex {
+	best, least := layout.ShieldIndex(layout.None), math.Inf(1)
+	for i := range l.Shields {
+		if !l.Materials[l.Shields[i].Material].Magnetic() {
+			continue
+		}
+		if d := l.Shields[i].Region().DistanceM(s.At.Point()); d < least {
+			best, least = layout.ShieldIndex(i), d
+		}
+	}
+	return best
 }
 
 // NearestSensor returns the sensor nearest to shield i; None when there is none.

@@ -183,7 +183,7 @@ func (m *Model) SectionWallPeak(i layout.ShieldIndex, d *layout.Duty) (bounded.E
 	l := *m.Layout
 	l.Shields = append([]layout.Shield(nil), l.Shields...)
 	for k := range l.Shields {
-		l.Shields[k].DepthM = layout.Num{}
+		l.Shields[k].DepthM, l.Shields[k].Long = layout.Num{}, true
 	}
 	n := m.Section()
 	n.Layout = &l

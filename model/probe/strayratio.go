@@ -38,7 +38,7 @@ const noCurrent = 1e-9
 // Stray returns the stray reading of s in duty d against its own one. Each component is divided by the own field
 // per ampere at its own frequency, and the ratio is the largest of
 //
-//   - |stray| over |own| in the component in which the own current is largest;
+//   - |stray| over |own| in the component in which the own current is largest, unless points draw it;
 //   - the peak over time of the stray over that of the own current, for direct part and fundamentals, with their
 //     harmonics, and with ripple, left-over and the decaying part of a fault:
 //
@@ -63,14 +63,43 @@ func (m *Model) Stray(s *layout.Sensor, d *layout.Duty) (Stray, error) {
 		out.OwnIdle, out.OwnA = true, m.ReachA(s)
 		out.StrayA = magnitude(&whole.stray)
 		out.keep(whole, bounded.Exact(out.OwnA))
-		return out, nil
+		return out, m.openEnds(s, cur, &out)
 	}
 	for i := range views {
 		if own := magnitude(&views[i].own); own.High > noCurrent*largestA {
 			out.keep(&views[i], own)
 		}
 	}
-	return out, nil
+	return out, m.openEnds(s, cur, &out)
+}
+
+// openEnds widens a stray by what ends of bars that declare none may take from both readings of s: see
+// field.Field.OpenEndsT.
+func (m *Model) openEnds(s *layout.Sensor, cur *waveform.Currents, out *Stray) error {
+	f, err := m.Field(0)
+	if err != nil {
+		return err
+	}
+	perA := f.Own(s).Axis.Abs().Low
+	own := f.OpenEndsT(s, s.Circuit) / perA
+	strayA := 0.0
+	for i := range cur.Components {
+		c := &cur.Components[i]
+		for k, a := range c.PeakA {
+			if a != 0 && layout.CircuitIndex(k) != s.Circuit {
+				strayA += factorOf(cur, c) * cmplx.Abs(a) * f.OpenEndsT(s, layout.CircuitIndex(k)) / perA
+			}
+		}
+	}
+	if out.OwnA > 0 {
+		out.Ratio.Low = math.Max(0, out.Ratio.Low-strayA/out.OwnA)
+	}
+	if !(own < 1) {
+		own = math.NaN()
+	}
+	out.Ratio.High /= 1 - own
+	out.WorstCase.High /= 1 - own
+	return nil
 }
 
 // keep takes the ratio of a view where it is the largest so far. NaN counts as the largest.
@@ -119,6 +148,7 @@ func (m *Model) strayViews(s *layout.Sensor, cur *waveform.Currents, out *Stray)
 	main := strayView{words: "direct"}
 	views := []strayView{{words: "direct part and fundamentals"}, {words: "direct part, fundamentals and harmonics"}, {words: "all components"}}
 	largest, most := 0.0, -1.0
+	pointed := drawnByPoints(cur.Duty, s.Circuit)
 	for i := range cur.Components {
 		c := &cur.Components[i]
 		r, err := m.Read(s, c)
@@ -139,14 +169,14 @@ func (m *Model) strayViews(s *layout.Sensor, cur *waveform.Currents, out *Stray)
 		switch {
 		case c.Ripple():
 			first = 2
-		case c.FreqHz > 0 && !c.Fundamental():
+		case c.FreqHz > 0 && !c.Fundamental() && !pointed:
 			first = 1
 		}
 		for k := first; k < len(views); k++ {
 			views[k].add(part)
 		}
 		own := cmplx.Abs(r.OwnA)
-		if first == 0 && own > most {
+		if first == 0 && !pointed && own > most {
 			most = own
 			main = strayView{words: c.Role}
 			main.add(part)
@@ -179,7 +209,24 @@ func (m *Model) strayViews(s *layout.Sensor, cur *waveform.Currents, out *Stray)
 	whole.own.LeftOver, whole.stray.LeftOver = left.ownA, leftA
 	whole.worstA.High += leftA
 	out.WholeA.High += leftA
+	if pointed {
+		views[0].words = "as drawn by its points"
+		return views, nil
+	}
 	return append([]strayView{main}, views...), nil
+}
+
+// drawnByPoints reports whether duty d gives the current of a circuit by points: its fundamental by itself says
+// little then.
+func drawnByPoints(d *layout.Duty, c layout.CircuitIndex) bool {
+	for _, set := range append([]layout.Set{d.Set}, d.With...) {
+		for i := range set.Currents {
+			if set.Currents[i].Circuit == c && set.Currents[i].Points != nil {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // factorOf is how much larger a component is at the first peak of a fault.

@@ -24,7 +24,8 @@ type StrayRise struct {
 //
 //	|r(f) − r(0)|
 //
-// which is what a correction made at direct current leaves. A shield of
+// which is what a correction made at direct current leaves. With a and b the readings at direct current and δ and γ
+// their changes, each with the bound of the change (field.Change), that is |δ − r(0) γ|/|b + γ|. A shield of
 // finite depth may let in several times as much at both frequencies, so the
 // change may be that much larger; ends of bars change both ratios alike.
 func (m *Model) StrayRise(s *layout.Sensor, freqHz float64) (StrayRise, error) {
@@ -40,11 +41,7 @@ func (m *Model) StrayRise(s *layout.Sensor, freqHz float64) (StrayRise, error) {
 		}
 		var one StrayRise
 		for i := range still {
-			before, after := strayShare(still[i], s, b), strayShare(moving[i], s, b)
-			side := riseOf(b, before, after)
-			if m.inSpace() {
-				side = riseInSpace(side, b, still[i], moving[i], s)
-			}
+			side := riseOf(b, moving[i].BesideChange(still[i], s, b), moving[i].OwnChange(still[i], s))
 			if i == 0 {
 				one = side
 				continue
@@ -67,10 +64,6 @@ type ratio struct {
 	bound float64
 }
 
-func strayShare(f *field.Field, s *layout.Sensor, c layout.CircuitIndex) ratio {
-	return ratioOf(f.BesideInSection(s, c).Axis, f.OwnInSection(s).Axis)
-}
-
 // ratioOf divides a by b: to first order and more the phasor is off by
 // (Δa + |a/b| Δb)/(|b| − Δb), an error in quadrature counting in full.
 func ratioOf(a, b bounded.Phasor) ratio {
@@ -84,24 +77,22 @@ func ratioOf(a, b bounded.Phasor) ratio {
 	return out
 }
 
-func riseOf(b layout.CircuitIndex, before, after ratio) StrayRise {
-	out := StrayRise{Beside: b, Still: before.size, At: after.size, Rise: bounded.Around(cmplx.Abs(after.v-before.v), before.bound+after.bound)}
+func riseOf(b layout.CircuitIndex, stray, own field.Change) StrayRise {
+	before := ratioOf(stray.Still, own.Still)
+	after := ratioOf(stray.Still.Add(stray.By), own.Still.Add(own.By))
+	out := StrayRise{Beside: b, Still: before.size, At: after.size}
+	size := cmplx.Abs(own.Still.V + own.By.V)
+	rise := cmplx.Abs(stray.By.V-before.v*own.By.V) / size
+	least := size - own.Still.Bound - own.By.Bound
+	slack := math.Hypot(stray.By.Bound, stray.By.Quad) + cmplx.Abs(before.v)*math.Hypot(own.By.Bound, own.By.Quad) +
+		cmplx.Abs(own.By.V)*before.bound + rise*(own.Still.Bound+own.By.Bound)
+	if !(least > 0) {
+		slack = math.NaN()
+	}
+	out.Rise = bounded.Around(rise, slack/least)
 	if before.v != 0 {
 		out.ShiftRad = cmplx.Phase(after.v / before.v)
 	}
-	return out
-}
-
-// riseInSpace replaces the shares of the plane section by those in space. The rise is
-// the difference of two shares that carry nearly the same error at steady
-// current, so its bound is that of the rise in the section, and what the change
-// with frequency itself is off by: see field.Field.At.
-func riseInSpace(section StrayRise, b layout.CircuitIndex, still, moving *field.Field, s *layout.Sensor) StrayRise {
-	of := func(f *field.Field) ratio { return ratioOf(f.Beside(s, b).Axis, f.Own(s).Axis) }
-	before, after := of(still), of(moving)
-	out := riseOf(b, before, after)
-	slack := math.Max(section.Rise.High-section.Rise.Value, section.Rise.Value-section.Rise.Low) + math.Max(0, after.bound-before.bound)
-	out.Rise = bounded.Around(out.Rise.Value, slack)
 	return out
 }
 

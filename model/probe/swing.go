@@ -164,7 +164,7 @@ func (m *Model) stateSwing(s *layout.Sensor, cur *waveform.Currents) ([]Swing, e
 		for e, head := range all {
 			r := m.FiniteDepth(s, s.Reads, field.Summed(head, func(el layout.Element) field.Vec { return n.At(el.At) }))
 			values[e] = append(values[e], real(r.Axis.V))
-			bounds[e] = math.Max(bounds[e], r.Axis.Bound)
+			bounds[e] = math.Max(bounds[e], r.Axis.Bound+r.Axis.Far)
 		}
 	}
 	steady, extra, err := m.againstSteady(s, cur)
@@ -237,7 +237,7 @@ func (m *Model) againstSteady(s *layout.Sensor, cur *waveform.Currents) (steady 
 				extra[e] += at[e].Abs().High * factor
 				continue
 			}
-			extra[e] += cmplx.Abs(at[e].V-still[e].V) * factor
+			extra[e] += (cmplx.Abs(at[e].V-still[e].V) + math.Max(0, at[e].Bound-still[e].Bound)) * factor
 			steady[e].Lines = append(steady[e].Lines, waveform.Line{FreqHz: c.FreqHz, Group: group, V: still[e].V * complex(factor, 0)})
 		}
 	}

@@ -28,7 +28,7 @@ bars:
   A: {section: {width: 15 mm, thickness: 4 mm}, at: [-20 mm, 0 mm], metal: copper}
   B: {section: {width: 15 mm, thickness: 4 mm}, at: [20 mm, 0 mm], metal: copper}
 shields:
-  K: {form: {channel: {opening: 18 mm, leg: 12 mm, wall: 1.5 mm}}, at: [-20 mm, -3 mm], material: iron}
+  K: {form: {channel: {opening: 18 mm, leg: 12 mm, wall: 1.5 mm}}, at: [-20 mm, -3 mm], material: iron, depth: long}
 materials:
   iron: {relative-permeability: 2000, conductivity: 2 MS/m, source: invented for this test}
 sensors:

@@ -33,6 +33,8 @@ func (b *builder) shield(i layout.ShieldIndex) Shield {
 	out.Facts = append(out.Facts, Fact{"wall", si.Format(wall.Value, "m")})
 	if s.DepthM.Set {
 		out.Facts = append(out.Facts, Fact{"depth", si.Format(s.DepthM.V, "m")})
+	} else if s.Long {
+		out.Facts = append(out.Facts, Fact{"depth", "long"})
 	}
 	if !mat.Magnetic() {
 		out.Text = "It is not of iron, so that it does not saturate."

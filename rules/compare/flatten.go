@@ -61,6 +61,7 @@ var derived = map[string][]string{
 	"Shield":         {"ID"},
 	"Material":       {"ID"},
 	"Sensor":         {"ID"},
+	"Pair":           {"OutRad"}, // 0 in every file
 	"Part":           {"ID"},
 	"Duty":           {"ID"},
 	"Wire":           {"ID"},

@@ -110,12 +110,12 @@ type signed struct{ value, half float64 }
 
 // over divides a steady phasor by another one; NaN where that may be zero.
 func over(a, by bounded.Phasor) signed {
-	least := math.Abs(real(by.V)) - by.Bound - by.Quad
+	least := math.Abs(real(by.V)) - by.Bound - by.Quad - by.Far
 	if !(least > 0) {
 		return signed{math.NaN(), math.NaN()}
 	}
 	q := real(a.V) / real(by.V)
-	return signed{q, (a.Bound + a.Quad + math.Abs(q)*(by.Bound+by.Quad)) / least}
+	return signed{q, (a.Bound + a.Quad + a.Far + math.Abs(q)*(by.Bound+by.Quad+by.Far)) / least}
 }
 
 // amperesPerT returns the current that a sensor tells per tesla of a steady

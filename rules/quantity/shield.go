@@ -32,10 +32,10 @@ func shieldQuantities() []definition[*shield] {
 			return "outline"
 		}),
 		flag("is_iron", "its material has a permeability above 1 or a curve", func(k *shield) bool { return k.mat.Magnetic() }),
-		flag("is_long", "it declares no depth", func(k *shield) bool { return !k.k.DepthM.Set }),
+		flag("is_long", "it is declared long", func(k *shield) bool { return k.k.Long }),
 		number("depth", "m", "its depth along z", func(k *shield) enforce.Value {
 			if !k.k.DepthM.Set {
-				return undecided("it declares no depth: a long one is assumed")
+				return undecided("it declares no depth, or is long")
 			}
 			return exactly(k.k.DepthM.V)
 		}),
@@ -59,7 +59,7 @@ func shieldQuantities() []definition[*shield] {
 				}
 				return k.wallOver(anyDuty, 1/sat)
 			}),
-			number("remanence_current", "A", "largest offset that it may leave, as a current: coercivity times the path in iron (rule shield-remanence)",
+			number("remanence_current", "A", "largest offset that it may leave, as a current of its nearest channel (rule shield-remanence)",
 				func(k *shield) enforce.Value { return k.remanence(func(*layout.Sensor) float64 { return 1 }) }),
 			number("remanence_share", "1", "remanence_current over the full scale of the nearest channel (rule shield-remanence)",
 				func(k *shield) enforce.Value { return k.remanence(k.m.FullScaleA) }),
@@ -113,11 +113,15 @@ func (k *shield) remanence(over func(*layout.Sensor) float64) enforce.Value {
 	if at == layout.None {
 		return undecided("no sensor stands near it")
 	}
-	full := over(&k.l.Sensors[at])
-	if full == 0 {
-		return undecided("the bar of sensor %q carries no continuous or peak current, so it has no full scale", k.l.Sensors[at].ID)
+	s := &k.l.Sensors[at]
+	if near := probe.NearestIron(k.l, s); near != k.i {
+		return undecided("its nearest sensor stands nearer to shield %q", k.l.Shields[near].ID)
 	}
-	amps, err := k.m.RemanenceA(k.i)
+	full := over(s)
+	if full == 0 {
+		return undecided("the bar of sensor %q carries no continuous or peak current, so it has no full scale", s.ID)
+	}
+	amps, err := k.m.RemanenceA(s)
 	return estimated(bounded.Exact(amps/full), err)
 }
 

@@ -32,7 +32,7 @@ func (r *reader) shield(s *spot) layout.Shield {
 	out.DepthM, out.Long = depth(s.at("depth"))
 	out.Placement = r.placement(s.at("placement"), "x", "y", "turn")
 	if !s.at("depth").present() {
-		r.assume(s.edit, out.ID, "shield %s is long", quote(out.ID))
+		r.assume(s.edit, out.ID, "shield %s may be of any depth from its outer width up", quote(out.ID))
 	}
 	return out
 }

@@ -18,9 +18,9 @@ bars:
   V: {section: {width: 16 mm, thickness: 3 mm}, at: [0 mm, 0 mm], metal: copper}
   W: {section: {width: 16 mm, thickness: 3 mm}, at: [40 mm, 0 mm], metal: copper}
 shields:
-  KU: {form: {channel: {opening: 24 mm, leg: 18.5 mm, wall: 1.5 mm}}, at: [-40 mm, -4.5 mm], material: iron}
-  KV: {form: {channel: {opening: 24 mm, leg: 18.5 mm, wall: 1.5 mm}}, at: [0 mm, -4.5 mm], material: iron}
-  KW: {form: {channel: {opening: 24 mm, leg: 18.5 mm, wall: 1.5 mm}}, at: [40 mm, -4.5 mm], material: iron}
+  KU: {form: {channel: {opening: 24 mm, leg: 18.5 mm, wall: 1.5 mm}}, at: [-40 mm, -4.5 mm], material: iron, depth: long}
+  KV: {form: {channel: {opening: 24 mm, leg: 18.5 mm, wall: 1.5 mm}}, at: [0 mm, -4.5 mm], material: iron, depth: long}
+  KW: {form: {channel: {opening: 24 mm, leg: 18.5 mm, wall: 1.5 mm}}, at: [40 mm, -4.5 mm], material: iron, depth: long}
 materials:
   iron: {%s}
 sensors:

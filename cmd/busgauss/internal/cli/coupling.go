@@ -32,6 +32,9 @@ type couplingFrequency struct {
 	Sensors     []couplingSensor `json:"sensors"`
 	Inverse     []inverseBar     `json:"inverse,omitempty"`
 	NoInverse   string           `json:"no_inverse,omitempty"`
+	// Unread is what each circuit that no sensor reads adds, per ampere, to the currents
+	// that the inverse tells.
+	Unread []unreadCircuit `json:"unread,omitempty"`
 	// Condition is the condition number of the matrix that was inverted.
 	Condition *float64 `json:"condition,omitempty"`
 	// Leftover is what the inverse at direct current leaves at this frequency;
@@ -49,6 +52,8 @@ type couplingSensor struct {
 type couplingEntry struct {
 	TPerA     complexT `json:"t_per_a"`
 	Certainty *float64 `json:"certainty"`
+	// Surroundings is the allowance for iron and walls far away, of the value.
+	Surroundings *float64 `json:"surroundings"`
 }
 
 type inverseBar struct {
@@ -64,8 +69,8 @@ func newCoupling(s *Streams) *cobra.Command {
 		Short: "print what each sensor reads per ampere of each bar",
 		Long: `Coupling prints, for direct current and every frequency that a duty declares, the
 reading of each sensor per ampere of each bar on the sensor's axis, and the inverse that
-turns readings into the currents of the bars that sensors read: its condition number, and what
-the inverse at direct current leaves at each frequency and within placement tolerances.
+turns readings into the currents of the bars that sensors read: its condition number, what
+each bar that no sensor reads adds to those currents, and what the inverse at direct current leaves at each frequency and within placement tolerances.
 Where the layout declares circuits each counts in place of its bars, by its name.
 
 More sensors than bars give the currents that fit best, each sensor by its own size: two on
@@ -139,6 +144,7 @@ func couplingOf(l *layout.Layout) *couplingReport {
 		}
 		out.NoInverse = c.NoInverse
 		if c.Fit != nil {
+			out.Unread = unreadOf(l, c)
 			out.add(l, c)
 			if hz == 0 {
 				still = c
@@ -156,9 +162,9 @@ func couplingOf(l *layout.Layout) *couplingReport {
 func entry(p bounded.Phasor) couplingEntry {
 	e := couplingEntry{TPerA: pair(p.V)}
 	if n := p.Abs().Value; n > 0 {
-		e.Certainty = report.Number(math.Hypot(p.Bound, p.Quad) / n)
+		e.Certainty, e.Surroundings = report.Number(math.Hypot(p.Bound, p.Quad)/n), report.Number(p.Far/n)
 	} else {
-		e.Certainty = report.Number(0)
+		e.Certainty, e.Surroundings = report.Number(0), report.Number(0)
 	}
 	return e
 }

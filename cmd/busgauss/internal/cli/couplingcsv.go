@@ -12,10 +12,11 @@ import (
 
 // couplingCSV writes one number a row (RFC 4180, lines end in a line feed alone):
 //
-//	quantity      matrix, inverse, condition or leftover
+//	quantity      matrix, inverse, condition, unread or leftover
 //	frequency_hz  of the row
 //	row, column   sensor and bar of the matrix, bar and sensor of the inverse, bar and
-//	              bar of what the inverse at direct current leaves; a circuit that the
+//	              bar that no sensor reads, bar and bar of what the inverse at direct
+//	              current leaves; a circuit that the
 //	              layout declares stands in place of its bars
 //	re, im        empty where there is no number
 //	unit          T/A, A/T, A/A or 1
@@ -54,9 +55,17 @@ func couplingCSV(w io.Writer, r *couplingReport, l *layout.Layout) error {
 		if f.Condition != nil {
 			put("condition", hz, "", "", number(*f.Condition), "0", "1")
 		}
+		for _, x := range f.Unread {
+			for _, row := range f.Inverse {
+				complexPut("unread", hz, row.Bar, x.Bar, x.AddsA[row.Bar], "A/A")
+			}
+		}
 		for _, x := range f.Leftover {
-			for _, y := range f.Leftover {
-				complexPut("leftover", hz, x.Bar, y.Bar, x.PerBar[y.Bar], "A/A")
+			for k := range l.Circuits {
+				name := l.Circuits[k].ID
+				if v, ok := x.PerBar[name]; ok {
+					complexPut("leftover", hz, x.Bar, name, v, "A/A")
+				}
 			}
 		}
 	}

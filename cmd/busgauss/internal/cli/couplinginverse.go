@@ -3,6 +3,8 @@ package cli
 import (
 	"fmt"
 	"math"
+	"math/cmplx"
+	"slices"
 	"strings"
 
 	"busgauss/model/finding"
@@ -41,19 +43,60 @@ func (f *couplingFrequency) add(l *layout.Layout, c *probe.Coupling) {
 	f.Condition = report.Number(c.Fit.Condition)
 }
 
+// unreadCircuit is what one ampere in a circuit that no sensor reads adds to the currents that
+// an inverse tells.
+type unreadCircuit struct {
+	Bar   string              `json:"bar"`
+	AddsA map[string]complexT `json:"a_per_a"`
+}
+
+// unreadOf returns what circuits that no sensor reads do at the frequency of c.
+func unreadOf(l *layout.Layout, c *probe.Coupling) []unreadCircuit {
+	var out []unreadCircuit
+	for k := range l.Circuits {
+		if slices.Contains(c.Circuits, layout.CircuitIndex(k)) {
+			continue
+		}
+		one := unreadCircuit{Bar: l.Circuits[k].ID, AddsA: map[string]complexT{}}
+		for j, circuit := range c.Circuits {
+			one.AddsA[l.Circuits[circuit].ID] = pair(told(c, c, j, layout.CircuitIndex(k)))
+		}
+		out = append(out, one)
+	}
+	return out
+}
+
+// told returns what row j of an inverse makes of one ampere in a circuit at the frequency of at.
+func told(inverse, at *probe.Coupling, j int, circuit layout.CircuitIndex) complex128 {
+	var sum complex128
+	for i := range at.PerCircuit {
+		sum += inverse.Fit.Inverse[j][i] * at.PerCircuit[i][circuit].V
+	}
+	return sum
+}
+
 // leftoverOf returns what the inverse at direct current leaves of the matrix of
-// another frequency.
+// another frequency, of circuits that no sensor reads too.
 func leftoverOf(l *layout.Layout, still, at *probe.Coupling) []leftoverChannel {
 	left := still.Fit.LeftoverOf(at.Matrix)
 	var out []leftoverChannel
 	for j, circuit := range still.Circuits {
 		one := leftoverChannel{
 			Bar: l.Circuits[circuit].ID, OwnAmplitude: report.Number(left.OwnAmplitude(j)), OwnPhaseRad: report.Number(left.OwnPhaseRad(j)),
-			CrosstalkSum: report.Number(left.CrosstalkSum(j)), PerBar: map[string]complexT{},
+			PerBar: map[string]complexT{},
 		}
 		for k, other := range still.Circuits {
 			one.PerBar[l.Circuits[other].ID] = pair(left.E[j][k])
 		}
+		sum := left.CrosstalkSum(j)
+		for k := range l.Circuits {
+			if c := layout.CircuitIndex(k); !slices.Contains(still.Circuits, c) {
+				e := told(still, at, j, c)
+				one.PerBar[l.Circuits[k].ID] = pair(e)
+				sum += cmplx.Abs(e)
+			}
+		}
+		one.CrosstalkSum = report.Number(sum)
 		out = append(out, one)
 	}
 	return out
@@ -168,9 +211,17 @@ func inverseText(b *strings.Builder, f *couplingFrequency, l *layout.Layout) {
 	if f.Condition != nil {
 		fmt.Fprintf(b, "  condition number %s\n", si.Format(*f.Condition, "1"))
 	}
+	for _, x := range f.Unread {
+		for _, row := range f.Inverse {
+			fmt.Fprintf(b, "  no sensor reads %s: each ampere of it adds %s to %s\n", finding.Clean(x.Bar), amperesText(x.AddsA[row.Bar]), finding.Clean(row.Bar))
+		}
+	}
 	for _, x := range f.Leftover {
 		fmt.Fprintf(b, "  the inverse at 0 Hz leaves on %s: amplitude %s, phase %s, %s of %s at the worst phase\n",
 			finding.Clean(x.Bar), percentText(x.OwnAmplitude), degreesText(x.OwnPhaseRad), percentText(x.CrosstalkSum), others)
+	}
+	if len(f.Unread) > 0 {
+		others += " that sensors read"
 	}
 	for _, x := range f.PlacementLeftover {
 		fmt.Fprintf(b, "  placement leaves on %s: amplitude %s, %s of %s at the worst signs\n",

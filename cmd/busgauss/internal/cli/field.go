@@ -46,7 +46,9 @@ func rounded(v float64) float64 {
 type fieldReport struct {
 	Layout string      `json:"layout"`
 	Duties []fieldDuty `json:"duties"`
-	Pairs  []fieldPair `json:"pairs,omitempty"`
+	// Foreign are wires and magnets of the surroundings, each by itself.
+	Foreign []fieldForeign `json:"foreign,omitempty"`
+	Pairs   []fieldPair    `json:"pairs,omitempty"`
 }
 
 type fieldDuty struct {
@@ -59,24 +61,35 @@ type fieldDuty struct {
 	Sensors     []fieldSensor  `json:"sensors"`
 	Points      []fieldPoint   `json:"points,omitempty"`
 	Shields     []fieldShield  `json:"shields"`
+	// Open are the sensors, shields and points that are left out, with the reason.
+	Open []fieldOpen `json:"left_out,omitempty"`
+}
+
+// fieldOpen is what has no field, and why.
+type fieldOpen struct {
+	What   string `json:"what"` // sensor, shield or point
+	Name   string `json:"name"`
+	Reason string `json:"reason"`
 }
 
 type fieldSensor struct {
-	Sensor    string         `json:"sensor"`
-	BX        complexT       `json:"bx_t"`
-	BY        complexT       `json:"by_t"`
-	BZ        complexT       `json:"bz_t"`
-	Axis      complexT       `json:"axis_t"`
-	Certainty *float64       `json:"certainty"`
-	Elements  []fieldElement `json:"elements,omitempty"` // of an array
+	Sensor       string         `json:"sensor"`
+	BX           complexT       `json:"bx_t"`
+	BY           complexT       `json:"by_t"`
+	BZ           complexT       `json:"bz_t"`
+	Axis         complexT       `json:"axis_t"`
+	Certainty    *float64       `json:"certainty"`
+	Surroundings *float64       `json:"surroundings"`       // the allowance for iron and walls far away
+	Elements     []fieldElement `json:"elements,omitempty"` // of an array
 }
 
 type fieldPoint struct {
-	At        [3]float64 `json:"at_m"`
-	BX        complexT   `json:"bx_t"`
-	BY        complexT   `json:"by_t"`
-	BZ        complexT   `json:"bz_t"`
-	Certainty *float64   `json:"certainty"`
+	At           [3]float64 `json:"at_m"`
+	BX           complexT   `json:"bx_t"`
+	BY           complexT   `json:"by_t"`
+	BZ           complexT   `json:"bz_t"`
+	Certainty    *float64   `json:"certainty"`
+	Surroundings *float64   `json:"surroundings"`
 }
 
 type fieldShield struct {
@@ -102,7 +115,9 @@ sensor's axis, as peak phasors. Each fundamental, harmonic, second set and rippl
 entry of its own. A pair shows the difference of its elements, and what it is chosen by; an
 array the sum with its weights, and each element. Where the layout declares circuits the
 current of each is printed, and what of it flows in each of its bars. Bars with ends, bends
-or cuts and iron of finite depth are computed in space, with a z component.`,
+or cuts and iron of finite depth are computed in space, with a z component. What wires
+and magnets of the surroundings do follows, each by itself. What has no field is named
+with the reason.`,
 		Example: `  busgauss field drive.yaml
   busgauss field --at "0 mm, 6 mm" --format json drive.yaml
   busgauss field --at "0 mm, 6 mm, 12 mm" drive.yaml`,
@@ -174,6 +189,7 @@ func fieldOf(l *layout.Layout, points []geom.Point3) *fieldReport {
 			r.Duties = append(r.Duties, fieldComponent(m.For(d), d, &parts[k], points))
 		}
 	}
+	r.Foreign = foreignOf(m, points)
 	r.Pairs = pairsOf(m)
 	return r
 }
@@ -194,17 +210,19 @@ func fieldComponent(m *probe.Model, d *layout.Duty, c *waveform.Component, point
 		s := &m.Layout.Sensors[i]
 		r, err := m.Read(s, c)
 		if err != nil {
+			out.Open = append(out.Open, fieldOpen{"sensor", s.ID, err.Error()})
 			continue
 		}
 		axis := r.Own.Add(r.Stray)
 		out.Sensors = append(out.Sensors, fieldSensor{
 			Sensor: s.ID, BX: pair(r.Total.X), BY: pair(r.Total.Y), BZ: pair(r.Total.Z), Axis: pair(axis.V),
-			Certainty: certainty(r.Total), Elements: elementsOf(m, s, c),
+			Certainty: certainty(r.Total), Surroundings: surroundings(r.Total), Elements: elementsOf(m, s, c),
 		})
 	}
 	for i := range m.Layout.Shields {
 		w, err := m.Wall(layout.ShieldIndex(i), c)
 		if err != nil {
+			out.Open = append(out.Open, fieldOpen{"shield", m.Layout.Shields[i].ID, err.Error()})
 			continue
 		}
 		out.Shields = append(out.Shields, fieldShield{
@@ -215,10 +233,12 @@ func fieldComponent(m *probe.Model, d *layout.Duty, c *waveform.Component, point
 	for _, p := range points {
 		v, err := m.TotalAt(p, c)
 		if err != nil {
+			out.Open = append(out.Open, fieldOpen{"point", pointName(p), err.Error()})
 			continue
 		}
 		out.Points = append(out.Points, fieldPoint{
 			At: [3]float64{rounded(p.X), rounded(p.Y), rounded(p.Z)}, BX: pair(v.X), BY: pair(v.Y), BZ: pair(v.Z), Certainty: certainty(v),
+			Surroundings: surroundings(v),
 		})
 	}
 	return out
@@ -231,6 +251,15 @@ func certainty(v field.Vec) *float64 {
 		return report.Number(0)
 	}
 	return report.Number(math.Hypot(v.Bound, v.Quad) / n)
+}
+
+// surroundings returns the allowance of v for iron and walls far away, relative to its size.
+func surroundings(v field.Vec) *float64 {
+	n := v.Norm()
+	if n == 0 {
+		return report.Number(0)
+	}
+	return report.Number(v.Far / n)
 }
 
 func fieldText(w io.Writer, r *fieldReport) error {
@@ -247,21 +276,17 @@ func fieldText(w io.Writer, r *fieldReport) error {
 		if deep {
 			z = fmt.Sprintf(" %14s", "|Bz| peak")
 		}
-		fmt.Fprintf(&b, "  %-16s %14s %14s%s %14s %10s %10s\n", "sensor", "|Bx| peak", "|By| peak", z, "|B| on axis", "phase", "certainty")
+		fmt.Fprintf(&b, "  %-16s %14s %14s%s %14s %10s %10s %13s\n", "sensor", "|Bx| peak", "|By| peak", z, "|B| on axis", "phase", "certainty", "surroundings")
 		for _, s := range d.Sensors {
 			axis := complex(s.Axis[0], s.Axis[1])
-			row(&b, s.Sensor, s.BX, s.BY, s.BZ, deep, si.Format(cmplx.Abs(axis), "T"), phaseText(axis), s.Certainty)
+			row(&b, s.Sensor, s.BX, s.BY, s.BZ, deep, si.Format(cmplx.Abs(axis), "T"), phaseText(axis), s.Certainty, s.Surroundings)
 			for k, e := range s.Elements {
 				axis := complex(e.Axis[0], e.Axis[1])
-				row(&b, fmt.Sprintf("%s[%d] × %.4g", s.Sensor, k, e.Weight), e.BX, e.BY, e.BZ, deep, si.Format(cmplx.Abs(axis), "T"), phaseText(axis), e.Certainty)
+				row(&b, fmt.Sprintf("%s[%d] × %.4g", s.Sensor, k, e.Weight), e.BX, e.BY, e.BZ, deep, si.Format(cmplx.Abs(axis), "T"), phaseText(axis), e.Certainty, e.Surroundings)
 			}
 		}
 		for _, p := range d.Points {
-			name := fmt.Sprintf("%.4g, %.4g mm", p.At[0]*1e3, p.At[1]*1e3)
-			if p.At[2] != 0 {
-				name = fmt.Sprintf("%.4g, %.4g, %.4g mm", p.At[0]*1e3, p.At[1]*1e3, p.At[2]*1e3)
-			}
-			row(&b, name, p.BX, p.BY, p.BZ, deep, "", "", p.Certainty)
+			row(&b, pointName(geom.Point3{X: p.At[0], Y: p.At[1], Z: p.At[2]}), p.BX, p.BY, p.BZ, deep, "", "", p.Certainty, p.Surroundings)
 		}
 		if len(d.Shields) > 0 {
 			fmt.Fprintf(&b, "  %-16s %14s %14s %21s\n", "shield", "wall peak", "rms", "certainty of the wall")
@@ -269,7 +294,9 @@ func fieldText(w io.Writer, r *fieldReport) error {
 		for _, s := range d.Shields {
 			fmt.Fprintf(&b, "  %-16s %14s %14s %21s\n", finding.Clean(s.Shield), tesla(s.WallPeakT), tesla(s.RMST), share(s.Certainty))
 		}
+		openText(&b, d.Open)
 	}
+	foreignText(&b, r)
 	pairsText(&b, r)
 	if len(r.Duties) == 0 {
 		fmt.Fprintf(&b, "%s: no duty gives a current\n", finding.Clean(r.Layout))
@@ -293,13 +320,13 @@ func (d *fieldDuty) deep() bool {
 	return false
 }
 
-func row(b *strings.Builder, name string, x, y, z complexT, deep bool, axis, phase string, certainty *float64) {
+func row(b *strings.Builder, name string, x, y, z complexT, deep bool, axis, phase string, certainty, around *float64) {
 	size := func(c complexT) string { return fmt.Sprintf("%14s", si.Format(math.Hypot(c[0], c[1]), "T")) }
 	line := size(x) + " " + size(y)
 	if deep {
 		line += " " + size(z)
 	}
-	fmt.Fprintf(b, "  %-16s %s %14s %10s %10s\n", finding.Clean(name), line, axis, phase, share(certainty))
+	fmt.Fprintf(b, "  %-16s %s %14s %10s %10s %13s\n", finding.Clean(name), line, axis, phase, share(certainty), share(around))
 }
 
 // wallCertainty is that of the wall; of the mean over the section where the

@@ -34,13 +34,14 @@ type barPart struct {
 // fieldElement is one element of an array: the field there, and its part on the axis of
 // the element, without the weight.
 type fieldElement struct {
-	At        [3]float64 `json:"at_m"`
-	Weight    float64    `json:"weight"`
-	BX        complexT   `json:"bx_t"`
-	BY        complexT   `json:"by_t"`
-	BZ        complexT   `json:"bz_t"`
-	Axis      complexT   `json:"axis_t"`
-	Certainty *float64   `json:"certainty"`
+	At           [3]float64 `json:"at_m"`
+	Weight       float64    `json:"weight"`
+	BX           complexT   `json:"bx_t"`
+	BY           complexT   `json:"by_t"`
+	BZ           complexT   `json:"bz_t"`
+	Axis         complexT   `json:"axis_t"`
+	Certainty    *float64   `json:"certainty"`
+	Surroundings *float64   `json:"surroundings"`
 }
 
 // currentsOf returns the currents of a component; nil where every bar stands by itself and
@@ -85,7 +86,7 @@ func elementsOf(m *probe.Model, s *layout.Sensor, c *waveform.Component) []field
 		}
 		out = append(out, fieldElement{
 			At: [3]float64{rounded(e.At.X), rounded(e.At.Y), rounded(e.At.Z)}, Weight: e.Weight,
-			BX: pair(v.X), BY: pair(v.Y), BZ: pair(v.Z), Axis: pair(field.OnAxis(v, e.U).V), Certainty: certainty(v),
+			BX: pair(v.X), BY: pair(v.Y), BZ: pair(v.Z), Axis: pair(field.OnAxis(v, e.U).V), Certainty: certainty(v), Surroundings: surroundings(v),
 		})
 	}
 	return out

@@ -1,0 +1,105 @@
+package field
+
+import (
+	"math"
+	"math/cmplx"
+
+	"busgauss/model/geom"
+	"busgauss/model/layout"
+	"busgauss/model/si"
+)
+
+// What a layout does not say of its surroundings makes an allowance beside the bound of the
+// computation. It comes from far away and is smooth near a sensor, so
+// that a pair hardly sees it. It is the same whatever the method.
+
+// usuallyClearM is the distance up to which a layout that does not say so has neither iron nor a
+// conducting wall around it.
+const usuallyClearM = 1.0
+
+func clearM(l *layout.Layout) float64 {
+	if r := l.Surroundings.ClearM.V; r > 0 {
+		return r
+	}
+	return usuallyClearM
+}
+
+// farT returns what an enclosure R away from the middle of the bars in use may add
+// to the field of each bar, in T/A: the field of the bar's image in a circle of
+// that radius, which near the middle is uniform,
+//
+//	ΔB = μ0 d / (2π R²)
+//
+// with d the distance of the bar from the middle and R that of surroundings.clear. Source: method of images for
+// a line in a circular boundary (W. R. Smythe, Static and Dynamic Electricity,
+// 3rd ed., chapter 4; from memory).
+func farT(l *layout.Layout) []float64 {
+	out := make([]float64, len(l.Bars))
+	middle, r := middleOf(l), clearM(l)
+	for b := range out {
+		d := l.Bars[b].Centre().Sub(middle).Norm()
+		out[b] = si.Mu0HPerM * d / (2 * math.Pi * r * r)
+	}
+	return out
+}
+
+// farT returns the allowances of the bars, in T/A, computed once.
+func (m *Model) farT() []float64 {
+	c := m.cache
+	c.farOnce.Do(func() { c.farT = farT(m.Layout) })
+	return c.farT
+}
+
+// farOf returns the allowance of a reading of elements in T/A of a bar whose image makes image T/A, of the whole vector and on
+// the axes. The field of an image is uniform but for the share x/R over a distance x; answer, where given, is the response
+// to a uniform field at a place, else it passes unchanged.
+func farOf(l *layout.Layout, elements []layout.Element, image float64, answer func(geom.Point) (x, y Vec)) (wholeT, axisT float64) {
+	if len(elements) == 1 {
+		t := math.Abs(elements[0].Weight) * image
+		return t, t
+	}
+	var about geom.Point
+	for _, e := range elements {
+		about = about.Add(e.At.XY().Scale(1 / float64(len(elements))))
+	}
+	var weight, onX, onY complex128
+	spread, most := 0.0, 1.0
+	for _, e := range elements {
+		x, y := Vec{X: 1}, Vec{Y: 1}
+		if answer != nil {
+			x, y = answer(e.At.XY())
+			most = math.Max(most, math.Max(x.Norm(), y.Norm()))
+		}
+		w := complex(e.Weight, 0)
+		weight += w
+		onX, onY = onX+w*OnAxis(x, e.U).V, onY+w*OnAxis(y, e.U).V
+		spread += math.Abs(e.Weight) * e.At.XY().Sub(about).Norm()
+	}
+	uneven := image * most * spread / clearM(l)
+	return image*most*cmplx.Abs(weight) + uneven, image*math.Hypot(cmplx.Abs(onX), cmplx.Abs(onY)) + uneven
+}
+
+// withFar puts the allowance of a reading in the place of the sum over its elements.
+func (f *Field) withFar(r Reading, elements []layout.Element, b layout.BarIndex) Reading {
+	if f.rough {
+		return r
+	}
+	var answer func(geom.Point) (x, y Vec)
+	if p, ok := f.section.(*plane); ok && len(f.layout.Shields) > 0 {
+		answer = func(q geom.Point) (x, y Vec) { return p.uniform(q, true) }
+	}
+	r.B.Far, r.Axis.Far = farOf(f.layout, elements, f.farT[b], answer)
+	return r
+}
+
+// farOf returns the allowance of what elements read where the bars carry barsA, T: of the whole vector
+// and on the axes.
+func (m *Model) farOf(elements []layout.Element, barsA []float64) (wholeT, axisT float64) {
+	for b, a := range barsA {
+		if a != 0 && !m.rough {
+			w, x := farOf(m.Layout, elements, m.farT()[b], nil)
+			wholeT, axisT = wholeT+w*math.Abs(a), axisT+x*math.Abs(a)
+		}
+	}
+	return wholeT, axisT
+}

@@ -1,0 +1,51 @@
+package field
+
+import (
+	"math"
+
+	"busgauss/model/geom"
+	"busgauss/model/layout"
+	"busgauss/model/si"
+)
+
+// endWays is how many times its distance from a sensor a bar that declares neither length nor
+// run goes on to either side, at least.
+const endWays = 10.0
+
+// openEndsB returns what is missing at p, in T/A, if bar b ends endWays times the distance of about to
+// either side; nothing where it declares a length or a run. With h that distance and r from bar to p
+// (closedform.SegmentB less closedform.FilamentB, for r well below h)
+//
+//	ΔB = −μ0 r / (4π h²)
+//
+// which at p = about is half a per cent of the field of the bar.
+func openEndsB(l *layout.Layout, about, p geom.Point, b layout.BarIndex) geom.Point {
+	bar := &l.Bars[b]
+	if bar.LengthM.Set || len(bar.Run) > 0 {
+		return geom.Point{}
+	}
+	h := endWays * about.Sub(bar.Centre()).Norm()
+	r := p.Sub(bar.Centre())
+	if h == 0 {
+		return geom.Point{}
+	}
+	return geom.Point{X: r.Y, Y: -r.X}.Scale(si.Mu0HPerM / (4 * math.Pi * h * h))
+}
+
+// OpenEndsT returns what s may read less per ampere of circuit c because bars that declare no length end
+// endWays times their distance from s away, in T/A on its axes.
+func (f *Field) OpenEndsT(s *layout.Sensor, c layout.CircuitIndex) float64 {
+	var about geom.Point
+	elements := s.Elements()
+	for _, e := range elements {
+		about = about.Add(e.At.XY().Scale(1 / float64(len(elements))))
+	}
+	_, axis := f.shares.ends(c, func(b layout.BarIndex) (whole, axis float64) {
+		for _, e := range elements {
+			m := openEndsB(f.layout, about, e.At.XY(), b).Scale(e.Weight)
+			axis += m.X*e.U.X + m.Y*e.U.Y
+		}
+		return 0, math.Abs(axis)
+	})
+	return axis
+}
