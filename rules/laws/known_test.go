@@ -1,6 +1,7 @@
 package laws
 
 import (
+	"busgauss/model/finding"
 	"slices"
 	"strings"
 )
