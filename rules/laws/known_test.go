@@ -3,6 +3,8 @@ package laws
 import (
 	"slices"
 	"strings"
+
+	"busgauss/model/finding"
 )
 
 // known are breaches of today that stand to be mended; each names the law, the rule and what
