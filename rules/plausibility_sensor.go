@@ -3,6 +3,7 @@ package rules
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"busgauss/model/bounded"
 	"busgauss/model/finding"
@@ -87,7 +88,7 @@ func oddRange(run *engine.Run, s *layout.Sensor) bool {
 const SwapCause = "swapped"
 
 // swapped returns the circuit over which s stands, where that is not the one it reads: one
-// whose field at each element is larger by the limit "foreign", per ampere; else None.
+// whose field at most of the elements is larger by the limit "foreign", per ampere; else None.
 func swapped(run *engine.Run, s *layout.Sensor) layout.CircuitIndex {
 	f, err := run.Model.Field(0)
 	if err != nil || s.Leg != layout.None {
@@ -100,13 +101,15 @@ func swapped(run *engine.Run, s *layout.Sensor) layout.CircuitIndex {
 		if k == s.Circuit {
 			continue
 		}
-		least := math.Inf(1)
+		var ratios []float64
 		for _, e := range eachElement(s) {
 			own, b := f.Own(&e).B, f.Beside(&e, k).B
-			least = math.Min(least, (b.Norm()-b.Bound)/(own.Norm()+own.Bound))
+			ratios = append(ratios, (b.Norm()-b.Bound)/(own.Norm()+own.Bound))
 		}
-		if least > most {
-			over, most = k, least
+		slices.Sort(ratios)
+		// More than half of the elements, and both of a pair.
+		if middle := ratios[(len(ratios)-1)/2]; middle > most {
+			over, most = k, middle
 		}
 	}
 	return over

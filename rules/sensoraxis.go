@@ -128,5 +128,6 @@ func judgeArray(run *engine.Run, s *layout.Sensor, a *probe.Alignment) {
 
 // degrees prints an angle from 0 to 360 degrees.
 func degrees(rad float64) string {
-	return si.Format(math.Mod(rad*180/math.Pi+360, 360), "deg")
+	const fine = 1e9 // parts of a degree: below lies round-off
+	return si.Format(math.Mod(math.Round(rad*180/math.Pi*fine)/fine+360, 360), "deg")
 }

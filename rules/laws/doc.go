@@ -5,6 +5,8 @@
 //
 //	same     move, turn, mirror, rename, reorder, other units, rms for peak, another zero of time,
 //	         an idle bar far away: no verdict and no value changes beyond the stated bounds
+//	spelling a bar in two joined halves, a plate in two, a pair as an array, a series circuit as two currents:
+//	         two ways to write one thing
 //	worse    one more duty, need, foreign source, ripple, tolerance; a larger body, more current, a
 //	         smaller range, a coarser converter, a slower filter: no verdict gets better
 //	less     a datum taken away: a pass may become undecided, nothing else may become a pass
@@ -15,6 +17,7 @@
 // A layout that breaks a law is shrunk and printed. Run as many as wanted, from any seed:
 //
 //	go test ./rules/laws -run TestLaws -layouts 1000 -seed 7
+//	go test ./rules/laws -run TestLaws -layouts 10000 -seed 7 -kind closed -laws 4
 //	go test ./rules/laws -run TestLaws -layouts 1 -seed 7 -from 412 -v
 //
 // Breaches that are known stand in known_test.go, each as narrow as can be said, with its reason.

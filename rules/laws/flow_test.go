@@ -20,7 +20,7 @@ type branch struct {
 }
 
 // carriersOf lists circuits, then the bars that stand in none. Bars joined at both ends share a
-// slow current by their areas: the generator draws them of one metal.
+// slow current by area over length: the generator draws them of one metal.
 func carriersOf(root *node) []carrier {
 	var out []carrier
 	taken := map[string]bool{}
@@ -32,7 +32,7 @@ func carriersOf(root *node) []carrier {
 		if p := m.value.get("parallel"); p != nil {
 			whole := 0.0
 			for _, b := range p.items {
-				a := areaM2(root.get("bars", b.text))
+				a := areaM2(root.get("bars", b.text)) / root.num(1, "bars", b.text, "length")
 				c.bars, whole = append(c.bars, branch{b.text, a}), whole+a
 			}
 			for i := range c.bars {

@@ -275,7 +275,11 @@ func drawWith(d *draft) {
 		if len(d.carriers) >= 3 && d.chance(0.5) {
 			set.set("three-phase", obj("bars", names(d.carriers[0], d.carriers[2], d.carriers[1]), "rms", q(a, current)))
 		} else {
-			set.set("currents", singles(d, d.carriers[:min(2, len(d.carriers))], a, hz, false))
+			out := obj() // no direct part: that belongs to no set, and may stand once
+			for k, id := range d.carriers[:min(2, len(d.carriers))] {
+				out.set(id, obj("peak", q(a, current), "phase", q(float64(k)*math.Pi, angle)))
+			}
+			set.set("currents", out)
 		}
 		m.value.set("with", seq(set))
 	}

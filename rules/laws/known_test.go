@@ -1,6 +1,7 @@
 package laws
 
 import (
+	"busgauss/model/finding"
 	"slices"
 	"strings"
 )
@@ -14,6 +15,18 @@ var known = []struct {
 }{
 	{"pair by elements", "range-use", func(b *breach) bool { return b.apart > 0.4 && b.apart < 0.6 },
 		"a pair is held against the range of one element, an array of two against both"},
+	{"plain words", "response", func(b *breach) bool { return strings.Contains(b.text, "in amplitude at") },
+		"what a fast chain takes from a current of millihertz is told to its last digit"},
+	{"two halves", "plane-validity", func(b *breach) bool { return strings.Contains(b.text, "[0 ± +Inf of it") },
+		"beside a circuit of several bars what the plane section is off by is told as 0, and the circuit's own number beside it is not"},
+	{"two halves", "*", func(b *breach) bool { return strings.Contains(b.text, "lies across the field of") },
+		"a blind pair that round-off leaves a reading of is judged by it"},
+	{"two halves", "zeroing channel-accuracy battery-view phase-sum", func(b *breach) bool { return b.apart > 0 && b.apart < 1e-3 },
+		"the allowance for surroundings counts each half by itself, and enters what foreign fields do to a zero"},
+	{"plain words", "plane-validity", func(b *breach) bool { return true },
+		"a pair that is blind to its own bar is compared with nothing, and not a number is printed"},
+	{"*", "stray-ratio", func(b *breach) bool { return b.was == finding.Fail && strings.Contains(b.text, "of full scale") },
+		"the stray of an idle channel is held against its full scale, which a ripple or a larger current in another duty makes larger"},
 	{"no panic", "*", func(b *breach) bool { return strings.Contains(b.text, "checkStrayWithFrequency") },
 		"a sensor that reads one leg of the only circuit has no other to name"},
 	{"*", "bar-heating", func(b *breach) bool { return b.apart > 0 && b.apart < 0.05 },

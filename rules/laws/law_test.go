@@ -170,8 +170,8 @@ func worse(c *change, before, after *checked) []breach {
 	was, is := before.grouped(c.rename), after.grouped(nil)
 	for _, k := range sortedKeys(was) {
 		a, b := was[k], is[k]
-		if len(b) > 0 && badness(b[0].Verdict) >= badness(a[0].Verdict) || badness(a[0].Verdict) == 0 {
-			continue
+		if len(b) > 0 && badness(b[0].Verdict) >= badness(a[0].Verdict) || badness(a[0].Verdict) == 0 || k.object == "" {
+			continue // a sentence about all objects gives way to what is said of one
 		}
 		out = append(out, breach{rule: k.rule, object: k.object, was: a[0].Verdict, is: worstOf(b),
 			text: fmt.Sprintf("  %s became %s\n  before:\n%s  after:\n%s", a[0].Verdict, worstOf(b), lines(a), lines(b))})

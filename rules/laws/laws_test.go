@@ -31,7 +31,7 @@ type tally struct {
 	applied  map[string]int
 	oracles  map[string]int // numbers computed twice, by rule
 	near     int            // undecided since a limit lies inside a bound; the others lack a datum
-	skipped  bool           // did not load
+	skipped  string         // why it did not load
 	took     time.Duration
 }
 
@@ -62,17 +62,20 @@ func TestLaws(t *testing.T) {
 
 func report(t *testing.T, slots []tally) {
 	verdicts, applied, knownOf := map[finding.Verdict]int{}, map[string]int{}, map[string]int{}
-	broken, near := 0, 0
+	broken, near, held := 0, 0, 0
 	told := map[string]bool{}
 	for k := range slots {
 		s := &slots[k]
 		if s.took > 20*time.Second {
 			t.Logf("layout %d took %v", *from+uint64(k), s.took.Round(time.Second))
 		}
-		if s.skipped {
-			t.Errorf("layout %d does not load", *from+uint64(k))
+		if s.skipped != "" {
+			t.Errorf("layout %d does not load:\n%s", *from+uint64(k), s.skipped)
 		}
 		near += s.near
+		if s.took > 0 {
+			held++
+		}
 		for v, c := range s.verdicts {
 			verdicts[v] += c
 		}
@@ -102,7 +105,7 @@ func report(t *testing.T, slots []tally) {
 	t.Logf("computed twice: %s", strings.Join(twice, ", "))
 	judged := verdicts[finding.Pass] + verdicts[finding.Fail] + verdicts[finding.Undecided]
 	t.Logf("%d layouts, %d verdicts: %d pass, %d fail, %d undecided (%.2f per hundred, %.2f of them by a bound, the rest for a datum that is left out); %d breaches, %d kinds of known ones",
-		len(slots), judged, verdicts[finding.Pass], verdicts[finding.Fail], verdicts[finding.Undecided],
+		held, judged, verdicts[finding.Pass], verdicts[finding.Fail], verdicts[finding.Undecided],
 		100*float64(verdicts[finding.Undecided])/float64(max(1, judged)), 100*float64(near)/float64(max(1, judged)), broken, len(knownOf))
 	var counts []string
 	for _, name := range lawNames() {
@@ -128,8 +131,11 @@ func lawNames() []string {
 func holdAll(seed, k uint64) (out tally) {
 	root := generate(seed, k)
 	start := time.Now()
-	if *kind != "" && *kind != kindOf(root) {
+	if k := kindOf(root); *kind != "" && *kind != k && !(*kind == "closed" && (k == "steady" || k == "slow")) {
 		return tally{}
+	}
+	if *layouts < many && *kind == "" && (kindOf(root) == "shielded" || kindOf(root) == "alternating") {
+		return tally{} // dear: they belong to longer runs
 	}
 	defer func() {
 		if p := recover(); p != nil {
@@ -139,7 +145,7 @@ func holdAll(seed, k uint64) (out tally) {
 	out = tally{known: map[string]int{}, verdicts: map[finding.Verdict]int{}, applied: map[string]int{}, oracles: map[string]int{}}
 	b := lay(root)
 	if !b.base.loads() {
-		out.skipped = true
+		out.skipped = lines(b.base.problems)
 		return out
 	}
 	for _, f := range b.base.found {
@@ -206,6 +212,11 @@ func kindOf(root *node) string {
 // thin says that no bar is thick against the skin depth of copper at any frequency of the layout, so that
 // fields have closed forms; a triangle and points have orders above their own.
 func thin(root *node) bool {
+	for _, m := range root.section("circuits") {
+		if p := m.value.get("parallel"); p != nil && p.kind == list {
+			return false // shares at frequency are solved for
+		}
+	}
 	top := 0.0
 	count := func(n *node, key string, times float64) {
 		if f := n.get(key); f != nil {

@@ -73,7 +73,7 @@ func oracleResolution(y *yard, f *finding.Finding) (value, errorOf float64, ok b
 	step := (c.highV - c.lowV) / math.Exp2(c.bits) / math.Abs(c.perA)
 	number := y.root.num(0, "readout", "number", "per-count")
 	rms := math.Sqrt(noise*noise + step*step/12 + number*number/12)
-	value = math.Max(3*rms, math.Max(step, number))
+	value = math.Max(6*rms, math.Max(step, number)) // six times the rms tells a current from none
 	return value, 3e-3 * value, true
 }
 
@@ -130,7 +130,7 @@ func oracleClip(y *yard, f *finding.Finding) (value, errorOf float64, ok bool) {
 		return 0, 0, false
 	}
 	need := y.needBoth(f.Object)
-	if len(y.carriers) > 1 || y.root.get("surroundings", "magnets") != nil {
+	if len(y.carriers) > 1 || y.piecesMove() || y.root.get("surroundings", "magnets") != nil {
 		return 0, 0, false // what others add to the reading
 	}
 	own, sens := y.own(f.Object), p.num(0, "sensitivity", "set")

@@ -82,7 +82,7 @@ func sameLaws() []law {
 		{name: "idle bar far away", says: "a bar without current, two metres away, changes nothing", compare: same,
 			spared: map[string]string{"plane-validity": "it asks for every bar at equal currents, idle ones too"},
 			change: func(_ dice, root *node) *change {
-				if len(root.section("bars")) < 2 {
+				if len(carriersOf(root)) < 2 {
 					return nil // rules about other bars would begin to speak
 				}
 				return changed(root, "a bar at (1.6 m, 1.2 m)", func(n *node) bool {
