@@ -12,19 +12,19 @@ import (
 // run goes on to either side, at least.
 const endWays = 10.0
 
-// openEndsB returns what is missing at p, in T/A, if bar b ends endWays times the distance of about to
+// openEndsB returns what is missing at p, in T/A, if bar b ends endWays times distanceM to
 // either side; nothing where it declares a length or a run. With h that distance and r from bar to p
 // (closedform.SegmentB less closedform.FilamentB, for r well below h)
 //
 //	ΔB = −μ0 r / (4π h²)
 //
-// which at p = about is half a per cent of the field of the bar.
-func openEndsB(l *layout.Layout, about, p geom.Point, b layout.BarIndex) geom.Point {
+// which at that distance is half a per cent of the field of the bar.
+func openEndsB(l *layout.Layout, distanceM float64, p geom.Point, b layout.BarIndex) geom.Point {
 	bar := &l.Bars[b]
 	if bar.LengthM.Set || len(bar.Run) > 0 {
 		return geom.Point{}
 	}
-	h := endWays * about.Sub(bar.Centre()).Norm()
+	h := endWays * distanceM
 	r := p.Sub(bar.Centre())
 	if h == 0 {
 		return geom.Point{}
@@ -35,14 +35,14 @@ func openEndsB(l *layout.Layout, about, p geom.Point, b layout.BarIndex) geom.Po
 // OpenEndsT returns what s may read less per ampere of circuit c because bars that declare no length end
 // endWays times their distance from s away, in T/A on its axes.
 func (f *Field) OpenEndsT(s *layout.Sensor, c layout.CircuitIndex) float64 {
-	var about geom.Point
 	elements := s.Elements()
-	for _, e := range elements {
-		about = about.Add(e.At.XY().Scale(1 / float64(len(elements))))
-	}
 	_, axis := f.shares.ends(c, func(b layout.BarIndex) (whole, axis float64) {
+		mean := 0.0 // of the elements from the bar
 		for _, e := range elements {
-			m := openEndsB(f.layout, about, e.At.XY(), b).Scale(e.Weight)
+			mean += e.At.XY().Sub(f.layout.Bars[b].Centre()).Norm() / float64(len(elements))
+		}
+		for _, e := range elements {
+			m := openEndsB(f.layout, mean, e.At.XY(), b).Scale(e.Weight)
 			axis += m.X*e.U.X + m.Y*e.U.Y
 		}
 		return 0, math.Abs(axis)
