@@ -12,23 +12,19 @@ import (
 // run goes on to either side, at least.
 const endWays = 10.0
 
-// openEndsB returns what is missing at p, in T/A, if bar b ends endWays times the distance of the nearest of elements
-// to either side; nothing where it declares a length or a run. With h that length and r from bar to p
+// openEndsB returns what is missing at p, in T/A, if bar b ends endWays times distanceM to
+// either side; nothing where it declares a length or a run. With h that distance and r from bar to p
 // (closedform.SegmentB less closedform.FilamentB, for r well below h)
 //
 //	ΔB = −μ0 r / (4π h²)
 //
-// which at that element is half a per cent of the field of the bar.
-func openEndsB(l *layout.Layout, elements []layout.Element, p geom.Point, b layout.BarIndex) geom.Point {
+// which at that distance is half a per cent of the field of the bar.
+func openEndsB(l *layout.Layout, distanceM float64, p geom.Point, b layout.BarIndex) geom.Point {
 	bar := &l.Bars[b]
 	if bar.LengthM.Set || len(bar.Run) > 0 {
 		return geom.Point{}
 	}
-	nearest := math.Inf(1)
-	for _, e := range elements {
-		nearest = math.Min(nearest, e.At.XY().Sub(bar.Centre()).Norm())
-	}
-	h := endWays * nearest
+	h := endWays * distanceM
 	r := p.Sub(bar.Centre())
 	if h == 0 {
 		return geom.Point{}
@@ -41,8 +37,12 @@ func openEndsB(l *layout.Layout, elements []layout.Element, p geom.Point, b layo
 func (f *Field) OpenEndsT(s *layout.Sensor, c layout.CircuitIndex) float64 {
 	elements := s.Elements()
 	_, axis := f.shares.ends(c, func(b layout.BarIndex) (whole, axis float64) {
+		mean := 0.0 // of the elements from the bar
 		for _, e := range elements {
-			m := openEndsB(f.layout, elements, e.At.XY(), b).Scale(e.Weight)
+			mean += e.At.XY().Sub(f.layout.Bars[b].Centre()).Norm() / float64(len(elements))
+		}
+		for _, e := range elements {
+			m := openEndsB(f.layout, mean, e.At.XY(), b).Scale(e.Weight)
 			axis += m.X*e.U.X + m.Y*e.U.Y
 		}
 		return 0, math.Abs(axis)

@@ -290,6 +290,7 @@ func (s *inSpace) deep() {
 				}
 				want := cases[name].Sensors[l.Sensors[i].ID]
 				s.vector("depth of 25 m: "+name, "B at "+l.Sensors[i].ID, "mT", geom.Point3{X: want.BxMT[0], Y: want.ByMT[0]}, r.Total, 1e3, 0.01, planeCode)
+				s.rows[len(s.rows)-1].Spread = 0.002 * math.Hypot(want.BxMT[0], want.ByMT[0]) // 25 m are not endless
 			}
 		}
 	}
