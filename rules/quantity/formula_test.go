@@ -200,9 +200,9 @@ func TestChainByHand(t *testing.T) {
 	near(t, f, "channel SU trip_time", trip, 1e-9)
 	near(t, f, "channel SU trip_overshoot", 7e6*trip, 1e-9)
 	// Life 0.5 %, 60 K of 60 ppm/K and the reference's 0.1 %, all rectangular, k = 2;
-	// the calibration adds a little.
+	// the calibration adds a little, and so does the doubt of the gain at 25 Hz.
 	least := 2 / math.Sqrt(3) * math.Sqrt(0.005*0.005+0.0036*0.0036+0.001*0.001)
-	if v := value(f, "channel SU gain_error"); !(v.Low >= least && v.High <= 1.1*least) {
+	if v := value(f, "channel SU gain_error"); !(v.Low >= least && v.High <= 1.15*least) {
 		t.Errorf("gain error %+v, want a little over %g", v, least)
 	}
 	// I²ρl/A at 80 °C: 1.7241 µΩcm over 0.99, 0.389 %/K.

@@ -25,7 +25,7 @@ func TestQuantitiesAgreeWithRules(t *testing.T) {
 		{"clean/ferry-channel.yaml", "channel SP linear_range_share", rules.LinearRange, "claimed range"},
 		{"clean/ferry-thruster.yaml", "channel SU linear_range_share_fault", rules.LinearRange, "fault duty"},
 		{"clean/ferry-thruster.yaml", "channel SV range_use", rules.RangeUse, ""},
-		{"clean/ferry-channel.yaml", "channel SP stray_ratio_continuous", rules.StrayRatio, "continuous duty"},
+		{"clean/ferry-channel.yaml", "channel SU stray_ratio_continuous", rules.StrayRatio, "continuous duty"},
 		{"failing/cable-car-winch.yaml", "channel SV stray_ratio_continuous", rules.StrayRatio, "continuous duty"},
 		{"clean/ferry-thruster.yaml", "channel SV ambient_current", rules.AmbientField, ""},
 		{"clean/ferry-thruster.yaml", "channel SW placement_change", rules.Placement, ""},
