@@ -11,19 +11,19 @@ import (
 // FieldOf returns the field of component c. A component that the layout does not declare,
 // an order of a waveform given by points or of a triangle, lies between two solved
 // frequencies an octave apart, counted from the fundamental: straight between their phasors over the
-// logarithm of frequency, with half of what they differ in the bound. Such orders are
-// small against their fundamental, and so is the error.
+// logarithm of frequency, with half of what they differ in the bound, and
+// orderBound for that of the solvers. Such orders are small against their fundamental, and so is the error.
 func (m *Model) FieldOf(c *waveform.Component) (*Field, error) {
 	if !c.Derived {
 		return m.Field(c.FreqHz)
 	}
 	// Octaves of one fixed frequency serve all series of a layout.
 	lowHz := octaveHz(c.FreqHz)
-	a, err := m.Field(lowHz)
+	a, err := m.Rough().Field(lowHz)
 	if err != nil {
 		return nil, err
 	}
-	b, err := m.Field(math.Min(2*lowHz, waveform.HighestHz))
+	b, err := m.Rough().Field(math.Min(2*lowHz, waveform.HighestHz))
 	if err != nil {
 		return nil, err
 	}
@@ -35,6 +35,9 @@ func (m *Model) FieldOf(c *waveform.Component) (*Field, error) {
 	out.shares = a.shares.between(b.shares, x)
 	return &out, nil
 }
+
+// orderBound is the relative bound of the fields at octaves: twice what the solvers are asked for at sensors.
+const orderBound = 0.01
 
 // octaveHz returns the next lower power of two.
 func octaveHz(freqHz float64) float64 { return math.Exp2(math.Floor(math.Log2(freqHz))) }
@@ -49,7 +52,7 @@ func (w blend) vec(a, b Vec) Vec {
 	keep, take := complex(1-w.x, 0), complex(w.x, 0)
 	out := a.Scale(keep).Add(b.Scale(take))
 	// Both stand in the same surroundings.
-	out.Bound += Vec{X: b.X - a.X, Y: b.Y - a.Y, Z: b.Z - a.Z}.Norm() / 2
+	out.Bound += Vec{X: b.X - a.X, Y: b.Y - a.Y, Z: b.Z - a.Z}.Norm()/2 + orderBound*out.Norm()
 	return out
 }
 
@@ -81,7 +84,7 @@ func (w blend) reading(_ *Field, s *layout.Sensor, elements []layout.Element, b 
 	out := Reading{B: w.vec(low.B, high.B)}
 	keep, take := complex(1-w.x, 0), complex(w.x, 0)
 	out.Axis = low.Axis.Scale(keep).Add(high.Axis.Scale(take))
-	out.Axis.Bound += high.Axis.Add(low.Axis.Scale(-1)).Abs().Value / 2
+	out.Axis.Bound += high.Axis.Add(low.Axis.Scale(-1)).Abs().Value/2 + orderBound*out.B.Norm()
 	return out
 }
 

@@ -113,5 +113,6 @@ func alignedShare(a, b, bound float64) bounded.Estimate {
 	if b > bound {
 		high = (a + bound) / (b - bound)
 	}
-	return bounded.Estimate{Value: a / b, Low: math.Max(0, (a-bound)/(b+bound)), High: math.Min(1, high)}
+	v := math.Min(1, a/b) // round-off puts aligned axes above 1
+	return bounded.Estimate{Value: v, Low: math.Min(v, math.Max(0, (a-bound)/(b+bound))), High: math.Max(v, math.Min(1, high))}
 }

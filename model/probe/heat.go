@@ -110,8 +110,7 @@ func (m *Model) Heat(b layout.BarIndex, d *layout.Duty) (Heat, error) {
 // loads adds up what the components of a duty do to a bar: mean squares of the current, and losses in W/m with an
 // even and with the true density.
 type loads struct {
-	list   []loadAt
-	factor float64 // largest loss over that with an even density, of a component
+	list []loadAt
 }
 
 // loadAt is the load at one frequency, as roots, so that what may stand in phase adds.
@@ -124,9 +123,6 @@ type loadAt struct {
 // add takes in a component. Components of one frequency and different groups may stand in phase, which is what
 // counts: their roots add.
 func (s *loads) add(c *waveform.Component, squares, even, loss float64) {
-	if even > 0 {
-		s.factor = math.Max(s.factor, loss/even)
-	}
 	at := loadAt{c.FreqHz, c.Group, math.Sqrt(squares), math.Sqrt(even), math.Sqrt(loss)}
 	for i := range s.list {
 		k := &s.list[i]
@@ -138,6 +134,10 @@ func (s *loads) add(c *waveform.Component, squares, even, loss float64) {
 	s.list = append(s.list, at)
 }
 
+// countsSquares is the share of the mean square of a current from which a component counts for the crowding of the
+// left-over: three per cent of the current.
+const countsSquares = 1e-3
+
 // sum returns the sums over all frequencies. The left-over of a waveform, leftA at most, holds orders that the
 // components do not, so that its mean square adds; they lie higher, and are taken to lose twice as much for
 // their size as the component that loses most.
@@ -145,8 +145,16 @@ func (s *loads) sum(leftA, sigmaAreaSM float64) (squares, even, loss float64) {
 	for _, k := range s.list {
 		squares, even, loss = squares+k.rmsA*k.rmsA, even+k.even*k.even, loss+k.crowds*k.crowds
 	}
+	// The largest loss over that with an even density; what a neighbour induces under next to no current of the
+	// bar itself says nothing of the left-over.
+	factor := 1.0
+	for _, k := range s.list {
+		if k.rmsA*k.rmsA > countsSquares*squares && k.even > 0 {
+			factor = math.Max(factor, k.crowds*k.crowds/(k.even*k.even))
+		}
+	}
 	left := leftA * leftA / sigmaAreaSM
-	return squares + leftA*leftA, even + left, loss + 2*math.Max(1, s.factor)*left
+	return squares + leftA*leftA, even + left, loss + 2*factor*left
 }
 
 // sharing returns the bars that share one current with b, b alone where it is bonded to

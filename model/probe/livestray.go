@@ -24,14 +24,13 @@ type LiveStray struct {
 // other two of a balanced set, and a circuit whose current is the negative of the own one in every duty.
 func (m *Model) LiveStray(s *layout.Sensor) (LiveStray, error) {
 	out := LiveStray{Largest: layout.None}
-	tied := m.tied(s)
 	top := 0.0
 	for i := range m.Layout.Duties {
 		d := &m.Layout.Duties[i]
 		if d.Kind == layout.Fault {
 			continue
 		}
-		one, err := m.liveIn(s, d, tied)
+		one, err := m.liveIn(s, d)
 		if err != nil {
 			return out, err
 		}
@@ -43,7 +42,8 @@ func (m *Model) LiveStray(s *layout.Sensor) (LiveStray, error) {
 	return out, nil
 }
 
-func (m *Model) liveIn(s *layout.Sensor, d *layout.Duty, tied []bool) (LiveStray, error) {
+func (m *Model) liveIn(s *layout.Sensor, d *layout.Duty) (LiveStray, error) {
+	tied := m.tied(s, d)
 	out := LiveStray{Largest: layout.None}
 	at := m.For(d)
 	perA, err := at.scaleOf(s)
@@ -79,21 +79,19 @@ func (m *Model) liveIn(s *layout.Sensor, d *layout.Duty, tied []bool) (LiveStray
 	return out, nil
 }
 
-// tied returns, for each circuit, whether it carries nothing while s reads nothing: the own circuit and those that
+// tied returns, for each circuit, whether it carries nothing in duty d while s reads nothing: the own circuit and those that
 // carry its current on.
-func (m *Model) tied(s *layout.Sensor) []bool {
+func (m *Model) tied(s *layout.Sensor, d *layout.Duty) []bool {
 	l := m.Layout
 	out := make([]bool, len(l.Circuits))
 	for k := range out {
 		out[k] = layout.CircuitIndex(k) == s.Circuit || returns(l, s.Circuit, layout.CircuitIndex(k))
 	}
-	for i := range l.Duties {
-		for _, set := range append([]layout.Set{l.Duties[i].Set}, l.Duties[i].With...) {
-			if t := set.ThreePhase; t != nil && slices.Contains(t.Circuits[:], s.Circuit) {
-				for _, c := range t.Circuits {
-					if c != layout.None {
-						out[c] = true
-					}
+	for _, set := range append([]layout.Set{d.Set}, d.With...) {
+		if t := set.ThreePhase; t != nil && slices.Contains(t.Circuits[:], s.Circuit) {
+			for _, c := range t.Circuits {
+				if c != layout.None {
+					out[c] = true
 				}
 			}
 		}

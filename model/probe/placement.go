@@ -131,7 +131,8 @@ func (m *Model) Placement(s *layout.Sensor, d *layout.Duty) (Placed, error) {
 	out := Placed{Parts: []Moving{{Name: "x"}, {Name: "y"}, {Name: "tilt"}}}
 	for _, k := range m.shifts(s)[1:] {
 		moved := s.Displaced(k)
-		total, ownMoved, err := m.phasors(&moved, parts)
+		// The bounds of a change are those of the place drawn: see difference.
+		total, ownMoved, err := m.Rough().phasors(&moved, parts)
 		if err != nil {
 			return Placed{}, err
 		}

@@ -74,14 +74,54 @@ func (m *Model) rangeIn(places []tolerated, open error, d *layout.Duty) (RangeTa
 	if err != nil {
 		return out, err
 	}
-	for p := range places {
+	at := func(m *Model, p int, r *RangeTaken) error {
 		s := &places[p].s
 		swings, err := m.ElementSwing(s, d)
-		if err != nil {
+		for e, w := range swings {
+			r.add(m.Layout.PartOf(s), w.plus(more, e), places[p].elements[e])
+		}
+		return err
+	}
+	fullest, err := m.fullest(len(places), func(m *Model, p int) (float64, error) {
+		var r RangeTaken
+		err := at(m, p, &r)
+		return r.Share.Value, err
+	})
+	if err != nil {
+		return out, err
+	}
+	for _, p := range fullest {
+		if err := at(m, p, &out); err != nil {
 			return out, err
 		}
-		for e, w := range swings {
-			out.add(m.Layout.PartOf(s), w.plus(more, e), places[p].elements[e])
+	}
+	return out, nil
+}
+
+// nearlyFullest is the share of the largest value from which on a place may be the one with the largest bound:
+// bounds of places a tolerance apart differ by less.
+const nearlyFullest = 0.99
+
+// fullest returns which of n places, the one drawn first among them, may hold the largest value; the bounds of the
+// solvers, which cost most of a value at a new place, are left out of the choice.
+func (m *Model) fullest(n int, value func(m *Model, p int) (float64, error)) ([]int, error) {
+	if n < 2 {
+		return []int{0}, nil
+	}
+	rough := m.Rough()
+	values := make([]float64, n)
+	top := 0.0
+	for p := range values {
+		var err error
+		if values[p], err = value(rough, p); err != nil {
+			return nil, err
+		}
+		top = math.Max(top, values[p]) // NaN stays
+	}
+	var out []int
+	for p, v := range values {
+		if p == 0 || !(v < nearlyFullest*top) {
+			out = append(out, p)
 		}
 	}
 	return out, nil
