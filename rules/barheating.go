@@ -1,12 +1,12 @@
 package rules
 
 import (
-	"busgauss/model/bounded"
 	"fmt"
 	"math"
 	"slices"
 	"strings"
 
+	"busgauss/model/bounded"
 	"busgauss/model/closedform"
 	"busgauss/model/finding"
 	"busgauss/model/layout"

@@ -1,7 +1,6 @@
 package rules
 
 import (
-	"busgauss/model/waveform"
 	"fmt"
 	"math"
 
@@ -11,6 +10,7 @@ import (
 	"busgauss/model/layout"
 	"busgauss/model/probe"
 	"busgauss/model/si"
+	"busgauss/model/waveform"
 	"busgauss/rules/engine"
 )
 

@@ -1,9 +1,10 @@
 package laws
 
 import (
-	"busgauss/model/finding"
 	"slices"
 	"strings"
+
+	"busgauss/model/finding"
 )
 
 // known are breaches of today that stand to be mended; each names the law, the rule and what

@@ -8,6 +8,8 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/spf13/cobra"
+
 	"busgauss/model/field"
 	"busgauss/model/finding"
 	"busgauss/model/geom"
@@ -16,7 +18,6 @@ import (
 	"busgauss/model/si"
 	"busgauss/model/waveform"
 	"busgauss/rules/report"
-	"github.com/spf13/cobra"
 )
 
 // tableFormats are the formats of field and coupling.
