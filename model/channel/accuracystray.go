@@ -215,7 +215,8 @@ func (b *accuracyBuilder) leftover(c *waveform.Component, atHz float64) (leftove
 	}
 	out := nan
 	for k := range out.perCircuitT {
-		out.perCircuitT[k] = inverseTimes(made, used, b.s.Circuit, layout.CircuitIndex(k)) * complex(b.slopeTPerA*b.s.Sign, 0)
+		out.perCircuitT[k] = inverseTimes(made, used, b.s.Circuit, layout.CircuitIndex(k)) *
+			complex(b.slopeTPerA*b.s.Sign, 0)
 	}
 	return out, nil
 }
