@@ -192,9 +192,9 @@ func (s *Setup) declared() After {
 	return AfterNothing
 }
 
-// AccuracyOf returns the lines of sensor s in duty d, at whose currents other bars
+// AccuracyOf returns the lines of sensor s in duty d, at whose currents other circuits
 // stray; nil for d leaves the others without current. The full range is that of the
-// needs, else the largest current of the own bar in continuous and peak duties. The
+// needs, else the largest current that s reads in continuous and peak duties. The
 // error is a *field.Unknown where the field is not known, and where there is no
 // full range.
 func AccuracyOf(m *probe.Model, s *layout.Sensor, d *layout.Duty) (*Accuracy, error) {

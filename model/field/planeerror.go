@@ -169,8 +169,7 @@ func (m *Model) StraightFor(s *layout.Sensor, limit float64) float64 {
 			bars[b.Bar].Run = nil
 		}
 		changed.layout = m.Layout.WithBars(bars)
-		_, ends := f.shares.ends(s.Circuit, func(b layout.BarIndex) (float64,
-			float64) {
+		_, ends := f.shares.ends(s.Circuit, func(b layout.BarIndex) (float64, float64) {
 			return changed.sectionEndsT(s.Elements(), b)
 		})
 		return ends / (own.Low - ends) // a straight bar reads less than an endless one

@@ -250,8 +250,8 @@ func (v *strayView) add(p strayPart) {
 
 // strayPart divides the reading of one component by the own field per ampere at its frequency; the own current of
 // a component that is none may still have a stray beside it. steady is that at steady current.
-func (m *Model) strayPart(s *layout.Sensor, c *waveform.Component, r *Split, steady bounded.Estimate) (strayPart,
-	error) {
+func (m *Model) strayPart(s *layout.Sensor, c *waveform.Component, r *Split,
+	steady bounded.Estimate) (strayPart, error) {
 	perA, turn := steady, complex(1, 0)
 	if c.FreqHz > 0 {
 		if perA = r.PerAmpere.Abs(); !(perA.Low > 0) {
