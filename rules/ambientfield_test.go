@@ -36,14 +36,16 @@ func TestAmbientEarth(t *testing.T) {
 // known direction adds to it, by its part on the axis.
 func TestAmbientUniform(t *testing.T) {
 	for rest, wantT := range map[string]float64{
-		"surroundings: {uniform: 0.08 mT}\n":                                                80e-6,
-		"surroundings: {uniform: 0.02 mT}\n":                                                65e-6,
-		"surroundings: {uniform: {flux-density: 0.02 mT, direction: 60 deg}}\n":             75e-6, // 20·cos 60° more
-		"surroundings: {uniform: {flux-density: 0.02 mT, direction: 90 deg}}\n":             65e-6,
-		"surroundings: {immunity: {rms: 30 A/m, frequency: 50 Hz}}\n":                       65e-6 + 4e-7*math.Pi*30*math.Sqrt2,
-		"surroundings: {wires: {w: {at: [0 mm, 105.5 mm], dc: 10 A}}}\n":                    65e-6 + 2e-7*10/0.1,
-		"surroundings: {wires: {w: {at: [100 mm, 5.5 mm], dc: 10 A}}}\n":                    65e-6, // its field runs across the axis
-		"surroundings: {wires: {w: {at: [0 mm, 105.5 mm], rms: 10 A, frequency: 50 Hz}}}\n": 65e-6 + 2e-7*10*math.Sqrt2/0.1,
+		"surroundings: {uniform: 0.08 mT}\n":                                    80e-6,
+		"surroundings: {uniform: 0.02 mT}\n":                                    65e-6,
+		"surroundings: {uniform: {flux-density: 0.02 mT, direction: 60 deg}}\n": 75e-6, // 20·cos 60° more
+		"surroundings: {uniform: {flux-density: 0.02 mT, direction: 90 deg}}\n": 65e-6,
+		"surroundings: {immunity: {rms: 30 A/m, frequency: 50 Hz}}\n": 65e-6 +
+			4e-7*math.Pi*30*math.Sqrt2,
+		"surroundings: {wires: {w: {at: [0 mm, 105.5 mm], dc: 10 A}}}\n": 65e-6 + 2e-7*10/0.1,
+		"surroundings: {wires: {w: {at: [100 mm, 5.5 mm], dc: 10 A}}}\n": 65e-6, // its field runs across the axis
+		"surroundings: {wires: {w: {at: [0 mm, 105.5 mm], rms: 10 A, frequency: 50 Hz}}}\n": 65e-6 +
+			2e-7*10*math.Sqrt2/0.1,
 	} {
 		f := one(t, check(t, rules.AmbientField, aboveBar(20, 3, 4, rest)), "S")
 		if got, want := f.Measure.Value, wantT/flatPerA; math.Abs(got-want) > 3e-4*want {

@@ -91,9 +91,12 @@ func TestFaultWithoutAsymmetry(t *testing.T) {
 	full, _ := shares(t, faultLayout(short+", asymmetry: {peak-factor: 1.8}"))
 	for what, text := range said {
 		if !(half[what] < full[what]/1.2) {
-			t.Errorf("%s: %g, and %g with the factor: what might be is not what is judged", what, half[what], full[what])
+			t.Errorf("%s: %g, and %g with the factor: what might be is not what is judged", what, half[what],
+				full[what])
 		}
-		_, tail, ok := strings.Cut(text, "; fault \"short\" counts as symmetrical, and a fully asymmetric first peak (factor 1.8) would take ")
+		_, tail,
+			ok := strings.Cut(text,
+			"; fault \"short\" counts as symmetrical, and a fully asymmetric first peak (factor 1.8) would take ")
 		var percent float64
 		if _, err := fmt.Sscanf(tail, "%g %%", &percent); !ok || err != nil {
 			t.Errorf("%s: %q", what, text)
@@ -102,7 +105,8 @@ func TestFaultWithoutAsymmetry(t *testing.T) {
 			t.Errorf("%s: %g %% said, %g %% where the layout gives the factor", what, percent, 100*full[what])
 		}
 	}
-	for _, given := range []string{short + ", asymmetry: {r-over-x: 0.4}", "currents: {A: {dc: 500 A}, B: {dc: -500 A}}"} {
+	for _, given := range []string{short + ", asymmetry: {r-over-x: 0.4}",
+		"currents: {A: {dc: 500 A}, B: {dc: -500 A}}"} {
 		_, said := shares(t, faultLayout(given))
 		for what, text := range said {
 			if strings.Contains(text, "symmetric") {

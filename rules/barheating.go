@@ -1,12 +1,12 @@
 package rules
 
 import (
-	"busgauss/model/bounded"
 	"fmt"
 	"math"
 	"slices"
 	"strings"
 
+	"busgauss/model/bounded"
 	"busgauss/model/closedform"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
@@ -106,10 +106,12 @@ func checkContinuous(run *engine.Run, b layout.BarIndex) float64 {
 		return math.NaN()
 	}
 	density, limit := h.EvenDensityAPerM2(), densityLimit(run, bar)
-	load := fmt.Sprintf("bar %q carries %s rms%s in continuous duty %q: %s%s", bar.ID, si.Format(h.RMSA, "A"), shared(h), duty,
+	load := fmt.Sprintf("bar %q carries %s rms%s in continuous duty %q: %s%s", bar.ID, si.Format(h.RMSA, "A"),
+		shared(h), duty,
 		si.Format(h.DensityAPerM2, "A/m2"), narrowest(h))
 	if h.Factor > 1.0005 && h.Factor < math.MaxFloat64 {
-		load += fmt.Sprintf(", as an even %s for its crowding (%.3g times the loss of direct current)", si.Format(density, "A/m2"), h.Factor)
+		load += fmt.Sprintf(", as an even %s for its crowding (%.3g times the loss of direct current)",
+			si.Format(density, "A/m2"), h.Factor)
 	}
 	if h.RMSA == 0 {
 		load = fmt.Sprintf("bar %q carries nothing in continuous duty %q, whose field heats it", bar.ID, duty)
@@ -117,7 +119,8 @@ func checkContinuous(run *engine.Run, b layout.BarIndex) float64 {
 	c := engine.Case{Object: bar.ID, Cause: duty, Span: bar.Section.Span}
 	if math.IsNaN(h.LossWPerM) {
 		if limit.IsDefault() {
-			run.Undecided(bar.ID, bar.Section.Span, duty, "%s; loss and temperature rise unknown: its material declares no conductivity", load)
+			run.Undecided(bar.ID, bar.Section.Span, duty,
+				"%s; loss and temperature rise unknown: its material declares no conductivity", load)
 			return math.NaN()
 		}
 		c.Found, c.Limit = bounded.Exact(density), limit
@@ -133,7 +136,8 @@ func checkContinuous(run *engine.Run, b layout.BarIndex) float64 {
 		c.Found, c.Limit = bounded.Exact(density), limit
 		c.Remedy = func() string { return smaller(run, b, h, limit.Value/density) }
 	}
-	c.Message = fmt.Sprintf("%s, %s per metre, %s (a reminder, no proof of its temperature)", load, si.Format(h.LossWPerM, "W"), inWords(bar, rise))
+	c.Message = fmt.Sprintf("%s, %s per metre, %s (a reminder, no proof of its temperature)", load,
+		si.Format(h.LossWPerM, "W"), inWords(bar, rise))
 	run.Judge(c)
 	return probe.AmbientC + rise.K
 }
@@ -155,7 +159,8 @@ func inWords(bar *layout.Bar, r probe.Rise) string {
 	text := fmt.Sprintf("%s %s over still air of %d °C, bare and upright (%s painted, %s flat)",
 		about, si.Format(r.K, "K"), probe.AmbientC, si.Format(r.PaintedK, "K"), si.Format(r.FlatK, "K"))
 	if bar.Section.Kind == layout.Round {
-		text = fmt.Sprintf("%s %s over still air of %d °C, bare (%s painted)", about, si.Format(r.K, "K"), probe.AmbientC, si.Format(r.PaintedK, "K"))
+		text = fmt.Sprintf("%s %s over still air of %d °C, bare (%s painted)", about, si.Format(r.K, "K"),
+			probe.AmbientC, si.Format(r.PaintedK, "K"))
 	}
 	if r.AtNeckK > 0.05 {
 		text += fmt.Sprintf(", %s of it at the cut", si.Format(r.AtNeckK, "K"))
@@ -206,7 +211,8 @@ func smaller(run *engine.Run, b layout.BarIndex, h probe.Heat, share float64) st
 	if h.RMSA == 0 {
 		return "keep it away from the bars whose field heats it"
 	}
-	way := fmt.Sprintf("at most %s rms, or %s more section and surface", si.Format(h.RMSA*share, "A"), si.Percent(1/share-1))
+	way := fmt.Sprintf("at most %s rms, or %s more section and surface", si.Format(h.RMSA*share, "A"),
+		si.Percent(1/share-1))
 	if h.Cut {
 		way += fmt.Sprintf(", or a wider cut than %s at z = %s", si.Format(h.NarrowM, "m"), si.Format(h.AlongM, "m"))
 	}
@@ -241,7 +247,8 @@ func checkFault(run *engine.Run, b layout.BarIndex, warmC float64) {
 	load := fmt.Sprintf("%v duty %q, %s rms%s, %s%s, in bar %q", kind, duty, si.Format(h.RMSA, "A"), shared(h),
 		si.Format(h.DensityAPerM2, "A/m2"), narrowest(h), bar.ID)
 	if math.IsNaN(bar.SigmaSPerM) {
-		run.Undecided(bar.ID, bar.Section.Span, duty, "%s: how long it stands that is not known, its material declares no conductivity", load)
+		run.Undecided(bar.ID, bar.Section.Span, duty,
+			"%s: how long it stands that is not known, its material declares no conductivity", load)
 		return
 	}
 	found := run.Model.Withstand(b, h, warmC)
@@ -255,7 +262,8 @@ func checkFault(run *engine.Run, b layout.BarIndex, warmC float64) {
 	run.Judge(engine.Case{
 		Object: bar.ID, Cause: duty, Span: bar.Section.Span, Found: found, Limit: limit, Message: text,
 		Remedy: func() string {
-			return fmt.Sprintf("end it within %s, or %s more section", si.Format(found.Low, "s"), si.Percent(math.Sqrt(limit.Value/found.Low)-1))
+			return fmt.Sprintf("end it within %s, or %s more section", si.Format(found.Low, "s"),
+				si.Percent(math.Sqrt(limit.Value/found.Low)-1))
 		},
 	})
 }

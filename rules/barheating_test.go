@@ -80,7 +80,8 @@ duties: {d: {kind: continuous, currents: {B: {dc: 500 A}}}}
 	apart := check(t, rules.BarHeating, strings.Replace(yaml, "%s", "80 mm", 1))
 	for _, id := range []string{"A", "B"} {
 		f := one(t, apart, id)
-		if f.Verdict != finding.Pass || !strings.Contains(f.Message, "carries 250 A rms, its share of what it is bonded to") {
+		if f.Verdict != finding.Pass || !strings.Contains(f.Message,
+			"carries 250 A rms, its share of what it is bonded to") {
 			t.Errorf("apart: %v %s", f.Verdict, f.Message)
 		}
 	}
@@ -108,7 +109,8 @@ func TestBarHeatingOfAFault(t *testing.T) {
 		return one(t, out, "A")
 	}
 	measured(t, at("6 kA", nil), finding.Pass, k*k/1e4, 0.01)
-	if f := at("9 kA", nil); f.Verdict != finding.Undecided || !strings.Contains(f.Message, "no layout says how long a fault lasts") {
+	if f := at("9 kA", nil); f.Verdict != finding.Undecided ||
+		!strings.Contains(f.Message, "no layout says how long a fault lasts") {
 		t.Errorf("%v %s", f.Verdict, f.Message)
 	}
 	measured(t, at("9 kA", map[string]float64{"fault-time": 0.5}), finding.Pass, k*k/150/150, 0.01)
@@ -128,7 +130,8 @@ func TestBarHeatingWithoutConductivity(t *testing.T) {
 		t.Errorf("%v: %s", f.Verdict, f.Message)
 	}
 	f = one(t, heated(t, yaml, map[string]float64{"density-other": 2.5e6}), "A")
-	if f.Verdict != finding.Pass || !strings.Contains(f.Message, "loss and temperature rise unknown") || f.Measure.Limit != 2.5e6 {
+	if f.Verdict != finding.Pass || !strings.Contains(f.Message, "loss and temperature rise unknown") ||
+		f.Measure.Limit != 2.5e6 {
 		t.Errorf("limit %g, message: %s", f.Measure.Limit, f.Message)
 	}
 }
@@ -139,13 +142,15 @@ func TestBarHeatingOfBoardCopper(t *testing.T) {
 	if f := one(t, check(t, rules.BarHeating, yaml), "A"); !strings.Contains(f.Message, "IPC-2152") {
 		t.Errorf("%s", f.Message)
 	}
-	// 12 A in 3 mm of two ounces: 0.21 mm² are 325.5 square mil, (12/(0.048 x 325.5^0.725))^(1/0.44) = 20.4 K on an outer
-	// layer (IPC-2221), some 100 K in free air: which of the two is not known here.
+	// 12 A in 3 mm of two ounces: 0.21 mm² are 325.5 square mil, (12/(0.048 x 325.5^0.725))^(1/0.44) = 20.4 K on an
+	// outer layer (IPC-2221), some 100 K in free air: which of the two is not known here.
 	yaml = strings.Replace(strings.Replace(yaml, "20 mm", "3 mm", 1), "10 A", "12 A", 1)
-	if f := one(t, check(t, rules.BarHeating, yaml), "A"); f.Verdict != finding.Undecided || !strings.Contains(f.Message, "between 20.4 K and 101 K") {
+	if f := one(t, check(t, rules.BarHeating, yaml), "A"); f.Verdict != finding.Undecided ||
+		!strings.Contains(f.Message, "between 20.4 K and 101 K") {
 		t.Errorf("%v %s", f.Verdict, f.Message)
 	}
-	if f := one(t, check(t, rules.BarHeating, strings.Replace(yaml, "12 A", "30 A", 1)), "A"); f.Verdict != finding.Fail {
+	if f := one(t, check(t, rules.BarHeating, strings.Replace(yaml, "12 A", "30 A", 1)),
+		"A"); f.Verdict != finding.Fail {
 		t.Errorf("%v %s", f.Verdict, f.Message)
 	}
 }
@@ -154,7 +159,8 @@ func TestBarHeatingOfBoardCopper(t *testing.T) {
 // hotter than the same outline laid open.
 func TestBarHeatingOfAFoldedOutline(t *testing.T) {
 	yaml := func(outline string) string {
-		return "layout: 1\nbars: {A: {section: {outline: " + outline + "}, at: [0 mm, 0 mm], metal: copper}}\nduties: {d: {kind: continuous, currents: {A: {dc: 800 A}}}}\n"
+		return "layout: 1\nbars: {A: {section: {outline: " + outline +
+			"}, at: [0 mm, 0 mm], metal: copper}}\nduties: {d: {kind: continuous, currents: {A: {dc: 800 A}}}}\n"
 	}
 	value := func(outline string) float64 {
 		return one(t, check(t, rules.BarHeating, yaml(outline)), "A").Measure.Value

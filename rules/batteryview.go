@@ -33,7 +33,8 @@ var BatteryView = engine.Rule{
 	Level:   finding.Error,
 	Edition: 2,
 	Limits: []engine.Limit{{
-		Key: "per-day", Unit: "1", Default: 0.05, Of: finding.Share{Whole: finding.AnotherQuantity, Words: "of the full charge"},
+		Key: "per-day", Unit: "1", Default: 0.05,
+		Of:     finding.Share{Whole: finding.AnotherQuantity, Words: "of the full charge"},
 		Reason: "common practice: five per cent of full charge a day",
 		Need:   func(n *layout.Need) layout.Num { return n.BatteryPerDay }, NeedKey: "battery.per-day",
 	}},

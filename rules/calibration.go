@@ -77,7 +77,8 @@ func checkCalibration(run *engine.Run) {
 }
 
 // judgeSetGain compares what the calibration itself puts into the gain.
-func judgeSetGain(run *engine.Run, s *layout.Sensor, a *channel.Accuracy, setup *channel.Setup, declared *layout.Calibration, coil float64) {
+func judgeSetGain(run *engine.Run, s *layout.Sensor, a *channel.Accuracy, setup *channel.Setup,
+	declared *layout.Calibration, coil float64) {
 	o := a.Gain().AtOf(1, a.Declared, channel.InGroups(channel.GroupBench, channel.GroupFrequency))
 	if len(o.Missing) > 0 {
 		run.Undecided(s.ID, declared.Kind.Span, "gain", "the calibration of sensor %q cannot be judged: add %s", s.ID, strings.Join(o.Missing, ", "))

@@ -43,7 +43,8 @@ var Clearance = engine.Rule{
 
 func checkClearance(run *engine.Run) {
 	if len(run.Layout.Insulation) == 0 && len(run.Layout.Bars) > 0 && len(run.Layout.Sensors) > 0 {
-		run.NotApplicable("", run.Layout.Span, "no insulation is declared: clearance and creepage between bars, shields and sensors are not asked")
+		run.NotApplicable("", run.Layout.Span,
+			"no insulation is declared: clearance and creepage between bars, shields and sensors are not asked")
 	}
 	for i := range run.Layout.Insulation {
 		in := &run.Layout.Insulation[i]
@@ -67,7 +68,8 @@ func checkClearance(run *engine.Run) {
 		}
 		limit := distance(run, in, need.Need)
 		if need.open != "" && engine.Decide(found, limit.Value, true) == finding.Pass {
-			run.Undecided(a, in.Span, b, "clearance between %q and %q is %s (%s), its voltages that last need %s%s, %s", a, b,
+			run.Undecided(a, in.Span, b, "clearance between %q and %q is %s (%s), its voltages that last need %s%s, %s",
+				a, b,
 				si.Format(found.Value, "m"), how, si.Format(need.DistanceM, "m"), unconfirmed(need.Need), need.open)
 			continue
 		}
@@ -76,7 +78,8 @@ func checkClearance(run *engine.Run) {
 			Found: found,
 			Limit: limit,
 			Message: fmt.Sprintf("clearance between %q and %q is %s (%s), %s insulation needs %s%s (a reminder: the standard that applies prevails)",
-				a, b, si.Format(found.Value, "m"), how, in.Kind, si.Format(need.DistanceM, "m"), unconfirmed(need.Need)),
+				a, b, si.Format(found.Value, "m"), how, in.Kind, si.Format(need.DistanceM, "m"),
+				unconfirmed(need.Need)),
 			Related: steps(in, need.Need),
 			Remedy: func() string {
 				return fmt.Sprintf("widen the gap by %s%s", si.Format(limit.Value-found.Value, "m"),

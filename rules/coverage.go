@@ -46,7 +46,8 @@ func checkCoverage(run *engine.Run) {
 			}
 		}
 		if duty == "" {
-			run.Undecided(s.ID, s.Span, "", "what sensor %q reads carries no current in any duty, so that nothing is judged at its current: add %s",
+			run.Undecided(s.ID, s.Span, "",
+				"what sensor %q reads carries no current in any duty, so that nothing is judged at its current: add %s",
 				s.ID, currentKey(run, s, "continuous, peak or fault"))
 			return
 		}

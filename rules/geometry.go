@@ -78,11 +78,13 @@ func checkTwo(run *engine.Run, p, q *layout.Piece) bool {
 		return false
 	}
 	if c.SlackM > 0 && c.GapM < c.SlackM {
-		run.Undecided(p.ID, c.Span, q.ID, "%s touches %s or nearly: circles are only followed to %s here", a, b, si.Format(c.SlackM, "m"))
+		run.Undecided(p.ID, c.Span, q.ID, "%s touches %s or nearly: circles are only followed to %s here", a, b,
+			si.Format(c.SlackM, "m"))
 		return false
 	}
 	if c.GapM == 0 && !run.Layout.AreBonded(p.ID, q.ID) {
-		run.Fail(p.ID, c.Span, []string{q.ID}, fmt.Sprintf("draw the insulation as a gap, or say bonded: [%s, %s] where the two are joined", p.ID, q.ID),
+		run.Fail(p.ID, c.Span, []string{q.ID},
+			fmt.Sprintf("draw the insulation as a gap, or say bonded: [%s, %s] where the two are joined", p.ID, q.ID),
 			"%s touches %s", a, b)
 		return false
 	}
@@ -124,12 +126,14 @@ func checkBodies(run *engine.Run, own, metal, others []layout.Piece) bool {
 					return false
 				}
 				if c.Overlap {
-					run.Fail(body.ID, body.Span, []string{q.ID}, fmt.Sprintf("move %s out of it, or take a part with a smaller body", body.ID),
+					run.Fail(body.ID, body.Span, []string{q.ID},
+						fmt.Sprintf("move %s out of it, or take a part with a smaller body", body.ID),
 						"%v overlaps %v%s", body, q, c.PartQ)
 					return false
 				}
 				if c.SlackM > 0 && c.GapM < c.SlackM && c.GapM > 0 {
-					run.Undecided(body.ID, body.Span, q.ID, "%v touches %v%s or nearly: circles are only followed to %s here",
+					run.Undecided(body.ID, body.Span, q.ID,
+						"%v touches %v%s or nearly: circles are only followed to %s here",
 						body, q, c.PartQ, si.Format(c.SlackM, "m"))
 					return false
 				}
@@ -155,7 +159,8 @@ func checkFeet(run *engine.Run, s *layout.Sensor, metal []layout.Piece) bool {
 			}
 		}
 	}
-	run.Undecided(s.ID, s.At.Span, "body", "whether the body of sensor %q stands free is not known: the body of part %q lacks %s",
+	run.Undecided(s.ID, s.At.Span, "body",
+		"whether the body of sensor %q stands free is not known: the body of part %q lacks %s",
 		s.ID, run.Layout.PartOf(s).ID, strings.Join(lacks, " and "))
 	return false
 }

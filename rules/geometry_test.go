@@ -30,9 +30,12 @@ func TestGeometry(t *testing.T) {
 		{"turned into it", "B: {section: {width: 20 mm, thickness: 4 mm}, at: [21 mm, 0 mm], turn: 0 deg, metal: copper}", "[0 mm, 5 mm]", "", "B", "overlaps nothing", finding.Pass},
 		{"turned out of it", "B: {section: {width: 24 mm, thickness: 4 mm}, at: [21 mm, 0 mm], turn: 90 deg, metal: copper}", "[0 mm, 5 mm]", "", "B", "overlaps nothing", finding.Pass},
 		{"round bar clear of it", "B: {section: {diameter: 10 mm}, at: [15.01 mm, 0 mm], metal: copper}", "[0 mm, 5 mm]", "", "B", "overlaps nothing", finding.Pass},
-		{"round bar nearly on it", "B: {section: {diameter: 10 mm}, at: [15.001 mm, 0 mm], metal: copper}", "[0 mm, 5 mm]", "", "B", "overlaps nothing", finding.Pass},
-		{"round bar on it", "B: {section: {diameter: 10 mm}, at: [15 mm, 0 mm], metal: copper}", "[0 mm, 5 mm]", "", "B", "touches", finding.Fail},
-		{"round bar in it by a micrometre", "B: {section: {diameter: 10 mm}, at: [14.999 mm, 0 mm], metal: copper}", "[0 mm, 5 mm]", "", "B", "overlaps", finding.Fail},
+		{"round bar nearly on it", "B: {section: {diameter: 10 mm}, at: [15.001 mm, 0 mm], metal: copper}",
+			"[0 mm, 5 mm]", "", "B", "overlaps nothing", finding.Pass},
+		{"round bar on it", "B: {section: {diameter: 10 mm}, at: [15 mm, 0 mm], metal: copper}", "[0 mm, 5 mm]", "",
+			"B", "touches", finding.Fail},
+		{"round bar in it by a micrometre", "B: {section: {diameter: 10 mm}, at: [14.999 mm, 0 mm], metal: copper}",
+			"[0 mm, 5 mm]", "", "B", "overlaps", finding.Fail},
 		{"round bar in it", "B: {section: {diameter: 10 mm}, at: [14.9 mm, 0 mm], metal: copper}", "[0 mm, 5 mm]", "", "B", "overlaps", finding.Fail},
 	} {
 		yaml := fmt.Sprintf(`layout: 1

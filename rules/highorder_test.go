@@ -19,8 +19,9 @@ func TestHighOrders(t *testing.T) {
 		x := 2 * math.Pi * float64(i) / 400000
 		top = math.Max(top, math.Abs(100*math.Cos(x)+30*math.Cos(180*x+math.Pi/2)+20*math.Cos(360*x+math.Pi/2)))
 	}
-	yaml := smallBar(2.5, fmt.Sprintf("duties: {d: {kind: peak, frequency: 0.1 Hz, currents: {A: {peak: 100 A, harmonics: [%s, %s]}}}}\n",
-		"{order: 180, peak: 30 A, phase: 90 deg}", "{order: 360, peak: 20 A, phase: 90 deg}"))
+	yaml := smallBar(2.5,
+		fmt.Sprintf("duties: {d: {kind: peak, frequency: 0.1 Hz, currents: {A: {peak: 100 A, harmonics: [%s, %s]}}}}\n",
+			"{order: 180, peak: 30 A, phase: 90 deg}", "{order: 360, peak: 20 A, phase: 90 deg}"))
 	f := one(t, check(t, rules.LinearRange, yaml), "S")
 	// The samples miss a peak of order 360 by (360·π/400000)²/2, 4e-6; a thin bar at 36 Hz is exact to its bound.
 	measured(t, f, finding.Pass, (top*smallBarT(2.5)+earthT)/8e-3, 1e-5+f.Measure.Certainty)
@@ -33,7 +34,8 @@ func TestHighOrders(t *testing.T) {
 func TestHighOrdersInIron(t *testing.T) {
 	yaml := strings.Replace(shifted(true, true, 1150, 0), "order: 7,", "order: 180,", 1)
 	f := one(t, check(t, rules.ShieldSaturation, yaml), "K")
-	if f.Verdict != finding.Undecided || !strings.Contains(f.Message, "order 180 of duty \"haul\" asks for 720 states") {
+	if f.Verdict != finding.Undecided || !strings.Contains(f.Message,
+		"order 180 of duty \"haul\" asks for 720 states") {
 		t.Errorf("%v: %s", f.Verdict, f.Message)
 	}
 }

@@ -55,7 +55,8 @@ func neededClearance(in *layout.Insulation) (airNeed, error) {
 	case in.ImpulseV.Set:
 		need.Need, err = insulation.Clearance(in.ImpulseV.V, degree, kind, in.AltitudeM.V)
 	case in.SupplyV.Set && in.Category.Set:
-		need.Need, err = insulation.SupplyClearance(in.SupplyV.V, int(in.Category.V), in.SupplyIsDC, degree, kind, in.AltitudeM.V)
+		need.Need, err = insulation.SupplyClearance(in.SupplyV.V, int(in.Category.V), in.SupplyIsDC, degree, kind,
+			in.AltitudeM.V)
 	default:
 		need.open = "and no impulse voltage is known: give an impulse, or a supply with its overvoltage category"
 	}

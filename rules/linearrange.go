@@ -68,10 +68,11 @@ func checkLinearRange(run *engine.Run) {
 			Found: worst.Share, Limit: limit,
 			Message: fmt.Sprintf("sensor %q sees %s in %s%s, linear to %s%s: %s of the range", s.ID,
 				si.Format(worst.FieldT, "T"), what, foreignWords(&worst), si.Format(worst.EndT, "T"), fullAt(run, s),
-				beside(worst.Share.Value, limit.Value)) + ifOffset(run.Layout, worst.Share, func(d *layout.Duty) (bounded.Estimate, error) {
-				r, err := run.Model.RangeIn(s, d)
-				return r.Share, err
-			}),
+				beside(worst.Share.Value, limit.Value)) + ifOffset(run.Layout, worst.Share,
+				func(d *layout.Duty) (bounded.Estimate, error) {
+					r, err := run.Model.RangeIn(s, d)
+					return r.Share, err
+				}),
 			Related: []finding.Related{{Span: part.LinearHighT.Span, Message: "the linear range is declared here"}},
 			Remedy: func() string {
 				r := betterPlace(run, i, limit, func(m *probe.Model, s *layout.Sensor) (bounded.Estimate, error) {

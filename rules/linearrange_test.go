@@ -124,14 +124,16 @@ func TestLinearRangeWithoutZero(t *testing.T) {
 // 25 A peak 100 mm above makes μ0 I/2πr = 50 uT (J. D. Jackson, Classical Electrodynamics, 3rd ed., section 5.2), and
 // 30 A/m rms are μ0·√2·30 A/m = 53.3 uT.
 func TestLinearRangeForeignFields(t *testing.T) {
-	yaml := strings.Replace(smallBar(2.5, fmt.Sprintf("duties: {d: {kind: peak, currents: {A: {dc: %.9g A}}}}\n", 4.28e-3/smallBarT(2.5))), "linear-range: 8 mT", "linear-range: 4.3 mT", 1)
+	yaml := strings.Replace(smallBar(2.5, fmt.Sprintf("duties: {d: {kind: peak, currents: {A: {dc: %.9g A}}}}\n",
+		4.28e-3/smallBarT(2.5))), "linear-range: 8 mT", "linear-range: 4.3 mT", 1)
 	for surroundings, wantT := range map[string]float64{
 		"": 4.28e-3 + earthT,
 		"surroundings: {uniform: {flux-density: 35 uT, direction: 180 deg}}\n": 4.315e-3 + earthT,
 		"surroundings: {wires: {W: {at: [0 mm, 104.5 mm], dc: 25 A}}}\n":       4.33e-3 + earthT,
-		"surroundings: {immunity: {rms: 30 A/m, frequency: 50 Hz}}\n":          4.28e-3 + earthT + math.Sqrt2*30*4e-7*math.Pi,
-		"surroundings: {uniform: {flux-density: 80 uT}}\n":                     4.36e-3,          // of any direction: the Earth's is in it
-		"surroundings: {uniform: {flux-density: 1 mT, direction: 90 deg}}\n":   4.28e-3 + earthT, // across the axis
+		"surroundings: {immunity: {rms: 30 A/m, frequency: 50 Hz}}\n": 4.28e-3 + earthT +
+			math.Sqrt2*30*4e-7*math.Pi,
+		"surroundings: {uniform: {flux-density: 80 uT}}\n":                   4.36e-3,          // of any direction: the Earth's is in it
+		"surroundings: {uniform: {flux-density: 1 mT, direction: 90 deg}}\n": 4.28e-3 + earthT, // across the axis
 	} {
 		f := one(t, check(t, rules.LinearRange, yaml+surroundings), "S")
 		measured(t, f, finding.Fail, wantT/4.3e-3, 2e-4)
@@ -144,7 +146,8 @@ func TestLinearRangeForeignFields(t *testing.T) {
 // A pair cancels a uniform field in its reading, not in its elements; what fills it alone is said
 // of the element, as output-chain says it.
 func TestLinearRangeOfPairAgreesWithOutputChain(t *testing.T) {
-	yaml := strings.NewReplacer("part: plover}", "part: plover, pair: {spacing: 0.2 mm, along: 90 deg}}", "50 mT", "8 mT").Replace(
+	yaml := strings.NewReplacer("part: plover}", "part: plover, pair: {spacing: 0.2 mm, along: 90 deg}}", "50 mT",
+		"8 mT").Replace(
 		channelBar(2.3e-3, "", threeVolts, amps("peak", 200)))
 	f := one(t, check(t, rules.LinearRange, yaml), "S")
 	measured(t, f, finding.Pass, (200*smallBarT(2.4)+earthT)/8e-3, 1e-4)

@@ -13,9 +13,11 @@ import (
 
 // every is one need of each kind, by the key under which rules name it.
 var every = map[string]string{
-	"accuracy": "accuracy: 1 %", "smallest-current": "smallest-current: 1 A", "range": "range: 500 A", "bandwidth": "bandwidth: 10 kHz",
-	"trip": "trip: {current: 300 A, within: 100 us}", "lag": "lag: {angle: 5 deg, at: 100 Hz}", "battery": "battery: {charge: 100 Ah}",
-	"stray": "stray: 2 %", "ambient": "ambient: 1 A", "placement": "placement: 1 %", "range-use": "range-use: 30 %",
+	"accuracy": "accuracy: 1 %", "smallest-current": "smallest-current: 1 A", "range": "range: 500 A",
+	"bandwidth": "bandwidth: 10 kHz",
+	"trip":      "trip: {current: 300 A, within: 100 us}", "lag": "lag: {angle: 5 deg, at: 100 Hz}",
+	"battery": "battery: {charge: 100 Ah}",
+	"stray":   "stray: 2 %", "ambient": "ambient: 1 A", "placement": "placement: 1 %", "range-use": "range-use: 30 %",
 }
 
 const needed = `layout: 1
@@ -62,7 +64,8 @@ func TestEveryNeedIsAnswered(t *testing.T) {
 	}
 	for what, strip := range without {
 		for key, need := range every {
-			found := engine.Check(mustLoad(t, strip(strings.Replace(needed, "NEED", need, 1))), rules.All(), engine.Options{NoRemedies: true})
+			found := engine.Check(mustLoad(t, strip(strings.Replace(needed, "NEED", need, 1))), rules.All(),
+				engine.Options{NoRemedies: true})
 			answered, passes, says := false, true, false
 			for _, f := range found {
 				if f.Object != "S" || !answersFor(f.Rule, key) || f.Verdict == finding.NotApplicable {
@@ -70,14 +73,16 @@ func TestEveryNeedIsAnswered(t *testing.T) {
 				}
 				answered = true
 				passes = passes && f.Verdict == finding.Pass
-				says = says || f.Verdict == finding.Fail || strings.Contains(f.Message, "add ") || strings.Contains(f.Message, "name a part")
+				says = says || f.Verdict == finding.Fail || strings.Contains(f.Message, "add ") ||
+					strings.Contains(f.Message, "name a part")
 			}
 			if !answered {
 				t.Errorf("without %s nothing answers need %q", what, key)
 			}
 			for _, k := range hangs[what] {
 				if k == key && (passes || !says) {
-					t.Errorf("without %s need %q: passes %v, says what to add %v\n%s", what, key, passes, says, printed(found))
+					t.Errorf("without %s need %q: passes %v, says what to add %v\n%s", what, key, passes, says,
+						printed(found))
 				}
 			}
 		}
@@ -116,7 +121,8 @@ func answersFor(rule, key string) bool {
 // Every number of a need is answered for by a rule, or belongs to one that is.
 func TestNoNeedWithoutARule(t *testing.T) {
 	belongs := map[string]string{
-		"TripWithinS": "trip", "TripSwitchingS": "trip", "TripSupplyV": "trip", "TripInductanceH": "trip", "LagAtHz": "lag", "BatteryPerDay": "battery",
+		"TripWithinS": "trip", "TripSwitchingS": "trip", "TripSupplyV": "trip", "TripInductanceH": "trip",
+		"LagAtHz": "lag", "BatteryPerDay": "battery",
 	}
 	kind := reflect.TypeFor[layout.Need]()
 	for i := range kind.NumField() {

@@ -41,7 +41,8 @@ var OutputChain = engine.Rule{
 		Key: "share", Unit: "1", Default: 1, Of: finding.Share{Whole: finding.AnotherQuantity, Words: "of the range"},
 		Reason: "the ends that part and readout declare",
 	}, {
-		Key: "constant", Unit: "1", Default: 0.01, Of: finding.Share{Whole: finding.AnotherQuantity, Words: "of the reading"},
+		Key: "constant", Unit: "1", Default: 0.01,
+		Of:     finding.Share{Whole: finding.AnotherQuantity, Words: "of the reading"},
 		Reason: "common practice: one per cent of reading for the constant, of the largest current for the zero",
 	}},
 	Check: checkOutputChain,
@@ -134,9 +135,11 @@ func judgeClipping(run *engine.Run, s *layout.Sensor, x *channel.Sensed, need *c
 	}
 	what := asks(worst.fill.Duty)
 	at := placeOf(run, s, worst.Clip.LeastStage)
-	message := fmt.Sprintf("sensor %q clips first at %s; %s needs %s", s.ID, clipWords(both), what, worst.needs(worst.fill.Duty == nil || run.Layout.Alone(s)))
+	message := fmt.Sprintf("sensor %q clips first at %s; %s needs %s", s.ID, clipWords(both), what,
+		worst.needs(worst.fill.Duty == nil || run.Layout.Alone(s)))
 	if worst.Swallows {
-		run.Fail(s.ID, at, others, chainRemedy(x, need, limit.Value), "%s", message+", of which nothing is left in that direction")
+		run.Fail(s.ID, at, others, chainRemedy(x, need, limit.Value), "%s",
+			message+", of which nothing is left in that direction")
 		return
 	}
 	offset := func(d *layout.Duty) (bounded.Estimate, error) {
@@ -152,20 +155,24 @@ func judgeClipping(run *engine.Run, s *layout.Sensor, x *channel.Sensed, need *c
 		return
 	}
 	run.Judge(engine.Case{
-		Object: s.ID, Others: others, Cause: what, Span: at, Found: worst.Share, Limit: limit, WholeA: math.Abs(worst.Clip.LeastA),
-		Message: message + ": " + beside(worst.Share.Value, limit.Value) + " of that range" + ifOffset(run.Layout, worst.Share, offset), Related: stagePlaces(run, s, stages),
+		Object: s.ID, Others: others, Cause: what, Span: at, Found: worst.Share, Limit: limit,
+		WholeA: math.Abs(worst.Clip.LeastA),
+		Message: message + ": " + beside(worst.Share.Value, limit.Value) + " of that range" + ifOffset(run.Layout,
+			worst.Share, offset), Related: stagePlaces(run, s, stages),
 		Remedy: func() string { return chainRemedy(x, need, limit.Value) },
 	})
 }
 
 // decidable reports whether all is known that a pass hangs on; it says what is not.
-func decidable(run *engine.Run, s *layout.Sensor, x *channel.Sensed, need *channel.Filled, both []clipping, what string) bool {
+func decidable(run *engine.Run, s *layout.Sensor, x *channel.Sensed, need *channel.Filled, both []clipping,
+	what string) bool {
 	tails := clippingTails
 	if math.IsInf(x.Chain.Element.HighT, 1) {
 		tails = []string{"sensitivity.set", "output."}
 	}
 	switch {
-	case both[0].unknown() || both[1].unknown() || hasReadout(run, s) && x.Chain.Converter == nil || len(x.Chain.Stages()) < 2:
+	case both[0].unknown() || both[1].unknown() || hasReadout(run, s) && x.Chain.Converter == nil ||
+		len(x.Chain.Stages()) < 2:
 		withoutData(run, s, what, "the output chain", x.Open(tails...))
 	case need.Open != nil:
 		undecided(run, s, what, need.Open)

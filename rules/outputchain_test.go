@@ -57,7 +57,8 @@ func TestOutputChainClipsAtTheConverter(t *testing.T) {
 		{66e-3, 0.8 / 66e-3, 2.5 / 66e-3},
 		{40e-3, 0.8 / 40e-3, 2.5 / 40e-3},
 	} {
-		f := of(t, check(t, rules.OutputChain, channelBar(c.voltsPerA, "", threeVolts, amps("peak", 9))), "S", `peak duty "d"`)
+		f := of(t, check(t, rules.OutputChain, channelBar(c.voltsPerA, "", threeVolts, amps("peak", 9))), "S",
+			`peak duty "d"`)
 		measured(t, f, finding.Pass, (9+earthA)/c.positiveA, 3e-4)
 		f = of(t, check(t, rules.OutputChain, channelBar(c.voltsPerA, "", threeVolts, amps("fault", -30))), "S", `fault duty "d"`)
 		measured(t, f, finding.Pass, (30+earthA)/c.negativeA, 3e-4)
@@ -128,7 +129,8 @@ func TestOutputChainDeclaredConstant(t *testing.T) {
 
 // Sensitivity, zero and divider of 2, 2 and 1 %: the corner of all of them.
 func TestOutputChainAtWorstTolerances(t *testing.T) {
-	yaml := strings.Replace(channelBar(66e-3, ", offset: 50 mV", threeVolts, amps("peak", 8)), "{set", "{tolerance: 2 %, set", 1)
+	yaml := strings.Replace(channelBar(66e-3, ", offset: 50 mV", threeVolts, amps("peak", 8)), "{set",
+		"{tolerance: 2 %, set", 1)
 	f := of(t, check(t, rules.OutputChain, yaml), "S", `peak duty "d"`)
 	measured(t, f, finding.Pass, (8+earthA)*0.066*1.02/(3.3-2.55), 3e-4)
 	if !strings.Contains(f.Message, "+12.1 A in the converter (+11.1 A with tolerances at their worst)") {
@@ -259,8 +261,10 @@ func TestOutputChainRemediesPass(t *testing.T) {
 	f = of(t, check(t, rules.OutputChain, yaml), "S", `peak duty "d"`)
 	passes("part", strings.Replace(yaml, "1 mT", pick(newPart, f.Remedy)[1]+" mT", 1))
 
-	f = of(t, check(t, rules.OutputChain, channelBar(66e-3, "", threeVolts+", firmware: {slope: 10 mA}", amps("peak", 9))), "S", "firmware")
-	passes("slope", channelBar(66e-3, "", threeVolts+", firmware: {slope: "+pick(newSlope, f.Remedy)[1]+"}", amps("peak", 9)))
+	f = of(t, check(t, rules.OutputChain, channelBar(66e-3, "", threeVolts+", firmware: {slope: 10 mA}",
+		amps("peak", 9))), "S", "firmware")
+	passes("slope", channelBar(66e-3, "", threeVolts+", firmware: {slope: "+pick(newSlope, f.Remedy)[1]+"}",
+		amps("peak", 9)))
 }
 
 // Harmonics keep their phase: cos x + cos 3x/9 turned by 180° peaks at less than the
@@ -287,11 +291,14 @@ func TestOutputChainCountsOtherBars(t *testing.T) {
 		"B: {dc: 600 A}":  10 + besideT/smallBarT(2.5) + earthA,
 		"B: {dc: -600 A}": 10 + earthA,
 	} {
-		yaml := strings.NewReplacer("bars: {A:", "bars: {B: {section: {width: 15 mm, thickness: 4 mm}, at: [30 mm, 0 mm], metal: copper}, A:", "A: {dc: 10 A}", "A: {dc: 10 A}, "+duty).Replace(
+		yaml := strings.NewReplacer("bars: {A:",
+			"bars: {B: {section: {width: 15 mm, thickness: 4 mm}, at: [30 mm, 0 mm], metal: copper}, A:",
+			"A: {dc: 10 A}", "A: {dc: 10 A}, "+duty).Replace(
 			channelBar(10e-3, "", threeVolts, amps("peak", 10)))
 		f := of(t, check(t, rules.OutputChain, yaml), "S", `peak duty "d"`)
 		measured(t, f, finding.Pass, wantA/80, 1e-3)
-		if !strings.Contains(f.Message, "needs +10.0 A (+"+si.Format(wantA, "A")+" with other bars and foreign fields)") {
+		if !strings.Contains(f.Message, "needs +10.0 A (+"+si.Format(wantA,
+			"A")+" with other bars and foreign fields)") {
 			t.Error(f.Message)
 		}
 	}

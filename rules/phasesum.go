@@ -98,7 +98,8 @@ func judgeSum(run *engine.Run, sum *layout.PhaseSum) {
 	}
 	for _, s := range all {
 		if len(s.missing) > 0 {
-			run.Undecided(name, sum.Span, s.duty.ID, "the sum of %s cannot be judged: add %s", name, strings.Join(s.missing, ", "))
+			run.Undecided(name, sum.Span, s.duty.ID, "the sum of %s cannot be judged: add %s", name,
+				strings.Join(s.missing, ", "))
 			return
 		}
 	}
@@ -108,9 +109,11 @@ func judgeSum(run *engine.Run, sum *layout.PhaseSum) {
 	worst := largestOf(all, (*summed).rippleShare)
 	limit := rippleLimit(run, sum).Over(sum.Ripple, "ripple")
 	run.Judge(engine.Case{
-		Object: name, Cause: worst.duty.ID + ", ripple", Span: sum.Span, Found: bounded.Exact(worst.rippleShare()), Limit: limit,
+		Object: name, Cause: worst.duty.ID + ", ripple", Span: sum.Span, Found: bounded.Exact(worst.rippleShare()),
+		Limit: limit,
 		Message: fmt.Sprintf("errors of %s make a ripple of up to %s of the amplitude: %s at the electrical frequency from offsets, %s at twice from mismatch%s%s",
-			worst.words(name), si.Percent(worst.rippleShare()), si.Format(worst.ripple.OnceA, "A"), si.Format(worst.ripple.TwiceA, "A"), besideWords(worst.beside.RippleA),
+			worst.words(name), si.Percent(worst.rippleShare()), si.Format(worst.ripple.OnceA, "A"),
+			si.Format(worst.ripple.TwiceA, "A"), besideWords(worst.beside.RippleA),
 			leastWords(sum, largestOf(all, (*summed).leastA))),
 		Remedy: func() string {
 			return sumRemedy(run, worst, aim{"the ripple", (*summed).rippleShare, limit.Value, si.Percent})
@@ -126,18 +129,22 @@ func judgeThreshold(run *engine.Run, sum *layout.PhaseSum, name string, worst *s
 		return
 	}
 	run.Judge(engine.Case{
-		Object: name, Cause: worst.duty.ID + ", threshold", Span: sum.ThresholdA.Span, Found: bounded.Exact(worst.leastA()),
+		Object: name, Cause: worst.duty.ID + ", threshold", Span: sum.ThresholdA.Span,
+		Found: bounded.Exact(worst.leastA()),
 		Limit: engine.Bound{Value: sum.ThresholdA.V, Unit: "A", Origin: "the threshold that the layout declares"},
 		Message: fmt.Sprintf("the false sum of %s reaches %s (%s of it known, from unequal gain, lag and crosstalk%s), noise with it: least threshold %s",
-			worst.words(name), si.Format(worst.falseA, "A"), si.Format(worst.known.PeakA, "A"), besideWords(worst.beside.SumA), si.Format(worst.leastA(), "A")),
+			worst.words(name), si.Format(worst.falseA, "A"), si.Format(worst.known.PeakA, "A"),
+			besideWords(worst.beside.SumA), si.Format(worst.leastA(), "A")),
 		Remedy: func() string {
-			return sumRemedy(run, worst, aim{thresholdAim, (*summed).leastA, sum.ThresholdA.V, func(v float64) string { return si.Format(v, "A") }})
+			return sumRemedy(run, worst, aim{thresholdAim, (*summed).leastA, sum.ThresholdA.V,
+				func(v float64) string { return si.Format(v, "A") }})
 		},
 	})
 }
 
 func (s *summed) words(name string) string {
-	return fmt.Sprintf("%s in duty %q at %s, %s, channels alike to %s and %s in a common field of %s", name, s.duty.ID, si.Format(s.amplitudeA, "A"), s.after,
+	return fmt.Sprintf("%s in duty %q at %s, %s, channels alike to %s and %s in a common field of %s", name, s.duty.ID,
+		si.Format(s.amplitudeA, "A"), s.after,
 		si.Percent(s.tol.GainShare), si.Format(s.tol.OffsetA, "A"), si.Format(s.beside.FieldA, "A"))
 }
 

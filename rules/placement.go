@@ -43,7 +43,8 @@ var Placement = engine.Rule{
 func checkPlacement(run *engine.Run) {
 	eachSensor(run, func(i layout.SensorIndex, s *layout.Sensor) {
 		if s.Placement == nil && !piecesMove(run.Layout) {
-			run.Without(s.ID, s.Span, fmt.Sprintf("sensors.%s.placement", s.ID), "sensor %q declares no placement tolerances", s.ID)
+			run.Without(s.ID, s.Span, fmt.Sprintf("sensors.%s.placement", s.ID),
+				"sensor %q declares no placement tolerances", s.ID)
 			return
 		}
 		worst, at, err := run.Model.WorstPlacement(s)
@@ -52,7 +53,8 @@ func checkPlacement(run *engine.Run) {
 			return
 		}
 		if at == nil {
-			run.Without(s.ID, s.Span, currentKey(run, s, "continuous or peak"), "what sensor %q reads carries no current in a continuous or peak duty", s.ID)
+			run.Without(s.ID, s.Span, currentKey(run, s, "continuous or peak"),
+				"what sensor %q reads carries no current in a continuous or peak duty", s.ID)
 			return
 		}
 		duty := at.ID
@@ -62,7 +64,8 @@ func checkPlacement(run *engine.Run) {
 			return
 		}
 		limit := run.Limit("change", s.ID)
-		if open := placementOpen(run, s); len(open) > 0 && engine.Decide(worst.Total, limit.Value, false) != finding.Fail {
+		if open := placementOpen(run, s); len(open) > 0 &&
+			engine.Decide(worst.Total, limit.Value, false) != finding.Fail {
 			run.Undecided(s.ID, placementSpan(s), duty, "placement moves sensor %q by %s or more of its reading in duty %q, and a need asks for at most %s: add %s",
 				s.ID, si.Percent(worst.Total.Value), duty, engine.Show(limit.Value, "1"), word.And(open))
 			return
@@ -151,7 +154,8 @@ func tighterPlacement(run *engine.Run, i layout.SensorIndex, s *layout.Sensor, l
 		}
 	}
 	pick := func(p *layout.Placement) *layout.Num {
-		return map[string]*layout.Num{"x": &p.XM, "y": &p.YM, "z": &p.ZM, "tilt": &p.TiltRad, "yaw": &p.YawRad}[top.Name]
+		return map[string]*layout.Num{"x": &p.XM, "y": &p.YM, "z": &p.ZM, "tilt": &p.TiltRad,
+			"yaw": &p.YawRad}[top.Name]
 	}
 	have := pick(s.Placement).V
 	for share := 0.95; share > 0.04; share -= 0.05 {
@@ -160,7 +164,8 @@ func tighterPlacement(run *engine.Run, i layout.SensorIndex, s *layout.Sensor, l
 		t := *s
 		t.Placement = &p
 		if e, err := total(run.Model, &t); err == nil && e.High <= limit.Value {
-			return fmt.Sprintf("%s; or hold %s to %s instead of %s", out, top.Name, tolerance(top.Name, have*share), tolerance(top.Name, have))
+			return fmt.Sprintf("%s; or hold %s to %s instead of %s", out, top.Name, tolerance(top.Name, have*share),
+				tolerance(top.Name, have))
 		}
 	}
 	return out

@@ -23,7 +23,8 @@ func TestPlacementHeight(t *testing.T) {
 		if up := at(0.3)/at(0) - 1; math.Abs(up-c.up) > 3e-3*math.Abs(c.up) {
 			t.Fatalf("closed form: %g, common practice %g", up, c.up)
 		}
-		yaml := strings.Replace(aboveBar(c.widthMM, c.thicknessMM, c.heightMM, "needs: {all: {placement: 50 %}}\n"), "axis: 180 deg", "axis: 180 deg, placement: {x: 0 mm, y: 0.3 mm, tilt: 0 deg, yaw: 0 deg}", 1)
+		yaml := strings.Replace(aboveBar(c.widthMM, c.thicknessMM, c.heightMM, "needs: {all: {placement: 50 %}}\n"),
+			"axis: 180 deg", "axis: 180 deg, placement: {x: 0 mm, y: 0.3 mm, tilt: 0 deg, yaw: 0 deg}", 1)
 		f := one(t, check(t, rules.Placement, yaml), "S")
 		if got, want := f.Measure.Value, at(-0.3)/at(0)-1; math.Abs(got-want) > 1e-4*want {
 			t.Errorf("%g x %g mm: %.5g, want %.5g", c.widthMM, c.thicknessMM, got, want)
@@ -67,16 +68,19 @@ func TestPlacementPartly(t *testing.T) {
 	}{
 		{"3 %", "x: 0 mm, y: 0.3 mm, tilt: 0 deg, yaw: 0 deg", finding.Pass, ""},
 		{"3 %", "x: 0 mm, y: 0.3 mm, tilt: 0 deg", finding.Undecided, "add sensors.S.placement.yaw"},
-		{"3 %", "y: 0.3 mm", finding.Undecided, "add sensors.S.placement.x, sensors.S.placement.tilt and sensors.S.placement.yaw"},
+		{"3 %", "y: 0.3 mm", finding.Undecided,
+			"add sensors.S.placement.x, sensors.S.placement.tilt and sensors.S.placement.yaw"},
 		{"2 %", "y: 0.3 mm", finding.Fail, ""},
 	} {
-		yaml := strings.Replace(aboveBar(20, 3, 4, "needs: {all: {placement: "+c.need+"}}\n"), "axis: 180 deg", "axis: 180 deg, placement: {"+c.parts+"}", 1)
+		yaml := strings.Replace(aboveBar(20, 3, 4, "needs: {all: {placement: "+c.need+"}}\n"), "axis: 180 deg",
+			"axis: 180 deg, placement: {"+c.parts+"}", 1)
 		f := one(t, check(t, rules.Placement, yaml), "S")
 		if f.Verdict != c.want || !strings.HasSuffix(f.Message, c.say) {
 			t.Errorf("%s of %s: %v, want %v: %s", c.need, c.parts, f.Verdict, c.want, f.Message)
 		}
 		ends := strings.Replace(yaml, "metal: copper", "metal: copper, length: 200 mm", 1)
-		if f := one(t, check(t, rules.Placement, ends), "S"); c.want != finding.Fail && (f.Verdict != finding.Undecided || !strings.Contains(f.Message, "placement.z")) {
+		if f := one(t, check(t, rules.Placement, ends), "S"); c.want != finding.Fail &&
+			(f.Verdict != finding.Undecided || !strings.Contains(f.Message, "placement.z")) {
 			t.Errorf("with an end: %v: %s", f.Verdict, f.Message)
 		}
 	}

@@ -31,7 +31,8 @@ var PlaneValidity = engine.Rule{
 	Title: "the plane section is not good enough for a sensor",
 	Level: finding.Warning,
 	Limits: []engine.Limit{{
-		Key: "error", Unit: "1", Default: 0.02, Of: finding.Share{Whole: finding.FullScale, Words: "of the own reading"},
+		Key: "error", Unit: "1", Default: 0.02,
+		Of:     finding.Share{Whole: finding.FullScale, Words: "of the own reading"},
 		Reason: "common practice: two per cent of own reading",
 	}},
 	Check: checkPlaneValidity,
@@ -66,8 +67,9 @@ func planeLevel(e field.PlaneError) finding.Level {
 func spaceMessage(run *engine.Run, s *layout.Sensor, e field.PlaneError) string {
 	parts := []string{fmt.Sprintf("it reads its own %s %s off", run.Layout.ReadName(s), si.Percent(e.Own))}
 	if e.Beside != layout.None {
-		parts = append(parts, fmt.Sprintf("%s puts %.3g times as much on the axis, a difference of %s at equal currents",
-			run.Layout.CircuitName(e.Beside), e.Factor, si.Percent(e.Stray)))
+		parts = append(parts,
+			fmt.Sprintf("%s puts %.3g times as much on the axis, a difference of %s at equal currents",
+				run.Layout.CircuitName(e.Beside), e.Factor, si.Percent(e.Stray)))
 	}
 	if e.Shield != layout.None {
 		k := &run.Layout.Shields[e.Shield]
@@ -98,7 +100,8 @@ func planeMessage(run *engine.Run, s *layout.Sensor, e field.PlaneError) string 
 		parts = append(parts, shieldEnds(&run.Layout.Shields[e.Shield], e))
 	}
 	if e.Beside != layout.None && e.Stray > 0 {
-		parts = append(parts, fmt.Sprintf("%s may add %s more at equal currents", run.Layout.CircuitName(e.Beside), si.Percent(e.Stray)))
+		parts = append(parts, fmt.Sprintf("%s may add %s more at equal currents", run.Layout.CircuitName(e.Beside),
+			si.Percent(e.Stray)))
 	}
 	return fmt.Sprintf("the plane section is off by up to %s for sensor %q: %s", si.Percent(e.Worst.Value), s.ID, strings.Join(parts, "; "))
 }

@@ -38,13 +38,16 @@ var Plausibility = engine.Rule{
 		Key: "frequency", Unit: "Hz", Default: 1, AtLeast: true,
 		Reason: "common practice: no drive, mains or converter alternates slower than once in a second",
 	}, {
-		Key: "fill-least", Unit: "1", Default: 0.01, AtLeast: true, Of: finding.Share{Whole: finding.AnotherQuantity, Words: "of the output"},
+		Key: "fill-least", Unit: "1", Default: 0.01, AtLeast: true,
+		Of:     finding.Share{Whole: finding.AnotherQuantity, Words: "of the output"},
 		Reason: "common practice: a part whose whole range makes less than a hundredth of its output is not sold",
 	}, {
-		Key: "fill-most", Unit: "1", Default: 100, Of: finding.Share{Whole: finding.AnotherQuantity, Words: "of the output"},
+		Key: "fill-most", Unit: "1", Default: 100,
+		Of:     finding.Share{Whole: finding.AnotherQuantity, Words: "of the output"},
 		Reason: "common practice: no part is linear over a hundred times its output",
 	}, {
-		Key: "foreign", Unit: "1", Default: 3, Of: finding.Share{Whole: finding.AnotherQuantity, Words: "of the own field"},
+		Key: "foreign", Unit: "1", Default: 3,
+		Of:     finding.Share{Whole: finding.AnotherQuantity, Words: "of the own field"},
 		Reason: "common practice: a sensor stands where its own bar makes the larger field; three times as much is no neighbour",
 	}},
 	Check: checkPlausibility,
@@ -52,7 +55,8 @@ var Plausibility = engine.Rule{
 
 func checkPlausibility(run *engine.Run) {
 	l := run.Layout
-	odd := oddConductivities(run) + oddFrequencies(run) + oddCurrents(run) + oddDuties(run) + oddParts(run) + oddPlaces(run)
+	odd := oddConductivities(run) + oddFrequencies(run) + oddCurrents(run) + oddDuties(run) + oddParts(run) +
+		oddPlaces(run)
 	if odd == 0 {
 		run.Pass("", l.Span, "no value looks like a slip")
 	}
@@ -102,7 +106,8 @@ func oddFrequencies(run *engine.Run) int {
 			Object: f.object, Cause: f.name, Span: f.num.Span, Found: bounded.Exact(f.num.V), Limit: limit,
 			Message: fmt.Sprintf("%s of %q is %s", f.name, f.object, si.Format(f.num.V, "Hz")),
 			Remedy: func() string {
-				return wouldBe(f.num.V, 1, 1e6, "Hz", "leave the frequency out: what changes so slowly is direct current to every rule")
+				return wouldBe(f.num.V, 1, 1e6, "Hz",
+					"leave the frequency out: what changes so slowly is direct current to every rule")
 			},
 		})
 	}

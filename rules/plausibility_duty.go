@@ -49,14 +49,18 @@ func oddCurrents(run *engine.Run) int {
 		switch {
 		case density > limit.Value:
 			odd++
-			run.Judge(engine.Case{Object: bar.ID, Cause: duty.ID, Span: bar.Section.Span, Found: bounded.Exact(density), Limit: limit, Message: message,
+			run.Judge(engine.Case{Object: bar.ID, Cause: duty.ID, Span: bar.Section.Span, Found: bounded.Exact(density),
+				Limit: limit, Message: message,
 				Remedy: func() string {
-					return wouldBe(rmsA, leastBuilt*bar.AreaM2(), mostBuilt*bar.AreaM2(), "A", "say the section and the current again: one of them slipped")
+					return wouldBe(rmsA, leastBuilt*bar.AreaM2(), mostBuilt*bar.AreaM2(), "A",
+						"say the section and the current again: one of them slipped")
 				}})
 		case density < least && rmsA < barely:
 			if w := rmsA * 1e3; w >= leastBuilt*bar.AreaM2() && w <= mostBuilt*bar.AreaM2() {
 				odd++
-				run.Fail(bar.ID, bar.Section.Span, nil, fmt.Sprintf("%s would make sense, if mA was meant to be A", si.Format(w, "A")), "%s, which needs no bar", message)
+				run.Fail(bar.ID, bar.Section.Span, nil,
+					fmt.Sprintf("%s would make sense, if mA was meant to be A", si.Format(w, "A")),
+					"%s, which needs no bar", message)
 			}
 		}
 	}
@@ -108,11 +112,13 @@ func below(run *engine.Run, d *layout.Duty, peakA, mostA []float64) bool {
 	if largest == layout.None {
 		return false // rule coverage says that nothing flows
 	}
-	remedy := fmt.Sprintf("say a larger current, or kind: continuous; %s would make sense, if the prefix slipped", si.Format(peakA[largest]*1e3, "A"))
+	remedy := fmt.Sprintf("say a larger current, or kind: continuous; %s would make sense, if the prefix slipped",
+		si.Format(peakA[largest]*1e3, "A"))
 	if r := mostA[largest] / peakA[largest]; math.Abs(r-math.Sqrt2) < 1e-2 {
 		remedy = "the numbers would be equal, if both were rms or both were peak"
 	}
-	run.Fail(d.ID, d.KindSpan, nil, remedy, "all that flows in %s duty %q is below the continuous currents: %s of %s in %s", d.Kind, d.ID,
+	run.Fail(d.ID, d.KindSpan, nil, remedy,
+		"all that flows in %s duty %q is below the continuous currents: %s of %s in %s", d.Kind, d.ID,
 		si.Format(peakA[largest], "A"), si.Format(mostA[largest], "A"), run.Layout.CircuitName(largest))
 	return true
 }
@@ -145,12 +151,14 @@ func rmsOrPeak(run *engine.Run) int {
 			if !a.RMSA.Set {
 				a, b = b, a
 			}
-			if all[i].duty == all[k].duty || all[i].circuit != all[k].circuit || root(all[i].duty.ID) != root(all[k].duty.ID) ||
+			if all[i].duty == all[k].duty || all[i].circuit != all[k].circuit ||
+				root(all[i].duty.ID) != root(all[k].duty.ID) ||
 				!a.RMSA.Set || !b.PeakA.Set || a.RMSA.V != b.PeakA.V || a.RMSA.V == 0 {
 				continue
 			}
 			odd++
-			run.Fail(all[k].duty.ID, all[k].span, []string{all[i].duty.ID}, fmt.Sprintf("both rms, or both peak, would make sense; else name one of the duties otherwise"),
+			run.Fail(all[k].duty.ID, all[k].span, []string{all[i].duty.ID},
+				fmt.Sprintf("both rms, or both peak, would make sense; else name one of the duties otherwise"),
 				"duties %q and %q give %s the same number, %s, once as rms and once as peak: they differ by the square root of 2",
 				all[i].duty.ID, all[k].duty.ID, run.Layout.CircuitName(all[k].circuit), si.Format(a.RMSA.V, "A"))
 		}

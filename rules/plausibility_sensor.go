@@ -35,7 +35,8 @@ func oddParts(run *engine.Run) int {
 					si.Format(p.SensitivityVPerT.V, "V/T"), si.Percent(fill.Value), si.Format(outV, "V")),
 				Remedy: func() string {
 					full := outV / spanT
-					return wouldBe(p.SensitivityVPerT.V, 0.2*full, 2*full, "V/T", "say sensitivity, range and output of the same setting of the part")
+					return wouldBe(p.SensitivityVPerT.V, 0.2*full, 2*full, "V/T",
+						"say sensitivity, range and output of the same setting of the part")
 				}})
 		}
 	}
@@ -77,9 +78,12 @@ func oddRange(run *engine.Run, s *layout.Sensor) bool {
 	if !(share > mostUsed) && !(share < leastUsed) {
 		return false
 	}
-	remedy := wouldBe(endT, 1.05*ownT, 20*ownT, "T", "say the range of the part and the size of its bar again: one of them slipped")
-	run.Fail(s.ID, p.LinearHighT.Span, []string{p.ID}, remedy, "at %s of %s sensor %q stands in %s, %s of the linear range of part %q, %s",
-		si.Format(fullA, "A"), run.Layout.ReadName(s), s.ID, si.Format(ownT, "T"), si.Percent(share), p.ID, si.Format(endT, "T"))
+	remedy := wouldBe(endT, 1.05*ownT, 20*ownT, "T",
+		"say the range of the part and the size of its bar again: one of them slipped")
+	run.Fail(s.ID, p.LinearHighT.Span, []string{p.ID}, remedy,
+		"at %s of %s sensor %q stands in %s, %s of the linear range of part %q, %s",
+		si.Format(fullA, "A"), run.Layout.ReadName(s), s.ID, si.Format(ownT, "T"), si.Percent(share), p.ID,
+		si.Format(endT, "T"))
 	return true
 }
 
@@ -154,8 +158,10 @@ func oddPlaces(run *engine.Run) int {
 				continue
 			}
 			told[k], others = true, []string{t.ID} // sensors alone: see Folded
-			message += fmt.Sprintf(", and sensor %q stands over %s and reads %s: were they swapped?", t.ID, l.CircuitName(over[k]), l.ReadName(t))
-			remedy = fmt.Sprintf("let %s read %s and %s read %s, or change their places", s.ID, l.Circuits[over[i]].ID, t.ID, l.Circuits[s.Circuit].ID)
+			message += fmt.Sprintf(", and sensor %q stands over %s and reads %s: were they swapped?", t.ID,
+				l.CircuitName(over[k]), l.ReadName(t))
+			remedy = fmt.Sprintf("let %s read %s and %s read %s, or change their places", s.ID, l.Circuits[over[i]].ID,
+				t.ID, l.Circuits[s.Circuit].ID)
 			break
 		}
 		run.FailFor(SwapCause, finding.Error, s.ID, s.ReadsSpan, others, remedy, "%s", message)
@@ -191,7 +197,8 @@ func Folded(all []finding.Finding) []finding.Finding {
 	for i := range out {
 		f := &out[i]
 		why := at[sensor{f.Span.File, f.Object}]
-		if open := f.Verdict == finding.Fail || f.Verdict == finding.Undecided; !open || why == nil || f.Rule == why.Rule {
+		if open := f.Verdict == finding.Fail || f.Verdict == finding.Undecided; !open || why == nil ||
+			f.Rule == why.Rule {
 			continue
 		}
 		f.Verdict, f.Level, f.Remedy, f.Measure = finding.NotApplicable, finding.None, "", nil

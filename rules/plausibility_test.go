@@ -33,7 +33,8 @@ duties:
 		t.Errorf("%v: %s", f.Verdict, f.Message)
 	}
 	f := one(t, check(t, rules.Plausibility, strings.Replace(yaml, "reads: B", "reads: N", 1)), "ring")
-	if f.Verdict != finding.Fail || f.Cause != rules.SwapCause || !strings.Contains(f.Message, `stands over bar "B" and reads bar "N"`) {
+	if f.Verdict != finding.Fail || f.Cause != rules.SwapCause ||
+		!strings.Contains(f.Message, `stands over bar "B" and reads bar "N"`) {
 		t.Errorf("%v %q: %s", f.Verdict, f.Cause, f.Message)
 	}
 }
@@ -46,7 +47,8 @@ func TestFoldedStandsWherePermitted(t *testing.T) {
 		{Rule: "stray-ratio", Verdict: finding.Fail, Level: finding.Error, Object: "T"},
 	}
 	got := rules.Folded(all)
-	if got[0].Verdict != finding.Fail || got[1].Verdict != finding.NotApplicable || got[2].Verdict != finding.Fail || all[1].Verdict != finding.Fail {
+	if got[0].Verdict != finding.Fail || got[1].Verdict != finding.NotApplicable || got[2].Verdict != finding.Fail ||
+		all[1].Verdict != finding.Fail {
 		t.Errorf("%v", got)
 	}
 	all[0].Verdict = finding.Permitted

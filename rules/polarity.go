@@ -46,7 +46,8 @@ func checkPolarity(run *engine.Run) {
 		read := run.Layout.ReadName(s)
 		switch {
 		case math.Abs(v) <= bound:
-			run.Undecided(s.ID, s.Axis.Span, "", "sensor %q cannot be judged: %s", s.ID, probe.ReadsNothing(run.Layout, s))
+			run.Undecided(s.ID, s.Axis.Span, "", "sensor %q cannot be judged: %s", s.ID,
+				probe.ReadsNothing(run.Layout, s))
 		case v*turns.sense < 0:
 			turned := math.Mod(math.Atan2(-s.Axis.U.Y, -s.Axis.U.X)*180/math.Pi+360, 360)
 			way := fmt.Sprintf("turn the axis of %s by half a turn to %.4g deg", s.ID, turned)
@@ -54,7 +55,8 @@ func checkPolarity(run *engine.Run) {
 				way = fmt.Sprintf("change the sign of every weight of %s", s.ID)
 			}
 			run.Fail(s.ID, s.Axis.Span, []string{bar}, fmt.Sprintf("%s, or %s", way, turns.remedy),
-				"%s of sensor %q falls as the current of %s rises: %s on the axis per ampere%s", turns.what, s.ID, read, si.Format(v, "T"), turns.words)
+				"%s of sensor %q falls as the current of %s rises: %s on the axis per ampere%s", turns.what, s.ID, read,
+				si.Format(v, "T"), turns.words)
 		default:
 			run.Pass(s.ID, s.Axis.Span, "%s of sensor %q rises with the current of %s: %s per ampere%s%s",
 				turns.what, s.ID, read, si.Format(v, "T"), turns.words, asymmetry(part, v))

@@ -51,7 +51,8 @@ func checkRangeUse(run *engine.Run) {
 			return
 		}
 		if at == nil {
-			run.Without(s.ID, s.Span, currentKey(run, s, "continuous"), "what sensor %q reads carries no continuous current", s.ID)
+			run.Without(s.ID, s.Span, currentKey(run, s, "continuous"),
+				"what sensor %q reads carries no continuous current", s.ID)
 			return
 		}
 		duty := at.ID
@@ -76,7 +77,8 @@ func checkRangeUse(run *engine.Run) {
 				s.ID, si.Percent(found.Value), si.Format(topA, "A"), duty,
 				si.Format(found.Value*end, "T"), si.Format(end, "T")),
 			Remedy: func() string {
-				return either(betterPlace(run, i, limit, withinRange(run, s, share)), smallerPart(run, s, found.High*end, found.Low*end/limit.Value))
+				return either(betterPlace(run, i, limit, withinRange(run, s, share)),
+					smallerPart(run, s, found.High*end, found.Low*end/limit.Value))
 			},
 		})
 	})

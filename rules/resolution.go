@@ -29,8 +29,9 @@ var Resolution = engine.Rule{
 	Title:   "a channel does not resolve the smallest current",
 	Level:   finding.Warning,
 	Edition: 3,
-	Needs:   []engine.Need{{Key: "smallest-current", Of: func(n *layout.Need) layout.Num { return n.SmallestCurrentA }}},
-	Check:   checkResolution,
+	Needs: []engine.Need{{Key: "smallest-current",
+		Of: func(n *layout.Need) layout.Num { return n.SmallestCurrentA }}},
+	Check: checkResolution,
 }
 
 var resolutionTails = []string{"part", "sensitivity.set", "noise", "converter", "converter.high", "converter.bits", "number.width", "number.per-count"}

@@ -29,9 +29,11 @@ func TestResolutionStep(t *testing.T) {
 
 // White noise of 2 uV/√Hz through two low-passes of order one, 100 and 10 kHz: √(π/2 ·
 // 100·10/110 kHz) (C. D. Motchenbacher and J. A. Connelly, Low-Noise Electronic System
-// Design, 1993, section 1.7; from memory), six times as large, and a step. The filter's corner at +10 % lets more through.
+// Design, 1993, section 1.7; from memory), six times as large, and a step. The filter's corner at +10 % lets more
+// through.
 func TestResolutionNoise(t *testing.T) {
-	yaml := channelBar(2.3e-3, ", noise: {density: 2 uV/rtHz}, bandwidth: 100 kHz", threeVolts+", filter: {corner: 10 kHz}", smallest("1.1 A"))
+	yaml := channelBar(2.3e-3, ", noise: {density: 2 uV/rtHz}, bandwidth: 100 kHz",
+		threeVolts+", filter: {corner: 10 kHz}", smallest("1.1 A"))
 	want := func(cornerHz float64) float64 {
 		part := 2e-6 * math.Sqrt(math.Pi/2*100e3*cornerHz/(100e3+cornerHz)) / 2.3e-3
 		return 6*part + 3.3/4096/2.3e-3
@@ -40,8 +42,10 @@ func TestResolutionNoise(t *testing.T) {
 	yaml = strings.Replace(yaml, "corner: 10 kHz", "corner: 10 kHz, tolerance: 10 %", 1)
 	measured(t, one(t, check(t, rules.Resolution, yaml), "S"), finding.Pass, want(11e3), 3e-4)
 	// 1 mV rms in 100 kHz: 0.435 A, of which 10 kHz leave √(1/11).
-	yaml = channelBar(2.3e-3, ", noise: 1 mV, bandwidth: 100 kHz", threeVolts+", filter: {corner: 10 kHz}", smallest("1.2 A"))
-	measured(t, one(t, check(t, rules.Resolution, yaml), "S"), finding.Pass, 6*1e-3/2.3e-3*math.Sqrt(1.0/11)+3.3/4096/2.3e-3, 3e-4)
+	yaml = channelBar(2.3e-3, ", noise: 1 mV, bandwidth: 100 kHz", threeVolts+", filter: {corner: 10 kHz}",
+		smallest("1.2 A"))
+	measured(t, one(t, check(t, rules.Resolution, yaml), "S"), finding.Pass,
+		6*1e-3/2.3e-3*math.Sqrt(1.0/11)+3.3/4096/2.3e-3, 3e-4)
 }
 
 func TestResolutionNamesTheMissingKey(t *testing.T) {
@@ -62,10 +66,12 @@ func TestResolutionNamesTheMissingKey(t *testing.T) {
 	f := one(t, check(t, rules.Resolution, channelBar(2.3e-3, "", threeVolts, smallest("0.3 A"))), "S")
 	measured(t, f, finding.Fail, 3.3/4096/2.3e-3, 3e-4)
 	// Nothing asked; and nothing to answer with.
-	if f := one(t, check(t, rules.Resolution, channelBar(2.3e-3, "", threeVolts, "")), "S"); f.Verdict != finding.NotApplicable {
+	if f := one(t, check(t, rules.Resolution, channelBar(2.3e-3, "", threeVolts, "")),
+		"S"); f.Verdict != finding.NotApplicable {
 		t.Errorf("%v: %s", f.Verdict, f.Message)
 	}
-	if f := one(t, check(t, rules.Resolution, smallBar(2.5, smallest("1 A"))), "S"); f.Verdict != finding.Undecided || !strings.HasSuffix(f.Message, "add readout") {
+	if f := one(t, check(t, rules.Resolution, smallBar(2.5, smallest("1 A"))), "S"); f.Verdict != finding.Undecided ||
+		!strings.HasSuffix(f.Message, "add readout") {
 		t.Errorf("%v: %s", f.Verdict, f.Message)
 	}
 }
@@ -77,7 +83,8 @@ var (
 
 // Each way out, done as printed, passes.
 func TestResolutionRemediesPass(t *testing.T) {
-	yaml := strings.Replace(channelBar(2.3e-3, ", noise: {density: 1.5 uV/rtHz}, bandwidth: 100 kHz", threeVolts, amps("peak", 50)+smallest("0.9 A")),
+	yaml := strings.Replace(channelBar(2.3e-3, ", noise: {density: 1.5 uV/rtHz}, bandwidth: 100 kHz", threeVolts,
+		amps("peak", 50)+smallest("0.9 A")),
 		"{set", "{from: 20 mV/mT, to: 4000 mV/mT, set", 1)
 	f := one(t, check(t, rules.Resolution, yaml), "S")
 	if f.Verdict != finding.Fail {

@@ -68,7 +68,8 @@ func checkResponse(run *engine.Run) {
 		told := fundamentals(run, s, x)
 		rippled := aliases(run, s, x)
 		if !asked && !told && !rippled {
-			run.NotApplicable(s.ID, s.Span, "no duty gives what sensor %q reads an alternating current, and no need asks for a response", s.ID)
+			run.NotApplicable(s.ID, s.Span,
+				"no duty gives what sensor %q reads an alternating current, and no need asks for a response", s.ID)
 		}
 	})
 }
@@ -116,13 +117,15 @@ func lagNeed(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 		return true
 	}
 	limit := engine.Bound{Value: angle.V, Unit: "rad", Origin: `need "lag" of the layout`, Span: angle.Span}
-	judgeLate(run, s, x, &r, "lag", r.Lag.Magnitude(), limit, fmt.Sprintf("sensor %q is %s at %s", s.ID, r.words(), si.Format(at.V, "Hz")))
+	judgeLate(run, s, x, &r, "lag", r.Lag.Magnitude(), limit,
+		fmt.Sprintf("sensor %q is %s at %s", s.ID, r.words(), si.Format(at.V, "Hz")))
 	return true
 }
 
 // judgeLate judges a lag or a change of amplitude. What is not known can only add
 // to either, so what is known may fail but never pass alone.
-func judgeLate(run *engine.Run, s *layout.Sensor, x *channel.Sensed, r *late, cause string, found bounded.Estimate, limit engine.Bound, message string) {
+func judgeLate(run *engine.Run, s *layout.Sensor, x *channel.Sensed, r *late, cause string, found bounded.Estimate,
+	limit engine.Bound, message string) {
 	if !r.Complete && engine.Decide(found, limit.Value, false) != finding.Fail {
 		withoutData(run, s, cause, "the response", x.Open(timingTails...))
 		return
@@ -186,7 +189,8 @@ func fundamentals(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 	tooFast := probe.Use{}
 	for _, u := range run.Model.UsesOf(s) {
 		any = true
-		if u.Part.Fundamental() && u.Duty.Kind != layout.Fault && x.Chain.Timing.RateHz > 0 && !(2*u.Part.FreqHz < x.Chain.Timing.RateHz) {
+		if u.Part.Fundamental() && u.Duty.Kind != layout.Fault && x.Chain.Timing.RateHz > 0 &&
+			!(2*u.Part.FreqHz < x.Chain.Timing.RateHz) {
 			if u.Part.FreqHz > tooFast.Part.FreqHz {
 				tooFast = u
 			}
@@ -246,11 +250,13 @@ func sampledTooSlowly(run *engine.Run, s *layout.Sensor, x *channel.Sensed, u *p
 	run.Judge(engine.Case{
 		Object: s.ID, Cause: u.Duty.ID + ", sampling", Span: timingPlace(run, s), Found: bounded.Exact(rateHz),
 		// Half the rate itself is lost as well.
-		Limit: engine.Bound{Value: 2 * hz * (1 + 1e-9), Unit: "Hz", AtLeast: true, Origin: "twice the fundamental (Shannon)", Span: u.Duty.Span},
+		Limit: engine.Bound{Value: 2 * hz * (1 + 1e-9), Unit: "Hz", AtLeast: true,
+			Origin: "twice the fundamental (Shannon)", Span: u.Duty.Span},
 		Message: fmt.Sprintf("sampling at %s shows sensor %q its current of %s in duty %q, which lies above half the rate, %s", si.Format(rateHz, "Hz"), s.ID,
 			si.Format(hz, "Hz"), u.Duty.ID, asHz),
 		Remedy: func() string {
-			return fmt.Sprintf("a sampling rate well above %s, ten samples a period where lag counts", si.Format(2*hz, "Hz"))
+			return fmt.Sprintf("a sampling rate well above %s, ten samples a period where lag counts",
+				si.Format(2*hz, "Hz"))
 		},
 	})
 }

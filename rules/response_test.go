@@ -158,10 +158,12 @@ func TestResponseNamesTheMissingKey(t *testing.T) {
 		}
 	}
 	// Nobody asks; and nothing answers.
-	if f := one(t, check(t, rules.Response, channelBar(10e-3, "", threeVolts, amps("peak", 10))), "S"); f.Verdict != finding.NotApplicable {
+	if f := one(t, check(t, rules.Response, channelBar(10e-3, "", threeVolts, amps("peak", 10))),
+		"S"); f.Verdict != finding.NotApplicable {
 		t.Errorf("%v: %s", f.Verdict, f.Message)
 	}
-	if f := one(t, check(t, rules.Response, smallBar(2.5, lagNeed(5, "1 kHz"))), "S"); f.Verdict != finding.Undecided || !strings.HasSuffix(f.Message, "add readout") {
+	if f := one(t, check(t, rules.Response, smallBar(2.5, lagNeed(5, "1 kHz"))), "S"); f.Verdict != finding.Undecided ||
+		!strings.HasSuffix(f.Message, "add readout") {
 		t.Errorf("%v: %s", f.Verdict, f.Message)
 	}
 }
@@ -185,11 +187,14 @@ func TestResponseAlias(t *testing.T) {
 		t.Error(f.Message)
 	}
 	// A sine is steeper: 5 A·sin(2π·20 kHz·1 us) = 0.627 A.
-	measured(t, alias("rate: 20 kHz, delay: 0 s, hold: false, carrier: 20 kHz, shift: 1 us"), finding.Pass, 0.62667/105, 1e-3)
+	measured(t, alias("rate: 20 kHz, delay: 0 s, hold: false, carrier: 20 kHz, shift: 1 us"), finding.Pass, 0.62667/105,
+		1e-3)
 	// A triangle by its peak, or by its rms, which is peak/√3 (mean square of a straight line).
 	for _, size := range []string{"peak: 5 A", "rms: 2.8867513 A"} {
-		rippled = "duties: {run: {kind: continuous, currents: {A: {dc: 100 A}}, ripple: {frequency: 20 kHz, " + size + ", shape: triangle}}}\n"
-		measured(t, alias("rate: 20 kHz, delay: 0 s, hold: false, carrier: 20 kHz, shift: 1 us"), finding.Pass, 0.4/105, 1e-3)
+		rippled = "duties: {run: {kind: continuous, currents: {A: {dc: 100 A}}, ripple: {frequency: 20 kHz, " + size +
+			", shape: triangle}}}\n"
+		measured(t, alias("rate: 20 kHz, delay: 0 s, hold: false, carrier: 20 kHz, shift: 1 us"), finding.Pass, 0.4/105,
+			1e-3)
 		f = alias("rate: 20 kHz, delay: 0 s, hold: false, carrier: 20 kHz, shift: 5 us")
 		measured(t, f, finding.Fail, 2.0/105, 1e-3)
 		// Not in step, all orders may peak at one instant.
@@ -240,12 +245,14 @@ func TestResponseAliasRemediesPass(t *testing.T) {
 	}
 }
 
-// A fundamental of 1.5 kHz, sampled at 2 kHz, shows as 0.5 kHz; at 3 kHz, twice it, it shows at any size (C. E. Shannon,
-// Proc. IRE 37 (1949) 10, theorem 1). So does one of a second set.
+// A fundamental of 1.5 kHz, sampled at 2 kHz, shows as 0.5 kHz; at 3 kHz, twice it, it shows at any size (C. E.
+// Shannon, Proc. IRE 37 (1949) 10, theorem 1). So does one of a second set.
 func TestResponseFundamentalAboveHalfTheRate(t *testing.T) {
-	for _, duty := range []string{"frequency: 1.5 kHz, currents: {A: {peak: 100 A}}", "currents: {A: {dc: 50 A}}, with: [{frequency: 1.5 kHz, currents: {A: {peak: 100 A}}}]"} {
+	for _, duty := range []string{"frequency: 1.5 kHz, currents: {A: {peak: 100 A}}",
+		"currents: {A: {dc: 50 A}}, with: [{frequency: 1.5 kHz, currents: {A: {peak: 100 A}}}]"} {
 		for rate, fails := range map[string]bool{"2 kHz": true, "3 kHz": true, "100 MHz": false} {
-			yaml := strings.Replace(quickBar(quickPart, "", "duties: {run: {kind: continuous, "+duty+"}}\n"), "rate: 100 MHz", "rate: "+rate, 1)
+			yaml := strings.Replace(quickBar(quickPart, "", "duties: {run: {kind: continuous, "+duty+"}}\n"),
+				"rate: 100 MHz", "rate: "+rate, 1)
 			failed := false
 			for _, f := range check(t, rules.Response, yaml) {
 				if f.Cause == "run, sampling" && f.Verdict == finding.Fail {

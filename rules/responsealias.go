@@ -91,7 +91,8 @@ func aliases(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 	run.Judge(engine.Case{
 		Object: s.ID, Cause: "alias", Span: timingPlace(run, s), Found: found, Limit: limit,
 		Message: fmt.Sprintf("sampling at %s shows sensor %q the %s of duty %q (%s peak at %s) as %s %s: %s of %s",
-			si.Format(known.RateHz, "Hz"), s.ID, worst.use.Part.Role, worst.use.Duty.ID, si.Format(worst.wave.PeakA, "A"), si.Format(worst.use.Part.FreqHz, "Hz"),
+			si.Format(known.RateHz, "Hz"), s.ID, worst.use.Part.Role, worst.use.Duty.ID,
+			si.Format(worst.wave.PeakA, "A"), si.Format(worst.use.Part.FreqHz, "Hz"),
 			orNone(worst.readA, "A"), worst.where(), si.Percent(worst.readA/fullA), si.Format(fullA, "A")),
 		Remedy: func() string { return aliasRemedy(t, worst, limit.Value*fullA) },
 	})

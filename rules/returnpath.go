@@ -20,7 +20,8 @@ var ReturnPath = engine.Rule{
 	Title: "the currents of a duty do not come back",
 	Level: finding.Warning,
 	Limits: []engine.Limit{{
-		Key: "residue", Unit: "1", Default: 1e-3, Of: finding.Share{Whole: finding.AnotherQuantity, Words: "of the largest current"},
+		Key: "residue", Unit: "1", Default: 1e-3,
+		Of:     finding.Share{Whole: finding.AnotherQuantity, Words: "of the largest current"},
 		Reason: "rounding of declared currents; a real return shows as much more",
 	}},
 	Check: checkReturnPath,
@@ -35,7 +36,8 @@ func checkReturnPath(run *engine.Run) {
 		case worst.Share <= limit.Value:
 			run.Pass(d.ID, d.Span, "the currents of duty %q sum to zero within %s of the largest", d.ID, si.Percent(limit.Value))
 		case run.Layout.Surroundings.ReturnFar:
-			run.Pass(d.ID, d.Span, "the currents of duty %q sum to %s (%s), and the return is declared far", d.ID, si.Format(worst.SumA, "A"), worst.Role)
+			run.Pass(d.ID, d.Span, "the currents of duty %q sum to %s (%s), and the return is declared far", d.ID,
+				si.Format(worst.SumA, "A"), worst.Role)
 		default:
 			run.Fail(d.ID, d.Span, nil, `add the bar that carries the current back, or say "return: far" under surroundings`,
 				"the currents of duty %q sum to %s (%s, %s of the largest): nothing in the layout carries them back", d.ID,

@@ -29,10 +29,12 @@ var SensorAxis = engine.Rule{
 	Title: "the axis of a sensor lies across its bar's field",
 	Level: finding.Warning,
 	Limits: []engine.Limit{{
-		Key: "least", Unit: "1", Default: 0.94, AtLeast: true, Of: finding.Share{Whole: finding.AnotherQuantity, Words: "of the own field"},
+		Key: "least", Unit: "1", Default: 0.94, AtLeast: true,
+		Of:     finding.Share{Whole: finding.AnotherQuantity, Words: "of the own field"},
 		Reason: "common practice: within twenty degrees of the own field",
 	}, {
-		Key: "kept", Unit: "1", Default: 0.02, AtLeast: true, Of: finding.Share{Whole: finding.AnotherQuantity, Words: "of what its elements get"},
+		Key: "kept", Unit: "1", Default: 0.02, AtLeast: true,
+		Of:     finding.Share{Whole: finding.AnotherQuantity, Words: "of what its elements get"},
 		Reason: "common practice: below it, one per cent between elements is half of the reading of an array",
 	}},
 	Check:    checkSensorAxis,
@@ -59,7 +61,8 @@ func checkSensorAxis(run *engine.Run) {
 			return
 		}
 		if !(a.OwnT > 0) {
-			run.FailFor(BlindCause, finding.Error, s.ID, s.At.Span, nil, betterPlace(run, i, run.Limit("least", s.ID), share),
+			run.FailFor(BlindCause, finding.Error, s.ID, s.At.Span, nil,
+				betterPlace(run, i, run.Limit("least", s.ID), share),
 				"sensor %q stands where the field of %s is zero: no axis reads it", s.ID, run.Layout.ReadName(s))
 			return
 		}
@@ -104,25 +107,30 @@ func judgeArray(run *engine.Run, s *layout.Sensor, a *probe.Alignment) {
 	read, others := run.Layout.ReadName(s), []string{run.Layout.Bars[s.Reads].ID}
 	e := &s.Array[a.Element]
 	least := run.Limit("least", s.ID)
-	message := fmt.Sprintf("the axes of the elements of sensor %q read %s of the field of %s at them", s.ID, si.Percent(a.Share.Value), read)
+	message := fmt.Sprintf("the axes of the elements of sensor %q read %s of the field of %s at them", s.ID,
+		si.Percent(a.Share.Value), read)
 	if !(a.Share.Low >= least.Value) {
-		message += fmt.Sprintf("; element %d lies worst, where that field points to %s", a.Element+1, degrees(a.BestRad))
+		message += fmt.Sprintf("; element %d lies worst, where that field points to %s", a.Element+1,
+			degrees(a.BestRad))
 	}
 	run.Judge(engine.Case{
 		Object: s.ID, Others: others, Span: e.Axis.Span, Found: a.Share, Limit: least, Message: message,
 		Remedy: func() string {
-			return fmt.Sprintf("turn element %d to %s, or against it, as the sign of its weight wants", a.Element+1, degrees(a.BestRad))
+			return fmt.Sprintf("turn element %d to %s, or against it, as the sign of its weight wants", a.Element+1,
+				degrees(a.BestRad))
 		},
 	})
 	kept := run.Limit("kept", s.ID)
-	message = fmt.Sprintf("the weights of sensor %q leave %s of what its elements get of %s", s.ID, si.Percent(a.Kept.Value), read)
+	message = fmt.Sprintf("the weights of sensor %q leave %s of what its elements get of %s", s.ID,
+		si.Percent(a.Kept.Value), read)
 	if a.Kept.High < kept.Value {
 		message = fmt.Sprintf("sensor %q is blind to its own circuit: its weights leave %s of what its elements get of %s",
 			s.ID, si.Percent(a.Kept.Value), read)
 	}
 	run.Judge(engine.Case{
-		Object: s.ID, Others: others, Cause: "blind", Span: s.Array[0].Span, Found: a.Kept, Limit: kept, Message: message,
-		Remedy: func() string { return "turn an axis round, change the sign of a weight, or move the elements apart" },
+		Object: s.ID, Others: others, Cause: "blind", Span: s.Array[0].Span, Found: a.Kept, Limit: kept,
+		Message: message,
+		Remedy:  func() string { return "turn an axis round, change the sign of a weight, or move the elements apart" },
 	})
 }
 

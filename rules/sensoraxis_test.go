@@ -55,7 +55,8 @@ sensors: {S: {reads: A, at: [0 mm, 0 mm], axis: 180 deg}}
 // An axis that lies across the field reads nothing, which is an error whatever the limit
 // for a poor axis is worth. cos 89.4° = 0.0105 still reads a hundredth.
 func TestSensorAxisReadsNothing(t *testing.T) {
-	for axis, want := range map[string]finding.Level{"90 deg": finding.Error, "[0, 0, 1]": finding.Error, "90.5 deg": finding.Error, "90.6 deg": finding.Warning} {
+	for axis, want := range map[string]finding.Level{"90 deg": finding.Error, "[0, 0, 1]": finding.Error,
+		"90.5 deg": finding.Error, "90.6 deg": finding.Warning} {
 		f := one(t, check(t, rules.SensorAxis, strings.Replace(smallBar(2.5, ""), "180 deg", axis, 1)), "S")
 		if f.Verdict != finding.Fail || f.Level != want {
 			t.Errorf("%s: %v %v, want %v: %s", axis, f.Verdict, f.Level, want, f.Message)

@@ -29,12 +29,18 @@ func TestSensorAxisOfArrays(t *testing.T) {
 		axis, kept      finding.Verdict
 		share, keptPart float64
 	}{
-		"tangential":      {roundArray([4]float64{20, 0, 90, 0.5}, [4]float64{-20, 0, 270, 0.5}), finding.Pass, finding.Pass, 1, 1},
-		"one turned":      {roundArray([4]float64{20, 0, 90, 0.5}, [4]float64{-20, 0, 210, 0.5}), finding.Fail, finding.Pass, 0.75, 1},
-		"blind":           {roundArray([4]float64{20, 0, 90, 0.5}, [4]float64{-20, 0, 90, 0.5}), finding.Pass, finding.Fail, 1, 0},
-		"nearly blind":    {roundArray([4]float64{20, 0, 90, 1}, [4]float64{-20, 0, 90, 0.98}), finding.Pass, finding.Fail, 1, 0.02 / 1.98},
-		"gradient":        {roundArray([4]float64{20, 0, 90, 1}, [4]float64{24, 0, 90, -1}), finding.Pass, finding.Pass, 1, (1/20. - 1/24.) / (1/20. + 1/24.)},
-		"weights by size": {roundArray([4]float64{20, 0, 90, 3}, [4]float64{-20, 0, 210, 1}), finding.Fail, finding.Pass, 0.875, 1},
+		"tangential": {roundArray([4]float64{20, 0, 90, 0.5}, [4]float64{-20, 0, 270, 0.5}), finding.Pass,
+			finding.Pass, 1, 1},
+		"one turned": {roundArray([4]float64{20, 0, 90, 0.5}, [4]float64{-20, 0, 210, 0.5}), finding.Fail,
+			finding.Pass, 0.75, 1},
+		"blind": {roundArray([4]float64{20, 0, 90, 0.5}, [4]float64{-20, 0, 90, 0.5}), finding.Pass,
+			finding.Fail, 1, 0},
+		"nearly blind": {roundArray([4]float64{20, 0, 90, 1}, [4]float64{-20, 0, 90, 0.98}), finding.Pass,
+			finding.Fail, 1, 0.02 / 1.98},
+		"gradient": {roundArray([4]float64{20, 0, 90, 1}, [4]float64{24, 0, 90, -1}), finding.Pass, finding.Pass,
+			1, (1/20. - 1/24.) / (1/20. + 1/24.)},
+		"weights by size": {roundArray([4]float64{20, 0, 90, 3}, [4]float64{-20, 0, 210, 1}), finding.Fail,
+			finding.Pass, 0.875, 1},
 	} {
 		t.Run(name, func(t *testing.T) {
 			found := check(t, rules.SensorAxis, c.yaml)
@@ -53,7 +59,8 @@ func TestSensorAxisOfArrays(t *testing.T) {
 				t.Errorf("axis: %v %g, want %v %g: %s", axis.Verdict, axis.Measure.Value, c.axis, c.share, axis.Message)
 			}
 			if kept.Verdict != c.kept || math.Abs(kept.Measure.Value-c.keptPart) > 1e-7 {
-				t.Errorf("kept: %v %g, want %v %g: %s", kept.Verdict, kept.Measure.Value, c.kept, c.keptPart, kept.Message)
+				t.Errorf("kept: %v %g, want %v %g: %s", kept.Verdict, kept.Measure.Value, c.kept, c.keptPart,
+					kept.Message)
 			}
 			if blind := strings.Contains(kept.Message, "blind to its own circuit"); blind != (c.kept == finding.Fail) {
 				t.Errorf("message: %s", kept.Message)

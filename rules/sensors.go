@@ -36,7 +36,8 @@ func betterPlace(run *engine.Run, i layout.SensorIndex, limit engine.Bound, meas
 }
 
 // betterAmong is betterPlace among the given changes.
-func betterAmong(run *engine.Run, i layout.SensorIndex, limit engine.Bound, measure remedy.Measured, changes []remedy.Change) string {
+func betterAmong(run *engine.Run, i layout.SensorIndex, limit engine.Bound, measure remedy.Measured,
+	changes []remedy.Change) string {
 	return remedy.OfSensor(run.Model, remedy.Goal{
 		Sensor: i, All: run.AllRemedies, Measure: measure, Limit: limit.Value, AtLeast: limit.AtLeast,
 		Show: func(v float64) string { return engine.Show(v, limit.Unit) },

@@ -74,7 +74,8 @@ func remanenceWithout(run *engine.Run, i layout.ShieldIndex, s *layout.Shield) {
 	for k := range run.Layout.Sensors {
 		sensor := &run.Layout.Sensors[k]
 		if probe.NearestIron(run.Layout, sensor) == i {
-			run.NotApplicable(s.ID, s.Span, "what sensor %q reads carries no continuous or peak current, so it has no full scale", sensor.ID)
+			run.NotApplicable(s.ID, s.Span,
+				"what sensor %q reads carries no continuous or peak current, so it has no full scale", sensor.ID)
 			return
 		}
 	}
@@ -82,7 +83,8 @@ func remanenceWithout(run *engine.Run, i layout.ShieldIndex, s *layout.Shield) {
 		run.NotApplicable(s.ID, s.Span, "no sensor stands near shield %q", s.ID)
 		return
 	}
-	run.NotApplicable(s.ID, s.Span, "every sensor stands nearer to other iron than to shield %q, and what all iron keeps is said there", s.ID)
+	run.NotApplicable(s.ID, s.Span,
+		"every sensor stands nearer to other iron than to shield %q, and what all iron keeps is said there", s.ID)
 }
 
 // strongest returns the duty in which the own bar of s carries most: the largest

@@ -11,8 +11,8 @@ import (
 	"busgauss/schema/load"
 )
 
-// Ampère's law round the loop with H = −Hc in the iron, Hc times the mean path, and what iron keeps in one direction, which
-// adds a part at a right angle and inside a channel less than half of that.
+// Ampère's law round the loop with H = −Hc in the iron, Hc times the mean path, and what iron keeps in one direction,
+// which adds a part at a right angle and inside a channel less than half of that.
 func TestRemanenceByHand(t *testing.T) {
 	iron := "relative-permeability: 3000, coercivity: 20 A/m"
 	duty := "kind: peak, currents: {A: {dc: 100 A}}"
@@ -28,10 +28,10 @@ func TestRemanenceByHand(t *testing.T) {
 	}
 }
 
-// A strip of 20 mm of very permeable sheet, the sensor y = 1 mm over its middle. In a uniform field H along an infinitely
-// permeable strip of half width a, the field over its middle is H·y/√(a² + y²) (conformal map z/√(z² − a²); W. R. Smythe,
-// Static and Dynamic Electricity, chapter 4), so that with Hc in it the strip leaves μ0·Hc·(1 − y/√(a² + y²)), whatever the bar
-// below gives per ampere, of which the strip shields most. Hc times the width says 4 A.
+// A strip of 20 mm of very permeable sheet, the sensor y = 1 mm over its middle. In a uniform field H along an
+// infinitely permeable strip of half width a, the field over its middle is H·y/√(a² + y²) (conformal map z/√(z² − a²);
+// W. R. Smythe, Static and Dynamic Electricity, chapter 4), so that with Hc in it the strip leaves μ0·Hc·(1 − y/√(a² +
+// y²)), whatever the bar below gives per ampere, of which the strip shields most. Hc times the width says 4 A.
 func TestRemanenceOfAnOpenPlate(t *testing.T) {
 	const yaml = `layout: 1
 bars:

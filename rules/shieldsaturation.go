@@ -28,7 +28,8 @@ var ShieldSaturation = engine.Rule{
 	Title: "the iron of a shield is nearly full",
 	Level: finding.Error,
 	Limits: []engine.Limit{{
-		Key: "share", Unit: "1", Default: 0.8, Of: finding.Share{Whole: finding.AnotherQuantity, Words: "of saturation"},
+		Key: "share", Unit: "1", Default: 0.8,
+		Of:     finding.Share{Whole: finding.AnotherQuantity, Words: "of saturation"},
 		Reason: "common practice: eight tenths of saturation, below the knee",
 	}},
 	Check:    checkShieldSaturation,

@@ -89,8 +89,8 @@ func TestSaturationUnknownAndNotAsked(t *testing.T) {
 	}
 }
 
-// Long by word it is that of the section; without a depth the wall may carry 1.2 (1 + 0.55) times as much, as one no deeper than wide
-// would, so that no verdict falls and the finding asks for the depth; with one it is
+// Long by word it is that of the section; without a depth the wall may carry 1.2 (1 + 0.55) times as much, as one no
+// deeper than wide would, so that no verdict falls and the finding asks for the depth; with one it is
 // computed in space, where a plane pass may be a fail. Where space cannot be had the
 // bounds hold what independent computations in space found (space-cases.yaml: 1 +
 // 0.55 width/depth, within a fifth).

@@ -1,7 +1,6 @@
 package rules
 
 import (
-	"busgauss/model/waveform"
 	"fmt"
 	"math"
 
@@ -11,6 +10,7 @@ import (
 	"busgauss/model/layout"
 	"busgauss/model/probe"
 	"busgauss/model/si"
+	"busgauss/model/waveform"
 	"busgauss/rules/engine"
 )
 
@@ -32,10 +32,12 @@ var ShieldSheet = engine.Rule{
 	Title: "the sheet of a shield does not suit a frequency",
 	Level: finding.Warning,
 	Limits: []engine.Limit{{
-		Key: "permeability-loss", Unit: "1", Default: 0.05, Of: finding.Share{Whole: finding.AnotherQuantity, Words: "of the permeability"},
+		Key: "permeability-loss", Unit: "1", Default: 0.05,
+		Of:     finding.Share{Whole: finding.AnotherQuantity, Words: "of the permeability"},
 		Reason: "common practice: five per cent of the permeability, about d = 1.26 δ",
 	}, {
-		Key: "wall", Unit: "1", Default: 1, AtLeast: true, Of: finding.Share{Whole: finding.AnotherQuantity, Words: "of the skin depth"},
+		Key: "wall", Unit: "1", Default: 1, AtLeast: true,
+		Of:     finding.Share{Whole: finding.AnotherQuantity, Words: "of the skin depth"},
 		Reason: "common practice: a wall that is not magnetic works from about one skin depth on",
 	}},
 	Check: checkShieldSheet,

@@ -41,8 +41,8 @@ duties:
 }
 
 // One waveform is one waveform, wherever its clock starts: a shift in time changes no verdict, and no
-// number by more than the bounds say. (A period sampled at twelve fixed instants made 72.6 % of a wall into 99.4 % by 15
-// degrees of shift.)
+// number by more than the bounds say. (A period sampled at twelve fixed instants made 72.6 % of a wall into 99.4 % by
+// 15 degrees of shift.)
 func TestShiftInTime(t *testing.T) {
 	walls := []engine.Rule{rules.ShieldSaturation}
 	most := []engine.Rule{rules.LinearRange, rules.ShieldSaturation, rules.OutputChain}
@@ -65,18 +65,22 @@ func TestShiftInTime(t *testing.T) {
 			}
 			var first []finding.Finding
 			for k := 0; k < 24; k += c.step {
-				found := engine.Check(mustLoad(t, shifted(c.iron, c.harmonics, c.peakA, float64(k)/24)), c.judges, engine.Options{})
+				found := engine.Check(mustLoad(t, shifted(c.iron, c.harmonics, c.peakA, float64(k)/24)), c.judges,
+					engine.Options{})
 				if k == 0 {
 					first = found
 					continue
 				}
 				if len(found) != len(first) {
-					t.Fatalf("shift %d of 24: %d findings, %d without\n%s\n%s", k, len(found), len(first), printed(found), printed(first))
+					t.Fatalf("shift %d of 24: %d findings, %d without\n%s\n%s", k, len(found), len(first),
+						printed(found), printed(first))
 				}
 				for i, f := range found {
 					g := first[i]
-					if f.Rule != g.Rule || f.Object != g.Object || f.Verdict != g.Verdict || (f.Measure == nil) != (g.Measure == nil) {
-						t.Errorf("shift %d of 24: %s %s %v, without %s %s %v: %s", k, f.Rule, f.Object, f.Verdict, g.Rule, g.Object, g.Verdict, f.Message)
+					if f.Rule != g.Rule || f.Object != g.Object || f.Verdict != g.Verdict ||
+						(f.Measure == nil) != (g.Measure == nil) {
+						t.Errorf("shift %d of 24: %s %s %v, without %s %s %v: %s", k, f.Rule, f.Object, f.Verdict,
+							g.Rule, g.Object, g.Verdict, f.Message)
 						continue
 					}
 					if f.Measure == nil {
@@ -87,7 +91,8 @@ func TestShiftInTime(t *testing.T) {
 						continue
 					}
 					if d := math.Abs(a.Value - b.Value); !(d <= a.Certainty*math.Abs(a.Value)+b.Certainty*math.Abs(b.Value)+1e-9*math.Abs(b.Value)) {
-						t.Errorf("shift %d of 24: %s %s %.9g ± %.3g, without %.9g ± %.3g", k, f.Rule, f.Object, a.Value, a.Certainty, b.Value, b.Certainty)
+						t.Errorf("shift %d of 24: %s %s %.9g ± %.3g, without %.9g ± %.3g", k, f.Rule, f.Object, a.Value,
+							a.Certainty, b.Value, b.Certainty)
 					}
 				}
 			}

@@ -25,23 +25,43 @@ func TestClearanceInSpace(t *testing.T) {
 		name, a, bars, rest, between string
 		wantMM                       float64
 	}{
-		{"a run that ends beside a bar", "", "B: " + bar + "at: [67 mm, 0 mm], run: [[67 mm, 0 mm, -200 mm], [67 mm, 0 mm, 50 mm], [11.5 mm, 0 mm, 50 mm]]}", "", "A, B", 1.5},
+		{"a run that ends beside a bar", "", "B: " + bar +
+			"at: [67 mm, 0 mm], run: [[67 mm, 0 mm, -200 mm], [67 mm, 0 mm, 50 mm], [11.5 mm, 0 mm, 50 mm]]}", "",
+			"A, B", 1.5},
 		{"a bend over a bar", "", "B: " + bar + "at: [0 mm, 60 mm], run: [[0 mm, 60 mm, -200 mm], [0 mm, 60 mm, 50 mm], [0 mm, 6 mm, 50 mm], [0 mm, 6 mm, 90 mm]]}", "", "A, B", 2},
-		{"end behind end", ", length: 100 mm", "B: " + bar + "at: [0 mm, 0 mm], run: [[0 mm, 0 mm, 52 mm], [0 mm, 0 mm, 90 mm]]}", "", "A, B", 2},
-		{"end behind end, aside", ", length: 100 mm", "B: " + bar + "at: [21.5 mm, 0 mm], run: [[21.5 mm, 0 mm, 52 mm], [21.5 mm, 0 mm, 90 mm]]}", "", "A, B", 2.5},
+		{"end behind end", ", length: 100 mm",
+			"B: " + bar + "at: [0 mm, 0 mm], run: [[0 mm, 0 mm, 52 mm], [0 mm, 0 mm, 90 mm]]}", "", "A, B", 2},
+		{"end behind end, aside", ", length: 100 mm",
+			"B: " + bar + "at: [21.5 mm, 0 mm], run: [[21.5 mm, 0 mm, 52 mm], [21.5 mm, 0 mm, 90 mm]]}", "", "A, B",
+			2.5},
 		{"a round bar", "", "B: {section: {diameter: 10 mm}, at: [17 mm, 0 mm], metal: copper}", "", "A, B", 2},
 		{"the body of a sensor", "", beam, above, "S, B", 2},
-		{"shifted to the bar", "", beam, strings.Replace(above, "part: p", "placement: {x: 0.4 mm}, part: p", 1), "S, B", 1.6},
-		{"shifted both ways, only one counts", "", beam, strings.Replace(above, "part: p", "placement: {x: 0.4 mm, y: 3 mm}, part: p", 1), "S, B", 1.6},
-		{"tilted", "", beam, strings.Replace(above, "part: p", "placement: {tilt: 5 deg}, part: p", 1), "S, B", 7 - 5*math.Cos(turned) - 1.5*math.Sin(turned)},
-		{"the lower body of a pair", "", beam, strings.Replace(above, "part: p", "pair: {spacing: 6 mm, along: 90 deg}, part: p", 1), "S, A", 0.5},
-		{"a pair with one element nearer", "", beam, strings.Replace(above, "part: p", "pair: {spacing: 2 mm, along: 0 deg}, part: p", 1), "S, B", 1},
-		{"a shield that ends before the bar", ", length: 100 mm", "", "shields: {K: {form: {plate: {width: 20 mm, thickness: 1 mm}}, at: [0 mm, 0 mm, 57 mm], depth: 10 mm, " + iron, "K, A", 2},
-		{"over a shield that floats", "", "B: " + bar + "at: [40 mm, 0 mm]}", "shields: {K: {form: {plate: {width: 17 mm, thickness: 1 mm}}, at: [20 mm, 0 mm], " + iron, "A, B", 3},
+		{"shifted to the bar", "", beam, strings.Replace(above, "part: p", "placement: {x: 0.4 mm}, part: p", 1),
+			"S, B", 1.6},
+		{"shifted both ways, only one counts", "", beam,
+			strings.Replace(above, "part: p", "placement: {x: 0.4 mm, y: 3 mm}, part: p", 1), "S, B", 1.6},
+		{"tilted", "", beam, strings.Replace(above, "part: p", "placement: {tilt: 5 deg}, part: p", 1), "S, B",
+			7 - 5*math.Cos(turned) - 1.5*math.Sin(turned)},
+		{"the lower body of a pair", "", beam,
+			strings.Replace(above, "part: p", "pair: {spacing: 6 mm, along: 90 deg}, part: p", 1), "S, A", 0.5},
+		{"a pair with one element nearer", "", beam,
+			strings.Replace(above, "part: p", "pair: {spacing: 2 mm, along: 0 deg}, part: p", 1), "S, B", 1},
+		{"a shield that ends before the bar", ", length: 100 mm", "",
+			"shields: {K: {form: {plate: {width: 20 mm, thickness: 1 mm}}, at: [0 mm, 0 mm, 57 mm], depth: 10 mm, " +
+				iron, "K, A", 2},
+		{"over a shield that floats", "", "B: " + bar + "at: [40 mm, 0 mm]}",
+			"shields: {K: {form: {plate: {width: 17 mm, thickness: 1 mm}}, at: [20 mm, 0 mm], " + iron, "A, B", 3},
 		{"over two of them", "", "B: " + bar + "at: [40 mm, 0 mm]}", "shields: {K: {form: {plate: {width: 8.5 mm, thickness: 1 mm}}, at: [15 mm, 0 mm], material: low-carbon-steel}, L: {form: {plate: {width: 8.5 mm, thickness: 1 mm}}, at: [25 mm, 0 mm], " + iron, "A, B", 3},
-		{"over a bar that carries nothing", "", "B: " + bar + "at: [60 mm, 0 mm]}\n  C: {section: {width: 37.5 mm, thickness: 4 mm}, at: [30 mm, 0 mm], metal: copper}", "duties: {d: {kind: continuous, currents: {A: {dc: 9 A}, B: {dc: -9 A}}}}\n", "A, B", 2.5},
-		{"past a bar that carries something", "", "B: " + bar + "at: [60 mm, 0 mm]}\n  C: {section: {width: 37.5 mm, thickness: 4 mm}, at: [30 mm, 0 mm], metal: copper}", "duties: {d: {kind: continuous, currents: {A: {dc: 9 A}, C: {dc: -9 A}}}}\n", "A, B", 40},
-		{"to what is bonded to it", "", "B: " + bar + "at: [60 mm, 0 mm]}\n  C: " + bar + "at: [22 mm, 0 mm]}", "bonded: [B, C]\n", "A, B", 2},
+		{"over a bar that carries nothing", "",
+			"B: " + bar +
+				"at: [60 mm, 0 mm]}\n  C: {section: {width: 37.5 mm, thickness: 4 mm}, at: [30 mm, 0 mm], metal: copper}",
+			"duties: {d: {kind: continuous, currents: {A: {dc: 9 A}, B: {dc: -9 A}}}}\n", "A, B", 2.5},
+		{"past a bar that carries something", "",
+			"B: " + bar +
+				"at: [60 mm, 0 mm]}\n  C: {section: {width: 37.5 mm, thickness: 4 mm}, at: [30 mm, 0 mm], metal: copper}",
+			"duties: {d: {kind: continuous, currents: {A: {dc: 9 A}, C: {dc: -9 A}}}}\n", "A, B", 40},
+		{"to what is bonded to it", "", "B: " + bar + "at: [60 mm, 0 mm]}\n  C: " + bar + "at: [22 mm, 0 mm]}",
+			"bonded: [B, C]\n", "A, B", 2},
 	} {
 		yaml := fmt.Sprintf(`layout: 1
 bars:
@@ -54,7 +74,8 @@ bars:
 		if f.Measure == nil || !(math.Abs(f.Measure.Value-c.wantMM*1e-3) < 1e-9) {
 			t.Errorf("%s: want %g mm: %v %s", c.name, c.wantMM, f.Verdict, f.Message)
 		}
-		if want := map[bool]finding.Verdict{true: finding.Fail, false: finding.Pass}[c.wantMM < 3-1e-12]; f.Verdict != want {
+		if want := map[bool]finding.Verdict{true: finding.Fail,
+			false: finding.Pass}[c.wantMM < 3-1e-12]; f.Verdict != want {
 			t.Errorf("%s: %v, want %v: %s", c.name, f.Verdict, want, f.Message)
 		}
 		// What is too near through air is no proof along a surface.
@@ -86,7 +107,8 @@ func TestClearanceOfVoltagesThatLast(t *testing.T) {
 		{"kind: reinforced, impulse: 6 kV, recurring: {peak: 4 kV}", 8.2, finding.Fail, 7.9 + 3.1*(0.4/2), "mark D"}, // 160 %: 6.4 kV
 	} {
 		f := one(t, check(t, rules.Clearance, insulated(c.gapMM, c.entry)), "U")
-		if f.Verdict != c.want || f.Measure == nil || !(math.Abs(f.Measure.Limit-c.needMM*1e-3) < 1e-9) || !strings.Contains(f.Message, c.said) {
+		if f.Verdict != c.want || f.Measure == nil || !(math.Abs(f.Measure.Limit-c.needMM*1e-3) < 1e-9) ||
+			!strings.Contains(f.Message, c.said) {
 			t.Errorf("%s: want %v at %g mm: %v %s", c.entry, c.want, c.needMM, f.Verdict, f.Message)
 		}
 	}
@@ -136,20 +158,34 @@ func TestGeometryOfBodies(t *testing.T) {
 	}{
 		{"free", "", low, "", "width: 10 mm, height: 2 mm, element-height: 0.5 mm", "stands free", finding.Pass},
 		{"on its bar", "", low, "", "width: 10 mm, height: 3 mm, element-height: 2 mm", "stands free", finding.Pass},
-		{"in its bar", "", low, "", "width: 10 mm, height: 3 mm, element-height: 2.1 mm", `the body of sensor "S" overlaps bar "A"`, finding.Fail},
-		{"through two bars", "B: {section: {width: 20 mm, thickness: 4 mm}, at: [0 mm, 10 mm], metal: copper}", "at: [0 mm, 5 mm], axis: 180 deg, part: p", "", "width: 10 mm, height: 12 mm, element-height: 2 mm", `overlaps bar "B"`, finding.Fail},
+		{"in its bar", "", low, "", "width: 10 mm, height: 3 mm, element-height: 2.1 mm",
+			`the body of sensor "S" overlaps bar "A"`, finding.Fail},
+		{"through two bars", "B: {section: {width: 20 mm, thickness: 4 mm}, at: [0 mm, 10 mm], metal: copper}",
+			"at: [0 mm, 5 mm], axis: 180 deg, part: p", "", "width: 10 mm, height: 12 mm, element-height: 2 mm",
+			`overlaps bar "B"`, finding.Fail},
 		{"in the run of another", "B: {section: {width: 20 mm, thickness: 4 mm}, at: [0 mm, 60 mm], metal: copper, run: [[0 mm, 60 mm, -200 mm], [0 mm, 60 mm, 8 mm], [0 mm, 6 mm, 8 mm]]}", low, "", "width: 15 mm, height: 3 mm, element-height: 0.5 mm", `overlaps bar "B" (points 2 to 3)`, finding.Fail},
 		{"before the run of another", "B: {section: {width: 20 mm, thickness: 4 mm}, at: [0 mm, 60 mm], metal: copper, run: [[0 mm, 60 mm, -200 mm], [0 mm, 60 mm, 8 mm], [0 mm, 6 mm, 8 mm]]}", low, "", "width: 11 mm, height: 3 mm, element-height: 0.5 mm", "stands free", finding.Pass},
-		{"only its foot is known", "", low, "", "element-height: 2.1 mm", `the body of sensor "S" reaches into bar "A"`, finding.Fail},
-		{"not known whole", "", low, "", "width: 10 mm, height: 6 mm", `the body of part "p" lacks element-height`, finding.Undecided},
-		{"in a shield", "", low, plate("[0 mm, 6 mm]"), "width: 10 mm, height: 2.5 mm, element-height: 0.5 mm", `overlaps shield "P"`, finding.Fail},
-		{"under a shield", "", low, plate("[0 mm, 6.6 mm]"), "width: 10 mm, height: 2.5 mm, element-height: 0.5 mm", "stands free", finding.Pass},
-		{"its axis away from the bar", "", "at: [0 mm, 4 mm], axis: 90 deg, part: p", "", "width: 10 mm, height: 3 mm, element-height: 2.1 mm", `overlaps bar "A"`, finding.Fail},
-		{"beside the bar", "", "at: [12 mm, 0 mm], axis: 90 deg, part: p", "", "width: 10 mm, height: 3 mm, element-height: 1.9 mm", "stands free", finding.Pass},
-		{"one of a pair in the bar", "", "at: [0 mm, 5 mm], axis: 180 deg, part: p, pair: {spacing: 4 mm, along: 90 deg}", "", "width: 10 mm, height: 3 mm, element-height: 1.1 mm", `overlaps bar "A"`, finding.Fail},
-		{"in the body before", "", low + "}, T: {reads: A, at: [9.9 mm, 4 mm], axis: 180 deg, part: p", "", "width: 10 mm, height: 2 mm, element-height: 0.5 mm", `overlaps the body of sensor "S"`, finding.Fail},
-		{"beside the body before", "", low + "}, T: {reads: A, at: [10 mm, 4 mm], axis: 180 deg, part: p", "", "width: 10 mm, height: 2 mm, element-height: 0.5 mm", "stands free", finding.Pass},
-		{"behind the body before", "", low + "}, T: {reads: A, at: [9 mm, 4 mm, 11 mm], axis: 180 deg, part: p", "", "width: 10 mm, height: 2 mm, element-height: 0.5 mm", "stands free", finding.Pass},
+		{"only its foot is known", "", low, "", "element-height: 2.1 mm", `the body of sensor "S" reaches into bar "A"`,
+			finding.Fail},
+		{"not known whole", "", low, "", "width: 10 mm, height: 6 mm", `the body of part "p" lacks element-height`,
+			finding.Undecided},
+		{"in a shield", "", low, plate("[0 mm, 6 mm]"), "width: 10 mm, height: 2.5 mm, element-height: 0.5 mm",
+			`overlaps shield "P"`, finding.Fail},
+		{"under a shield", "", low, plate("[0 mm, 6.6 mm]"), "width: 10 mm, height: 2.5 mm, element-height: 0.5 mm",
+			"stands free", finding.Pass},
+		{"its axis away from the bar", "", "at: [0 mm, 4 mm], axis: 90 deg, part: p", "",
+			"width: 10 mm, height: 3 mm, element-height: 2.1 mm", `overlaps bar "A"`, finding.Fail},
+		{"beside the bar", "", "at: [12 mm, 0 mm], axis: 90 deg, part: p", "",
+			"width: 10 mm, height: 3 mm, element-height: 1.9 mm", "stands free", finding.Pass},
+		{"one of a pair in the bar", "",
+			"at: [0 mm, 5 mm], axis: 180 deg, part: p, pair: {spacing: 4 mm, along: 90 deg}", "",
+			"width: 10 mm, height: 3 mm, element-height: 1.1 mm", `overlaps bar "A"`, finding.Fail},
+		{"in the body before", "", low + "}, T: {reads: A, at: [9.9 mm, 4 mm], axis: 180 deg, part: p", "",
+			"width: 10 mm, height: 2 mm, element-height: 0.5 mm", `overlaps the body of sensor "S"`, finding.Fail},
+		{"beside the body before", "", low + "}, T: {reads: A, at: [10 mm, 4 mm], axis: 180 deg, part: p", "",
+			"width: 10 mm, height: 2 mm, element-height: 0.5 mm", "stands free", finding.Pass},
+		{"behind the body before", "", low + "}, T: {reads: A, at: [9 mm, 4 mm, 11 mm], axis: 180 deg, part: p", "",
+			"width: 10 mm, height: 2 mm, element-height: 0.5 mm", "stands free", finding.Pass},
 	} {
 		yaml := fmt.Sprintf(`layout: 1
 bars:

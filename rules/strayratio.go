@@ -46,7 +46,8 @@ func checkStrayRatio(run *engine.Run) {
 	eachSensor(run, func(i layout.SensorIndex, s *layout.Sensor) {
 		if run.Layout.Alone(s) {
 			if _, asked := run.Layout.NeedFor(s.ID, func(n *layout.Need) layout.Num { return n.Stray }); asked {
-				run.Judge(engine.Case{Object: s.ID, Span: s.At.Span, Found: bounded.Exact(0), Limit: run.Limit("budget", s.ID),
+				run.Judge(engine.Case{Object: s.ID, Span: s.At.Span, Found: bounded.Exact(0),
+					Limit:   run.Limit("budget", s.ID),
 					Message: fmt.Sprintf("no other current flows beside sensor %q", s.ID)})
 				return
 			}
@@ -84,7 +85,8 @@ func checkStrayRatio(run *engine.Run) {
 func strayNeedOpen(run *engine.Run, s *layout.Sensor) {
 	need, asked := run.Layout.NeedFor(s.ID, func(n *layout.Need) layout.Num { return n.Stray })
 	if asked && run.Model.FullScaleA(s) == 0 {
-		run.Undecided(s.ID, need.Span, "stray", "need %q of sensor %q cannot be answered: only faults give what it reads a current: add %s",
+		run.Undecided(s.ID, need.Span, "stray",
+			"need %q of sensor %q cannot be answered: only faults give what it reads a current: add %s",
 			"stray", s.ID, currentKey(run, s, "continuous or peak"))
 	}
 }
@@ -131,7 +133,8 @@ func worstDuty(run *engine.Run, s *layout.Sensor) (probe.Stray, *layout.Duty) {
 		}
 	}
 	if idle == len(run.Layout.Duties) {
-		run.Without(s.ID, s.Span, currentKey(run, s, "continuous"), "neither what sensor %q reads nor another circuit carries a current in any duty", s.ID)
+		run.Without(s.ID, s.Span, currentKey(run, s, "continuous"),
+			"neither what sensor %q reads nor another circuit carries a current in any duty", s.ID)
 	}
 	return worst, at
 }
@@ -191,7 +194,8 @@ func shares(run *engine.Run, s *layout.Sensor) []finding.Related {
 	for _, b := range list {
 		out = append(out, finding.Related{Span: run.Layout.Circuits[b.Circuit].Span, Message: fmt.Sprintf(
 			"%s: %s per 100 A at the sensor, %s of it on the axis: %s at equal currents; each degree of tilt lets in %s more",
-			run.Layout.CircuitName(b.Circuit), si.Format(100*b.FieldT, "T"), si.Format(100*b.AxisT, "T"), si.Percent(b.Ratio.Value), si.Percent(b.PerTiltDeg))})
+			run.Layout.CircuitName(b.Circuit), si.Format(100*b.FieldT, "T"), si.Format(100*b.AxisT, "T"),
+			si.Percent(b.Ratio.Value), si.Percent(b.PerTiltDeg))})
 	}
 	return out
 }

@@ -116,7 +116,8 @@ func TestStrayRatioFaultAfterIdleDuty(t *testing.T) {
 		var judged, open int
 		for _, f := range check(t, rules.StrayRatio, yaml) {
 			switch {
-			case f.Object == "SU" && f.Verdict == finding.Undecided && strings.Contains(f.Message, "add needs.SU.range"):
+			case f.Object == "SU" && f.Verdict == finding.Undecided &&
+				strings.Contains(f.Message, "add needs.SU.range"):
 				open++
 			case f.Object == "SU" && f.Verdict == want && f.Cause == "short":
 				judged++
@@ -125,7 +126,8 @@ func TestStrayRatioFaultAfterIdleDuty(t *testing.T) {
 		if judged != 1 || open != 1 {
 			t.Errorf("%s: %d judged as %v, %d open", current, judged, want, open)
 		}
-		f := one(t, check(t, rules.StrayRatio, strings.Replace(yaml, "290 A", "100 A", 1)+"needs: {SU: {range: 300 A}}\n"), "SU")
+		f := one(t, check(t, rules.StrayRatio,
+			strings.Replace(yaml, "290 A", "100 A", 1)+"needs: {SU: {range: 300 A}}\n"), "SU")
 		if current == "290 A" {
 			measured(t, f, finding.Fail, 0.0334695*500/300, 1e-4)
 		}
@@ -137,7 +139,8 @@ func TestStrayRatioNoCurrentAtAll(t *testing.T) {
 	if f.Verdict != finding.Undecided || !strings.Contains(f.Message, "add needs.SU.range") {
 		t.Errorf("%v: %s", f.Verdict, f.Message)
 	}
-	for _, f := range check(t, rules.StrayRatio, flatBars(40, "duties: {d: {kind: fault, currents: {V: {dc: 0 A}}}}\n")) {
+	for _, f := range check(t, rules.StrayRatio,
+		flatBars(40, "duties: {d: {kind: fault, currents: {V: {dc: 0 A}}}}\n")) {
 		if f.Verdict != finding.NotApplicable {
 			t.Errorf("%v: %s", f.Verdict, f.Message)
 		}
@@ -175,7 +178,8 @@ func TestStrayRatioIsNotDiluted(t *testing.T) {
 		"a set":     "currents: {U: {peak: 100 A}, V: {peak: 160 A}}, with: [{frequency: 1.7 Hz, currents: {U: {peak: 70 A}}}]",
 		"direct":    "currents: {U: {peak: 100 A, dc: 70 A}, V: {peak: 160 A}}",
 	} {
-		f := one(t, check(t, rules.StrayRatio, flatBars(40, "duties: {d: {kind: continuous, frequency: 1 Hz, "+duty+"}}\n")), "SU")
+		f := one(t, check(t, rules.StrayRatio,
+			flatBars(40, "duties: {d: {kind: continuous, frequency: 1 Hz, "+duty+"}}\n")), "SU")
 		measured(t, f, finding.Fail, want, 1e-3)
 		if name == "alone" && strings.Contains(f.Message, "at the worst phases") {
 			t.Errorf("one other bar has no worse phase: %s", f.Message)
@@ -186,7 +190,9 @@ func TestStrayRatioIsNotDiluted(t *testing.T) {
 // Two bars either side with opposite direct currents cancel at the middle sensor for good:
 // there are no phases that could be worse.
 func TestStrayRatioDirectCurrentHasNoPhases(t *testing.T) {
-	f := one(t, check(t, rules.StrayRatio, flatBars(40, "duties: {d: {kind: continuous, currents: {V: {dc: 100 A}, U: {dc: 100 A}, W: {dc: -100 A}}}}\n")), "SV")
+	f := one(t,
+		check(t, rules.StrayRatio, flatBars(40,
+			"duties: {d: {kind: continuous, currents: {V: {dc: 100 A}, U: {dc: 100 A}, W: {dc: -100 A}}}}\n")), "SV")
 	if f.Verdict != finding.Pass || strings.Contains(f.Message, "phases") || !(f.Measure.Value < 1e-9) {
 		t.Errorf("%v: %s", f.Verdict, f.Message)
 	}

@@ -81,7 +81,8 @@ func checkStrayWithFrequency(run *engine.Run) {
 			return
 		}
 		message := fmt.Sprintf("%s adds %s of its own reading to sensor %q at direct current and %s at %s (%s of duty %q), per equal ampere",
-			run.Layout.CircuitName(other), si.Percent(worst.Still.Value), s.ID, si.Percent(worst.At.Value), si.Format(u.Part.FreqHz, "Hz"), u.Part.Role, u.Duty.ID)
+			run.Layout.CircuitName(other), si.Percent(worst.Still.Value), s.ID, si.Percent(worst.At.Value),
+			si.Format(u.Part.FreqHz, "Hz"), u.Part.Role, u.Duty.ID)
 		if full := run.Model.FullScaleA(s); full > 0 {
 			message += fmt.Sprintf(": %s and %s at the full scale of %s",
 				si.Format(worst.Still.Value*full, "A"), si.Format(worst.At.Value*full, "A"), si.Format(full, "A"))
@@ -94,7 +95,8 @@ func checkStrayWithFrequency(run *engine.Run) {
 			message += fmt.Sprintf(", at most %s", si.Percent(worst.Rise.High))
 		}
 		run.Judge(engine.Case{
-			Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID, run.Layout.Circuits[other].ID}, Cause: u.Duty.ID, Span: s.At.Span,
+			Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID, run.Layout.Circuits[other].ID},
+			Cause: u.Duty.ID, Span: s.At.Span,
 			Found: worst.Rise, Limit: limit, Message: message,
 			Related: []finding.Related{{Span: u.Duty.Span, Message: fmt.Sprintf("the duty with %s", si.Format(u.Part.FreqHz, "Hz"))}},
 			Remedy: func() string {

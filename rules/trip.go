@@ -61,7 +61,8 @@ func checkTrip(run *engine.Run) {
 			return
 		}
 		current, _ := run.Layout.NeedFor(s.ID, func(n *layout.Need) layout.Num { return n.TripA })
-		t := &tripCase{run: run, s: s, x: x.Tapped(trip.Tap), trip: trip, at: current.Span, open: undecidedOnly(missing)}
+		t := &tripCase{run: run, s: s, x: x.Tapped(trip.Tap), trip: trip, at: current.Span,
+			open: undecidedOnly(missing)}
 		t.delays()
 		t.errors()
 		t.judgeTime()
@@ -164,12 +165,14 @@ func (t *tripCase) errors() {
 		t.errorA = t.errorA.Plus(foreignA)
 	} else {
 		t.sound = false
-		t.unstated = append(t.unstated, channel.Missing{Key: "surroundings", Span: t.run.Layout.Span, Text: "foreign fields: " + err.Error()})
+		t.unstated = append(t.unstated, channel.Missing{Key: "surroundings", Span: t.run.Layout.Span,
+			Text: "foreign fields: " + err.Error()})
 	}
 	if unstated := t.x.Unstated(by); len(unstated) > 0 {
 		t.unstated, t.sound = append(t.unstated, unstated...), false
 	}
-	if n, ok := t.run.Layout.NeedFor(t.s.ID, func(n *layout.Need) layout.Num { return n.Accuracy }); ok && by >= channel.ByOnePoint {
+	if n, ok := t.run.Layout.NeedFor(t.s.ID, func(n *layout.Need) layout.Num { return n.Accuracy }); ok &&
+		by >= channel.ByOnePoint {
 		t.errorA = bounded.Most(t.errorA, bounded.Exact(n.V*t.trip.CurrentA))
 		t.sound = true
 	}
@@ -241,7 +244,9 @@ func (t *tripCase) rangeEnd() (end bounded.Estimate, stage string, unknown bool)
 		if !positive {
 			sign = -1
 		}
-		e := t.x.Bounded(func(c *channel.Chain) float64 { return sign * channel.FirstClip(c.Stages(), positive).LeastA })
+		e := t.x.Bounded(func(c *channel.Chain) float64 {
+			return sign * channel.FirstClip(c.Stages(), positive).LeastA
+		})
 		if stage == "" || e.Value < end.Value {
 			end, stage = e, clip.LeastStage
 		}

@@ -15,7 +15,8 @@ import (
 // late by 1 us, with a switch that takes 2 us: 3 us in all. Its output ends at 2.5 V/2.3 mV/A
 // = 1087 A, at the worst of 2 % of gain 1066 A. The Earth's field adds earthA = 2.35 A to the error.
 func tripBar(trip, rest string) string {
-	return strings.Replace(channelBar(2.3e-3, tripDrift+", noise: 0 V, bandwidth: 900 GHz, delay: 1 us", threeVolts, amps("peak", 200)), "{set", tripGain, 1) +
+	return strings.Replace(channelBar(2.3e-3, tripDrift+", noise: 0 V, bandwidth: 900 GHz, delay: 1 us", threeVolts,
+		amps("peak", 200)), "{set", tripGain, 1) +
 		"needs: {S: {trip: {current: 300 A, within: 5 us, by: output, switching: 2 us, supply: 450 V, inductance: 50 uH" + trip + "}}}\n" + rest
 }
 
@@ -30,7 +31,9 @@ func TestTripThresholdAndOvershoot(t *testing.T) {
 	found := check(t, rules.Trip, tripBar("", ""))
 	f := of(t, found, "S", "range")
 	measured(t, f, finding.Pass, (300+27+6+earthA)*1.02/(2.5/2.3e-3), 3e-4)
-	for _, word := range []string{"(3.19 V at the output, 690 mV above its zero)", "9.00 A per microsecond", "3.00 us (delay 1.00 us, switching 2.00 us), 27.0 A", "must reach 335 A", "output ends at 1.07 kA with tolerances at their worst"} {
+	for _, word := range []string{"(3.19 V at the output, 690 mV above its zero)", "9.00 A per microsecond",
+		"3.00 us (delay 1.00 us, switching 2.00 us), 27.0 A", "must reach 335 A",
+		"output ends at 1.07 kA with tolerances at their worst"} {
 		if !strings.Contains(f.Message, word) {
 			t.Errorf("%q is not in %s", word, f.Message)
 		}
@@ -122,9 +125,11 @@ func TestTripErrorOfTheChannel(t *testing.T) {
 	if f := of(t, check(t, rules.Trip, full), "S", "range"); !strings.Contains(f.Message, "with an error of 14.3 A ") {
 		t.Error(f.Message)
 	}
-	number := strings.NewReplacer("by: output", "by: number", "readout: {", "readout: {sampling: {rate: 1 MHz, delay: 0 s}, ", "high: 3.3 V", "high: 3.4 V").Replace(full)
+	number := strings.NewReplacer("by: output", "by: number", "readout: {",
+		"readout: {sampling: {rate: 1 MHz, delay: 0 s}, ", "high: 3.3 V", "high: 3.4 V").Replace(full)
 	// 3.19 V of 3.4 V in 4096 counts.
-	if f := of(t, check(t, rules.Trip, number), "S", "range"); !strings.Contains(f.Message, "690 mV above its zero, 3843 counts") {
+	if f := of(t, check(t, rules.Trip, number), "S", "range"); !strings.Contains(f.Message,
+		"690 mV above its zero, 3843 counts") {
 		t.Error(f.Message)
 	}
 	if f := of(t, check(t, rules.Trip, number), "S", "range"); !strings.Contains(f.Message, "with an error of 6.53 A") {
@@ -182,7 +187,8 @@ func TestTripRemediesPass(t *testing.T) {
 			t.Errorf("%s: %v %s", what, g.Verdict, g.Message)
 		}
 	}
-	yaml := strings.NewReplacer("high: 5 V", "high: 3.26 V", "{tolerance: 2 %,", "{tolerance: 2 %, from: 20 mV/mT, to: 200 mV/mT,").Replace(tripBar("", ""))
+	yaml := strings.NewReplacer("high: 5 V", "high: 3.26 V", "{tolerance: 2 %,",
+		"{tolerance: 2 %, from: 20 mV/mT, to: 200 mV/mT,").Replace(tripBar("", ""))
 	f := of(t, check(t, rules.Trip, yaml), "S", "range")
 	if f.Verdict != finding.Fail {
 		t.Fatal(f.Message)
@@ -224,13 +230,16 @@ func TestTripNeedForAccuracy(t *testing.T) {
 	for _, accuracy := range []string{"5 %", "2 %", "0.1 %"} {
 		measured(t, of(t, check(t, rules.Trip, with(plain, accuracy)), "S", "range"), finding.Pass, want, 1e-9)
 	}
-	number := strings.NewReplacer("by: output", "by: number", "readout: {", "readout: {sampling: {rate: 1 MHz, delay: 0 s}, ", "high: 3.3 V", "high: 3.4 V").Replace(plain)
+	number := strings.NewReplacer("by: output", "by: number", "readout: {",
+		"readout: {sampling: {rate: 1 MHz, delay: 0 s}, ", "high: 3.3 V", "high: 3.4 V").Replace(plain)
 	number = strings.Replace(number, "bits: 12", "bits: 12, tolerance: 0 %", 1)
-	if f := of(t, check(t, rules.Trip, with(number, "0.1 %")), "S", "range"); !strings.Contains(f.Message, "with an error of 8.53 A") {
+	if f := of(t, check(t, rules.Trip, with(number, "0.1 %")), "S", "range"); !strings.Contains(f.Message,
+		"with an error of 8.53 A") {
 		t.Errorf("not calibrated: %s", f.Message) // 6 A of gain, the Earth's 2.35 A, half a step of 0.36 A
 	}
 	number += "calibration: {S: {kind: one-point, conductor: bar, current: 100 A, tolerance: 0.1 %}}\n"
-	for accuracy, words := range map[string]string{"5 %": "with an error of 15.0 A ", "0.1 %": "with an error of 2.53 A "} {
+	for accuracy, words := range map[string]string{"5 %": "with an error of 15.0 A ",
+		"0.1 %": "with an error of 2.53 A "} {
 		if f := of(t, check(t, rules.Trip, with(number, accuracy)), "S", "range"); !strings.Contains(f.Message, words) {
 			t.Errorf("%s: %s", accuracy, f.Message)
 		}

@@ -53,7 +53,8 @@ func (t *tripCase) judgeNormal() {
 		return
 	}
 	t.run.Judge(engine.Case{
-		Object: t.s.ID, Others: []string{t.run.Layout.Bars[t.s.Reads].ID}, Cause: "normal use", Span: t.at, Found: share, Limit: limit, WholeA: t.trip.CurrentA,
+		Object: t.s.ID, Others: []string{t.run.Layout.Bars[t.s.Reads].ID}, Cause: "normal use", Span: t.at,
+		Found: share, Limit: limit, WholeA: t.trip.CurrentA,
 		Message: fmt.Sprintf("duty %q brings sensor %q to %s, %s of its trip of %s: peak %s, ripple %s, other bars %s, noise %s, error %s", use.duty, t.s.ID,
 			si.Format(top.Value, "A"), beside(share.Value, limit.Value), si.Format(t.trip.CurrentA, "A"), orNone(use.ownA, "A"), orNone(use.rippleA, "A"), orNone(use.strayA.Value, "A"),
 			orNone(use.noiseA, "A"), t.errorWords()),

@@ -33,7 +33,8 @@ var Zeroing = engine.Rule{
 	Level:   finding.Warning,
 	Edition: 2,
 	Limits: []engine.Limit{{
-		Key: "swallowed", Unit: "1", Default: 0.05, Of: finding.Share{Whole: finding.AnotherQuantity, Words: "of the largest current"},
+		Key: "swallowed", Unit: "1", Default: 0.05,
+		Of:     finding.Share{Whole: finding.AnotherQuantity, Words: "of the largest current"},
 		Reason: "common practice: five per cent of the largest current, as much as a channel is off before calibration",
 	}},
 	Check: checkZeroing,
@@ -82,12 +83,15 @@ func checkZeroing(run *engine.Run) {
 		}
 		fullA := full.LargestA()
 		if fullA == 0 {
-			run.Undecided(s.ID, at.Span, "", "no continuous or peak duty gives what sensor %q reads a current to compare with: add %s", s.ID, currentKey(run, s, "continuous or peak"))
+			run.Undecided(s.ID, at.Span, "",
+				"no continuous or peak duty gives what sensor %q reads a current to compare with: add %s", s.ID,
+				currentKey(run, s, "continuous or peak"))
 			return
 		}
 		message := func(swallowedA, offsetA float64) string {
 			return fmt.Sprintf("taking zero of sensor %q in a window of ±%s swallows a current of up to %s, %s of %s: offset and surroundings hide %s more%s",
-				s.ID, si.Format(z.WindowA, "A"), si.Format(swallowedA, "A"), si.Percent(swallowedA/fullA), si.Format(fullA, "A"), si.Format(offsetA, "A"),
+				s.ID, si.Format(z.WindowA, "A"), si.Format(swallowedA, "A"), si.Percent(swallowedA/fullA),
+				si.Format(fullA, "A"), si.Format(offsetA, "A"),
 				liveWords(run.Layout, &live, at.NoiseA.Set))
 		}
 		if math.IsNaN(total.Low) || math.IsNaN(total.High) || len(unstated) > 0 {
@@ -140,7 +144,8 @@ func liveWords(l *layout.Layout, live *probe.LiveStray, averaged bool) string {
 	if live.Duty == nil || live.Largest == layout.None {
 		return ""
 	}
-	text := fmt.Sprintf(", %s of it stray of others as in duty %q, most of it from %s", si.Format(live.SteadyA.Value, "A"), live.Duty.ID, l.CircuitName(live.Largest))
+	text := fmt.Sprintf(", %s of it stray of others as in duty %q, most of it from %s",
+		si.Format(live.SteadyA.Value, "A"), live.Duty.ID, l.CircuitName(live.Largest))
 	if a := live.AlternatingA.Value; a > 0 && !averaged {
 		text += fmt.Sprintf(", and up to %s that alternates unless the mean that is taken evens it out: say zeroing.noise, the rms of that mean", si.Format(a, "A"))
 	}

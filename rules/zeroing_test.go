@@ -88,7 +88,8 @@ func TestZeroingNamesTheMissingKey(t *testing.T) {
 func TestZeroingCountsLiveNeighbours(t *testing.T) {
 	lone := zeroBar("window: 5 A", "")
 	beside := func(duty string) string {
-		y := strings.Replace(lone, "metal: copper}}", "metal: copper}, H: {section: {width: 15 mm, thickness: 4 mm}, at: [25 mm, 0 mm], metal: copper}}", 1)
+		y := strings.Replace(lone, "metal: copper}}",
+			"metal: copper}, H: {section: {width: 15 mm, thickness: 4 mm}, at: [25 mm, 0 mm], metal: copper}}", 1)
 		i := strings.Index(y, "duties:")
 		return y[:i] + "duties: {d: {kind: continuous, " + duty + "}}\n"
 	}
@@ -109,6 +110,7 @@ func TestZeroingCountsLiveNeighbours(t *testing.T) {
 	if f.Verdict != finding.Undecided || !strings.Contains(f.Message, "say zeroing.noise") {
 		t.Errorf("%v: %s", f.Verdict, f.Message)
 	}
-	f = of(t, check(t, rules.Zeroing, strings.Replace(alternating, "window: 5 A", "window: 5 A, noise: 10 mA", 1)), "S", "")
+	f = of(t, check(t, rules.Zeroing, strings.Replace(alternating, "window: 5 A", "window: 5 A, noise: 10 mA", 1)), "S",
+		"")
 	measured(t, f, finding.Pass, base/300, 5e-4)
 }

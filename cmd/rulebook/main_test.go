@@ -94,7 +94,8 @@ var Sample = engine.Rule{ID: "sample", Title: "t"}
 
 func sample() engine.Rule {
 	return engine.Rule{ID: "sample", Title: "something", Level: finding.Error, Check: func(*engine.Run) {},
-		Limits: []engine.Limit{{Key: "most", Unit: "1", Default: 0.05, Of: finding.Share{Whole: finding.OwnCurrent}, Reason: "common practice"}}}
+		Limits: []engine.Limit{{Key: "most", Unit: "1", Default: 0.05, Of: finding.Share{Whole: finding.OwnCurrent},
+			Reason: "common practice"}}}
 }
 
 func catalogueOf(t *testing.T, text string) (string, error) {

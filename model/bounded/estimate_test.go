@@ -16,7 +16,8 @@ func ExampleEstimate_Over() {
 
 // Division by what may be zero has no bounds.
 func TestEstimateOverZero(t *testing.T) {
-	for _, d := range []bounded.Estimate{bounded.Exact(0), {Value: 1, Low: 0, High: 2}, {Value: 1, Low: math.NaN(), High: 2}} {
+	for _, d := range []bounded.Estimate{bounded.Exact(0), {Value: 1, Low: 0, High: 2},
+		{Value: 1, Low: math.NaN(), High: 2}} {
 		if e := bounded.Exact(1).Over(d); !math.IsNaN(e.Low) || !math.IsNaN(e.High) {
 			t.Errorf("1 over %v = %v", d, e)
 		}
@@ -24,7 +25,8 @@ func TestEstimateOverZero(t *testing.T) {
 	if c := (bounded.Estimate{Value: 2, Low: 1.9, High: 2.2}).Certainty(); math.Abs(c-0.1) > 1e-12 {
 		t.Errorf("certainty %g", c)
 	}
-	if e := (bounded.Estimate{Value: 2, Low: 1, High: 3}).Scale(-1); e != (bounded.Estimate{Value: -2, Low: -3, High: -1}) {
+	if e := (bounded.Estimate{Value: 2, Low: 1, High: 3}).Scale(-1); e != (bounded.Estimate{Value: -2, Low: -3,
+		High: -1}) {
 		t.Errorf("scaled by -1: %v", e)
 	}
 }

@@ -7,7 +7,8 @@ import (
 
 // Phasor is a complex number with its bounds: Bound is the half width of its error, of
 // any phase; Quad that of an error which is known to be a quarter period away from the
-// number itself. Far is an allowance for iron and walls far away, of which nothing is said. It counts where the number is judged and is no error of the computation.
+// number itself. Far is an allowance for iron and walls far away, of which nothing is said. It counts where the number
+// is judged and is no error of the computation.
 type Phasor struct {
 	V           complex128
 	Bound, Quad float64

@@ -121,7 +121,8 @@ func (n *AccuracyLine) perUnit(currentA float64, after After, zeroSign float64) 
 
 // errorA returns the error of a known line, a phasor against the own current.
 func (n *AccuracyLine) errorA(currentA float64, after After, zeroSign float64) complex128 {
-	return complex(n.perUnit(currentA, after, zeroSign)*n.Spread.Half, times(n.LeftQuad[after], n.ZeroPerUnit)*n.Spread.Half)
+	return complex(n.perUnit(currentA, after, zeroSign)*n.Spread.Half,
+		times(n.LeftQuad[after], n.ZeroPerUnit)*n.Spread.Half)
 }
 
 // Accuracy is what the number of one channel may be off by, line by line, while the
@@ -191,9 +192,9 @@ func (s *Setup) declared() After {
 	return AfterNothing
 }
 
-// AccuracyOf returns the lines of sensor s in duty d, at whose currents other bars
+// AccuracyOf returns the lines of sensor s in duty d, at whose currents other circuits
 // stray; nil for d leaves the others without current. The full range is that of the
-// needs, else the largest current of the own bar in continuous and peak duties. The
+// needs, else the largest current that s reads in continuous and peak duties. The
 // error is a *field.Unknown where the field is not known, and where there is no
 // full range.
 func AccuracyOf(m *probe.Model, s *layout.Sensor, d *layout.Duty) (*Accuracy, error) {

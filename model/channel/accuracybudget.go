@@ -118,7 +118,8 @@ func (k *knownErrors) of(e complex128, constant bool) float64 {
 	return real(e * cmplx.Conj(unit))
 }
 
-func (a *Accuracy) budget(currentA float64, after After, zeroSign float64, count func(*AccuracyLine) bool) (b uncertainty.Budget, index []int, known knownErrors, missing []string) {
+func (a *Accuracy) budget(currentA float64, after After, zeroSign float64,
+	count func(*AccuracyLine) bool) (b uncertainty.Budget, index []int, known knownErrors, missing []string) {
 	b = uncertainty.Budget{Name: a.Sensor, Unit: "A", CoverageFactor: coverage}
 	for i := range a.Lines {
 		n := &a.Lines[i]

@@ -116,7 +116,8 @@ func withCoil(l *layout.Layout, s *layout.Sensor, turns Turns) *layout.Layout {
 	out.Bars, out.Bonded, out.Duties, out.Insulation = nil, nil, nil, nil
 	circuit := layout.Circuit{ID: "coil", Kind: layout.Series}
 	for i, at := range places {
-		wire := layout.Bar{ID: fmt.Sprintf("turn %d", i+1), Metal: "copper", SigmaSPerM: 58e6, MuRel: 1, Material: layout.None}
+		wire := layout.Bar{ID: fmt.Sprintf("turn %d", i+1), Metal: "copper", SigmaSPerM: 58e6, MuRel: 1,
+			Material: layout.None}
 		wire.Section = layout.Section{Kind: layout.Round, DiameterM: layout.Num{V: thick, Set: true}}
 		wire.At.X.V, wire.At.Y.V = at.X, at.Y
 		out.Bars = append(out.Bars, wire)
@@ -163,13 +164,16 @@ func (b *accuracyBuilder) calibration() error {
 	case err != nil:
 		return err
 	case math.IsNaN(coil.Value):
-		line := shareLine("coil in place of the bar", GroupBench, uncertainty.Within(coil.Value), Left{0, 0, 1, 1, 1, 1})
+		line := shareLine("coil in place of the bar", GroupBench, uncertainty.Within(coil.Value),
+			Left{0, 0, 1, 1, 1, 1})
 		line.Missing = b.openSetup("pitch")
 		b.add(line)
 	case b.setup.Conductor != layout.ConductorBar:
-		b.add(known(shareLine("coil in place of the bar", GroupBench, uncertainty.Spread{}, Left{0, 0, 1, 1, 1, 1}), coil.Value))
+		b.add(known(shareLine("coil in place of the bar", GroupBench, uncertainty.Spread{}, Left{0, 0, 1, 1, 1, 1}),
+			coil.Value))
 		if half := math.Max(coil.High-coil.Value, coil.Value-coil.Low); half > 0 {
-			line := shareLine("certainty of the coil's field", GroupBench, uncertainty.Within(half), Left{0, 0, 1, 1, 1, 1})
+			line := shareLine("certainty of the coil's field", GroupBench, uncertainty.Within(half),
+				Left{0, 0, 1, 1, 1, 1})
 			line.Field = true
 			b.add(line)
 		}

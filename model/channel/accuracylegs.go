@@ -42,7 +42,8 @@ func (b *accuracyBuilder) legs() error {
 		return err
 	}
 	for _, e := range effects {
-		line := shareLine(fmt.Sprintf("resistance of leg %q", b.m.Layout.Bars[e.Leg].ID), GroupGain, uncertainty.Within(c.Spread.V), left)
+		line := shareLine(fmt.Sprintf("resistance of leg %q", b.m.Layout.Bars[e.Leg].ID), GroupGain,
+			uncertainty.Within(c.Spread.V), left)
 		line.SharePerUnit = math.Copysign(cmplx.Abs(e.Share), real(e.Share)) / c.Spread.V
 		if line.SharePerUnit != 0 {
 			b.add(line)

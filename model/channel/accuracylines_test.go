@@ -288,16 +288,17 @@ sensors:
 
 // A round bar and a round bundle in its place are one line of current outside, by Ampère's law and symmetry.
 func TestRoundBundleInPlaceOfRoundBar(t *testing.T) {
-	l := loaded(t, strings.Replace(coiled, "{width: 20 mm, thickness: 3 mm}, at: [0 mm, 0 mm]", "{diameter: 8 mm}, at: [0 mm, 0 mm]", 1))
+	l := loaded(t, strings.Replace(coiled, "{width: 20 mm, thickness: 3 mm}, at: [0 mm, 0 mm]",
+		"{diameter: 8 mm}, at: [0 mm, 0 mm]", 1))
 	s := channel.Setup{Conductor: layout.ConductorBundle, Turns: 10}
 	if e := coilError(t, &s, l); math.Abs(e) > 1e-12 {
 		t.Errorf("off by %g", e)
 	}
 }
 
-// A current in the bar of a series circuit comes back through the other bar, at calibration as in use; a bundle in place
-// of the bar does not. The circuit reads A − B, by the closed form of a rectangular bar; the bundle a line. What returns
-// the current of the circuit, read by its own sensor, is the same upside down.
+// A current in the bar of a series circuit comes back through the other bar, at calibration as in use; a bundle in
+// place of the bar does not. The circuit reads A − B, by the closed form of a rectangular bar; the bundle a line. What
+// returns the current of the circuit, read by its own sensor, is the same upside down.
 func TestCoilInPlaceOfSeriesCircuit(t *testing.T) {
 	u := geom.Point{X: -1}
 	bar := func(y float64) float64 { return closedform.RectangleB(geom.Point{Y: y}, 20e-3, 3e-3, 1).Dot(u) }
@@ -305,8 +306,11 @@ func TestCoilInPlaceOfSeriesCircuit(t *testing.T) {
 	text := coiled + "circuits:\n  loop: {series: {A: 1, B: -1}}\n"
 	s := channel.Setup{Conductor: layout.ConductorBundle, Turns: 10}
 	close(t, "bundle", coilError(t, &s, loaded(t, text)), want, 1e-9)
-	close(t, "by the circuit", coilError(t, &s, loaded(t, strings.Replace(text, "reads: A", "reads: loop", 1))), want, 1e-9)
-	close(t, "in place of the return", coilError(t, &s, loaded(t, strings.Replace(text, "reads: A, at: [0 mm, 6.5 mm]", "reads: B, at: [0 mm, -19.5 mm]", 1))), want, 1e-9)
+	close(t, "by the circuit", coilError(t, &s, loaded(t, strings.Replace(text, "reads: A", "reads: loop", 1))), want,
+		1e-9)
+	close(t, "in place of the return", coilError(t, &s,
+		loaded(t, strings.Replace(text, "reads: A, at: [0 mm, 6.5 mm]", "reads: B, at: [0 mm, -19.5 mm]", 1))), want,
+		1e-9)
 	s.Conductor = layout.ConductorBar
 	if e := coilError(t, &s, loaded(t, text)); e != 0 {
 		t.Errorf("through the circuit: %g", e)
@@ -314,13 +318,14 @@ func TestCoilInPlaceOfSeriesCircuit(t *testing.T) {
 }
 
 // Over a wide plate of iron a current has its image, as large and as far below the face: image at −16 mm under a
-// face at −8 mm (J. D. Jackson, Classical Electrodynamics, 3rd ed., problem 5.17, μ → ∞). It is there in the coil's field as in the
-// bar's: −28 % where a layout without the plate has −35 %.
+// face at −8 mm (J. D. Jackson, Classical Electrodynamics, 3rd ed., problem 5.17, μ → ∞). It is there in the coil's
+// field as in the bar's: −28 % where a layout without the plate has −35 %.
 func TestCoilBesideIron(t *testing.T) {
 	if testing.Short() {
 		t.Skip("solves the plane field")
 	}
-	text := strings.Replace(coiled, "  B: {section: {width: 20 mm, thickness: 3 mm}, at: [0 mm, -13 mm], metal: copper}\n", "", 1) +
+	text := strings.Replace(coiled,
+		"  B: {section: {width: 20 mm, thickness: 3 mm}, at: [0 mm, -13 mm], metal: copper}\n", "", 1) +
 		"shields:\n  K: {form: {plate: {width: 600 mm, thickness: 20 mm}}, at: [0 mm, -18 mm], material: m, depth: long}\n" +
 		"materials:\n  m: {relative-permeability: 20000, saturation: 1.9 T}\n"
 	u := geom.Point{X: -1}

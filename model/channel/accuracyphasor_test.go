@@ -57,8 +57,10 @@ func TestKnownErrorsAddAsPhasors(t *testing.T) {
 		close(t, "sum of the contributors at "+phase, math.Abs(sum), want, 2e-3)
 	}
 	// A constant error adds its size to that of a turning one.
-	a := accuracyOf(t, strings.Replace(strings.Replace(apart, "PHASE", "90 deg", 1), "A: {peak: 400 A}, B: {", "A: {peak: 400 A}, B: {dc: 100 A, ", 1))
-	close(t, "with direct current", math.Abs(a.AtOf(400, channel.AfterNothing, known).KnownA), math.Hypot(gain, stray)+100*b(-40e-3)/b(0), 2e-3)
+	a := accuracyOf(t, strings.Replace(strings.Replace(apart, "PHASE", "90 deg", 1), "A: {peak: 400 A}, B: {",
+		"A: {peak: 400 A}, B: {dc: 100 A, ", 1))
+	close(t, "with direct current", math.Abs(a.AtOf(400, channel.AfterNothing, known).KnownA),
+		math.Hypot(gain, stray)+100*b(-40e-3)/b(0), 2e-3)
 }
 
 // twin has two legs, joined at both ends, under one sensor.
@@ -109,9 +111,11 @@ func TestLegsAtFrequency(t *testing.T) {
 		t.Skip("solves the plane field")
 	}
 	legs := func(n *channel.AccuracyLine) bool { return strings.HasPrefix(n.Name, "resistance of leg") }
-	text := strings.NewReplacer("FORM", "{parallel: [A, B], spread: 3 %}", "READS", "A", "300 mm", "40 mm").Replace(twin)
+	text := strings.NewReplacer("FORM", "{parallel: [A, B], spread: 3 %}", "READS", "A", "300 mm",
+		"40 mm").Replace(twin)
 	still := accuracyOf(t, text).AtOf(1, channel.AfterNothing, legs).ExpandedA
-	moving := accuracyOf(t, strings.Replace(text, "currents: {pair: {dc: 800 A}}", "frequency: 1 kHz, currents: {pair: {peak: 800 A}}", 1)).AtOf(1, channel.AfterNothing, legs).ExpandedA
+	moving := accuracyOf(t, strings.Replace(text, "currents: {pair: {dc: 800 A}}",
+		"frequency: 1 kHz, currents: {pair: {peak: 800 A}}", 1)).AtOf(1, channel.AfterNothing, legs).ExpandedA
 	if !(moving > 0 && moving < still/2) {
 		t.Errorf("%g at 1 kHz, %g at rest", moving, still)
 	}
@@ -146,12 +150,14 @@ func TestEarthIsOneFieldOverThreeChannels(t *testing.T) {
 		}
 		return b
 	}
-	alike := beside(bars([3][2]string{{"0 mm, 0 mm", "0 mm, 10 mm"}, {"500 mm, 0 mm", "500 mm, 10 mm"}, {"1000 mm, 0 mm", "1000 mm, 10 mm"}}, [3]string{"180 deg", "180 deg", "180 deg"}))
+	alike := beside(bars([3][2]string{{"0 mm, 0 mm", "0 mm, 10 mm"}, {"500 mm, 0 mm", "500 mm, 10 mm"},
+		{"1000 mm, 0 mm", "1000 mm, 10 mm"}}, [3]string{"180 deg", "180 deg", "180 deg"}))
 	close(t, "sum of parallel axes", alike.FieldSumA, 3*e, 1e-3)
 	if !(alike.FieldOnceA < 1e-6*e) {
 		t.Errorf("ripple of parallel axes %g A", alike.FieldOnceA)
 	}
-	star := beside(bars([3][2]string{{"0 mm, 0 mm", "0 mm, 10 mm"}, {"500 mm, 0 mm", "491.33975 mm, -5 mm"}, {"1000 mm, 0 mm", "1008.66025 mm, -5 mm"}}, [3]string{"180 deg", "300 deg", "60 deg"}))
+	star := beside(bars([3][2]string{{"0 mm, 0 mm", "0 mm, 10 mm"}, {"500 mm, 0 mm", "491.33975 mm, -5 mm"},
+		{"1000 mm, 0 mm", "1008.66025 mm, -5 mm"}}, [3]string{"180 deg", "300 deg", "60 deg"}))
 	close(t, "ripple of a star", star.FieldOnceA, e, 1e-3)
 	if !(star.FieldSumA < 1e-5*e) {
 		t.Errorf("sum of a star %g A", star.FieldSumA)

@@ -18,18 +18,18 @@ type leftover struct {
 	missing     string
 }
 
-// stray adds a line for each other bar and each component of the duty. Amperes are
+// stray adds a line for each other circuit and each component of the duty. Amperes are
 // those of the channel: reading over own reading per ampere.
 //
-// In the component in which the own bar carries most, and in direct current, phases
+// In the component in which the own circuit carries most, and in direct current, phases
 // are known, so the errors are: phasors against the own current. Every
 // other component has no known phase against the moment of the reading: arcsine
-// with the amplitude |S|, its bars moved by one cause. Part, filter and window of the
+// with the amplitude |S|, its circuits moved by one cause. Part, filter and window of the
 // converter damp an alternating component where they are known.
 //
 // What a matrix leaves is taken from the inverse at direct current, or at the
 // frequency of use, times the matrix at the frequency of the component, less one
-// (decouple.LeftoverOf), with the columns of bars that no sensor reads too.
+// (decouple.LeftoverOf), with the columns of circuits that no sensor reads too.
 func (b *accuracyBuilder) stray() error {
 	b.main = waveform.Component{Role: "direct"}
 	if b.d == nil {
@@ -215,7 +215,8 @@ func (b *accuracyBuilder) leftover(c *waveform.Component, atHz float64) (leftove
 	}
 	out := nan
 	for k := range out.perCircuitT {
-		out.perCircuitT[k] = inverseTimes(made, used, b.s.Circuit, layout.CircuitIndex(k)) * complex(b.slopeTPerA*b.s.Sign, 0)
+		out.perCircuitT[k] = inverseTimes(made, used, b.s.Circuit, layout.CircuitIndex(k)) *
+			complex(b.slopeTPerA*b.s.Sign, 0)
 	}
 	return out, nil
 }

@@ -22,7 +22,7 @@ type Chain struct {
 
 // Element is the sensing element in its place.
 type Element struct {
-	SlopeTPerA float64 // reading per ampere of the own bar, on the axis
+	SlopeTPerA float64 // reading per ampere of what the sensor reads, on the axis
 	SlopeTol   float64 // share of it: placement and certainty of the field
 	LowT       float64 // ends of the linear range
 	HighT      float64

@@ -10,7 +10,7 @@ import (
 
 // Field is what the field model knows of one sensor.
 type Field struct {
-	SlopeTPerA float64   // reading per ampere of the own bar at direct current
+	SlopeTPerA float64   // reading per ampere of what it reads, at direct current
 	SlopeTol   float64   // share: certainty and placement
 	EachTPerA  []float64 // own field per ampere on each element of a pair
 }

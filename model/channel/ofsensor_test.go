@@ -131,7 +131,8 @@ func TestOwnSwing(t *testing.T) {
 		{"{kind: peak, frequency: 50 Hz, currents: {A: {rms: 10 A}}}", -10 * math.Sqrt2, 10 * math.Sqrt2, 1e-12},
 		{"{kind: peak, currents: {A: {dc: 40 A}}, ripple: {frequency: 8 kHz, peak: 3 A}}", 37, 43, 1e-12},
 		{"{kind: peak, frequency: 50 Hz, currents: {A: {dc: 5 A, peak: 9 A}}}", -4, 14, 1e-12},
-		{"{kind: peak, frequency: 50 Hz, currents: {A: {peak: 9 A}}, harmonics: [{order: 3, peak: 1 A}]}", -10, 10, 1e-5},
+		{"{kind: peak, frequency: 50 Hz, currents: {A: {peak: 9 A}}, harmonics: [{order: 3, peak: 1 A}]}", -10, 10,
+			1e-5},
 		{"{kind: peak, frequency: 50 Hz, currents: {A: {peak: 9 A}}, harmonics: [{order: 3, peak: 1 A, phase: 180 deg}]}", -8, 8, 1e-5},
 		{"{kind: fault, frequency: 50 Hz, currents: {A: {peak: 9 A}}, asymmetry: {peak-factor: 2}}", -18, 18, 1e-12},
 	} {

@@ -133,7 +133,8 @@ func (x *Trio) completed(e [3]complex128) [3]complex128 {
 }
 
 // uniform fills in what uniform fields make.
-func (x *Trio) uniform(m *probe.Model, d *layout.Duty, inverse *probe.Coupling, slopes [3]complex128, out *Beside) error {
+func (x *Trio) uniform(m *probe.Model, d *layout.Duty, inverse *probe.Coupling, slopes [3]complex128,
+	out *Beside) error {
 	var responses []geom.Point3
 	for i := range m.Layout.Sensors {
 		f, err := m.ForeignIn(&m.Layout.Sensors[i], d, 0)

@@ -37,7 +37,8 @@ phase-sums:
 func TestPhasesOfLayout(t *testing.T) {
 	l := loaded(t, trio)
 	x := channel.TriosOf(l, &l.PhaseSums[0], &l.Duties[0])[0]
-	if x.AmplitudeA != 100 || x.Derived != 0 || x.Sensors[0] != nil || x.Sensors[1].ID != "SV" || x.Sensors[2].ID != "SU" {
+	if x.AmplitudeA != 100 || x.Derived != 0 || x.Sensors[0] != nil || x.Sensors[1].ID != "SV" ||
+		x.Sensors[2].ID != "SU" {
 		t.Fatalf("the set runs W, V, U and W is not measured: %+v", x)
 	}
 	p, unknown, err := x.Phases(probe.NewModel(l), 5, channel.AfterNothing)

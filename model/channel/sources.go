@@ -78,10 +78,12 @@ func (c *Chain) Sources() []Source {
 	zero, perA := c.last(off{})
 	add := func(name string, removed Calibration, o off) {
 		z, k := c.last(o)
-		out = append(out, Source{Name: name, Cause: causeOf(name), ZeroA: (z - zero) / perA, Share: k/perA - 1, Shape: Rectangular, Removed: removed})
+		out = append(out, Source{Name: name, Cause: causeOf(name), ZeroA: (z - zero) / perA, Share: k/perA - 1,
+			Shape: Rectangular, Removed: removed})
 	}
 	plain := func(name string, removed Calibration, shape Shape, zeroA, share float64) {
-		out = append(out, Source{Name: name, Cause: causeOf(name), ZeroA: zeroA, Share: share, Shape: shape, Removed: removed})
+		out = append(out, Source{Name: name, Cause: causeOf(name), ZeroA: zeroA, Share: share, Shape: shape,
+			Removed: removed})
 	}
 	e, d := c.Element, c.Drift
 	plain("field per ampere", ByOnePoint, Rectangular, 0, e.SlopeTol)

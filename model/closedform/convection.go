@@ -34,7 +34,8 @@ func airAt(kelvin float64) air {
 	a, b := airRows[i-1], airRows[i]
 	s := math.Max(0, (kelvin-a.kelvin)/(b.kelvin-a.kelvin))
 	mix := func(x, y float64) float64 { return x + (y-x)*s }
-	return air{kelvin, mix(a.conductWPerMK, b.conductWPerMK), mix(a.viscosityM2PerS, b.viscosityM2PerS), mix(a.diffuseM2PerS, b.diffuseM2PerS)}
+	return air{kelvin, mix(a.conductWPerMK, b.conductWPerMK), mix(a.viscosityM2PerS, b.viscosityM2PerS),
+		mix(a.diffuseM2PerS, b.diffuseM2PerS)}
 }
 
 const (

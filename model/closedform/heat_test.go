@@ -29,7 +29,8 @@ func TestAdiabaticFactor(t *testing.T) {
 	if near := AdiabaticTimeS(1e8, 5.8e7, 1e-9, 3.45e6, 90, 200); !(math.Abs(near/limit-1) < 1e-6) {
 		t.Errorf("without a coefficient %g, with none to speak of %g", limit, near)
 	}
-	if AdiabaticTimeS(1e8, 5.8e7, 0.004, 3.45e6, 200, 200) != 0 || !math.IsInf(AdiabaticTimeS(0, 5.8e7, 0.004, 3.45e6, 90, 200), 1) {
+	if AdiabaticTimeS(1e8, 5.8e7, 0.004, 3.45e6, 200, 200) != 0 ||
+		!math.IsInf(AdiabaticTimeS(0, 5.8e7, 0.004, 3.45e6, 90, 200), 1) {
 		t.Error("no time where it is hot already, all time without a current")
 	}
 }
@@ -50,8 +51,8 @@ func TestConvectionAgainstSimplified(t *testing.T) {
 		}
 	}
 	// Worked example: an upright plate 0.305 m high at 90 °C in air at 20 °C, laminar: Nu from the formula by
-	// hand. Film 328 K: k 28.4e-3, ν 18.7e-6, a 26.6e-6: Ra = 9.80665 x 70 x 0.305³ / (328.15 x 18.7e-6 x 26.6e-6) = 1.19e8,
-	// Nu = 0.68 + 0.515 x 104.5 = 54.4, h = 5.07.
+	// hand. Film 328 K: k 28.4e-3, ν 18.7e-6, a 26.6e-6: Ra = 9.80665 x 70 x 0.305³ / (328.15 x 18.7e-6 x 26.6e-6) =
+	// 1.19e8, Nu = 0.68 + 0.515 x 104.5 = 54.4, h = 5.07.
 	if h := UprightWPerM2K(0.305, 70, 20); !(math.Abs(h-5.07) < 0.05) {
 		t.Errorf("by hand 5.07, got %g", h)
 	}

@@ -55,7 +55,8 @@ func TestTwoSensorsOnThreeBars(t *testing.T) {
 		near(t, "currents", times(f.Inverse, times(k, i)), i, 1e-9)
 	}
 	// By hand: with I2 = −I0 − I1 the columns are those of the first two less the third.
-	reduced, err := Inverse([][]complex128{{k[0][0] - k[0][2], k[0][1] - k[0][2]}, {k[1][0] - k[1][2], k[1][1] - k[1][2]}})
+	reduced, err := Inverse([][]complex128{{k[0][0] - k[0][2], k[0][1] - k[0][2]},
+		{k[1][0] - k[1][2], k[1][1] - k[1][2]}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -157,14 +158,16 @@ func TestLeastSquaresRefuses(t *testing.T) {
 		{"square", [][]complex128{{1, 2, 0}, {2, 4, 0}, {0, 0, 1}}, nil, []int{0, 1}, first},
 		{"nearly", [][]complex128{{1, 1}, {1, 1 + 1e-14}}, nil, []int{0, 1}, first},
 		{"fewer", [][]complex128{{1, 1i, 0, 0}, {0, 0, 1, 0}, {0, 0, 0, 2}}, nil, []int{0, 1}, first},
-		{"unseen", [][]complex128{{1, 0}, {2, 0}, {3, 0}}, nil, []int{1}, "the sensors do not see the current of circuit 1"},
+		{"unseen", [][]complex128{{1, 0}, {2, 0}, {3, 0}}, nil, []int{1},
+			"the sensors do not see the current of circuit 1"},
 		// Of three with a zero sum, the one sensor sees a; b and c may go round unseen.
 		{"sum", [][]complex128{{1, 0, 0}, {2, 0, 0}}, balanced, []int{1, 2},
 			"the sensors do not tell the currents of circuits 1, 2 apart"},
 	} {
 		_, err := LeastSquares(c.k, c.zero)
 		var e *Indistinct
-		if !errors.As(err, &e) || !reflect.DeepEqual(e.Circuits, c.want) || err.Error() != c.text || !errors.Is(err, ErrSingular) {
+		if !errors.As(err, &e) || !reflect.DeepEqual(e.Circuits, c.want) || err.Error() != c.text ||
+			!errors.Is(err, ErrSingular) {
 			t.Errorf("%s: %v", c.name, err)
 		}
 	}

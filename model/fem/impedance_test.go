@@ -143,7 +143,8 @@ func TestImpedanceOfBonded(t *testing.T) {
 }
 
 func TestImpedanceAtDirectCurrent(t *testing.T) {
-	p := &Problem{Pieces: []Piece{mmBar(60, 10, 0, 0), mmBar(30, 10, 0, 20), mmBar(40, 10, 70, 5)}, Bonded: [][]int{{0, 1}}}
+	p := &Problem{Pieces: []Piece{mmBar(60, 10, 0, 0), mmBar(30, 10, 0, 20), mmBar(40, 10, 70, 5)},
+		Bonded: [][]int{{0, 1}}}
 	iron := *p
 	iron.Pieces = append(append([]Piece(nil), p.Pieces...), Piece{
 		Name: "plate", MuRel: 1000, SigmaSPerM: 2e6, Region: mmPoly(-30, -20, 30, -20, 30, -17, -30, -17)})

@@ -53,7 +53,8 @@ func (f *Field) BesideChange(still *Field, s *layout.Sensor, c layout.CircuitInd
 
 // changes takes the sum over bars at 0 Hz, and of their differences; with the shares of the
 // frequency where bars divide a current, and what those shares change.
-func (f *Field) changes(still *Field, s *layout.Sensor, sum func(*Field, func(layout.BarIndex) Reading) Reading) Change {
+func (f *Field) changes(still *Field, s *layout.Sensor,
+	sum func(*Field, func(layout.BarIndex) Reading) Reading) Change {
 	// By has no allowance: both sides stand in the same surroundings.
 	out := Change{Still: sum(still, func(b layout.BarIndex) Reading { return still.OfBar(s, b) }).Axis}
 	out.By = sum(f, func(b layout.BarIndex) Reading { return f.barChange(still, s, b) }).Axis

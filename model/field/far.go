@@ -50,10 +50,11 @@ func (m *Model) farT() []float64 {
 	return c.farT
 }
 
-// farOf returns the allowance of a reading of elements in T/A of a bar whose image makes image T/A, of the whole vector and on
-// the axes. The field of an image is uniform but for the share x/R over a distance x; answer, where given, is the response
-// to a uniform field at a place, else it passes unchanged.
-func farOf(l *layout.Layout, elements []layout.Element, image float64, answer func(geom.Point) (x, y Vec)) (wholeT, axisT float64) {
+// farOf returns the allowance of a reading of elements in T/A of a bar whose image makes image T/A, of the whole vector
+// and on the axes. The field of an image is uniform but for the share x/R over a distance x; answer, where given, is
+// the response to a uniform field at a place, else it passes unchanged.
+func farOf(l *layout.Layout, elements []layout.Element, image float64, answer func(geom.Point) (x, y Vec)) (wholeT,
+	axisT float64) {
 	if len(elements) == 1 {
 		t := math.Abs(elements[0].Weight) * image
 		return t, t

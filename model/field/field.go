@@ -6,7 +6,7 @@ import (
 )
 
 // Field is the field of a layout at one frequency, per ampere of each bar, at
-// any point of the plane.
+// any point.
 type Field struct {
 	FreqHz  float64
 	Method  string

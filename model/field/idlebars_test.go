@@ -93,7 +93,9 @@ func TestInsulatedIdleBarsLeaveNeighboursAlone(t *testing.T) {
 // idle bars are bonded to a copper shell of 1 m radius; nearer shells give less
 // (1.99 mT at 0.3 m), farther ones more, so the figure belongs to the radius.
 func TestBondedIdleBarsCarryCurrent(t *testing.T) {
-	m := threeChannels(t, "", "  shell: {form: {ring: {inner: 2 m, wall: 5 mm}}, at: [0 mm, 0 mm], material: metal, depth: long}\n", "bonded: [V, W, shell]\n")
+	m := threeChannels(t, "",
+		"  shell: {form: {ring: {inner: 2 m, wall: 5 mm}}, at: [0 mm, 0 mm], material: metal, depth: long}\n",
+		"bonded: [V, W, shell]\n")
 	own := perHundred(t, m, 2000, "SU", "U").Axis.V
 	idle := perHundred(t, m, 2000, "SV", "U").Axis.V
 	near(t, "idle neighbour", cmplx.Abs(idle), 2.4, 0.01)

@@ -44,7 +44,8 @@ func (long) wall(f *Field, i layout.ShieldIndex, peakA []complex128) (Wall, erro
 }
 
 func (long) reading(f *Field, s *layout.Sensor, elements []layout.Element, b layout.BarIndex) Reading {
-	r := finiteDepth(f.layout, s, b, f.withFar(Summed(elements, func(e layout.Element) Vec { return long{}.at(f, e.At, b) }), elements, b))
+	r := finiteDepth(f.layout, s, b,
+		f.withFar(Summed(elements, func(e layout.Element) Vec { return long{}.at(f, e.At, b) }), elements, b))
 	whole, axis := f.sectionEndsT(elements, b)
 	r.B.Bound += whole
 	r.Axis.Bound += axis

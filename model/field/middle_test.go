@@ -32,7 +32,8 @@ duties:
 		return f.Own(&l.Sensors[0]).B.Far
 	}
 	alone := bound("")
-	near(t, "bound with an idle bar", bound("  far: {section: {diameter: 10 mm}, at: [1600 mm, 1200 mm], metal: copper}\n"), alone, 1e-9)
+	near(t, "bound with an idle bar",
+		bound("  far: {section: {diameter: 10 mm}, at: [1600 mm, 1200 mm], metal: copper}\n"), alone, 1e-9)
 	// μ0 d/(2πR²) with d = 30 mm from the middle and R = 1 m (W. R. Smythe): 6 nT/A.
 	near(t, "bound", alone, 6e-9, 0.1)
 }

@@ -163,15 +163,3 @@ func (m *Model) Section() *Model {
 	n.cache, n.draft = c.section.cache, false
 	return &n
 }
-
-// longSection is Section with shields that have no end.
-func (m *Model) longSection() *Model {
-	l := *m.Layout
-	l.Shields = append([]layout.Shield(nil), l.Shields...)
-	for k := range l.Shields {
-		l.Shields[k].DepthM, l.Shields[k].Long = layout.Num{}, true
-	}
-	n := m.Section()
-	n.Layout = &l
-	return n
-}

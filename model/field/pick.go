@@ -91,7 +91,9 @@ func (m *Model) ironFieldInSpace(freqHz float64, iron []muRange) (*Field, error)
 	if len(m.Layout.Shields) > 0 && freqHz == 0 && slices.Equal(iron, small) {
 		in, err := m.spaceField()
 		f := &Field{layout: m.Layout, way: solid{space: in}}
-		f.section = &latePlane{make: func() (*plane, error) { return solvePlane(m.Layout, 0, levelCertainty[0], small) }}
+		f.section = &latePlane{make: func() (*plane, error) {
+			return solvePlane(m.Layout, 0, levelCertainty[0], small)
+		}}
 		f.Method = solid{space: in}.method(f)
 		return f, err
 	}

@@ -30,10 +30,11 @@ type PlaneError struct {
 
 // PlaneError returns the error of the plane section at s at direct current. Where
 // the layout is computed in space it is the difference. Else the part of bars is
-// computed from their centre lines, that of shields is a stated bound (see DepthFactor). The error is an *Unknown where the field is, and where
-// s stands outside the middle half of a shield that ends.
+// computed from their centre lines, that of shields is a stated bound (see DepthFactor). The error is an *Unknown where
+// the field is, and where s stands outside the middle half of a shield that ends.
 func (m *Model) PlaneError(s *layout.Sensor) (PlaneError, error) {
-	out := PlaneError{Beside: layout.None, Shield: layout.None, Wall: 1, Factor: 1, Long: true, Reason: m.extent().reason}
+	out := PlaneError{Beside: layout.None, Shield: layout.None, Wall: 1, Factor: 1, Long: true,
+		Reason: m.extent().reason}
 	f, err := m.Field(0)
 	if err != nil {
 		return out, err
@@ -168,7 +169,9 @@ func (m *Model) StraightFor(s *layout.Sensor, limit float64) float64 {
 			bars[b.Bar].Run = nil
 		}
 		changed.layout = m.Layout.WithBars(bars)
-		_, ends := f.shares.ends(s.Circuit, func(b layout.BarIndex) (float64, float64) { return changed.sectionEndsT(s.Elements(), b) })
+		_, ends := f.shares.ends(s.Circuit, func(b layout.BarIndex) (float64, float64) {
+			return changed.sectionEndsT(s.Elements(), b)
+		})
 		return ends / (own.Low - ends) // a straight bar reads less than an endless one
 	}
 	low, high := 0.0, 10.0

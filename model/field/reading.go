@@ -42,7 +42,8 @@ func Summed(elements []layout.Element, at func(layout.Element) Vec) Reading {
 		v := at(e).Scale(complex(e.Weight, 0))
 		out.B = out.B.Add(v)
 		a := OnAxis(v, e.U)
-		out.Axis = bounded.Phasor{V: out.Axis.V + a.V, Bound: out.Axis.Bound + a.Bound, Quad: out.Axis.Quad + a.Quad, Far: out.Axis.Far + a.Far}
+		out.Axis = bounded.Phasor{V: out.Axis.V + a.V, Bound: out.Axis.Bound + a.Bound, Quad: out.Axis.Quad + a.Quad,
+			Far: out.Axis.Far + a.Far}
 		size += v.Norm()
 	}
 	if cmplx.Abs(out.Axis.V) <= roundOff*size {

@@ -145,7 +145,8 @@ func (m *Model) StatePeak(i layout.ShieldIndex, cur *waveform.Currents) (bounded
 		if err != nil {
 			return bounded.Estimate{}, err
 		}
-		slack := (math.Abs(at.Value-still.Value) + math.Max(0, at.High-at.Value-(still.High-still.Value))) * cur.PeakFactor
+		slack := (math.Abs(at.Value-still.Value) + math.Max(0, at.High-at.Value-(still.High-still.Value))) *
+			cur.PeakFactor
 		if !cur.InMain(c) {
 			slack = at.High * cur.PeakFactor
 		}

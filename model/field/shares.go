@@ -61,7 +61,8 @@ func (s *shares) sum(c layout.CircuitIndex, ofBar func(layout.BarIndex) Reading)
 
 // ends returns the sum over the bars of circuit c of what their ends take, each with its
 // share.
-func (s *shares) ends(c layout.CircuitIndex, ofBar func(layout.BarIndex) (whole, axis float64)) (wholeT, axisT float64) {
+func (s *shares) ends(c layout.CircuitIndex, ofBar func(layout.BarIndex) (whole, axis float64)) (wholeT,
+	axisT float64) {
 	for b, row := range s.m {
 		if row[c] == 0 {
 			continue
@@ -186,8 +187,9 @@ func (m *Model) divided(z [][]complex128, circuits []sharing.Circuit) (*shares, 
 	var singular *sharing.Singular
 	switch {
 	case errors.As(err, &singular):
-		return nil, &Unknown{fmt.Sprintf("how circuit %q shares its current is not settled: its bars have no resistance",
-			m.Layout.Circuits[singular.Circuit].ID)}
+		return nil,
+			&Unknown{fmt.Sprintf("how circuit %q shares its current is not settled: its bars have no resistance",
+				m.Layout.Circuits[singular.Circuit].ID)}
 	case err != nil:
 		return nil, &Unknown{fmt.Sprintf("how parallel bars share their current is not known: %v", err)}
 	}
@@ -268,7 +270,8 @@ func doubts(s *fem.Solution, m [][]complex128, circuits []sharing.Circuit) [][]f
 		worst := 0.0
 		for x, i := range c.Bars {
 			for _, j := range c.Bars[:x] {
-				loop := cmplx.Abs(s.ImpedanceOhmPerM(i, i) + s.ImpedanceOhmPerM(j, j) - s.ImpedanceOhmPerM(i, j) - s.ImpedanceOhmPerM(j, i))
+				loop := cmplx.Abs(s.ImpedanceOhmPerM(i, i) + s.ImpedanceOhmPerM(j, j) - s.ImpedanceOhmPerM(i,
+					j) - s.ImpedanceOhmPerM(j, i))
 				bound := math.Max(s.ImpedanceBoundOhmPerM(i, i), s.ImpedanceBoundOhmPerM(j, j))
 				bound = math.Max(bound, s.ImpedanceBoundOhmPerM(i, j))
 				worst = math.Max(worst, 4*bound/loop)

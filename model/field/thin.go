@@ -71,7 +71,8 @@ func leftOutAt(b *layout.Bar) (own, neighbour share, ok bool) {
 		}
 		x := math.Log(aspect/low.aspect) / math.Log(high.aspect/low.aspect)
 		between := func(a, b share) share {
-			return share{leftOutSafety * (a.inPhase + x*(b.inPhase-a.inPhase)), leftOutSafety * (a.quadrature + x*(b.quadrature-a.quadrature))}
+			return share{leftOutSafety * (a.inPhase + x*(b.inPhase-a.inPhase)),
+				leftOutSafety * (a.quadrature + x*(b.quadrature-a.quadrature))}
 		}
 		return between(low.own, high.own), between(low.neighbour, high.neighbour), true
 	}

@@ -23,11 +23,13 @@ func TestUniformDensityStaysWithinItsBound(t *testing.T) {
 			hz := 1 / (math.Pi * 4e-7 * math.Pi * 58e6 * delta * delta)
 			yaml := "layout: 1\nmaterials:\n  m: {conductivity: 58 MS/m}\nbars:\n"
 			for i, id := range []string{"U", "V", "W"} {
-				yaml += fmt.Sprintf("  %s: {section: {width: %g mm, thickness: %g mm}, at: [%g mm, 0 mm], metal: m}\n", id, w, thick, float64(i-1)*(w+gap*thick))
+				yaml += fmt.Sprintf("  %s: {section: {width: %g mm, thickness: %g mm}, at: [%g mm, 0 mm], metal: m}\n",
+					id, w, thick, float64(i-1)*(w+gap*thick))
 			}
 			yaml += "sensors:\n"
 			for i, at := range [][2]float64{{0, 0.2}, {0.5, 0.3}, {-0.45, 1.05}, {0.3, 3}} {
-				yaml += fmt.Sprintf("  S%d: {reads: V, at: [%g mm, %g mm], axis: 180 deg}\n", i, at[0]*w, thick*(0.5+at[1]))
+				yaml += fmt.Sprintf("  S%d: {reads: V, at: [%g mm, %g mm], axis: 180 deg}\n", i, at[0]*w,
+					thick*(0.5+at[1]))
 			}
 			l, problems := load.Load("layout.yaml", []byte(yaml))
 			if l == nil {
@@ -48,7 +50,8 @@ func TestUniformDensityStaysWithinItsBound(t *testing.T) {
 			}
 			for i := range l.Sensors {
 				for b := range l.Bars {
-					v, w := closed.OfBar(&l.Sensors[i], layout.BarIndex(b)).B, solved.OfBar(&l.Sensors[i], layout.BarIndex(b)).B
+					v, w := closed.OfBar(&l.Sensors[i], layout.BarIndex(b)).B,
+						solved.OfBar(&l.Sensors[i], layout.BarIndex(b)).B
 					dx, dy := w.X-v.X, w.Y-v.Y
 					inPhase, late := math.Hypot(real(dx), real(dy)), math.Hypot(imag(dx), imag(dy))
 					if inPhase > v.Bound+w.Bound || late > v.Bound+v.Quad+w.Bound || cmplx.Abs(dx) == 0 {

@@ -29,7 +29,8 @@ func SteadyClearance(peakV float64, kind Kind, altitudeM float64) (Need, error) 
 	}
 	n := Need{Table: "IEC 60664-1 Table F.7a, case A", Confidence: mark}
 	if kind == Reinforced && positive(peakV) {
-		n.Steps = append(n.Steps, fmt.Sprintf("reinforced: 160 %% of %s peak = %s", kilovolts(peakV), kilovolts(1.6*peakV)))
+		n.Steps = append(n.Steps, fmt.Sprintf("reinforced: 160 %% of %s peak = %s", kilovolts(peakV),
+			kilovolts(1.6*peakV)))
 		n.Confidence = Worst(n.Confidence, steadyReinforced)
 		peakV *= 1.6
 	}
@@ -50,7 +51,8 @@ func SteadyClearance(peakV float64, kind Kind, altitudeM float64) (Need, error) 
 	n.Steps = append(n.Steps, step)
 	if factor > 1 {
 		n.DistanceM *= factor
-		n.Steps = append(n.Steps, fmt.Sprintf("altitude %s m: x %s = %s", text(altitudeM), text(factor), millimetres(n.DistanceM)))
+		n.Steps = append(n.Steps, fmt.Sprintf("altitude %s m: x %s = %s", text(altitudeM), text(factor),
+			millimetres(n.DistanceM)))
 	}
 	return n, nil
 }

@@ -139,7 +139,8 @@ func (p *Placement) swept(centre geom.Point, corners []geom.Point) []geom.Point 
 			turned = append(turned, centre.Add(geom.Point{X: r, Y: r}), centre.Add(geom.Point{X: -r, Y: r}),
 				centre.Add(geom.Point{X: r, Y: -r}), centre.Add(geom.Point{X: -r, Y: -r}))
 		default: // the arc and the two tangents at its ends
-			turned = append(turned, centre.Add(d.Rotate(tilt)), centre.Add(d.Rotate(-tilt)), centre.Add(d.Scale(1/math.Cos(tilt))))
+			turned = append(turned, centre.Add(d.Rotate(tilt)), centre.Add(d.Rotate(-tilt)),
+				centre.Add(d.Scale(1/math.Cos(tilt))))
 		}
 	}
 	if x == 0 && y == 0 {

@@ -25,7 +25,8 @@ type Gap struct {
 // GapBetween returns the distance in space between two bars, shields or sensors by
 // name, at the worst placement. What is bonded to one of the two is at its
 // potential and counts as it. A shield between the two that is bonded to neither, and a
-// bar that carries nothing in any duty and that no insulation names, shortens the way by what it spans: the parts of air on both sides add up.
+// bar that carries nothing in any duty and that no insulation names, shortens the way by what it spans: the parts of
+// air on both sides add up.
 // Source: IEC 60664-1:2007, 6.2, example of an unconnected part in between (number from
 // memory). The error says in words why there is no distance.
 func (l *Layout) GapBetween(a, b string) (Gap, error) { return l.worstGap(a, b, true) }

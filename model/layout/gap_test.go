@@ -15,8 +15,10 @@ func boxed(px, py float64, placement Placement) *Layout {
 	at := func(x, y float64) Place { return Place{X: n(x), Y: n(y)} }
 	section := Section{Kind: Rectangle, WidthM: n(0.020), ThicknessM: n(0.004)}
 	return &Layout{
-		Bars: []Bar{{ID: "A", Section: section, At: at(0, 0)}, {ID: "B", Section: section, At: at(px, py), TurnRad: n(0.4)}},
-		Sensors: []Sensor{{ID: "S", At: at(0.005, 0.006), Axis: Axis{U: geom.Point3{X: math.Cos(2.9), Y: math.Sin(2.9)}},
+		Bars: []Bar{{ID: "A", Section: section, At: at(0, 0)},
+			{ID: "B", Section: section, At: at(px, py), TurnRad: n(0.4)}},
+		Sensors: []Sensor{{ID: "S", At: at(0.005, 0.006),
+			Axis: Axis{U: geom.Point3{X: math.Cos(2.9), Y: math.Sin(2.9)}},
 			Pair: &Pair{SpacingM: n(0.003), AlongRad: n(1)}, Placement: &placement}},
 		Parts: []Part{{ID: "p", BodyWidthM: n(0.005), BodyHeightM: n(0.002), BodyElementHeightM: n(0.0007)}},
 	}
@@ -28,7 +30,8 @@ func boxed(px, py float64, placement Placement) *Layout {
 func TestGapAtEveryPlacement(t *testing.T) {
 	r := rand.New(rand.NewPCG(12, 1))
 	for range 6 {
-		p := Placement{XM: Num{V: 1e-3 * r.Float64(), Set: true}, YM: Num{V: 1e-3 * r.Float64(), Set: true}, TiltRad: Num{V: 0.2 * r.Float64(), Set: true}}
+		p := Placement{XM: Num{V: 1e-3 * r.Float64(), Set: true}, YM: Num{V: 1e-3 * r.Float64(), Set: true},
+			TiltRad: Num{V: 0.2 * r.Float64(), Set: true}}
 		l := boxed(0.030+0.010*r.Float64(), 0.008*r.Float64(), p)
 		gap, err := l.GapBetween("S", "B")
 		if err != nil || gap.NoBody || gap.LowM != gap.HighM {

@@ -165,7 +165,8 @@ func (t *part) planeGap(u *part) float64 {
 	}
 	gap -= t.radiusM + u.radiusM
 	// As for polygons: what is nearer than the rounding of coordinates touches.
-	if tol := 1e-12 * (t.centre.Norm() + u.box.Max.XY().Norm() + u.box.Min.XY().Norm() + t.radiusM); math.Abs(gap) <= tol {
+	if tol := 1e-12 * (t.centre.Norm() + u.box.Max.XY().Norm() + u.box.Min.XY().Norm() +
+		t.radiusM); math.Abs(gap) <= tol {
 		return 0
 	}
 	return gap

@@ -101,7 +101,8 @@ func (p *Piece) loose(t *Placement, at geom.Point) float64 {
 
 func uprightPart(p *Piece, reach float64) part {
 	b := p.Section.Box()
-	out := part{span: p.Span, upright: true, region: p.Section, lowM: p.LowM, highM: p.HighM, reachM: reach, slackM: p.slackM}
+	out := part{span: p.Span, upright: true, region: p.Section, lowM: p.LowM, highM: p.HighM, reachM: reach,
+		slackM: p.slackM}
 	if p.Bar != nil && p.Bar.Section.Kind == Round {
 		out.radiusM, out.centre = p.Bar.Section.DiameterM.V/2, p.Bar.At.Point()
 		b = geom.Box{Min: out.centre, Max: out.centre}.Grow(out.radiusM)
@@ -177,7 +178,8 @@ func barPiece(b *Bar, reach float64) Piece {
 		against = b.Run[k].Z.V < b.Run[k-1].Z.V
 	}
 	for i := range legs {
-		t := part{span: p.Span, bar: b, leg: &legs[i], cut: i == home && len(b.Cuts) > 0, reachM: reach, slackM: p.slackM}
+		t := part{span: p.Span, bar: b, leg: &legs[i], cut: i == home && len(b.Cuts) > 0, reachM: reach,
+			slackM: p.slackM}
 		if len(legs) > 1 {
 			k := i
 			if against {

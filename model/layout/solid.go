@@ -51,14 +51,20 @@ const rimSteps = 32
 
 // offRimM returns how far inside the rim of a cut the chords of its slices lie.
 func offRimM(c *Cut) float64 {
-	r := 0.0
+	r, _ := rimRadiusM(c)
+	return r * (1 - math.Cos(math.Pi/(2*rimSteps)))
+}
+
+// rimRadiusM returns the radius of the rim of a hole, or of the ends of a slot; 0 and false
+// for a cut without a round rim.
+func rimRadiusM(c *Cut) (radiusM float64, round bool) {
 	switch c.Kind {
 	case Hole:
-		r = c.DiameterM.V / 2
+		return c.DiameterM.V / 2, true
 	case Slot:
-		r = c.WidthM.V / 2
+		return c.WidthM.V / 2, true
 	}
-	return r * (1 - math.Cos(math.Pi/(2*rimSteps)))
+	return 0, false
 }
 
 // cutSolids slices the leg with the cuts of b across: between two ends of cuts,
@@ -122,13 +128,8 @@ func cutSolids(b *Bar, l *Leg) ([]solid, error) {
 // rim where that is round.
 func rimStops(c *Cut) []float64 {
 	from, to := c.Reach()
-	r := 0.0
-	switch c.Kind {
-	case Hole:
-		r = c.DiameterM.V / 2
-	case Slot:
-		r = c.WidthM.V / 2
-	default:
+	r, round := rimRadiusM(c)
+	if !round {
 		return []float64{from, to}
 	}
 	out := []float64{from, to}

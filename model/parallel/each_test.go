@@ -22,7 +22,8 @@ func TestEach(t *testing.T) {
 			})
 			for i := range taken {
 				if taken[i] != 1 || bad[i] {
-					t.Fatalf("turn %d of %d on %d processors: taken %d times, worker out of range: %v", i, n, processors, taken[i], bad[i])
+					t.Fatalf("turn %d of %d on %d processors: taken %d times, worker out of range: %v", i, n,
+						processors, taken[i], bad[i])
 				}
 			}
 		}

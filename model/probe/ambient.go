@@ -208,7 +208,8 @@ func (m *Model) wireOnAxis(s *layout.Sensor, d *layout.Duty, w *layout.Wire) (bo
 
 // letThrough widens the reading e of a source near shields, with iron at rest, by what more of a uniform field
 // they let through while the currents of duty d fill them.
-func (m *Model) letThrough(e bounded.Estimate, s *layout.Sensor, d *layout.Duty, freqHz float64) (bounded.Estimate, error) {
+func (m *Model) letThrough(e bounded.Estimate, s *layout.Sensor, d *layout.Duty,
+	freqHz float64) (bounded.Estimate, error) {
 	if d == nil || !field.Saturable(m.Layout) {
 		return e, nil
 	}
@@ -226,7 +227,8 @@ func (m *Model) letThrough(e bounded.Estimate, s *layout.Sensor, d *layout.Duty,
 
 // magnetOnAxis returns the magnitude of the reading of s, in tesla, in the field
 // of a magnet.
-func (m *Model) magnetOnAxis(s *layout.Sensor, d *layout.Duty, g *layout.Magnet, steady Foreign) (bounded.Estimate, error) {
+func (m *Model) magnetOnAxis(s *layout.Sensor, d *layout.Duty, g *layout.Magnet,
+	steady Foreign) (bounded.Estimate, error) {
 	if m.inSpace() && len(m.Layout.Shields) > 0 {
 		e, err := readsOf(s, 1, func(q geom.Point3) (field.Vec, error) { return m.MagnetAt(q, g) })
 		if err != nil {

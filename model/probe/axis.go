@@ -10,7 +10,7 @@ import (
 	"busgauss/model/layout"
 )
 
-// Alignment is how well the axis of a sensor lies along its own bar's field.
+// Alignment is how well the axis of a sensor lies along the own field.
 type Alignment struct {
 	OwnT      float64             // magnitude of the own field, T/A
 	Share     bounded.Estimate    // part of the own field that the axis reads, 0 to 1

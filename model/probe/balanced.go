@@ -42,7 +42,8 @@ func (m *Model) Balanced(t *layout.ThreePhase) (Balanced, error) {
 	for k, s := range sensors {
 		own := f.Own(s).Axis
 		if !(own.Abs().Low > 0) {
-			return out, &field.Unknown{Reason: fmt.Sprintf("sensor %q may read nothing of %s", s.ID, m.Layout.ReadName(s))}
+			return out, &field.Unknown{Reason: fmt.Sprintf("sensor %q may read nothing of %s", s.ID,
+				m.Layout.ReadName(s))}
 		}
 		var told complex128
 		for j, c := range t.Circuits {
@@ -51,7 +52,8 @@ func (m *Model) Balanced(t *layout.ThreePhase) (Balanced, error) {
 			q := part.V / own.V
 			told += q * turn
 			if j != k || s.Leg != layout.None {
-				half += (part.Abs().High - cmplx.Abs(part.V) + cmplx.Abs(q)*(own.Abs().High-cmplx.Abs(own.V))) / own.Abs().Low
+				half += (part.Abs().High - cmplx.Abs(part.V) + cmplx.Abs(q)*(own.Abs().High-cmplx.Abs(own.V))) /
+					own.Abs().Low
 			}
 		}
 		told *= complex(s.Sign*t.Signs[k], 0) // in the direction of the set

@@ -75,7 +75,9 @@ sensors:
 // Direct current divides by conductance: 600 and 300 mm² and 1 + 0.00389·20 for the warmer one (99 % of the annealed
 // copper of IEC 60028) give 68.31 and 31.69 %. The reading per ampere is then that of two rectangles in closed form.
 func TestWarmLegsAtDirectCurrent(t *testing.T) {
-	l := mustLoad(t, warmLegs("P", "circuits: {P: {parallel: [A, B]}}\nduties: {d: {kind: continuous, currents: {P: {dc: 900 A}}}}\n"))
+	l := mustLoad(t,
+		warmLegs("P",
+			"circuits: {P: {parallel: [A, B]}}\nduties: {d: {kind: continuous, currents: {P: {dc: 900 A}}}}\n"))
 	m := probe.NewModel(l)
 	warm := 1 + 0.00389*20
 	a := 600 / (600 + 300/warm)
@@ -97,7 +99,8 @@ func TestWarmLegsAtDirectCurrent(t *testing.T) {
 		t.Fatalf("circuits: %+v", l.Circuits)
 	}
 	for i, p := range []geom.Point{{X: 2e-3, Y: 31e-3}, {X: -7e-3, Y: -9e-3}} {
-		sum := closedform.RectangleB(p, 60e-3, 10e-3, a).Add(closedform.RectangleB(p.Sub(geom.Point{Y: 20e-3}), 30e-3, 10e-3, 1-a)).X
+		sum := closedform.RectangleB(p, 60e-3, 10e-3,
+			a).Add(closedform.RectangleB(p.Sub(geom.Point{Y: 20e-3}), 30e-3, 10e-3, 1-a)).X
 		if i == 0 {
 			sum = -sum
 		}

@@ -71,7 +71,8 @@ func (c *Coupling) fit(l *layout.Layout) {
 	read := len(c.Circuits)
 	sums := zeroSums(l)
 	for _, s := range sums {
-		if slices.ContainsFunc(s.circuits[:], func(k layout.CircuitIndex) bool { return slices.Contains(c.Circuits[:read], k) }) {
+		if slices.ContainsFunc(s.circuits[:],
+			func(k layout.CircuitIndex) bool { return slices.Contains(c.Circuits[:read], k) }) {
 			for _, k := range s.circuits {
 				if !slices.Contains(c.Circuits, k) {
 					c.Circuits = append(c.Circuits, k)

@@ -286,7 +286,8 @@ surroundings:
 	sin, cos := math.Sincos(math.Pi / 6)
 	disc := closedform.DiscMagnetB(geom.Point3{X: 30e-3, Y: -8e-3, Z: 4e-3}, geom.Point3{X: cos, Y: sin}, 6e-3, 2e-3, 1.2)
 	block := closedform.BlockMagnetB(geom.Point3{X: -10e-3, Y: -48e-3, Z: 5e-3}, geom.Point3{X: 8e-3, Y: 4e-3, Z: 10e-3}, geom.Point3{Z: 0.4})
-	want := map[string]float64{"Earth": 65e-6, `wire "w"`: wire, `magnet "disc"`: math.Abs(disc.Dot(u)), `magnet "block"`: math.Abs(block.Dot(u))}
+	want := map[string]float64{"Earth": 65e-6, `wire "w"`: wire, `magnet "disc"`: math.Abs(disc.Dot(u)),
+		`magnet "block"`: math.Abs(block.Dot(u))}
 	if len(list) != len(want) {
 		t.Fatalf("%d sources: %+v", len(list), list)
 	}

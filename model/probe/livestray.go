@@ -34,7 +34,8 @@ func (m *Model) LiveStray(s *layout.Sensor) (LiveStray, error) {
 		if err != nil {
 			return out, err
 		}
-		out.SteadyA, out.AlternatingA = bounded.Most(out.SteadyA, one.SteadyA), bounded.Most(out.AlternatingA, one.AlternatingA)
+		out.SteadyA, out.AlternatingA = bounded.Most(out.SteadyA, one.SteadyA),
+			bounded.Most(out.AlternatingA, one.AlternatingA)
 		if sum := one.SteadyA.High + one.AlternatingA.High; sum > top || math.IsNaN(sum) {
 			out.Duty, out.Largest, top = d, one.Largest, sum
 		}

@@ -12,13 +12,13 @@ const ReachM = 20e-3
 
 // PairFigures are what a pair of elements is chosen by, at steady current.
 type PairFigures struct {
-	SignalTPerA   bounded.Estimate // difference of the two elements per ampere of the own bar, without sign
+	SignalTPerA   bounded.Estimate // difference of the two elements per ampere of what the sensor reads, without sign
 	PerTenthMM    float64          // relative change of it when the sensor moves away by 0.1 mm
 	SignChangeM   float64          // move along Outward at which it changes sign; NaN when none does within ReachM
-	CommonTPerA   float64          // mean of the two elements on the axis, per ampere of the own bar
+	CommonTPerA   float64          // mean of the two elements on the axis, per ampere of what the sensor reads
 	Uniform       bounded.Estimate // difference per tesla of a uniform field of the worst direction
 	Neighbour     layout.CircuitIndex
-	NeighbourPart bounded.Estimate // largest share of another bar at an equal current: its gradient
+	NeighbourPart bounded.Estimate // largest share of another circuit at an equal current: its gradient
 }
 
 // Pair returns the figures of a sensor that is a pair; false for one element.

@@ -110,7 +110,7 @@ func (m *Model) WithinTolerance(s *layout.Sensor) []layout.Sensor {
 
 // Placement returns what the tolerances of s, of bars and of shields do in duty d: the worst
 // corner of those of s, and what each of the others adds by itself. The error is an
-// *Unknown when the field is, or when the own bar carries nothing in d.
+// *Unknown when the field is, or when what s reads carries nothing in d.
 func (m *Model) Placement(s *layout.Sensor, d *layout.Duty) (Placed, error) {
 	m = m.For(d)
 	if _, err := m.scaleOf(s); err != nil {

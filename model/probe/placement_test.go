@@ -43,7 +43,8 @@ func partOf(t *testing.T, p probe.Placed, name string) float64 {
 // In the plane section the field has no part along z: a yaw by t leaves cos t of the whole
 // reading, and z changes nothing and costs no place.
 func TestPlacementYawInThePlane(t *testing.T) {
-	p, l := placed(t, strings.Replace(placedPair, "axis: 180 deg", "axis: 180 deg, placement: {x: 0 mm, y: 0 mm, z: 3 mm, tilt: 0 deg, yaw: 2 deg}", 1))
+	p, l := placed(t, strings.Replace(placedPair, "axis: 180 deg",
+		"axis: 180 deg, placement: {x: 0 mm, y: 0 mm, z: 3 mm, tilt: 0 deg, yaw: 2 deg}", 1))
 	a := closedform.RectangleB(geom.Point{X: 1e-3, Y: 4.5e-3}, 15e-3, 4e-3, 100).X
 	b := closedform.RectangleB(geom.Point{X: -24e-3, Y: 4.5e-3}, 15e-3, 4e-3, -70).X
 	want := (1 - math.Cos(2*math.Pi/180)) * math.Abs(a+b) / math.Abs(a)
@@ -89,8 +90,10 @@ duties: {d: {kind: continuous, currents: {a: {dc: 100 A}}}}
 // bar, alone in the field, up by v is the sensor down by v. The neighbour's is the closed form
 // at its other distance. The worst case is their sum, beside it the root of the sum of squares.
 func TestPlacementOfBars(t *testing.T) {
-	yaml := strings.Replace(placedPair, "at: [0 mm, 0 mm], metal: copper", "at: [0 mm, 0 mm], metal: copper, placement: {x: 0 mm, y: 0.2 mm, turn: 0 deg}", 1)
-	yaml = strings.Replace(yaml, "at: [25 mm, 0 mm], metal: copper", "at: [25 mm, 0 mm], metal: copper, placement: {x: 1 mm, y: 0 mm, turn: 0 deg}", 1)
+	yaml := strings.Replace(placedPair, "at: [0 mm, 0 mm], metal: copper",
+		"at: [0 mm, 0 mm], metal: copper, placement: {x: 0 mm, y: 0.2 mm, turn: 0 deg}", 1)
+	yaml = strings.Replace(yaml, "at: [25 mm, 0 mm], metal: copper",
+		"at: [25 mm, 0 mm], metal: copper, placement: {x: 1 mm, y: 0 mm, turn: 0 deg}", 1)
 	p, _ := placed(t, yaml)
 	at := func(x, y, amps float64) float64 {
 		return -closedform.RectangleB(geom.Point{X: x, Y: y}, 15e-3, 4e-3, amps).X
@@ -108,7 +111,8 @@ func TestPlacementOfBars(t *testing.T) {
 // A pair and an array turn out of the plane as one body: the axis by yaw, and places along
 // it into z.
 func TestYawTurnsTheBody(t *testing.T) {
-	l := mustLoad(t, strings.Replace(placedPair, "axis: 180 deg}", "axis: 180 deg, pair: {spacing: 2 mm, along: 0 deg}}", 1))
+	l := mustLoad(t, strings.Replace(placedPair, "axis: 180 deg}",
+		"axis: 180 deg, pair: {spacing: 2 mm, along: 0 deg}}", 1))
 	const yaw = 0.1
 	turned := l.Sensors[0].Displaced(layout.Shift{YawRad: yaw})
 	e := turned.Elements()
@@ -120,7 +124,8 @@ func TestYawTurnsTheBody(t *testing.T) {
 	if u := (geom.Point3{X: -cos, Z: sin}); e[0].U.Sub(u).Norm() > 1e-12 || e[1].U.Sub(u).Norm() > 1e-12 {
 		t.Errorf("axes %v and %v, want %v", e[0].U, e[1].U, u)
 	}
-	l = mustLoad(t, strings.Replace(placedPair, "axis: 180 deg", "axis: [0, 0, 1], placement: {x: 0 mm, y: 0 mm, z: 0 mm, tilt: 0 deg, yaw: 2 deg}", 1))
+	l = mustLoad(t, strings.Replace(placedPair, "axis: 180 deg",
+		"axis: [0, 0, 1], placement: {x: 0 mm, y: 0 mm, z: 0 mm, tilt: 0 deg, yaw: 2 deg}", 1))
 	if got := len(probe.NewModel(l).WithinTolerance(&l.Sensors[0])); got != 5 {
 		t.Errorf("an axis along z: %d places, want 5: as drawn, and leaning four ways", got)
 	}

@@ -50,15 +50,18 @@ func (m *Model) Displacements() ([]Displaced, error) {
 			for _, by := range []float64{-one.most, one.most} {
 				key := fmt.Sprintf("%s %s %s %x", what, id, one.axis, math.Float64bits(by))
 				n := m.Variant(key, func() *layout.Layout { return change(one.by(by)) })
-				out = append(out, Displaced{fmt.Sprintf("%s of %s %q", one.axis, what, id), one.axis, id, by, &Model{n}})
+				out = append(out, Displaced{fmt.Sprintf("%s of %s %q", one.axis, what, id), one.axis, id, by,
+					&Model{n}})
 			}
 		}
 	}
 	for i := range l.Bars {
-		add("bar", l.Bars[i].ID, l.Bars[i].Placement, func(k layout.Shift) *layout.Layout { return l.DisplacedBar(layout.BarIndex(i), k) })
+		add("bar", l.Bars[i].ID, l.Bars[i].Placement,
+			func(k layout.Shift) *layout.Layout { return l.DisplacedBar(layout.BarIndex(i), k) })
 	}
 	for i := range l.Shields {
-		add("shield", l.Shields[i].ID, l.Shields[i].Placement, func(k layout.Shift) *layout.Layout { return l.DisplacedShield(layout.ShieldIndex(i), k) })
+		add("shield", l.Shields[i].ID, l.Shields[i].Placement,
+			func(k layout.Shift) *layout.Layout { return l.DisplacedShield(layout.ShieldIndex(i), k) })
 	}
 	if len(out) > mostDisplaced && m.solved() {
 		return nil, &field.Unknown{Reason: fmt.Sprintf("the tolerances of its bars and shields take %d solutions of the field, more than %d", len(out), mostDisplaced)}
@@ -72,7 +75,8 @@ func (m *Model) solved() bool { return len(m.Layout.Shields) > 0 || len(m.Layout
 
 // placePieces adds to out what the tolerances of bars and shields do, each by itself: for the
 // worst case they all add to the sensor's own. Products of two of them are left out.
-func (m *Model) placePieces(s *layout.Sensor, d *layout.Duty, parts []waveform.Component, nominal []bounded.Phasor, size float64, out *Placed) error {
+func (m *Model) placePieces(s *layout.Sensor, d *layout.Duty, parts []waveform.Component, nominal []bounded.Phasor,
+	size float64, out *Placed) error {
 	list, err := m.Displacements()
 	if err != nil {
 		return err

@@ -29,7 +29,8 @@ func (m *Model) Read(s *layout.Sensor, c *waveform.Component) (Split, error) {
 	if err != nil {
 		return Split{}, err
 	}
-	out := Split{FreqHz: c.FreqHz, Role: c.Role, OwnA: f.OwnA(s, c.PeakA), PerCircuit: make([]bounded.Phasor, len(c.PeakA))}
+	out := Split{FreqHz: c.FreqHz, Role: c.Role, OwnA: f.OwnA(s, c.PeakA),
+		PerCircuit: make([]bounded.Phasor, len(c.PeakA))}
 	own := f.Own(s)
 	out.PerAmpere = own.Axis
 	out.Own = own.Axis.Scale(out.OwnA)

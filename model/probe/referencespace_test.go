@@ -35,14 +35,16 @@ func (s *inSpace) one(name, quantity, unit string, want, got, tol, source any) {
 }
 
 // vector adds a field of ours, Vec times scale, against want in the same unit.
-func (s *inSpace) vector(name, quantity, unit string, want geom.Point3, got field.Vec, scale, tol float64, source string) {
+func (s *inSpace) vector(name, quantity, unit string, want geom.Point3, got field.Vec, scale, tol float64,
+	source string) {
 	s.rows = append(s.rows, fixtures.ReferenceRow{Case: name, Quantity: quantity, Unit: unit, Want: xyz(want),
 		Got:       []float64{scale * real(got.X), scale * real(got.Y), scale * real(got.Z)},
 		Tolerance: tol, Bound: scale * got.Bound, Source: source})
 }
 
 // limited is vector where the reference itself is no better than tol.
-func (s *inSpace) limited(name, quantity, unit string, want geom.Point3, got field.Vec, scale, tol float64, source string) {
+func (s *inSpace) limited(name, quantity, unit string, want geom.Point3, got field.Vec, scale, tol float64,
+	source string) {
 	s.vector(name, quantity, unit, want, got, scale, tol, source)
 	s.rows[len(s.rows)-1].Spread = tol * want.Norm()
 }
@@ -211,7 +213,8 @@ func (s *inSpace) corner() {
 		one := f.At(p.Add(geom.Point3{Z: 0.030}), 0)
 		two := f.At(geom.Point3{X: p.Dot(x), Y: p.Dot(y), Z: p.Dot(z) - 0.030}, 0)
 		turned := x.Scale(real(two.X)).Add(y.Scale(real(two.Y))).Add(z.Scale(real(two.Z)))
-		sum := field.Vec{X: one.X + complex(turned.X, 0), Y: one.Y + complex(turned.Y, 0), Z: one.Z + complex(turned.Z, 0), Bound: one.Bound + two.Bound}
+		sum := field.Vec{X: one.X + complex(turned.X, 0), Y: one.Y + complex(turned.Y, 0),
+			Z: one.Z + complex(turned.Z, 0), Bound: one.Bound + two.Bound}
 		s.limited("corner-run, second leg "+leg.Text, fmt.Sprintf("B %g mm before the corner", cellNumber(far)), "mT", nodePoint(s.t, c, "B"), sum, 1e5, 1e-6, quadrature)
 	}
 }

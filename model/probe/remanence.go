@@ -25,7 +25,8 @@ func IronPathM(f *layout.Form) (float64, error) {
 	case f.Kind == layout.Ring && f.SlitM.V > 0:
 		return math.Pi*(f.InnerM.V+f.WallM.V) - f.SlitM.V, nil
 	case f.Kind == layout.Ring:
-		return 0, &field.Unknown{Reason: "a ring without a slit closes on itself, and what stays in it hangs on its history"}
+		return 0,
+			&field.Unknown{Reason: "a ring without a slit closes on itself, and what stays in it hangs on its history"}
 	}
 	return 0, &field.Unknown{Reason: "the path of flux through an outline is not known"}
 }
@@ -36,8 +37,9 @@ func IronPathM(f *layout.Form) (float64, error) {
 //	B = μ (H + Hc û)
 //
 // with û the direction that it was driven in. Two patterns of û are known. Along the path l of the flux of the own
-// bar through the iron nearest to s, if it is no farther than l, Ampère's law round iron and air gives the field of a current Hc·l in that bar. In one
-// direction û, as the field of other bars drives it, H + Hc û is curl-free, so that the field outside is
+// bar through the iron nearest to s, if it is no farther than l, Ampère's law round iron and air gives the field of a
+// current Hc·l in that bar. In one direction û, as the field of other bars drives it, H + Hc û is curl-free, so that
+// the field outside is
 //
 //	B = μ0 Hc (U − 1) û
 //

@@ -27,7 +27,8 @@ sensors:
 `, real(own), imag(own), real(other), imag(other))
 	for k := range n {
 		sin, cos := math.Sincos(2 * math.Pi * float64(k) / float64(n))
-		fmt.Fprintf(&b, "      - {at: [%.15g mm, %.15g mm], axis: %.15g deg, weight: %.17g}\n", 20*cos, 20*sin, 90+360*float64(k)/float64(n), 1/float64(n))
+		fmt.Fprintf(&b, "      - {at: [%.15g mm, %.15g mm], axis: %.15g deg, weight: %.17g}\n", 20*cos, 20*sin,
+			90+360*float64(k)/float64(n), 1/float64(n))
 	}
 	return b.String()
 }

@@ -143,7 +143,8 @@ bars:
 	alone, _ := rise(duty)
 	before := 1e9
 	for _, gapMM := range []float64{1, 3, 6, 20, 60} {
-		r, _ := rise(fmt.Sprintf("  B: {section: {width: 60 mm, thickness: 5 mm}, at: [0 mm, %g mm], metal: copper}\n", gapMM+5) + duty)
+		r, _ := rise(fmt.Sprintf("  B: {section: {width: 60 mm, thickness: 5 mm}, at: [0 mm, %g mm], metal: copper}\n",
+			gapMM+5) + duty)
 		if !(r.K < before && r.K > alone.K) {
 			t.Errorf("a bar %g mm in front: %.2f K, nearer %.2f, alone %.2f", gapMM, r.K, before, alone.K)
 		}
@@ -153,10 +154,13 @@ bars:
 	if _, h := rise(pair + duty); !h.Shared || !(math.Abs(h.RMSA-750) < 1e-9) {
 		t.Errorf("three quarters of 1000 A: %+v", h)
 	}
-	if _, h := rise(pair + strings.Replace(duty, "A: {dc: 1000 A}", "B: {dc: 1000 A}", 1)); !(math.Abs(h.RMSA-750) < 1e-9) {
+	if _, h := rise(pair + strings.Replace(duty, "A: {dc: 1000 A}", "B: {dc: 1000 A}",
+		1)); !(math.Abs(h.RMSA-750) < 1e-9) {
 		t.Errorf("named by the other: %+v", h)
 	}
-	if _, h := rise(pair + strings.Replace(duty, "currents: {A: {dc: 1000 A}}", "frequency: 50 Hz, currents: {A: {rms: 1000 A}}", 1)); !(h.Factor > 0.3 && h.Factor < 3) || math.Abs(h.Factor-1) < 1e-3 {
+	if _, h := rise(pair + strings.Replace(duty, "currents: {A: {dc: 1000 A}}",
+		"frequency: 50 Hz, currents: {A: {rms: 1000 A}}", 1)); !(h.Factor > 0.3 && h.Factor < 3) ||
+		math.Abs(h.Factor-1) < 1e-3 {
 		t.Errorf("at 50 Hz the field shares, not the conductance: %+v", h)
 	}
 }

@@ -12,7 +12,8 @@ import (
 )
 
 // Short walls that conduct, against an independent code in space (fixtures/reference/space-frequency.yaml): the
-// stated bound covers the difference, less what the reference itself may be off, also with a bar that declares no length.
+// stated bound covers the difference, less what the reference itself may be off, also with a bar that declares no
+// length.
 func TestBoundsCoverShortWallsAtFrequency(t *testing.T) {
 	const file = "space-frequency.yaml"
 	seen := 0
@@ -44,7 +45,8 @@ materials:
 sensors:
   P: {reads: A, at: [%g mm, %g mm], axis: 180 deg}
 `, length, form, cellNumber(at.Items[0]), cellNumber(at.Items[1]), text("/shield/depth_mm"), text("/shield/conductivity_MS_per_m"),
-				text("/shield/relative_permeability"), cellNumber(sensor.Items[0]), cellNumber(sensor.Items[1])))).Precise()
+				text("/shield/relative_permeability"), cellNumber(sensor.Items[0]),
+				cellNumber(sensor.Items[1])))).Precise()
 			values, _, _ := c.At("/values")
 			for _, v := range values.Items {
 				seen++
@@ -89,7 +91,8 @@ func coverShortWall(t *testing.T, m *probe.Model, v *node.Node, spread float64, 
 		off = cmplx.Abs(got.V - cmplx.Rect(want, deg*math.Pi/180))
 	}
 	if !(off <= got.Bound+got.Quad+spread*want) {
-		t.Errorf("%s, %g Hz: %.4g where %.4g is true, %.3g off, bound %.3g", name, hz, cmplx.Abs(got.V), want, off, got.Bound)
+		t.Errorf("%s, %g Hz: %.4g where %.4g is true, %.3g off, bound %.3g", name, hz, cmplx.Abs(got.V), want, off,
+			got.Bound)
 	}
 	if hz > 0 && !(got.Bound <= cmplx.Abs(got.V)) {
 		t.Errorf("%s, %g Hz: bound %.3g of %.3g tells nothing", name, hz, got.Bound, cmplx.Abs(got.V))

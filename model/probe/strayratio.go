@@ -146,7 +146,8 @@ func (m *Model) strayViews(s *layout.Sensor, cur *waveform.Currents, out *Stray)
 		return nil, err
 	}
 	main := strayView{words: "direct"}
-	views := []strayView{{words: "direct part and fundamentals"}, {words: "direct part, fundamentals and harmonics"}, {words: "all components"}}
+	views := []strayView{{words: "direct part and fundamentals"}, {words: "direct part, fundamentals and harmonics"},
+		{words: "all components"}}
 	largest, most := 0.0, -1.0
 	pointed := drawnByPoints(cur.Duty, s.Circuit)
 	for i := range cur.Components {
@@ -249,11 +250,13 @@ func (v *strayView) add(p strayPart) {
 
 // strayPart divides the reading of one component by the own field per ampere at its frequency; the own current of
 // a component that is none may still have a stray beside it. steady is that at steady current.
-func (m *Model) strayPart(s *layout.Sensor, c *waveform.Component, r *Split, steady bounded.Estimate) (strayPart, error) {
+func (m *Model) strayPart(s *layout.Sensor, c *waveform.Component, r *Split,
+	steady bounded.Estimate) (strayPart, error) {
 	perA, turn := steady, complex(1, 0)
 	if c.FreqHz > 0 {
 		if perA = r.PerAmpere.Abs(); !(perA.Low > 0) {
-			return strayPart{}, &field.Unknown{Reason: "it may read nothing of " + m.Layout.ReadName(s) + " at the frequency of a duty"}
+			return strayPart{}, &field.Unknown{Reason: "it may read nothing of " + m.Layout.ReadName(s) +
+				" at the frequency of a duty"}
 		}
 		turn = r.PerAmpere.V / complex(perA.Value, 0)
 	} else if real(r.PerAmpere.V) < 0 {

@@ -46,7 +46,8 @@ func (m *Model) StrayRise(s *layout.Sensor, freqHz float64) (StrayRise, error) {
 				one = side
 				continue
 			}
-			one.Still, one.At, one.Rise = bounded.Spanning(one.Still, side.Still), bounded.Spanning(one.At, side.At), bounded.Spanning(one.Rise, side.Rise)
+			one.Still, one.At, one.Rise = bounded.Spanning(one.Still, side.Still), bounded.Spanning(one.At, side.At),
+				bounded.Spanning(one.Rise, side.Rise)
 		}
 		one.widen(m.StrayDepth())
 		// Written so that NaN counts as the worst.

@@ -209,7 +209,8 @@ func extremesOf(timesS, values []float64, like func(timeS float64) float64) (low
 // againstSteady returns, for each head of s, the linear reading of the main group and the
 // direct current with the response at steady current, as group 0; and the sum of what the
 // frequency changes in it, of the components of other groups and of the left-over, in tesla.
-func (m *Model) againstSteady(s *layout.Sensor, cur *waveform.Currents) (steady []waveform.Signal, extra []float64, err error) {
+func (m *Model) againstSteady(s *layout.Sensor, cur *waveform.Currents) (steady []waveform.Signal, extra []float64,
+	err error) {
 	left, err := m.leftOver(s, cur)
 	if err != nil {
 		return nil, nil, err
@@ -238,7 +239,8 @@ func (m *Model) againstSteady(s *layout.Sensor, cur *waveform.Currents) (steady 
 				continue
 			}
 			extra[e] += (cmplx.Abs(at[e].V-still[e].V) + math.Max(0, at[e].Bound-still[e].Bound)) * factor
-			steady[e].Lines = append(steady[e].Lines, waveform.Line{FreqHz: c.FreqHz, Group: group, V: still[e].V * complex(factor, 0)})
+			steady[e].Lines = append(steady[e].Lines,
+				waveform.Line{FreqHz: c.FreqHz, Group: group, V: still[e].V * complex(factor, 0)})
 		}
 	}
 	return steady, extra, nil

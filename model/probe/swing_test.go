@@ -107,16 +107,19 @@ func TestSwingInClosedForm(t *testing.T) {
 		sensor, duty string
 		want         [][2]float64
 	}{
-		{"S", "kind: peak, frequency: 1 Hz, currents: {A: {dc: 200 A, peak: 500 A, phase: 53 deg}}", [][2]float64{{-300 * own, 700 * own}}},
+		{"S", "kind: peak, frequency: 1 Hz, currents: {A: {dc: 200 A, peak: 500 A, phase: 53 deg}}",
+			[][2]float64{{-300 * own, 700 * own}}},
 		{"S", "kind: peak, currents: {A: {dc: -200 A}}", [][2]float64{{-200 * own, -200 * own}}},
 		{"S", "kind: peak, frequency: 1 Hz, currents: {A: {peak: 30 A}, B: {peak: 200 A, phase: 90 deg}}",
 			[][2]float64{{-math.Hypot(30*own, 200*other), math.Hypot(30*own, 200*other)}}},
-		{"P", "kind: peak, currents: {A: {dc: 100 A}}", [][2]float64{{100 * above, 100 * above}, {100 * below, 100 * below}}},
+		{"P", "kind: peak, currents: {A: {dc: 100 A}}",
+			[][2]float64{{100 * above, 100 * above}, {100 * below, 100 * below}}},
 		// Two inverters that know nothing of each other: their peaks add.
 		{"S", "kind: peak, frequency: 1 Hz, currents: {A: {peak: 30 A}}, with: [{frequency: 1.0007 Hz, currents: {B: {peak: 200 A}}}]",
 			[][2]float64{{-30*own - 200*other, 30*own + 200*other}}},
 		// A fault whose direct component has not decayed at the first peak: κ times the alternating peak, either way.
-		{"S", "kind: fault, frequency: 1 Hz, currents: {A: {peak: 500 A}}, asymmetry: {peak-factor: 1.8}", [][2]float64{{-900 * own, 900 * own}}},
+		{"S", "kind: fault, frequency: 1 Hz, currents: {A: {peak: 500 A}}, asymmetry: {peak-factor: 1.8}",
+			[][2]float64{{-900 * own, 900 * own}}},
 	} {
 		got := swingsOf(t, twoWires+"duties: {d: {"+c.duty+"}}\n", c.sensor)
 		if len(got) != len(c.want) {
@@ -124,7 +127,8 @@ func TestSwingInClosedForm(t *testing.T) {
 		}
 		for e, w := range got {
 			size := 1e-9 + math.Max(math.Abs(c.want[e][0]), math.Abs(c.want[e][1]))
-			if d := math.Max(math.Abs(w.Low.Value-c.want[e][0]), math.Abs(w.High.Value-c.want[e][1])); !(d <= 1e-8*size) {
+			if d := math.Max(math.Abs(w.Low.Value-c.want[e][0]),
+				math.Abs(w.High.Value-c.want[e][1])); !(d <= 1e-8*size) {
 				t.Errorf("%s, element %d: %.10g to %.10g, want %.10g", c.duty, e, w.Low.Value, w.High.Value, c.want[e])
 			}
 			if !holds(w.Low, c.want[e][0], 1e-12*size) || !holds(w.High, c.want[e][1], 1e-12*size) {

@@ -210,7 +210,8 @@ func coarseSearch(m *probe.Model) bool {
 
 // searchFor returns what the search follows: g.Search, and where saturating iron is
 // solved in space that of the coarse mesh, scaled to the value of the unchanged layout.
-func searchFor(m *probe.Model, g *ShieldGoal, before bounded.Estimate) (func(*probe.Model) (bounded.Estimate, error), error) {
+func searchFor(m *probe.Model, g *ShieldGoal,
+	before bounded.Estimate) (func(*probe.Model) (bounded.Estimate, error), error) {
 	if !coarseSearch(m) {
 		return func(n *probe.Model) (bounded.Estimate, error) { return g.Search(n.Stated()) }, nil
 	}

@@ -99,7 +99,8 @@ func TestAgainstBonded(t *testing.T) {
 			t.Fatal(err)
 		}
 		share := 4 * bound / cmplx.Abs(z[0][0]-z[0][1]-z[1][0]+z[1][1])
-		t.Logf("iron %v: shares %.4f and %.4f, %.4f round the legs, certain to %.1e", iron, m[0][0], m[1][0], m[0][1], share)
+		t.Logf("iron %v: shares %.4f and %.4f, %.4f round the legs, certain to %.1e", iron, m[0][0], m[1][0], m[0][1],
+			share)
 		if !(share < 0.01) {
 			t.Errorf("shares certain to %g only", share)
 		}

@@ -385,7 +385,8 @@ func TestPivotErrors(t *testing.T) {
 	}
 	diagonal, _ := NewPattern(5, nil, nil)
 	var bad *PivotError
-	if _, err := FactorNumeric(Analyse(diagonal), []float64{1, 1, 1, 0, 1}, nil); !errors.As(err, &bad) || bad.Column != 3 || bad.From != 0 {
+	if _, err := FactorNumeric(Analyse(diagonal), []float64{1, 1, 1, 0, 1}, nil); !errors.As(err, &bad) ||
+		bad.Column != 3 || bad.From != 0 {
 		t.Errorf("zero at column 3: %v", err)
 	} else if !strings.Contains(err.Error(), "column 3") {
 		t.Errorf("message %q lacks the column", err)

@@ -60,7 +60,8 @@ func (h *hunt) largest(v, slope []float64, best bound) bound {
 				best.value, best.angleRad = vm, middle
 			}
 			next = keep(next, stretch{from: s.from, width: s.where * s.width, va: s.va, vb: vm, sa: s.sa, sb: sm})
-			next = keep(next, stretch{from: middle, width: s.width - s.where*s.width, va: vm, vb: s.vb, sa: sm, sb: s.sb})
+			next = keep(next, stretch{from: middle, width: s.width - s.where*s.width, va: vm, vb: s.vb, sa: sm,
+				sb: s.sb})
 		}
 		alive = next
 	}

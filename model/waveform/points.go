@@ -217,6 +217,7 @@ func (b *builder) points(s *layout.Set, group, number int, list []*layout.Curren
 		d := &b.drawn[c.Circuit]
 		d.mixed = d.mixed || d.outlines > 0
 		d.outlines++
-		d.lowA, d.highA = min(c.Sign*outlines[i].lowA, c.Sign*outlines[i].highA), max(c.Sign*outlines[i].lowA, c.Sign*outlines[i].highA)
+		d.lowA, d.highA = min(c.Sign*outlines[i].lowA, c.Sign*outlines[i].highA),
+			max(c.Sign*outlines[i].lowA, c.Sign*outlines[i].highA)
 	}
 }

@@ -76,7 +76,8 @@ func TestWaveformsOfPoints(t *testing.T) {
 	} {
 		currents := pointed(10e-3, c.points)
 		s := currents.Current(0)
-		if low, high := s.Extremes(); low.Value != c.lowA || math.Abs(high.Value-c.peakA) > 1e-4*c.peakA || low.Low != low.High {
+		if low, high := s.Extremes(); low.Value != c.lowA || math.Abs(high.Value-c.peakA) > 1e-4*c.peakA ||
+			low.Low != low.High {
 			t.Errorf("%s: points say %+v, %+v", c.name, low, high)
 		}
 		s.Exact = nil // the series alone

@@ -21,7 +21,8 @@ func current(circuit int, sign, peakA, deg float64) layout.Current {
 }
 
 func harmonic(order, share, deg float64) layout.Harmonic {
-	return layout.Harmonic{Order: num(order), Share: num(share), Amount: layout.Amount{PhaseRad: num(deg * math.Pi / 180)}}
+	return layout.Harmonic{Order: num(order), Share: num(share),
+		Amount: layout.Amount{PhaseRad: num(deg * math.Pi / 180)}}
 }
 
 func circuits(n int) *layout.Layout { return &layout.Layout{Circuits: make([]layout.Circuit, n)} }

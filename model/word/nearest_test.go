@@ -41,8 +41,10 @@ func TestDistance(t *testing.T) {
 		a, b string
 		want int
 	}{
-		{"width", "width", 0}, {"width", "wdith", 1}, {"width", "wdth", 1}, {"width", "widtth", 1}, {"width", "wadth", 1},
-		{"", "abc", 3}, {"abc", "", 3}, {"kitten", "sitting", 3}, {"ca", "abc", 3}, {"größe", "grösse", 2}, {"a", "abcdefghijklmnopqrstuvwxyzabcdefgh", 33},
+		{"width", "width", 0}, {"width", "wdith", 1}, {"width", "wdth", 1}, {"width", "widtth", 1},
+		{"width", "wadth", 1},
+		{"", "abc", 3}, {"abc", "", 3}, {"kitten", "sitting", 3}, {"ca", "abc", 3}, {"größe", "grösse", 2},
+		{"a", "abcdefghijklmnopqrstuvwxyzabcdefgh", 33},
 	} {
 		if got := m.distance([]rune(c.a), []rune(c.b)); got != c.want {
 			t.Errorf("distance(%q, %q) = %d, want %d", c.a, c.b, got, c.want)
@@ -54,8 +56,9 @@ func TestDistance(t *testing.T) {
 func TestNearestKey(t *testing.T) {
 	keys := []string{"at", "length", "metal", "run", "section", "temperature", "turn"}
 	for word, want := range map[string]string{
-		"metl": "metal", "sektion": "section", "Temperature": "temperature", "tmperatur": "temperature", "lenght": "length",
-		"AT": "at", "colour": "", "x": "", "ta": "", "metal": "",
+		"metl": "metal", "sektion": "section", "Temperature": "temperature", "tmperatur": "temperature",
+		"lenght": "length",
+		"AT":     "at", "colour": "", "x": "", "ta": "", "metal": "",
 	} {
 		if got, ok := Nearest(word, keys); got != want || ok != (want != "") {
 			t.Errorf("nearest(%q) = %q, %v, want %q", word, got, ok, want)
@@ -71,7 +74,8 @@ func TestLists(t *testing.T) {
 		words   []string
 		or, and string
 	}{
-		{nil, "", ""}, {[]string{"a"}, "a", "a"}, {[]string{"a", "b"}, "a or b", "a and b"}, {[]string{"a", "b", "c"}, "a, b or c", "a, b and c"},
+		{nil, "", ""}, {[]string{"a"}, "a", "a"}, {[]string{"a", "b"}, "a or b", "a and b"},
+		{[]string{"a", "b", "c"}, "a, b or c", "a, b and c"},
 	} {
 		if or, and := Or(c.words), And(c.words); or != c.or || and != c.and {
 			t.Errorf("%q: %q, %q", c.words, or, and)

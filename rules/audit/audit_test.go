@@ -93,7 +93,8 @@ func TestSamplesAreTheModel(t *testing.T) {
 				t.Errorf("frame %d, %v: page %+v, model %+v", i, q, f.At[k], v)
 			}
 			for b := range l.Circuits {
-				if want := field.At(q, layout.CircuitIndex(b)).Norm() * cmplx.Abs(c.PeakA[b]); math.Abs(f.CircuitT[b][k]-want) > 1e-9*want {
+				if want := field.At(q, layout.CircuitIndex(b)).Norm() *
+					cmplx.Abs(c.PeakA[b]); math.Abs(f.CircuitT[b][k]-want) > 1e-9*want {
 					t.Errorf("frame %d, %v, circuit %d: %g, want %g", i, q, b, f.CircuitT[b][k], want)
 				}
 			}
@@ -196,7 +197,8 @@ func TestOrderAndPermission(t *testing.T) {
 	l := loaded(t, shielded)
 	of := func(v finding.Verdict, level finding.Level, value float64) finding.Finding {
 		return finding.Finding{Rule: "stray-ratio", Verdict: v, Level: level, Object: "SA", Others: []string{"A"}, Cause: "haul",
-			Measure: &finding.Measure{Value: value, Limit: 0.05, Unit: "1", Certainty: 0.01, Of: finding.Share{Whole: finding.OwnCurrent}}, Message: "m"}
+			Measure: &finding.Measure{Value: value, Limit: 0.05, Unit: "1", Certainty: 0.01,
+				Of: finding.Share{Whole: finding.OwnCurrent}}, Message: "m"}
 	}
 	p := Build(Input{
 		Model:     probe.NewModel(l),

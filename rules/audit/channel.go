@@ -70,7 +70,8 @@ func (b *builder) facts(x *seen) []Fact {
 		out = append(out, Fact{"array", count(len(s.Array), "element") + ". " + strings.Join(places, "; ")})
 	}
 	if p := s.Placement; p != nil {
-		text := fmt.Sprintf("x ±%s, y ±%s, tilt ±%s", si.Format(p.XM.V, "m"), si.Format(p.YM.V, "m"), si.Format(p.TiltRad.V, "rad"))
+		text := fmt.Sprintf("x ±%s, y ±%s, tilt ±%s", si.Format(p.XM.V, "m"), si.Format(p.YM.V, "m"),
+			si.Format(p.TiltRad.V, "rad"))
 		if p.ZM.Set {
 			text += ", z ±" + si.Format(p.ZM.V, "m")
 		}

@@ -54,7 +54,8 @@ func (b *builder) currentWords(f *field.Field, c *waveform.Component) string {
 		for _, m := range circuit.Members {
 			parts = append(parts, polar(bars[m.Bar], "A")+" in bar "+b.l.Bars[m.Bar].ID)
 		}
-		out = append(out, fmt.Sprintf("Circuit %s carries %s: %s.", circuit.ID, polar(c.PeakA[k], "A"), strings.Join(parts, ", ")))
+		out = append(out, fmt.Sprintf("Circuit %s carries %s: %s.", circuit.ID, polar(c.PeakA[k], "A"),
+			strings.Join(parts, ", ")))
 	}
 	return strings.Join(out, " ")
 }

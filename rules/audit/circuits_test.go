@@ -144,7 +144,8 @@ func TestCircuitsOnThePage(t *testing.T) {
 			still = &p.Section.Frames[i]
 		}
 	}
-	if want := "Circuit slew carries 60.00 A: 30.00 A in bar L1, 30.00 A in bar L2."; !strings.Contains(still.Currents, want) {
+	if want := "Circuit slew carries 60.00 A: 30.00 A in bar L1, 30.00 A in bar L2."; !strings.Contains(still.Currents,
+		want) {
 		t.Errorf("%q", still.Currents)
 	}
 	if got := p.Section.Circuits; len(got) != 3 || got[0] != "store" || got[1] != "slew" || got[2] != "T" {
@@ -207,9 +208,10 @@ func TestEveryWaveform(t *testing.T) {
 		periodS, firstA float64
 		words           []string
 	}{
-		"weld":  {50e-6, 0, []string{"What the components leave out of the waveform is "}},
-		"tied":  {100e-3, 110, []string{"peaks at 110 A as drawn."}},
-		"loose": {50e-3, 100, []string{"peaks at 100 A as drawn, and at up to 110 A with", "at any phase to it: second set, 50.0 Hz."}},
+		"weld": {50e-6, 0, []string{"What the components leave out of the waveform is "}},
+		"tied": {100e-3, 110, []string{"peaks at 110 A as drawn."}},
+		"loose": {50e-3, 100, []string{"peaks at 100 A as drawn, and at up to 110 A with",
+			"at any phase to it: second set, 50.0 Hz."}},
 		"short": {20e-3, 1000, []string{"up to 1.80 kA with", "makes the first peak 1.800 times as large"}},
 	} {
 		one := curve(t, c, "Current and reading over a period, duty "+duty)
@@ -217,7 +219,8 @@ func TestEveryWaveform(t *testing.T) {
 			t.Fatalf("%s: no lines: %s", duty, one.Text)
 		}
 		line := one.Chart.Panels[0].Series[0]
-		if end := line.X[len(line.X)-1]; math.Abs(end-want.periodS) > 1e-9*want.periodS || math.Abs(line.Y[0]-want.firstA) > 0.2 {
+		if end := line.X[len(line.X)-1]; math.Abs(end-want.periodS) > 1e-9*want.periodS ||
+			math.Abs(line.Y[0]-want.firstA) > 0.2 {
 			t.Errorf("%s: from %g A to %g s, want %g and %g", duty, line.Y[0], end, want.firstA, want.periodS)
 		}
 		for _, w := range want.words {

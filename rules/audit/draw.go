@@ -195,7 +195,8 @@ func (b *builder) describe(f *Frame) string {
 			text += fmt.Sprintf(" Sensor %s: not known.", r.Sensor)
 			continue
 		}
-		text += fmt.Sprintf(" Sensor %s beside bar %s reads %s.", r.Sensor, b.l.Bars[b.l.Sensors[i].Reads].ID, si.Format(r.AxisT, "T"))
+		text += fmt.Sprintf(" Sensor %s beside bar %s reads %s.", r.Sensor, b.l.Bars[b.l.Sensors[i].Reads].ID,
+			si.Format(r.AxisT, "T"))
 	}
 	return text
 }

@@ -64,10 +64,12 @@ func (b *builder) row(hz float64, at atFrequency) []string {
 // frequency, at the frequencies that duties declare.
 func (b *builder) frequencyCurve(x *seen) *Curve {
 	noun := b.noun()
-	own, other := figure.Series{Name: "own " + noun, Points: true}, figure.Series{Name: "strongest other " + noun, Points: true}
+	own, other := figure.Series{Name: "own " + noun, Points: true},
+		figure.Series{Name: "strongest other " + noun, Points: true}
 	lag, lagOther := own, other
 	out := &Curve{Name: "Field per ampere and stray against frequency",
-		Head: []string{"frequency", "own field per ampere", "phase", "strongest other " + noun, "its field per ampere", "phase", "part of own"}}
+		Head: []string{"frequency", "own field per ampere", "phase", "strongest other " + noun, "its field per ampere",
+			"phase", "part of own"}}
 	still := 0.0
 	others := false
 	all := b.Model.Frequencies()
@@ -104,7 +106,8 @@ func (b *builder) frequencyCurve(x *seen) *Curve {
 		out.Text = "No duty declares a frequency: direct current alone."
 		return out
 	}
-	amplitude := figure.Panel{Y: figure.Axis{Title: "flux density per ampere", Unit: "T/A", Log: true}, Series: []figure.Series{own}}
+	amplitude := figure.Panel{Y: figure.Axis{Title: "flux density per ampere", Unit: "T/A", Log: true},
+		Series: []figure.Series{own}}
 	angle := figure.Panel{Y: figure.Axis{Title: "phase", Unit: "rad"}, Series: []figure.Series{lag}}
 	if others {
 		amplitude.Series, angle.Series = append(amplitude.Series, other), append(angle.Series, lagOther)
@@ -112,7 +115,8 @@ func (b *builder) frequencyCurve(x *seen) *Curve {
 	if still > 0 {
 		amplitude.Marks = append(amplitude.Marks, figure.Mark{At: still, Label: "own, direct current"})
 	}
-	out.Chart = figure.Chart{X: figure.Axis{Title: "frequency", Unit: "Hz", Log: true}, Panels: []figure.Panel{amplitude, angle}}
+	out.Chart = figure.Chart{X: figure.Axis{Title: "frequency", Unit: "Hz", Log: true},
+		Panels: []figure.Panel{amplitude, angle}}
 	if f := own.X; len(f) == 1 {
 		out.Chart.X.Min, out.Chart.X.Max = f[0]/10, f[0]*10
 	}

@@ -165,13 +165,16 @@ func (b *builder) acrossOpening(x *seen, parts []ownPart) (Estimate, bool) {
 		across := geom.Point{X: 1}.Rotate(k.TurnRad.V)
 		cos := math.Abs(across.X*x.s.Axis.U.X + across.Y*x.s.Axis.U.Y)
 		v := 4e-7 * math.Pi * cos * held / k.Form.OpeningM.V
-		formula, numbers := "b = μ0 cos θ / opening", fmt.Sprintf("4π × 10⁻⁷ × %s / %s", figures(cos), si.Format(k.Form.OpeningM.V, "m"))
+		formula, numbers := "b = μ0 cos θ / opening",
+			fmt.Sprintf("4π × 10⁻⁷ × %s / %s", figures(cos), si.Format(k.Form.OpeningM.V, "m"))
 		if len(parts) > 1 {
 			formula = "b = μ0 n cos θ / opening, n amperes inside per ampere read"
-			numbers = fmt.Sprintf("4π × 10⁻⁷ × %s × %s / %s", figures(held), figures(cos), si.Format(k.Form.OpeningM.V, "m"))
+			numbers = fmt.Sprintf("4π × 10⁻⁷ × %s × %s / %s", figures(held), figures(cos),
+				si.Format(k.Form.OpeningM.V, "m"))
 		}
 		return Estimate{
-			Name: "law of Ampère across the opening of " + k.ID, Formula: formula + ": iron of no reluctance, field even across the opening",
+			Name:    "law of Ampère across the opening of " + k.ID,
+			Formula: formula + ": iron of no reluctance, field even across the opening",
 			Numbers: numbers,
 			Result:  perAmpere(v), Against: against(v, x.perA.Value), Source: sourceAmpere,
 			Reason: "Near the tips of the legs flux bulges out of the opening, near the bar it is not even across it, and real iron takes a part of the magnetomotive force.",

@@ -133,7 +133,8 @@ func (b *builder) drawPeriod(c *Curve, x *seen, cur *waveform.Currents, t *inTim
 	panels := []figure.Panel{current, reading}
 	ranged := &panels[1]
 	if t.elements != nil {
-		panels = append(panels, figure.Panel{Y: figure.Axis{Title: "flux density on each element", Unit: "T"}, Series: fullest(x.s, t.elements, main, timesS)})
+		panels = append(panels, figure.Panel{Y: figure.Axis{Title: "flux density on each element", Unit: "T"},
+			Series: fullest(x.s, t.elements, main, timesS)})
 		ranged = &panels[2]
 	}
 	c.Text = b.periodWords(x, cur, t) + b.rangeBand(x, ranged)
@@ -174,7 +175,8 @@ func size(list []float64) float64 {
 // periodWords says what is drawn, and what else flows that is not.
 func (b *builder) periodWords(x *seen, cur *waveform.Currents, t *inTime) string {
 	main := cur.Main()
-	text := fmt.Sprintf("One period of %s. The reading is that of all %ss together.", si.Format(1/cur.BaseHz(main), "s"), b.noun())
+	text := fmt.Sprintf("One period of %s. The reading is that of all %ss together.",
+		si.Format(1/cur.BaseHz(main), "s"), b.noun())
 	drawn, whole := mainOf(t.current, main).PeakAbs(), t.current.PeakAbs()
 	if drawn.High > 0 {
 		text += fmt.Sprintf(" The current peaks at %s as drawn", si.Format(drawn.Value, "A"))

@@ -104,7 +104,8 @@ func leftWords(rest []part) []string {
 			out = append(out, fmt.Sprintf("%s, %s, %s", p.duty.ID, p.c.Role, hertz(p.c.FreqHz)))
 		case !said[p.duty]:
 			said[p.duty] = true
-			out = append(out, fmt.Sprintf("%s, %d more components, the largest %s, %s", p.duty.ID, n, p.c.Role, hertz(p.c.FreqHz)))
+			out = append(out, fmt.Sprintf("%s, %d more components, the largest %s, %s", p.duty.ID, n, p.c.Role,
+				hertz(p.c.FreqHz)))
 		}
 	}
 	return out

@@ -184,7 +184,8 @@ func (b *builder) scaled(circuitA []float64, share float64) *layout.Layout {
 	d := layout.Duty{ID: fmt.Sprintf("\x00wall %g of %g", share, circuitA), Kind: layout.Peak}
 	for k, a := range circuitA {
 		if a != 0 {
-			d.Currents = append(d.Currents, layout.Current{Circuit: layout.CircuitIndex(k), Sign: 1, Amount: layout.Amount{DCA: layout.Num{V: share * a, Set: true}}})
+			d.Currents = append(d.Currents, layout.Current{Circuit: layout.CircuitIndex(k), Sign: 1,
+				Amount: layout.Amount{DCA: layout.Num{V: share * a, Set: true}}})
 		}
 	}
 	l.Duties = []layout.Duty{d}

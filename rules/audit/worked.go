@@ -54,8 +54,10 @@ func (b *builder) stepSection(x *seen) *Step {
 	switch {
 	case len(parts) > 1:
 		return &Step{
-			What: "own field per ampere, real sections, nothing around them", Formula: integral + ", summed over the bars of " + readWords(b.l, x.s) + " with their shares",
-			Numbers: ownWords(x.s, parts, func(k *layout.Bar) float64 { return reads(x.s, sectionField(k)) }), Result: perAmpere(exact), Source: sourceSection,
+			What:    "own field per ampere, real sections, nothing around them",
+			Formula: integral + ", summed over the bars of " + readWords(b.l, x.s) + " with their shares",
+			Numbers: ownWords(x.s, parts, func(k *layout.Bar) float64 { return reads(x.s, sectionField(k)) }),
+			Result:  perAmpere(exact), Source: sourceSection,
 		}
 	case len(x.s.Array) == 0 && x.s.Pair == nil && bar.Section.Kind == layout.Round:
 		r := x.s.At.Point().Sub(bar.Centre()).Norm()
@@ -105,7 +107,8 @@ func (b *builder) stepComputed(x *seen) *Step {
 		bars = "bars"
 	}
 	return &Step{
-		What: "own field per ampere, computed at direct current", Formula: "real section × factor of what stands around the " + bars,
+		What:    "own field per ampere, computed at direct current",
+		Formula: "real section × factor of what stands around the " + bars,
 		Numbers: fmt.Sprintf("%s × %s; method: %s", perAmpere(section), figures(x.perA.Value/section), f.Method),
 		Result:  fmt.Sprintf("%s, between %s and %s", perAmpere(x.perA.Value), perAmpere(x.perA.Low), perAmpere(x.perA.High)),
 		Source:  "the model; bounds from its error estimate",
@@ -131,8 +134,9 @@ func (b *builder) stepRange(x *seen) *Step {
 	if len(x.s.Elements()) > 1 {
 		formula += " of the element with the largest own field"
 	}
-	return &Step{What: "own current that fills the linear range", Formula: formula, Numbers: si.Format(endT, "T") + " / " + perAmpere(endT/a),
-		Result: si.Format(a, "A"), Source: "linear range of part " + part.ID}
+	return &Step{What: "own current that fills the linear range", Formula: formula,
+		Numbers: si.Format(endT, "T") + " / " + perAmpere(endT/a),
+		Result:  si.Format(a, "A"), Source: "linear range of part " + part.ID}
 }
 
 // stepStray adds the parts of the other bars, or circuits, in the main component of a duty.
@@ -151,14 +155,16 @@ func (b *builder) stepStray(x *seen, d *layout.Duty) *Step {
 	}
 	r, err := m.Read(x.s, c)
 	if err != nil {
-		return &Step{What: "stray in duty " + d.ID, Formula: "Σ bₖ Iₖ over the other " + b.noun() + "s, over b", Numbers: "not known: " + err.Error(), Result: "undecided", Source: "the model"}
+		return &Step{What: "stray in duty " + d.ID, Formula: "Σ bₖ Iₖ over the other " + b.noun() + "s, over b",
+			Numbers: "not known: " + err.Error(), Result: "undecided", Source: "the model"}
 	}
 	var terms []string
 	for k, p := range r.PerCircuit {
 		if !x.s.Hears(layout.CircuitIndex(k)) || c.PeakA[k] == 0 {
 			continue
 		}
-		terms = append(terms, fmt.Sprintf("%s: (%s) × (%s) = %s", b.l.Circuits[k].ID, polar(p.V/c.PeakA[k], "T/A"), polar(c.PeakA[k], "A"), polar(p.V, "T")))
+		terms = append(terms, fmt.Sprintf("%s: (%s) × (%s) = %s", b.l.Circuits[k].ID, polar(p.V/c.PeakA[k], "T/A"),
+			polar(c.PeakA[k], "A"), polar(p.V, "T")))
 	}
 	if len(terms) == 0 {
 		return nil
@@ -205,7 +211,9 @@ func (b *builder) stepPlacement(x *seen) *Step {
 		if err != nil {
 			continue
 		}
-		return &Step{What: "placement in duty " + d.ID, Formula: "√(" + squares(r.Parts, func(p probe.Moving) string { return "Δ" + p.Name }) + "), each the larger change of the whole reading at ± its tolerance; worst corner computed",
+		return &Step{What: "placement in duty " + d.ID,
+			Formula: "√(" + squares(r.Parts, func(p probe.Moving) string { return "Δ" + p.Name }) +
+				"), each the larger change of the whole reading at ± its tolerance; worst corner computed",
 			Numbers: "√(" + squares(r.Parts, func(p probe.Moving) string { return si.Percent(p.Change) }) + ")",
 			Result:  fmt.Sprintf("%s; worst corner %s", si.Percent(r.Combined), si.Percent(r.Total.Value)), Source: "tolerances of the layout, changes from the model"}
 	}
@@ -231,7 +239,8 @@ func (b *builder) stepEarth(x *seen) *Step {
 		terms = append(terms, fmt.Sprintf("%s: %s / %s = %s", o.Name, si.Format(o.AxisT, "T"), perAmpere(x.perA.Value), si.Format(o.Amperes.Value, "A")))
 	}
 	return &Step{What: "foreign fields in amperes", Formula: "I = Σ B_foreign / b, worst signs and phases", Numbers: strings.Join(terms, "; "),
-		Result: si.Format(total.Value, "A"), Source: "surroundings of the layout; 0.065 mT of the Earth: the largest at its surface"}
+		Result: si.Format(total.Value, "A"),
+		Source: "surroundings of the layout; 0.065 mT of the Earth: the largest at its surface"}
 }
 
 // stepChain works the straight line of each stage behind the element, and where the
@@ -259,7 +268,10 @@ func (b *builder) stepChain(x *seen) []Step {
 		out = append(out, s)
 	}
 	if r := x.chain.Chain.Resolution(); r.StepA > 0 && !math.IsNaN(r.NoiseA) {
-		out = append(out, Step{What: "smallest current", Formula: "6 × rms noise of part, amplifier and converter + step", Numbers: fmt.Sprintf("step %s, noise %s rms", si.Format(r.StepA, "A"), si.Format(math.Hypot(r.PartNoiseA, r.AnalogNoiseA), "A")),
+		out = append(out, Step{What: "smallest current",
+			Formula: "6 × rms noise of part, amplifier and converter + step",
+			Numbers: fmt.Sprintf("step %s, noise %s rms", si.Format(r.StepA, "A"),
+				si.Format(math.Hypot(r.PartNoiseA, r.AnalogNoiseA), "A")),
 			Result: si.Format(r.SmallestA(channel.NoiseFactor), "A"), Source: "W. R. Bennett, Bell System Technical Journal 27 (1948) 446; factor 6: L. A. Currie, Analytical Chemistry 40 (1968) 586"})
 	}
 	return out

@@ -64,7 +64,8 @@ func (c Change) String() string {
 // kinds are the lists of a layout in the order in which they are compared: what
 // others refer to comes first. A list that is not here comes after them.
 var kinds = []struct{ field, kind string }{
-	{"Materials", "material"}, {"Parts", "part"}, {"Bars", "bar"}, {"Circuits", "circuit"}, {"Shields", "shield"}, {"Sensors", "sensor"}, {"Duties", "duty"},
+	{"Materials", "material"}, {"Parts", "part"}, {"Bars", "bar"}, {"Circuits", "circuit"}, {"Shields", "shield"},
+	{"Sensors", "sensor"}, {"Duties", "duty"},
 	{"Needs", "need"}, {"Calibrations", "calibration"}, {"PhaseSums", "phase sum"}, {"Insulation", "insulation"}, {"Bonded", "bond"},
 }
 

@@ -291,7 +291,8 @@ func (f flattener) single(v reflect.Value) bool {
 func (f flattener) nameAt(list string, v reflect.Value, kind string) string {
 	i := int(v.Int())
 	objects := reflect.ValueOf(*f.l).FieldByName(map[string]string{
-		"bar": "Bars", "circuit": "Circuits", "shield": "Shields", "material": "Materials", "part": "Parts", "sensor": "Sensors",
+		"bar": "Bars", "circuit": "Circuits", "shield": "Shields", "material": "Materials", "part": "Parts",
+		"sensor": "Sensors",
 	}[list])
 	if i >= 0 && i < objects.Len() {
 		return f.renamed.of(kind, objects.Index(i).FieldByName("ID").String())
@@ -324,7 +325,8 @@ var units = []struct{ end, unit string }{
 
 // words are names of fields that do not read as they stand.
 var words = map[string]string{
-	"RMSA": "rms", "DCA": "dc", "XM": "x", "YM": "y", "ZM": "z", "FreqHz": "frequency", "MuRel": "relative permeability", "RMSAPerM": "rms", "PeakAPerM": "peak",
+	"RMSA": "rms", "DCA": "dc", "XM": "x", "YM": "y", "ZM": "z", "FreqHz": "frequency",
+	"MuRel": "relative permeability", "RMSAPerM": "rms", "PeakAPerM": "peak",
 	"U": "direction", "At": placeOf, "PerCountA": "per count", "SlopeAPerCount": "slope", "SensitivityPerK": "sensitivity drift", "OffsetVPerK": "offset drift", "NoiseVPerRtHz": "noise density", "AlphaPerK": "temperature coefficient",
 }
 

@@ -349,7 +349,9 @@ func TestBaselineGone(t *testing.T) {
 // Recording some layouts keeps what is recorded of the others.
 func TestRecordKeepsOthers(t *testing.T) {
 	e := effective(t)
-	old := []policy.Entry{{File: "b.yaml", Rule: "geometry", Object: "X", Level: "error"}, {File: "a.yaml", Rule: "geometry", Object: "X", Level: "error"}, {File: "c.yaml", Rule: "geometry", Object: "X", Level: "error"}}
+	old := []policy.Entry{{File: "b.yaml", Rule: "geometry", Object: "X", Level: "error"},
+		{File: "a.yaml", Rule: "geometry", Object: "X", Level: "error"},
+		{File: "c.yaml", Rule: "geometry", Object: "X", Level: "error"}}
 	got := e.Record([]Checked{{Layout: "a.yaml", Findings: []finding.Finding{found()}}, {Layout: "c.yaml", Broken: true}}, old)
 	var files []string
 	for _, entry := range got {

@@ -114,7 +114,8 @@ func (e *Effective) Record(checked []Checked, old []policy.Entry) []policy.Entry
 // judges reports whether findings of a rule are judgements, not problems of a
 // file: only those can be permitted or recorded.
 func (e *Effective) judges(rule string) bool {
-	return e.known.rule(rule) != nil || slices.ContainsFunc(e.houseRules, func(h houseRule) bool { return h.id == rule })
+	return e.known.rule(rule) != nil || slices.ContainsFunc(e.houseRules,
+		func(h houseRule) bool { return h.id == rule })
 }
 
 func compareEntries(a, b policy.Entry) int {

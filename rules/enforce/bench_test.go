@@ -1,8 +1,9 @@
 package enforce
 
 import (
-	"busgauss/model/policy"
 	"testing"
+
+	"busgauss/model/policy"
 )
 
 // BenchmarkHouseRule asks one rule with two bounded quantities: nine evaluations

@@ -72,7 +72,8 @@ func (b *builder) houseRules() {
 			if old := slices.IndexFunc(b.e.houseRules, func(o houseRule) bool { return o.id == r.id }); old >= 0 {
 				if !h.Reason.Given() {
 					b.add(h.ID.Span, ruleLooser, "give a reason, or choose another name",
-						"house rule %s takes the place of the one at %s, and no reason is given", quote(r.id), where(b.e.houseRules[old].at))
+						"house rule %s takes the place of the one at %s, and no reason is given", quote(r.id),
+						where(b.e.houseRules[old].at))
 				}
 				b.e.houseRules[old] = r
 				continue

@@ -197,11 +197,14 @@ func TestBracesInMessages(t *testing.T) {
 // A rule of an extended standard is replaced only with a reason.
 func TestReplacedHouseRule(t *testing.T) {
 	base := strings.Replace(withRule("'false'", ""), "standard: 1", "standard: 1", 1)
-	_, problems := New(read(t, "s.yaml", strings.Replace(withRule("'true'", ""), "standard: 1", "standard: 1\nextends: base.yaml", 1), "base.yaml", base), known())
+	_,
+		problems := New(read(t, "s.yaml", strings.Replace(withRule("'true'", ""), "standard: 1",
+		"standard: 1\nextends: base.yaml", 1), "base.yaml", base), known())
 	if got, want := said(problems), "s.yaml:4:3-4:11 error standard-looser: house rule \"own-rule\" takes the place of the one at base.yaml:6, and no reason is given\n"; got != want {
 		t.Errorf("got %swant %s", got, want)
 	}
-	e := effective(t, "s.yaml", strings.Replace(withRule("'true'", "    reason: measured\n"), "standard: 1", "standard: 1\nextends: base.yaml", 1), "base.yaml", base)
+	e := effective(t, "s.yaml", strings.Replace(withRule("'true'", "    reason: measured\n"), "standard: 1",
+		"standard: 1\nextends: base.yaml", 1), "base.yaml", base)
 	if got := e.For("a.yaml").HouseRules(facts{}); len(got) != 1 || got[0].Verdict != finding.Pass {
 		t.Errorf("%+v", got)
 	}

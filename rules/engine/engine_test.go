@@ -16,7 +16,8 @@ import (
 
 func good() Rule {
 	return Rule{ID: "some-rule", Title: "something", Level: finding.Error, Check: func(*Run) {},
-		Limits: []Limit{{Key: "most", Unit: "1", Default: 0.05, Of: finding.Share{Whole: finding.OwnCurrent}, Reason: "common practice"}}}
+		Limits: []Limit{{Key: "most", Unit: "1", Default: 0.05, Of: finding.Share{Whole: finding.OwnCurrent},
+			Reason: "common practice"}}}
 }
 
 // Each mistake alone must be refused, and named.
@@ -117,7 +118,8 @@ func TestJudge(t *testing.T) {
 		{bounded.Exact(0.08), finding.Fail, finding.Error, "do this", "it is so, limit 5.00 %"},
 		{bounded.Estimate{Low: 0.04, Value: 0.05, High: 0.06}, finding.Undecided, finding.Warning, "",
 			"it is so, limit 5.00 %: the value lies between 4.00 % and 6.00 %"},
-		{bounded.Exact(math.NaN()), finding.Undecided, finding.Warning, "", "it is so, limit 5.00 %: the value is not known"},
+		{bounded.Exact(math.NaN()), finding.Undecided, finding.Warning, "",
+			"it is so, limit 5.00 %: the value is not known"},
 	} {
 		rule := good()
 		run := newRun(&layout.Layout{}, &rule)
@@ -214,9 +216,10 @@ func TestDemandTakesThePlaceOfDefault(t *testing.T) {
 func TestNoRemedies(t *testing.T) {
 	rule := good()
 	rule.Check = func(r *Run) {
-		r.Judge(Case{Object: "S", Found: bounded.Exact(1), Limit: r.Limit("most", "S"), Message: "m", Remedy: func() string {
-			return "do this"
-		}})
+		r.Judge(Case{Object: "S", Found: bounded.Exact(1), Limit: r.Limit("most", "S"), Message: "m",
+			Remedy: func() string {
+				return "do this"
+			}})
 	}
 	for _, c := range []struct {
 		o    Options
@@ -292,7 +295,8 @@ func TestRemediesAreBounded(t *testing.T) {
 				Remedy: func() string { asked++; return "do this" }})
 		}
 		// Leaves the rule unsure at every level.
-		r.Judge(Case{Object: "S", Found: bounded.Estimate{Low: 0.04, Value: 0.05, High: 0.06}, Limit: r.Limit("most", "S"), Message: "it may be so"})
+		r.Judge(Case{Object: "S", Found: bounded.Estimate{Low: 0.04, Value: 0.05, High: 0.06},
+			Limit: r.Limit("most", "S"), Message: "it may be so"})
 	}
 	l := &layout.Layout{}
 	out := decide(l, probe.NewModel(l), &rule, Options{})

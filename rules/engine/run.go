@@ -242,7 +242,8 @@ func (r *Run) Fail(object string, at span.Span, others []string, remedy, format 
 }
 
 // FailFor is Fail with a cause, and with a level in place of the rule's own.
-func (r *Run) FailFor(cause string, level finding.Level, object string, at span.Span, others []string, remedy, format string, args ...any) {
+func (r *Run) FailFor(cause string, level finding.Level, object string, at span.Span, others []string, remedy,
+	format string, args ...any) {
 	r.Fail(object, at, others, remedy, format, args...)
 	f := &r.out[len(r.out)-1]
 	f.Cause, f.Level = cause, level

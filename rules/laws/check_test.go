@@ -55,7 +55,8 @@ func (c *checked) grouped(rename func(string) string) map[about][]finding.Findin
 	}
 	for _, list := range out {
 		slices.SortStableFunc(list, func(a, b finding.Finding) int {
-			return cmp.Or(cmp.Compare(badness(b.Verdict), badness(a.Verdict)), cmp.Compare(unitOf(a), unitOf(b)), cmp.Compare(valueOf(a), valueOf(b)))
+			return cmp.Or(cmp.Compare(badness(b.Verdict), badness(a.Verdict)), cmp.Compare(unitOf(a), unitOf(b)),
+				cmp.Compare(valueOf(a), valueOf(b)))
 		})
 	}
 	return out
@@ -94,7 +95,9 @@ func sortedKeys[V any](m map[about]V) []about {
 	for k := range m {
 		out = append(out, k)
 	}
-	slices.SortFunc(out, func(a, b about) int { return cmp.Or(cmp.Compare(a.rule, b.rule), cmp.Compare(a.object, b.object)) })
+	slices.SortFunc(out, func(a, b about) int {
+		return cmp.Or(cmp.Compare(a.rule, b.rule), cmp.Compare(a.object, b.object))
+	})
 	return out
 }
 

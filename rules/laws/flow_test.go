@@ -153,7 +153,8 @@ func (f *stream) add(list []carrier, set *node, base float64, carries map[string
 		if p := m.value.get("points"); p != nil {
 			g.shapes[id] = drawnThrough(p, periodOf(set), sign)
 		} else if a := peakOf(m.value); a != 0 {
-			waves = append(waves, wave{id, cmplx.Rect(a, m.value.num(0, "phase")) * complex(sign, 0), sign, 0, m.value.get("harmonics"), true})
+			waves = append(waves, wave{id, cmplx.Rect(a, m.value.num(0, "phase")) * complex(sign, 0), sign, 0,
+				m.value.get("harmonics"), true})
 		}
 	}
 	if t := set.get("three-phase"); t != nil {
@@ -162,7 +163,8 @@ func (f *stream) add(list []carrier, set *node, base float64, carries map[string
 			carries[id] = true
 			f.direct[id] += sign * t.num(0, "dc")
 			lag := float64(k) * 2 * math.Pi / 3
-			waves = append(waves, wave{id, cmplx.Rect(peakOf(t), t.num(0, "phase")-lag) * complex(sign, 0), sign, lag, nil, false})
+			waves = append(waves, wave{id, cmplx.Rect(peakOf(t), t.num(0, "phase")-lag) * complex(sign, 0), sign, lag,
+				nil, false})
 		}
 	}
 	for _, w := range waves {

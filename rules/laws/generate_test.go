@@ -238,7 +238,8 @@ func insideMetal(root, sensor *node) bool {
 	for _, m := range root.section("bars") {
 		inside, half := sectionOf(m.value)
 		p := sensor.get("at").point().minus(m.value.get("at").point()).turned(-m.value.turn()).minus(outlineCentre(m.value))
-		if math.Abs(p.x) < half.x+1e-3 && math.Abs(p.y) < half.y+1e-3 && (m.value.get("section", "diameter") == nil || inside(p.times(0.9))) {
+		if math.Abs(p.x) < half.x+1e-3 && math.Abs(p.y) < half.y+1e-3 &&
+			(m.value.get("section", "diameter") == nil || inside(p.times(0.9))) {
 			return true
 		}
 	}
@@ -258,7 +259,8 @@ func sensor(d *draft, bar string) *node {
 	if !d.shielded && d.chance(0.15) {
 		side = -1
 	}
-	at := centre.plus(vec{aside, side * (half.y + math.Round(above*1e4)/1e4)}).turned(b.turn()).plus(b.get("at").point())
+	at := centre.plus(vec{aside,
+		side * (half.y + math.Round(above*1e4)/1e4)}).turned(b.turn()).plus(b.get("at").point())
 	axis := b.turn() + math.Pi
 	if side < 0 {
 		axis -= math.Pi
@@ -271,7 +273,8 @@ func sensor(d *draft, bar string) *node {
 	}
 	reads := bar
 	for _, m := range d.root.section("circuits") {
-		if len(m.value.section("parallel")) > 0 && m.value.get("parallel", bar) != nil || refers(m.value.get("parallel"), bar) || m.value.get("series", bar) != nil {
+		if len(m.value.section("parallel")) > 0 && m.value.get("parallel", bar) != nil ||
+			refers(m.value.get("parallel"), bar) || m.value.get("series", bar) != nil {
 			if reads = m.key; d.chance(0.3) {
 				reads = bar
 			}
@@ -282,7 +285,8 @@ func sensor(d *draft, bar string) *node {
 		s.get("at").items = append(s.get("at").items, metres(d.between(-40e-3, 40e-3, 5e-3)))
 	}
 	if !d.shielded && d.chance(0.1) {
-		s.set("pair", obj("spacing", metres(d.between(1e-3, 4e-3, 0.5e-3)), "along", q(wrapped(b.turn()+pick(d.dice, 0, math.Pi/2)), angle)))
+		s.set("pair", obj("spacing", metres(d.between(1e-3, 4e-3, 0.5e-3)), "along",
+			q(wrapped(b.turn()+pick(d.dice, 0, math.Pi/2)), angle)))
 	}
 	if d.chance(0.8) {
 		s.set("placement", obj("x", metres(d.between(0, 0.5e-3, 0.1e-3)), "y", metres(d.between(0, 0.4e-3, 0.1e-3)),

@@ -14,12 +14,18 @@ func drawShields(d *draft) {
 	curved := d.chance(0.2)
 	if curved {
 		d.root.under("materials").set("steel", obj("curve", seq(
-			seq(q(0, fieldStrength), q(0, fluxDensity)), seq(q(40, fieldStrength), q(0.4, fluxDensity)), seq(q(100, fieldStrength), q(0.9, fluxDensity)),
-			seq(q(400, fieldStrength), q(1.3, fluxDensity)), seq(q(3000, fieldStrength), q(1.6, fluxDensity)), seq(q(20000, fieldStrength), q(1.85, fluxDensity))),
-			"coercivity", q(d.between(5, 60, 5), fieldStrength), "conductivity", q(2.1e6, conductivity), "sheet", metres(d.between(0.1e-3, 0.5e-3, 0.05e-3))))
+			seq(q(0, fieldStrength), q(0, fluxDensity)), seq(q(40, fieldStrength), q(0.4, fluxDensity)),
+			seq(q(100, fieldStrength), q(0.9, fluxDensity)),
+			seq(q(400, fieldStrength), q(1.3, fluxDensity)), seq(q(3000, fieldStrength), q(1.6, fluxDensity)),
+			seq(q(20000, fieldStrength), q(1.85, fluxDensity))),
+			"coercivity", q(d.between(5, 60, 5), fieldStrength), "conductivity", q(2.1e6, conductivity), "sheet",
+			metres(d.between(0.1e-3, 0.5e-3, 0.05e-3))))
 	} else {
-		d.root.under("materials").set("steel", obj("relative-permeability", num(d.between(500, 6000, 500)), "saturation", q(d.between(0.4, 2, 0.1), fluxDensity),
-			"coercivity", q(d.between(5, 60, 5), fieldStrength), "conductivity", q(2.1e6, conductivity), "sheet", metres(d.between(0.1e-3, 0.5e-3, 0.05e-3))))
+		d.root.under("materials").set("steel",
+			obj("relative-permeability", num(d.between(500, 6000, 500)), "saturation",
+				q(d.between(0.4, 2, 0.1), fluxDensity),
+				"coercivity", q(d.between(5, 60, 5), fieldStrength), "conductivity", q(2.1e6, conductivity), "sheet",
+				metres(d.between(0.1e-3, 0.5e-3, 0.05e-3))))
 	}
 	form := pick(d.dice, "channel", "channel", "plate", "ring")
 	wall := d.between(0.8e-3, 2e-3, 0.2e-3)
@@ -32,14 +38,16 @@ func drawShields(d *draft) {
 		below := math.Round((half.y+2e-3)*1e4) / 1e4
 		switch form {
 		case "channel":
-			s.set("form", obj("channel", obj("opening", metres(2*half.x+4e-3), "leg", metres(below+half.y+10e-3), "wall", metres(wall))))
+			s.set("form", obj("channel", obj("opening", metres(2*half.x+4e-3), "leg", metres(below+half.y+10e-3),
+				"wall", metres(wall))))
 			s.set("at", place(at.x, at.y-below))
 		case "plate":
 			s.set("form", obj("plate", obj("width", metres(2*half.x+10e-3), "thickness", metres(wall))))
 			s.set("at", place(at.x, at.y-below-wall))
 		case "ring":
 			inner := 2*math.Hypot(half.x, half.y+14e-3) + 4e-3
-			s.set("form", obj("ring", obj("inner", metres(digits(inner, 3)), "wall", metres(wall), "slit", metres(2e-3))))
+			s.set("form", obj("ring", obj("inner", metres(digits(inner, 3)), "wall", metres(wall), "slit",
+				metres(2e-3))))
 			s.set("at", place(at.x, at.y))
 		}
 		s.set("material", ref("steel"))
@@ -60,11 +68,13 @@ func drawSurroundings(d *draft) {
 		if d.chance(0.5) {
 			around.set("uniform", q(t, fluxDensity))
 		} else {
-			around.set("uniform", obj("flux-density", q(t, fluxDensity), "direction", q(d.between(-90, 180, 15)*math.Pi/180, angle)))
+			around.set("uniform", obj("flux-density", q(t, fluxDensity), "direction",
+				q(d.between(-90, 180, 15)*math.Pi/180, angle)))
 		}
 	}
 	if d.chance(0.1) && (d.slow || d.hz > 0 || d.chance(0.2)) {
-		around.set("immunity", obj("rms", q(pick(d.dice, 3., 10, 30), fieldStrength), "frequency", q(d.foreignHz(), frequency)))
+		around.set("immunity", obj("rms", q(pick(d.dice, 3., 10, 30), fieldStrength), "frequency",
+			q(d.foreignHz(), frequency)))
 	}
 	for i := range pick(d.dice, 0, 0, 0, 1, 2) {
 		hz := d.foreignHz()
@@ -74,8 +84,10 @@ func drawSurroundings(d *draft) {
 		addWire(d.dice, d.root, fmt.Sprintf("W%d", i+1), d.ratedA[d.bars[0]], hz)
 	}
 	if d.chance(0.1) {
-		m := obj("form", obj("disc", obj("diameter", metres(d.between(5e-3, 20e-3, 1e-3)), "thickness", metres(d.between(2e-3, 6e-3, 1e-3)))),
-			"at", place(-d.between(0.05, 0.2, 0.01), d.between(-0.1, 0.1, 0.01)), "magnetised", q(d.between(-90, 180, 15)*math.Pi/180, angle), "remanence", q(1.2, fluxDensity))
+		m := obj("form", obj("disc", obj("diameter", metres(d.between(5e-3, 20e-3, 1e-3)), "thickness",
+			metres(d.between(2e-3, 6e-3, 1e-3)))),
+			"at", place(-d.between(0.05, 0.2, 0.01), d.between(-0.1, 0.1, 0.01)), "magnetised",
+			q(d.between(-90, 180, 15)*math.Pi/180, angle), "remanence", q(1.2, fluxDensity))
 		around.under("magnets").set("M1", m)
 	}
 	if len(around.members) == 0 {
@@ -107,9 +119,13 @@ func addWire(d dice, root *node, id string, ratedA, hz float64) {
 func drawInsulation(d *draft) {
 	out := seq()
 	add := func(a, b string) {
-		in := obj("between", names(a, b), "kind", say(pick(d.dice, "functional", "basic", "supplementary", "reinforced")),
-			"working", obj(pick(d.dice, "rms", "dc"), q(pick(d.dice, 50., 100, 200, 250, 400, 500, 800, 1000, 330, 690), voltage)), "pollution-degree", num(pick(d.dice, 1., 2, 2, 3)),
-			"material-group", say(pick(d.dice, "I", "II", "IIIa")), "altitude", q(pick(d.dice, 0., 500, 1000, 2000, 2000, 3000, 4000, 3500), altitude))
+		in := obj("between", names(a, b), "kind",
+			say(pick(d.dice, "functional", "basic", "supplementary", "reinforced")),
+			"working", obj(pick(d.dice, "rms", "dc"),
+				q(pick(d.dice, 50., 100, 200, 250, 400, 500, 800, 1000, 330, 690), voltage)), "pollution-degree",
+			num(pick(d.dice, 1., 2, 2, 3)),
+			"material-group", say(pick(d.dice, "I", "II", "IIIa")), "altitude",
+			q(pick(d.dice, 0., 500, 1000, 2000, 2000, 3000, 4000, 3500), altitude))
 		if d.chance(0.4) {
 			in.set("impulse", q(pick(d.dice, 0.8e3, 1.5e3, 2.5e3, 4e3, 6e3, 8e3), voltage))
 		} else {

@@ -65,7 +65,8 @@ func part(d *draft, rangeT float64) *node {
 		p.set("sensitivity", s)
 	}
 	if d.chance(0.9) {
-		o := obj("zero", q(2.5, voltage), "low", q(d.between(0.2, 0.5, 0.1), voltage), "high", q(d.between(4.5, 4.8, 0.1), voltage))
+		o := obj("zero", q(2.5, voltage), "low", q(d.between(0.2, 0.5, 0.1), voltage), "high",
+			q(d.between(4.5, 4.8, 0.1), voltage))
 		if d.chance(0.3) {
 			o.set("ratiometric", say("true"))
 			o.set("supply", q(5, voltage))
@@ -79,7 +80,8 @@ func part(d *draft, rangeT float64) *node {
 		}
 	}
 	give(0.8, "offset", func() *node {
-		return obj("initial", q(d.between(1e-3, 12e-3, 1e-3), voltage), "drift", q(digits(d.times(0.01e-3, 0.1e-3), 2), voltagePerKelvin),
+		return obj("initial", q(d.between(1e-3, 12e-3, 1e-3), voltage), "drift",
+			q(digits(d.times(0.01e-3, 0.1e-3), 2), voltagePerKelvin),
 			"life", q(d.between(0, 3e-3, 1e-3), voltage))
 	})
 	give(0.8, "noise", func() *node {
@@ -96,7 +98,8 @@ func part(d *draft, rangeT float64) *node {
 		return obj("from", q(-40, temperature), "to", q(pick(d.dice, 85., 105, 125), temperature))
 	})
 	give(0.7, "body", func() *node {
-		return obj("width", metres(d.between(3e-3, 6e-3, 0.5e-3)), "height", metres(d.between(1e-3, 2e-3, 0.5e-3)), "element-height", metres(d.between(0.3e-3, 0.6e-3, 0.1e-3)))
+		return obj("width", metres(d.between(3e-3, 6e-3, 0.5e-3)), "height", metres(d.between(1e-3, 2e-3, 0.5e-3)),
+			"element-height", metres(d.between(0.3e-3, 0.6e-3, 0.1e-3)))
 	})
 	return p
 }
@@ -109,25 +112,30 @@ func drawReadout(d *draft) {
 	r := d.root.under("readout")
 	top := 5.0
 	if d.chance(0.5) {
-		r.set("divider", obj("top", q(10e3, resistance), "bottom", q(pick(d.dice, 15e3, 18e3, 20e3), resistance), "tolerance", q(pick(d.dice, 0.001, 0.005, 0.01), share)))
+		r.set("divider", obj("top", q(10e3, resistance), "bottom", q(pick(d.dice, 15e3, 18e3, 20e3), resistance),
+			"tolerance", q(pick(d.dice, 0.001, 0.005, 0.01), share)))
 		top = pick(d.dice, 3, 3.3)
 	}
 	if d.chance(0.7) {
-		r.set("filter", obj("corner", q(digits(d.times(1e3, 100e3), 2), frequency), "order", num(pick(d.dice, 1., 1, 2, 3)), "tolerance", q(d.between(0, 0.1, 0.01), share)))
+		r.set("filter", obj("corner", q(digits(d.times(1e3, 100e3), 2), frequency), "order",
+			num(pick(d.dice, 1., 1, 2, 3)), "tolerance", q(d.between(0, 0.1, 0.01), share)))
 	}
 	if d.chance(0.9) {
-		r.set("converter", obj("low", q(0, voltage), "high", q(top, voltage), "bits", num(pick(d.dice, 8., 10, 12, 12, 14, 16)), "tolerance", q(pick(d.dice, 0., 0.002, 0.01), share),
+		r.set("converter", obj("low", q(0, voltage), "high", q(top, voltage), "bits",
+			num(pick(d.dice, 8., 10, 12, 12, 14, 16)), "tolerance", q(pick(d.dice, 0., 0.002, 0.01), share),
 			"ratiometric", say("false")))
 	}
 	if d.chance(0.8) {
-		r.set("sampling", obj("rate", q(pick(d.dice, 8e3, 16e3, 32e3, 64e3), frequency), "delay", q(d.between(1e-6, 10e-6, 1e-6), duration)))
+		r.set("sampling", obj("rate", q(pick(d.dice, 8e3, 16e3, 32e3, 64e3), frequency), "delay",
+			q(d.between(1e-6, 10e-6, 1e-6), duration)))
 	}
 	if d.chance(0.5) {
 		most := 0.0
 		for _, id := range d.bars {
 			most = math.Max(most, d.ratedA[id])
 		}
-		r.set("number", obj("signed", say("true"), "width", num(16), "per-count", q(digits(most*d.times(1, 8)/32768, 2), current)))
+		r.set("number", obj("signed", say("true"), "width", num(16), "per-count",
+			q(digits(most*d.times(1, 8)/32768, 2), current)))
 	}
 	if d.chance(0.2) {
 		r.set("zeroing", obj("window", q(digits(d.ratedA[d.bars[0]]*d.times(0.005, 0.1), 2), current)))
@@ -175,12 +183,15 @@ func drawNeeds(d *draft) {
 		give("ambient", q(digits(topA*d.times(0.005, 0.1), 2), current))
 		give("placement", q(digits(d.times(0.01, 0.05), 2), share))
 		give("range-use", q(d.between(0.2, 0.6, 0.1), share))
-		give("trip", obj("current", q(digits(topA*d.times(1.2, 5), 2), current), "within", q(digits(d.times(10e-6, 1e-3), 2), duration),
-			"by", say(pick(d.dice, "number", "output")), "switching", q(2e-6, duration), "supply", q(digits(d.times(48, 800), 2), voltage),
+		give("trip", obj("current", q(digits(topA*d.times(1.2, 5), 2), current), "within",
+			q(digits(d.times(10e-6, 1e-3), 2), duration),
+			"by", say(pick(d.dice, "number", "output")), "switching", q(2e-6, duration), "supply",
+			q(digits(d.times(48, 800), 2), voltage),
 			"inductance", q(digits(d.times(10e-6, 500e-6), 2), inductance)))
 		give("lag", obj("angle", q(d.between(1, 20, 1)*math.Pi/180, angle), "at", q(lagAt, frequency)))
 		if d.chance(0.3) {
-			give("battery", obj("charge", q(digits(d.times(50, 2000), 2)*3600, charge), "per-day", q(digits(d.times(0.01, 0.2), 2), share)))
+			give("battery", obj("charge", q(digits(d.times(50, 2000), 2)*3600, charge), "per-day",
+				q(digits(d.times(0.01, 0.2), 2), share)))
 		}
 		return n
 	}

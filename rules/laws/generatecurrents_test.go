@@ -45,7 +45,8 @@ func overlap(root *node) bool {
 		for k := range i {
 			_, b := sectionOf(list[k].value)
 			d := list[i].value.get("at").point().minus(list[k].value.get("at").point())
-			if math.Abs(d.x) < a.x+b.x+1e-3 && math.Abs(d.y) < a.y+b.y+1e-3 || list[i].value.turn() != 0 || list[i].value.get("section", "outline") != nil {
+			if math.Abs(d.x) < a.x+b.x+1e-3 && math.Abs(d.y) < a.y+b.y+1e-3 || list[i].value.turn() != 0 ||
+				list[i].value.get("section", "outline") != nil {
 				return true
 			}
 		}
@@ -250,7 +251,8 @@ func drawPoints(d *draft) {
 			break
 		}
 		points := seq()
-		for _, p := range [][2]float64{{0, 0}, {rise, 1}, {rise + flat, 1}, {2*rise + flat, 0}, {0.5, 0}, {0.5 + rise, -0.6}, {0.5 + rise + flat, -0.6}, {0.5 + 2*rise + flat, 0}} {
+		for _, p := range [][2]float64{{0, 0}, {rise, 1}, {rise + flat, 1}, {2*rise + flat, 0}, {0.5, 0},
+			{0.5 + rise, -0.6}, {0.5 + rise + flat, -0.6}, {0.5 + 2*rise + flat, 0}} {
 			if n := len(points.items); n > 0 && p[0]*period <= points.items[n-1].items[0].value*(1+1e-9) {
 				continue
 			}
@@ -260,7 +262,8 @@ func drawPoints(d *draft) {
 		}
 		currents.set(d.carriers[k], obj("points", points))
 	}
-	d.root.get("duties").set(m.key, obj("kind", m.value.get("kind"), "period", q(period, duration), "currents", currents))
+	d.root.get("duties").set(m.key, obj("kind", m.value.get("kind"), "period", q(period, duration), "currents",
+		currents))
 }
 
 // drawWith lets a further set flow in a duty, unrelated in phase.
@@ -273,7 +276,8 @@ func drawWith(d *draft) {
 		a := digits(d.ratedA[d.bars[0]]*d.times(0.02, 0.4), 2)
 		set := obj("frequency", q(hz, frequency))
 		if len(d.carriers) >= 3 && d.chance(0.5) {
-			set.set("three-phase", obj("bars", names(d.carriers[0], d.carriers[2], d.carriers[1]), "rms", q(a, current)))
+			set.set("three-phase", obj("bars", names(d.carriers[0], d.carriers[2], d.carriers[1]), "rms",
+				q(a, current)))
 		} else {
 			out := obj() // no direct part: that belongs to no set, and may stand once
 			for k, id := range d.carriers[:min(2, len(d.carriers))] {

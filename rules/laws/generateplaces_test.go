@@ -13,9 +13,11 @@ func drawElements(d *draft) {
 		along := direction(axis)
 		elements := seq(
 			obj("at", place(0, 0), "axis", q(axis, angle)),
-			obj("at", place(tidy(along.x*step), tidy(along.y*step)), "axis", q(axis, angle), "weight", num(pick(d.dice, 1., 0.5, -0.2))))
+			obj("at", place(tidy(along.x*step), tidy(along.y*step)), "axis", q(axis, angle), "weight",
+				num(pick(d.dice, 1., 0.5, -0.2))))
 		if d.chance(0.3) {
-			elements.items = append(elements.items, obj("at", place(tidy(-along.x*step), tidy(-along.y*step)), "axis", q(axis, angle), "weight", num(0.5)))
+			elements.items = append(elements.items,
+				obj("at", place(tidy(-along.x*step), tidy(-along.y*step)), "axis", q(axis, angle), "weight", num(0.5)))
 		}
 		s.set("elements", elements)
 	}
@@ -38,7 +40,8 @@ func drawPiecePlaces(d *draft) {
 	for _, section := range []string{"bars", "shields"} {
 		for _, m := range d.root.section(section) {
 			if d.chance(0.04) {
-				m.value.set("placement", obj("x", metres(d.between(0, 0.3e-3, 0.1e-3)), "y", metres(d.between(0.1e-3, 0.3e-3, 0.1e-3)), "turn", q(d.between(0, 1, 0.5)*math.Pi/180, angle)))
+				m.value.set("placement", obj("x", metres(d.between(0, 0.3e-3, 0.1e-3)), "y",
+					metres(d.between(0.1e-3, 0.3e-3, 0.1e-3)), "turn", q(d.between(0, 1, 0.5)*math.Pi/180, angle)))
 			}
 		}
 	}

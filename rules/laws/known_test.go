@@ -1,9 +1,10 @@
 package laws
 
 import (
-	"busgauss/model/finding"
 	"slices"
 	"strings"
+
+	"busgauss/model/finding"
 )
 
 // known are breaches of today that stand to be mended; each names the law, the rule and what
@@ -21,17 +22,21 @@ var known = []struct {
 		"beside a circuit of several bars what the plane section is off by is told as 0, and the circuit's own number beside it is not"},
 	{"two halves", "*", func(b *breach) bool { return strings.Contains(b.text, "lies across the field of") },
 		"a blind pair that round-off leaves a reading of is judged by it"},
-	{"two halves", "zeroing channel-accuracy battery-view phase-sum", func(b *breach) bool { return b.apart > 0 && b.apart < 1e-3 },
+	{"two halves", "zeroing channel-accuracy battery-view phase-sum",
+		func(b *breach) bool { return b.apart > 0 && b.apart < 1e-3 },
 		"the allowance for surroundings counts each half by itself, and enters what foreign fields do to a zero"},
 	{"plain words", "plane-validity", func(b *breach) bool { return true },
 		"a pair that is blind to its own bar is compared with nothing, and not a number is printed"},
-	{"*", "stray-ratio", func(b *breach) bool { return b.was == finding.Fail && strings.Contains(b.text, "of full scale") },
+	{"*", "stray-ratio", func(b *breach) bool {
+		return b.was == finding.Fail && strings.Contains(b.text, "of full scale")
+	},
 		"the stray of an idle channel is held against its full scale, which a ripple or a larger current in another duty makes larger"},
 	{"no panic", "*", func(b *breach) bool { return strings.Contains(b.text, "checkStrayWithFrequency") },
 		"a sensor that reads one leg of the only circuit has no other to name"},
 	{"*", "bar-heating", func(b *breach) bool { return b.apart > 0 && b.apart < 0.05 },
 		"a neighbour at just twice the longer side of a bar counts as in front of it or not by round-off, and its radiation with it"},
-	{"*", "bar-heating channel-accuracy zeroing battery-view phase-sum response trip", func(b *breach) bool { return b.apart > 0 && b.apart < 1e-4 && strings.Contains(b.text, "± 0 of it") },
+	{"*", "bar-heating channel-accuracy zeroing battery-view phase-sum response trip",
+		func(b *breach) bool { return b.apart > 0 && b.apart < 1e-4 && strings.Contains(b.text, "± 0 of it") },
 		"a number that comes out of a mesh is given as exact: another mesh gives another in its fifth digit"},
 	{"value", "linear-range", func(b *breach) bool { return b.apart < 2e-3 },
 		"the bound of a field at several frequencies of one duty is too narrow: the finest field lies outside by less than its own width"},
@@ -40,7 +45,8 @@ var known = []struct {
 // isKnown returns the reason of a known breach.
 func isKnown(b *breach) (string, bool) {
 	for _, k := range known {
-		if (k.law == "*" || k.law == b.law) && (k.rules == "*" || slices.Contains(strings.Fields(k.rules), b.rule)) && k.when(b) {
+		if (k.law == "*" || k.law == b.law) && (k.rules == "*" || slices.Contains(strings.Fields(k.rules), b.rule)) &&
+			k.when(b) {
 			return k.reason, true
 		}
 	}

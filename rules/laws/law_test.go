@@ -122,8 +122,10 @@ func same(c *change, before, after *checked) []breach {
 				tell(x.Verdict, y.Verdict, 0, "%s became %s", x.Verdict, y.Verdict)
 				break
 			}
-			if unknown := math.IsNaN(m.Certainty) || math.IsNaN(n.Certainty); !unknown && math.Abs(m.Value-n.Value) > may {
-				tell(x.Verdict, y.Verdict, math.Abs(m.Value-n.Value)/math.Max(math.Abs(m.Value), math.Abs(n.Value)), "%.9g became %.9g, more than %.2g apart", m.Value, n.Value, may)
+			if unknown := math.IsNaN(m.Certainty) || math.IsNaN(n.Certainty); !unknown &&
+				math.Abs(m.Value-n.Value) > may {
+				tell(x.Verdict, y.Verdict, math.Abs(m.Value-n.Value)/math.Max(math.Abs(m.Value), math.Abs(n.Value)),
+					"%.9g became %.9g, more than %.2g apart", m.Value, n.Value, may)
 				break
 			}
 		}
@@ -170,11 +172,13 @@ func worse(c *change, before, after *checked) []breach {
 	was, is := before.grouped(c.rename), after.grouped(nil)
 	for _, k := range sortedKeys(was) {
 		a, b := was[k], is[k]
-		if len(b) > 0 && badness(b[0].Verdict) >= badness(a[0].Verdict) || badness(a[0].Verdict) == 0 || k.object == "" {
+		if len(b) > 0 && badness(b[0].Verdict) >= badness(a[0].Verdict) || badness(a[0].Verdict) == 0 ||
+			k.object == "" {
 			continue // a sentence about all objects gives way to what is said of one
 		}
 		out = append(out, breach{rule: k.rule, object: k.object, was: a[0].Verdict, is: worstOf(b),
-			text: fmt.Sprintf("  %s became %s\n  before:\n%s  after:\n%s", a[0].Verdict, worstOf(b), lines(a), lines(b))})
+			text: fmt.Sprintf("  %s became %s\n  before:\n%s  after:\n%s", a[0].Verdict, worstOf(b), lines(a),
+				lines(b))})
 	}
 	return out
 }

@@ -19,8 +19,9 @@ var (
 	layouts  = flag.Uint64("layouts", 10, "how many layouts TestLaws makes")
 	seed     = flag.Uint64("seed", 1, "seed of the generator")
 	from     = flag.Uint64("from", 0, "first layout of the seed")
-	lawsEach = flag.Int("laws", 0, "how many laws a layout with closed fields is held to, drawn anew for each; 0 is all")
-	kind     = flag.String("kind", "", "only layouts of one kind: steady, alternating or shielded")
+	lawsEach = flag.Int("laws", 0,
+		"how many laws a layout with closed fields is held to, drawn anew for each; 0 is all")
+	kind = flag.String("kind", "", "only layouts of one kind: steady, alternating or shielded")
 )
 
 // tally is what one layout gave.
@@ -106,7 +107,8 @@ func report(t *testing.T, slots []tally) {
 	judged := verdicts[finding.Pass] + verdicts[finding.Fail] + verdicts[finding.Undecided]
 	t.Logf("%d layouts, %d verdicts: %d pass, %d fail, %d undecided (%.2f per hundred, %.2f of them by a bound, the rest for a datum that is left out); %d breaches, %d kinds of known ones",
 		held, judged, verdicts[finding.Pass], verdicts[finding.Fail], verdicts[finding.Undecided],
-		100*float64(verdicts[finding.Undecided])/float64(max(1, judged)), 100*float64(near)/float64(max(1, judged)), broken, len(knownOf))
+		100*float64(verdicts[finding.Undecided])/float64(max(1, judged)), 100*float64(near)/float64(max(1, judged)),
+		broken, len(knownOf))
 	var counts []string
 	for _, name := range lawNames() {
 		counts = append(counts, fmt.Sprintf("%s %d", name, applied[name]))
@@ -139,10 +141,12 @@ func holdAll(seed, k uint64) (out tally) {
 	}
 	defer func() {
 		if p := recover(); p != nil {
-			out.breaches = append(out.breaches, breach{law: "no panic", text: fmt.Sprintf("  %v\n%s", p, debug.Stack())})
+			out.breaches = append(out.breaches,
+				breach{law: "no panic", text: fmt.Sprintf("  %v\n%s", p, debug.Stack())})
 		}
 	}()
-	out = tally{known: map[string]int{}, verdicts: map[finding.Verdict]int{}, applied: map[string]int{}, oracles: map[string]int{}}
+	out = tally{known: map[string]int{}, verdicts: map[finding.Verdict]int{}, applied: map[string]int{},
+		oracles: map[string]int{}}
 	b := lay(root)
 	if !b.base.loads() {
 		out.skipped = lines(b.base.problems)

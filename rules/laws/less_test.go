@@ -7,7 +7,9 @@ import (
 
 // lessLaws take data away: what was not a pass must not become one.
 func lessLaws() []law {
-	return []law{{name: "a datum less", says: "taking a datum away makes a pass undecided at most, and nothing else a pass", compare: nothingPasses, change: dropDatum}}
+	return []law{{name: "a datum less",
+		says: "taking a datum away makes a pass undecided at most, and nothing else a pass", compare: nothingPasses,
+		change: dropDatum}}
 }
 
 // datum is a place of which a value may be absent.
@@ -52,7 +54,8 @@ func data(root *node) []datum {
 	}
 	if in := root.get("insulation"); in != nil {
 		for _, item := range in.items {
-			for _, key := range []string{"working", "supply", "category", "impulse", "creepage", "pollution-degree", "material-group", "altitude"} {
+			for _, key := range []string{"working", "supply", "category", "impulse", "creepage", "pollution-degree",
+				"material-group", "altitude"} {
 				if item.get(key) != nil {
 					out = append(out, datum{item, key, "insulation." + key})
 				}
@@ -89,25 +92,30 @@ func nothingPasses(c *change, before, after *checked) []breach {
 	was, is := before.grouped(nil), after.grouped(nil)
 	for _, k := range sortedKeys(was) {
 		a, b := was[k], is[k]
-		if badness(a[0].Verdict) < 2 || len(b) == 0 || badness(b[0].Verdict) != 1 || causes(strings.TrimPrefix(c.note, "  without "), k.rule) {
+		if badness(a[0].Verdict) < 2 || len(b) == 0 || badness(b[0].Verdict) != 1 ||
+			causes(strings.TrimPrefix(c.note, "  without "), k.rule) {
 			continue
 		}
 		out = append(out, breach{rule: k.rule, object: k.object,
-			text: fmt.Sprintf("  %s became pass without %s\n  before:\n%s  after:\n%s", a[0].Verdict, strings.TrimPrefix(c.note, "  without "), lines(a), lines(b))})
+			text: fmt.Sprintf("  %s became pass without %s\n  before:\n%s  after:\n%s", a[0].Verdict,
+				strings.TrimPrefix(c.note, "  without "), lines(a), lines(b))})
 	}
 	return out
 }
 
 // cause says that a datum may itself be what a rule fails for: a stage that clips, a tolerance.
 var cause = []struct{ path, rules, reason string }{
-	{"sensors.placement", "*", "a sensor without tolerances stands exactly where it is drawn, which is listed as assumed"},
+	{"sensors.placement", "*",
+		"a sensor without tolerances stands exactly where it is drawn, which is listed as assumed"},
 	{"readout.filter", "response trip phase-sum", "a filter is late"},
 	{"readout.sampling", "response trip", "a sampled number is late"},
 	{"readout.converter", "output-chain channel-accuracy", "a converter has ends and steps"},
-	{"readout.number", "resolution output-chain channel-accuracy battery-view phase-sum", "a number has a width and steps"},
+	{"readout.number", "resolution output-chain channel-accuracy battery-view phase-sum",
+		"a number has a width and steps"},
 	{"readout.divider", "output-chain", "a divider puts the zero elsewhere"},
 	{"insulation.", "clearance creepage", "a voltage, height or path that is not given is not asked for or stands at its usual value, which is listed as assumed"},
-	{"calibration", "calibration channel-accuracy phase-sum battery-view output-chain", "a calibration has errors of its own"},
+	{"calibration", "calibration channel-accuracy phase-sum battery-view output-chain",
+		"a calibration has errors of its own"},
 	{"bars.temperature", "bar-heating", "conductivity at 20 °C is listed as assumed"},
 	{"bars.length", "plane-validity clearance geometry", "a bar without length is long, which is listed as assumed"},
 }

@@ -31,7 +31,8 @@ func judgedOf(d dice, base *checked) (judged, bool) {
 			}
 			for _, l := range r.Limits {
 				scaled := len(r.Limits) == 1 && f.Measure.Unit != l.Unit // a share of a full scale
-				if l.Default > 0 && (scaled || f.Measure.Unit == l.Unit && math.Abs(f.Measure.Limit-l.Default) <= 1e-9*l.Default) {
+				if l.Default > 0 && (scaled || f.Measure.Unit == l.Unit &&
+					math.Abs(f.Measure.Limit-l.Default) <= 1e-9*l.Default) {
 					list = append(list, judged{f, r, l.Key, l.Default})
 					break
 				}
@@ -84,7 +85,8 @@ func (b *bed) limits(d dice) []breach {
 	var out []breach
 	apart := 0.0
 	tell := func(law, format string, args ...any) {
-		out = append(out, breach{law: law, rule: j.Rule, object: j.Object, apart: apart, text: "  " + fmt.Sprintf(format, args...) + "\n  first:\n" + lines([]finding.Finding{j.Finding})})
+		out = append(out, breach{law: law, rule: j.Rule, object: j.Object, apart: apart,
+			text: "  " + fmt.Sprintf(format, args...) + "\n  first:\n" + lines([]finding.Finding{j.Finding})})
 	}
 	beyond := 1.01*w + 1e-6*m.Value
 	for _, side := range []float64{1, -1} {

@@ -63,7 +63,8 @@ func (b *bed) secondValues(count map[string]int) []breach {
 				continue
 			}
 			tell := func(format string, args ...any) {
-				out = append(out, breach{law: "oracle", rule: f.Rule, object: f.Object, text: "  " + fmt.Sprintf(format, args...) + "\n" + lines(base.found[i:i+1])})
+				out = append(out, breach{law: "oracle", rule: f.Rule, object: f.Object,
+					text: "  " + fmt.Sprintf(format, args...) + "\n" + lines(base.found[i:i+1])})
 			}
 			if o.verdict != nil {
 				if want, ok := o.verdict(y, f); ok {
@@ -80,8 +81,10 @@ func (b *bed) secondValues(count map[string]int) []breach {
 			if o.value != nil {
 				if want, own, ok := o.value(y, f); ok {
 					count[f.Rule]++
-					if may := spread(m.Value, m.Certainty) + own; !(math.Abs(m.Value-want) <= may) && !math.IsInf(may, 1) {
-						tell("the second computation gives %.6g ± %.2g, the rule %.6g ± %.2g", want, own, m.Value, spread(m.Value, m.Certainty))
+					if may := spread(m.Value, m.Certainty) + own; !(math.Abs(m.Value-want) <= may) &&
+						!math.IsInf(may, 1) {
+						tell("the second computation gives %.6g ± %.2g, the rule %.6g ± %.2g", want, own, m.Value,
+							spread(m.Value, m.Certainty))
 					}
 				}
 			}

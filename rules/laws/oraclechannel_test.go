@@ -28,7 +28,8 @@ func (p pole) amplitude(hz float64) float64 {
 // chain reads the stages of a sensor; ok is false where it has one that the oracles do not know.
 func (y *yard) chain(sensor string, corner float64) (c stages, ok bool) {
 	p, r := y.part(sensor), y.root.get("readout")
-	if p == nil || r.get("channels") != nil || r.get("amplifier") != nil || p.get("output") == nil || r.get("converter") == nil || p.get("sensitivity", "set") == nil {
+	if p == nil || r.get("channels") != nil || r.get("amplifier") != nil || p.get("output") == nil ||
+		r.get("converter") == nil || p.get("sensitivity", "set") == nil {
 		return c, false
 	}
 	ratio := 1.0
@@ -116,7 +117,8 @@ func oracleDrift(y *yard, f *finding.Finding) (value, errorOf float64, ok bool) 
 	if at == nil {
 		return 0, 0, false
 	}
-	far := math.Max(math.Abs(p.num(0, "temperature", "from")-at.value), math.Abs(p.num(0, "temperature", "to")-at.value))
+	far := math.Max(math.Abs(p.num(0, "temperature", "from")-at.value),
+		math.Abs(p.num(0, "temperature", "to")-at.value))
 	v := math.Abs(p.num(0, "sensitivity", "drift")) * far
 	return v, 1e-9 * v, true
 }
@@ -126,7 +128,8 @@ func oracleDrift(y *yard, f *finding.Finding) (value, errorOf float64, ok bool) 
 func oracleClip(y *yard, f *finding.Finding) (value, errorOf float64, ok bool) {
 	c, ok := y.chain(f.Object, 0)
 	p, r := y.part(f.Object), y.root.get("readout")
-	if !ok || f.Cause == "firmware" || f.Cause == "firmware zero" || r.get("number") != nil || p.str("output", "ratiometric") == "true" || y.root.get("sensors", f.Object, "placement") != nil {
+	if !ok || f.Cause == "firmware" || f.Cause == "firmware zero" || r.get("number") != nil ||
+		p.str("output", "ratiometric") == "true" || y.root.get("sensors", f.Object, "placement") != nil {
 		return 0, 0, false
 	}
 	need := y.needBoth(f.Object)
@@ -147,7 +150,8 @@ func oracleClip(y *yard, f *finding.Finding) (value, errorOf float64, ok bool) {
 		}
 		for corner := range 16 {
 			sign := func(bit int) float64 { return float64(2*(corner>>bit&1) - 1) }
-			v := p.num(0, "output", "zero") + sign(0)*offset + own*amps*sens*(1+sign(1)*p.num(0, "sensitivity", "tolerance"))
+			v := p.num(0, "output", "zero") + sign(0)*offset +
+				own*amps*sens*(1+sign(1)*p.num(0, "sensitivity", "tolerance"))
 			if v < p.num(math.Inf(-1), "output", "low") || v > p.num(math.Inf(1), "output", "high") {
 				return true
 			}

@@ -162,7 +162,8 @@ func oracleStray(y *yard, f *finding.Finding) (value, errorOf float64, ok bool) 
 			most, value = own, cmplx.Abs(sum)/(own*per)
 		}
 	}
-	for _, level := range []*stream{fl.only(func(t tone) bool { return t.order == 1 && !t.ripple }), fl.only(func(t tone) bool { return !t.ripple }), fl} {
+	for _, level := range []*stream{fl.only(func(t tone) bool { return t.order == 1 && !t.ripple }),
+		fl.only(func(t tone) bool { return !t.ripple }), fl} {
 		own := level.crest(only(id, sign))
 		if idle {
 			own = scale

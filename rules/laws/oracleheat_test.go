@@ -13,7 +13,8 @@ import (
 // table A.4 of Incropera and DeWitt (from memory). Formulas and air are those of print, not of the product.
 func oracleHeating(y *yard, f *finding.Finding) (value, errorOf float64, ok bool) {
 	bar := y.root.get("bars", f.Object)
-	if f.Measure.Unit != "K" || strings.Contains(f.Message, "narrow") || bar.get("section", "outline") != nil && !convex(bar) {
+	if f.Measure.Unit != "K" || strings.Contains(f.Message, "narrow") || bar.get("section", "outline") != nil &&
+		!convex(bar) {
 		return 0, 0, false
 	}
 	_, half := sectionOf(bar)
@@ -81,7 +82,8 @@ func oracleHeating(y *yard, f *finding.Finding) (value, errorOf float64, ok bool
 
 // air at a temperature in kelvin: viscosity and diffusivity in m²/s, conductivity in W/(m K).
 func air(k float64) (viscosity, diffusivity, conductivity float64) {
-	table := [][4]float64{{300, 15.89e-6, 22.5e-6, 26.3e-3}, {350, 20.92e-6, 29.9e-6, 30.0e-3}, {400, 26.41e-6, 38.3e-6, 33.8e-3}, {450, 32.39e-6, 47.2e-6, 37.3e-3}}
+	table := [][4]float64{{300, 15.89e-6, 22.5e-6, 26.3e-3}, {350, 20.92e-6, 29.9e-6, 30.0e-3},
+		{400, 26.41e-6, 38.3e-6, 33.8e-3}, {450, 32.39e-6, 47.2e-6, 37.3e-3}}
 	i := min(len(table)-2, max(0, int((k-300)/50)))
 	x := (k - table[i][0]) / 50
 	at := func(c int) float64 { return table[i][c]*(1-x) + table[i+1][c]*x }

@@ -46,7 +46,8 @@ var (
 
 // impulses is table F.1 of IEC 60664-1:2007 as fixtures/reference/impulse.yaml has it: volts to
 // neutral, then categories I to IV.
-var impulses = [][5]float64{{50, 330, 500, 800, 1500}, {100, 500, 800, 1500, 2500}, {150, 800, 1500, 2500, 4000}, {300, 1500, 2500, 4000, 6000},
+var impulses = [][5]float64{{50, 330, 500, 800, 1500}, {100, 500, 800, 1500, 2500}, {150, 800, 1500, 2500, 4000},
+	{300, 1500, 2500, 4000, 6000},
 	{600, 2500, 4000, 6000, 8000}, {1000, 4000, 6000, 8000, 12000}}
 
 var preferred = []float64{330, 500, 800, 1500, 2500, 4000, 6000, 8000, 12000}
@@ -145,7 +146,8 @@ func oracleCreepage(y *yard, f *finding.Finding) (float64, bool) {
 // oracleGap walks round two sections in small steps and takes the nearest pair of points.
 func oracleGap(y *yard, f *finding.Finding) (value, errorOf float64, ok bool) {
 	in := y.pairOf(f)
-	if in == nil || in.get("clearance") != nil || y.root.get("bars", f.Object) == nil || y.root.get("bars", f.Cause) == nil || y.piecesMove() {
+	if in == nil || in.get("clearance") != nil || y.root.get("bars", f.Object) == nil ||
+		y.root.get("bars", f.Cause) == nil || y.piecesMove() {
 		return 0, 0, false
 	}
 	a, b := edge(y.root.get("bars", f.Object)), edge(y.root.get("bars", f.Cause))

@@ -18,12 +18,15 @@ func sameLaws() []law {
 					return true
 				})
 			}},
-		{name: "turn by quarters", says: "a layout turned by quarters, tolerances with it, is the same layout", compare: same,
+		{name: "turn by quarters", says: "a layout turned by quarters, tolerances with it, is the same layout",
+			compare: same,
 			change: func(d dice, root *node) *change {
 				rad := pick(d, 1., 2, 3) * math.Pi / 2
-				return changed(root, fmt.Sprintf("turned by %.0f deg", rad*180/math.Pi), func(n *node) bool { turnAll(n, rad); return true })
+				return changed(root, fmt.Sprintf("turned by %.0f deg", rad*180/math.Pi),
+					func(n *node) bool { turnAll(n, rad); return true })
 			}},
-		{name: "turn", says: "a layout without tolerances of place, turned by any angle, is the same layout", compare: same,
+		{name: "turn", says: "a layout without tolerances of place, turned by any angle, is the same layout",
+			compare: same,
 			change: func(d dice, root *node) *change {
 				rad := d.between(-170, 170, 7) * math.Pi / 180
 				before := root.clone()
@@ -37,7 +40,9 @@ func sameLaws() []law {
 				for _, m := range slices.Concat(before.section("bars"), before.section("shields")) {
 					m.value.drop("placement")
 				}
-				c := changed(before, fmt.Sprintf("x and y of placements set to 0, bars and shields without, then turned by %.0f deg", rad*180/math.Pi), func(n *node) bool { turnAll(n, rad); return true })
+				c := changed(before,
+					fmt.Sprintf("x and y of placements set to 0, bars and shields without, then turned by %.0f deg",
+						rad*180/math.Pi), func(n *node) bool { turnAll(n, rad); return true })
 				c.before = before
 				return c
 			}},
@@ -47,7 +52,8 @@ func sameLaws() []law {
 			}},
 		{name: "rename", says: "names mean nothing", compare: same,
 			change: func(_ dice, root *node) *change {
-				c := changed(root, `every name begins with "q"`, func(n *node) bool { renameAll(n, prefixed); return true })
+				c := changed(root, `every name begins with "q"`,
+					func(n *node) bool { renameAll(n, prefixed); return true })
 				c.rename = prefixed
 				return c
 			}},
@@ -67,16 +73,23 @@ func sameLaws() []law {
 		{name: "shift of time", says: "a duty that begins at another time is the same duty", compare: same,
 			change: func(d dice, root *node) *change {
 				rad := d.between(-175, 175, 5) * math.Pi / 180
-				return changed(root, fmt.Sprintf("every duty begins %.0f deg of its fundamental later", rad*180/math.Pi), func(n *node) bool { return shiftTime(n, rad) })
+				return changed(root, fmt.Sprintf("every duty begins %.0f deg of its fundamental later",
+					rad*180/math.Pi), func(n *node) bool { return shiftTime(n, rad) })
 			}},
 		{name: "three currents", says: "a three-phase set is three currents a third of a period apart", compare: same,
-			change: func(_ dice, root *node) *change { return changed(root, "three-phase written as currents", spellPhases) }},
+			change: func(_ dice, root *node) *change {
+				return changed(root, "three-phase written as currents", spellPhases)
+			}},
 		{name: "outline", says: "a rectangle is its outline", compare: same,
-			change: func(_ dice, root *node) *change { return changed(root, "rectangles written as outlines", asOutlines) }},
+			change: func(_ dice, root *node) *change {
+				return changed(root, "rectangles written as outlines", asOutlines)
+			}},
 		{name: "own parts", says: "a part under two names is one part", compare: same,
 			change: func(_ dice, root *node) *change { return changed(root, "a part for each sensor", ownParts) }},
 		{name: "own readouts", says: "a readout for all is that of each channel", compare: same,
-			change: func(_ dice, root *node) *change { return changed(root, "a readout for each channel", ownReadouts) }},
+			change: func(_ dice, root *node) *change {
+				return changed(root, "a readout for each channel", ownReadouts)
+			}},
 		{name: "own needs", says: "a need of all is that of each channel", compare: same,
 			change: func(_ dice, root *node) *change { return changed(root, "needs for each channel", ownNeeds) }},
 		{name: "idle bar far away", says: "a bar without current, two metres away, changes nothing", compare: same,
@@ -92,7 +105,9 @@ func sameLaws() []law {
 					return true
 				})
 			}},
-		{name: "thin bars", says: "far from a thin bar nobody sees whether it is round or square, but it itself cools otherwise", change: thinBars,
+		{name: "thin bars",
+			says:   "far from a thin bar nobody sees whether it is round or square, but it itself cools otherwise",
+			change: thinBars,
 			compare: func(c *change, before, after *checked) []breach {
 				return slices.DeleteFunc(same(c, before, after), func(b breach) bool { return b.object == "thin" })
 			}},
@@ -112,7 +127,8 @@ func sameLaws() []law {
 
 // everyPlace moves the places of all objects.
 func everyPlace(root *node, f func(vec) vec) {
-	for _, path := range [][]string{{"bars"}, {"shields"}, {"sensors"}, {"surroundings", "wires"}, {"surroundings", "magnets"}} {
+	for _, path := range [][]string{{"bars"}, {"shields"}, {"sensors"}, {"surroundings", "wires"},
+		{"surroundings", "magnets"}} {
 		for _, m := range root.section(path...) {
 			at := m.value.get("at")
 			at.setPoint(f(at.point()))
@@ -209,7 +225,8 @@ func prefixed(id string) string {
 }
 
 // objectSections hold objects by name.
-var objectSections = [][]string{{"bars"}, {"shields"}, {"materials"}, {"circuits"}, {"sensors"}, {"parts"}, {"duties"}, {"needs"}, {"calibration"},
+var objectSections = [][]string{{"bars"}, {"shields"}, {"materials"}, {"circuits"}, {"sensors"}, {"parts"}, {"duties"},
+	{"needs"}, {"calibration"},
 	{"readout", "channels"}, {"surroundings", "wires"}, {"surroundings", "magnets"}}
 
 func renameAll(root *node, f func(string) string) {
@@ -383,14 +400,16 @@ func thinBars(d dice, root *node) *change {
 	amps := d.times(5, 50)
 	with := func(section *node) *node {
 		n := root.clone()
-		n.get("bars").set("thin", obj("section", section, "at", at.clone(), "metal", say("copper"), "temperature", q(20, temperature)))
+		n.get("bars").set("thin", obj("section", section, "at", at.clone(), "metal", say("copper"), "temperature",
+			q(20, temperature)))
 		for _, m := range n.section("duties") {
 			m.value.under("currents").set("thin", obj("dc", q(amps, current)))
 		}
 		return n
 	}
 	r := 0.2e-3
-	c := &change{before: with(obj("diameter", metres(2*r))), after: with(obj("width", metres(r*math.Sqrt(math.Pi)), "thickness", metres(r*math.Sqrt(math.Pi))))}
+	c := &change{before: with(obj("diameter", metres(2*r))),
+		after: with(obj("width", metres(r*math.Sqrt(math.Pi)), "thickness", metres(r*math.Sqrt(math.Pi))))}
 	c.note = "  a thin bar of 0.4 mm, round, then square"
 	return c
 }

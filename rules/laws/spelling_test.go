@@ -11,25 +11,37 @@ import (
 // spellingLaws are two ways to draw or write one thing.
 func spellingLaws() []law {
 	return []law{
-		{name: "two halves", says: "a bar is two halves that touch and are joined at both ends", compare: ofSensors, change: twoHalves,
-			spared: map[string]string{"geometry": "bars that touch are told", "calibration": "what a coil stands in for is another thing"}},
+		{name: "two halves", says: "a bar is two halves that touch and are joined at both ends", compare: ofSensors,
+			change: twoHalves,
+			spared: map[string]string{"geometry": "bars that touch are told",
+				"calibration": "what a coil stands in for is another thing"}},
 		{name: "two plates", says: "a plate is two that touch", compare: ofSensors, change: twoPlates,
 			spared: map[string]string{"geometry": "pieces that touch are told"}},
-		{name: "wire for a thin bar", says: "a foreign wire fills a range as a thin round bar does, and its sign is taken at its worst", change: wireForBar,
+		{name: "wire for a thin bar",
+			says:   "a foreign wire fills a range as a thin round bar does, and its sign is taken at its worst",
+			change: wireForBar,
 			compare: func(c *change, before, after *checked) []breach {
 				list := onlyOf(worse(c, before, after), "linear-range", "output-chain")
 				return slices.DeleteFunc(list, func(b breach) bool { return b.is == finding.NotApplicable }) // nothing flows in the own bar
 			}},
-		{name: "series spelled out", says: "a series circuit is two currents, though what is own field and what is stray changes", change: seriesSpelled,
+		{name: "series spelled out",
+			says:   "a series circuit is two currents, though what is own field and what is stray changes",
+			change: seriesSpelled,
 			compare: func(c *change, before, after *checked) []breach {
-				return onlyOf(same(c, before, after), "linear-range", "return-path", "bar-heating", "clearance", "creepage")
+				return onlyOf(same(c, before, after), "linear-range", "return-path", "bar-heating", "clearance",
+					"creepage")
 			}},
-		{name: "declared shares", says: "bars of one section and metal, joined at both ends, share direct current evenly", compare: same, change: declaredShares},
-		{name: "pair by elements", says: "a pair is an array of two with weights 1 and -1", compare: same, change: pairByElements,
+		{name: "declared shares",
+			says: "bars of one section and metal, joined at both ends, share direct current evenly", compare: same,
+			change: declaredShares},
+		{name: "pair by elements", says: "a pair is an array of two with weights 1 and -1", compare: same,
+			change: pairByElements,
 			spared: map[string]string{"sensor-axis": "axes and weights of an array are told apart"}},
 		{name: "axis as a vector", says: "an angle is a vector", compare: same, change: axisVectors},
-		{name: "range by its ends", says: "a symmetric range is one with a low and a high end", compare: same, change: rangeByEnds},
-		{name: "kappa for R/X", says: "r-over-x is the peak factor that IEC 60909-0 gives for it", compare: same, change: kappaForRatio},
+		{name: "range by its ends", says: "a symmetric range is one with a low and a high end", compare: same,
+			change: rangeByEnds},
+		{name: "kappa for R/X", says: "r-over-x is the peak factor that IEC 60909-0 gives for it", compare: same,
+			change: kappaForRatio},
 	}
 }
 
@@ -40,7 +52,8 @@ func onlyOf(list []breach, rules ...string) []breach {
 
 // ofSensors is same for what is said of sensors.
 func ofSensors(c *change, before, after *checked) []breach {
-	return slices.DeleteFunc(same(c, before, after), func(b breach) bool { return c.after.get("sensors", b.object) == nil })
+	return slices.DeleteFunc(same(c, before, after),
+		func(b breach) bool { return c.after.get("sensors", b.object) == nil })
 }
 
 // twoHalves cuts a flat bar along its middle. The circuit takes the name of the bar, so that all that named it
@@ -124,7 +137,8 @@ func wireForBar(d dice, root *node) *change {
 	at := place(d.between(-0.2, 0.4, 0.01), pick(d, -1., 1)*d.between(0.08, 0.2, 0.01))
 	amps := d.times(5, 200)
 	before := root.clone()
-	before.get("bars").set("thin", obj("section", obj("diameter", metres(0.4e-3)), "at", at.clone(), "metal", say("copper"), "temperature", q(20, temperature)))
+	before.get("bars").set("thin", obj("section", obj("diameter", metres(0.4e-3)), "at", at.clone(), "metal",
+		say("copper"), "temperature", q(20, temperature)))
 	for _, m := range before.section("duties") {
 		if m.value.get("ripple") != nil && m.value.get("ripple", "currents") == nil {
 			return nil // it would flow in the thin bar too

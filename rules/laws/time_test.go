@@ -141,7 +141,9 @@ func spellPhases(root *node) bool {
 				currents.set(b.text, c)
 			}
 			s.drop("three-phase")
-			if !slices.ContainsFunc(currents.members, func(c member) bool { return c.value.get("harmonics") == nil && peakOf(c.value) != 0 }) {
+			if !slices.ContainsFunc(currents.members, func(c member) bool {
+				return c.value.get("harmonics") == nil && peakOf(c.value) != 0
+			}) {
 				s.drop("harmonics")
 			}
 		}

@@ -32,7 +32,8 @@ func worseLaws() []law {
 					return true
 				})
 			}},
-		{name: "one more smaller duty", says: "a duty like another, but with half the currents, betters nothing", compare: worse,
+		{name: "one more smaller duty", says: "a duty like another, but with half the currents, betters nothing",
+			compare: worse,
 			change: func(d dice, root *node) *change {
 				m, ok := someDuty(d, root)
 				if !ok {
@@ -50,7 +51,8 @@ func worseLaws() []law {
 				"stray-ratio": "a claimed range is what the stray of an idle channel is held against"}},
 		{name: "foreign wire", says: "a foreign wire more betters nothing", compare: worse,
 			change: func(d dice, root *node) *change {
-				return changed(root, "a wire more", func(n *node) bool { addWire(d, n, "Wmore", d.times(50, 2000), wireHz(n)); return true })
+				return changed(root, "a wire more",
+					func(n *node) bool { addWire(d, n, "Wmore", d.times(50, 2000), wireHz(n)); return true })
 			}},
 		{name: "foreign field", says: "a uniform field of any direction betters nothing", compare: worse,
 			change: func(d dice, root *node) *change {
@@ -64,7 +66,8 @@ func worseLaws() []law {
 				})
 			}},
 		{name: "ripple", says: "ripple betters nothing", compare: worse,
-			spared: map[string]string{"ambient-field": fullScale, "range-use": usesMore, "channel-accuracy": fullScale, "zeroing": fullScale,
+			spared: map[string]string{"ambient-field": fullScale, "range-use": usesMore, "channel-accuracy": fullScale,
+				"zeroing":          fullScale,
 				"shield-remanence": fullScale, "calibration": fullScale},
 			change: func(d dice, root *node) *change {
 				m, ok := someDuty(d, root)
@@ -99,7 +102,8 @@ func worseLaws() []law {
 					return any
 				})
 			}},
-		{name: "larger tolerance", says: "a larger tolerance, drift, offset, hysteresis betters nothing", compare: worse, change: largerTolerance},
+		{name: "larger tolerance", says: "a larger tolerance, drift, offset, hysteresis betters nothing",
+			compare: worse, change: largerTolerance},
 		{name: "larger body", says: "a larger body betters nothing", compare: worse,
 			change: func(d dice, root *node) *change {
 				return changed(root, "bodies half as large again", func(n *node) bool {
@@ -116,7 +120,8 @@ func worseLaws() []law {
 				})
 			}},
 		{name: "more current", says: "more of every current betters nothing that is not a share of it", compare: worse,
-			spared: map[string]string{"ambient-field": fullScale, "range-use": usesMore, "channel-accuracy": fullScale, "zeroing": fullScale,
+			spared: map[string]string{"ambient-field": fullScale, "range-use": usesMore, "channel-accuracy": fullScale,
+				"zeroing":          fullScale,
 				"shield-remanence": fullScale, "calibration": fullScale, "phase-sum": fullScale},
 			change: func(d dice, root *node) *change {
 				k := d.times(1.05, 3)
@@ -128,8 +133,12 @@ func worseLaws() []law {
 				})
 			}},
 		{name: "smaller range", says: "a part linear to less betters nothing but the use of its range", compare: worse,
-			spared: map[string]string{"range-use": smallParts, "channel-accuracy": "non-linearity is a share of the range", "zeroing": "non-linearity is a share of the range",
-				"phase-sum": "non-linearity is a share of the range", "battery-view": "non-linearity is a share of the range", "trip": "non-linearity is a share of the range"},
+			spared: map[string]string{"range-use": smallParts,
+				"channel-accuracy": "non-linearity is a share of the range",
+				"zeroing":          "non-linearity is a share of the range",
+				"phase-sum":        "non-linearity is a share of the range",
+				"battery-view":     "non-linearity is a share of the range",
+				"trip":             "non-linearity is a share of the range"},
 			change: func(d dice, root *node) *change {
 				k := d.times(0.3, 0.95)
 				return changed(root, fmt.Sprintf("every range %g times", k), func(n *node) bool {
@@ -153,7 +162,8 @@ func worseLaws() []law {
 				})
 			}},
 		{name: "slower filter", says: "a slower filter betters nothing but noise and ripple", compare: worse,
-			spared: map[string]string{"resolution": lessNoise, "channel-accuracy": lessNoise, "phase-sum": lessNoise, "zeroing": lessNoise, "trip": lessNoise},
+			spared: map[string]string{"resolution": lessNoise, "channel-accuracy": lessNoise, "phase-sum": lessNoise,
+				"zeroing": lessNoise, "trip": lessNoise},
 			change: func(d dice, root *node) *change {
 				k := d.times(0.1, 0.9)
 				return changed(root, fmt.Sprintf("the corner of the filter %g times", k), func(n *node) bool {
@@ -214,8 +224,10 @@ func moreNeeds(d dice, root *node) *change {
 	}
 	key := pick(d, "accuracy", "smallest-current", "range", "bandwidth", "stray", "ambient", "placement", "range-use")
 	value := map[string]*node{
-		"accuracy": q(d.times(0.005, 0.3), share), "smallest-current": q(top*d.times(0.001, 0.1), current), "range": q(top*d.times(0.5, 4), current),
-		"bandwidth": q(d.times(500, 50e3), frequency), "stray": q(d.times(0.002, 0.2), share), "ambient": q(top*d.times(0.002, 0.2), current),
+		"accuracy": q(d.times(0.005, 0.3), share), "smallest-current": q(top*d.times(0.001, 0.1), current),
+		"range":     q(top*d.times(0.5, 4), current),
+		"bandwidth": q(d.times(500, 50e3), frequency), "stray": q(d.times(0.002, 0.2), share),
+		"ambient":   q(top*d.times(0.002, 0.2), current),
 		"placement": q(d.times(0.005, 0.2), share), "range-use": q(d.between(0.1, 0.9, 0.1), share),
 	}[key]
 	for _, m := range root.section("needs") {

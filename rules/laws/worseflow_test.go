@@ -7,25 +7,29 @@ import (
 
 // worseFlowLaws ask more by what the waveform and the tolerances hold: no verdict gets better.
 func worseFlowLaws() []law {
-	fuller := map[string]string{"ambient-field": fullScale, "range-use": usesMore, "channel-accuracy": fullScale, "zeroing": fullScale,
+	fuller := map[string]string{"ambient-field": fullScale, "range-use": usesMore, "channel-accuracy": fullScale,
+		"zeroing":          fullScale,
 		"shield-remanence": fullScale, "calibration": fullScale, "phase-sum": fullScale}
 	return []law{
-		{name: "a further set", says: "currents more, of a frequency of their own, better nothing", compare: worse, spared: fuller,
+		{name: "a further set", says: "currents more, of a frequency of their own, better nothing", compare: worse,
+			spared: fuller,
 			change: func(d dice, root *node) *change {
 				m, ok := someDuty(d, root)
-				if !ok || m.value.get("with") != nil || m.value.get("frequency") == nil || m.value.get("asymmetry") != nil {
+				if !ok || m.value.get("with") != nil || m.value.get("frequency") == nil ||
+					m.value.get("asymmetry") != nil {
 					return nil
 				}
 				a := digits(largestA(m.value)*d.times(0.01, 0.3), 2)
 				hz := digits(m.value.num(0, "frequency")*1.37203, 6)
-				return changed(root, fmt.Sprintf("%g A at %g Hz in all bars of duty %s", a, hz, m.key), func(n *node) bool {
-					currents := obj()
-					for k, c := range carriersOf(n) {
-						currents.set(c.id, obj("rms", q(a, current), "phase", q(float64(k%2)*180*degree, angle)))
-					}
-					n.get("duties", m.key).set("with", seq(obj("frequency", q(hz, frequency), "currents", currents)))
-					return true
-				})
+				return changed(root, fmt.Sprintf("%g A at %g Hz in all bars of duty %s", a, hz, m.key),
+					func(n *node) bool {
+						currents := obj()
+						for k, c := range carriersOf(n) {
+							currents.set(c.id, obj("rms", q(a, current), "phase", q(float64(k%2)*180*degree, angle)))
+						}
+						n.get("duties", m.key).set("with", seq(obj("frequency", q(hz, frequency), "currents", currents)))
+						return true
+					})
 			}},
 		{name: "asymmetry", says: "a decaying direct component betters nothing", compare: worse,
 			change: func(d dice, root *node) *change {
@@ -56,7 +60,8 @@ func worseFlowLaws() []law {
 					if n.get("bars", id, "placement") != nil {
 						return false
 					}
-					n.get("bars", id).set("placement", obj("x", metres(0.3e-3), "y", metres(0.3e-3), "turn", q(0.5*degree, angle)))
+					n.get("bars", id).set("placement",
+						obj("x", metres(0.3e-3), "y", metres(0.3e-3), "turn", q(0.5*degree, angle)))
 					return true
 				})
 			}},
@@ -73,7 +78,8 @@ func tighterNeed(d dice, root *node) *change {
 	visit := func(n *node, f func(key string, v *node)) {
 		n.get("needs").each(func(m *node) {
 			for i := range m.members {
-				if m.members[i].value.kind == quantity && (slices.Contains(least, m.members[i].key) || slices.Contains(most, m.members[i].key)) {
+				if m.members[i].value.kind == quantity &&
+					(slices.Contains(least, m.members[i].key) || slices.Contains(most, m.members[i].key)) {
 					f(m.members[i].key, m.members[i].value)
 				}
 			}

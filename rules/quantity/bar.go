@@ -49,21 +49,24 @@ func barQuantities() []definition[*bar] {
 			}
 			return undecided("it declares neither length nor run")
 		}),
-		number("cuts", "", "number of necks, notches, holes and slots in its plan", func(b *bar) enforce.Value { return exactly(float64(len(b.b.Cuts))) }),
-		text("circuit", "name of the circuit that it stands in; its own name where none is declared", func(b *bar) string {
-			c, _ := b.l.CircuitOf(b.i)
-			return b.l.Circuits[c].ID
-		}),
-		number("channels", "", "number of sensors that read its current, alone or with its circuit", func(b *bar) enforce.Value {
-			n := 0
-			c, _ := b.l.CircuitOf(b.i)
-			for i := range b.l.Sensors {
-				if s := &b.l.Sensors[i]; s.Leg == b.i || s.Leg == layout.None && s.Circuit == c {
-					n++
+		number("cuts", "", "number of necks, notches, holes and slots in its plan",
+			func(b *bar) enforce.Value { return exactly(float64(len(b.b.Cuts))) }),
+		text("circuit", "name of the circuit that it stands in; its own name where none is declared",
+			func(b *bar) string {
+				c, _ := b.l.CircuitOf(b.i)
+				return b.l.Circuits[c].ID
+			}),
+		number("channels", "", "number of sensors that read its current, alone or with its circuit",
+			func(b *bar) enforce.Value {
+				n := 0
+				c, _ := b.l.CircuitOf(b.i)
+				for i := range b.l.Sensors {
+					if s := &b.l.Sensors[i]; s.Leg == b.i || s.Leg == layout.None && s.Circuit == c {
+						n++
+					}
 				}
-			}
-			return exactly(float64(n))
-		}),
+				return exactly(float64(n))
+			}),
 		text("nearest_bar", "the bar that stands nearest, surface to surface; empty for none", func(b *bar) string {
 			if n, _ := b.nearest(); n != layout.None {
 				return b.l.Bars[n].ID
@@ -78,7 +81,8 @@ func barQuantities() []definition[*bar] {
 			return enforce.Num(gap.HighM, gap.LowM, gap.HighM)
 		}),
 	},
-		eachKind("current", "A", "its largest current over all time of %s duties, with its share of its circuit; 0 where it carries none",
+		eachKind("current", "A",
+			"its largest current over all time of %s duties, with its share of its circuit; 0 where it carries none",
 			func(b *bar, k layout.DutyKind) enforce.Value {
 				top := largest{e: bounded.Exact(0), any: true}
 				b.duties(k, func(d *layout.Duty) { top.add(b.barPeakA(b.i, d)) })
@@ -93,7 +97,8 @@ func barQuantities() []definition[*bar] {
 				return b.heat(k, func(h probe.Heat) float64 { return h.DensityAPerM2 })
 			}),
 		[]definition[*bar]{
-			number("temperature_rise", "K", "over still air of 40 °C, bare and upright, in continuous duties (rule bar-heating)",
+			number("temperature_rise", "K",
+				"over still air of 40 °C, bare and upright, in continuous duties (rule bar-heating)",
 				func(b *bar) enforce.Value {
 					if math.IsNaN(b.b.SigmaSPerM) {
 						return undecided("its material declares no conductivity")
@@ -105,7 +110,8 @@ func barQuantities() []definition[*bar] {
 						return b.m.Rise(b.i, h).K
 					})
 				}),
-			number("heating_density", "A/m2", "even current density that would heat it as much as the crowded one, in continuous duties",
+			number("heating_density", "A/m2",
+				"even current density that would heat it as much as the crowded one, in continuous duties",
 				func(b *bar) enforce.Value {
 					return b.heat(layout.Continuous, func(h probe.Heat) float64 {
 						if h.RMSA == 0 {
@@ -114,29 +120,31 @@ func barQuantities() []definition[*bar] {
 						return h.EvenDensityAPerM2()
 					})
 				}),
-			number("loss", "W", "heat that it makes over its length in continuous duties, eddy currents counted", func(b *bar) enforce.Value {
-				length := ask(barQuantities(), "length", b)
-				switch {
-				case !length.Known:
-					return length
-				case math.IsNaN(b.b.SigmaSPerM):
-					return undecided("its material declares no conductivity")
-				}
-				return b.heat(layout.Continuous, func(h probe.Heat) float64 { return h.LossWPerM * length.Value })
-			}),
+			number("loss", "W", "heat that it makes over its length in continuous duties, eddy currents counted",
+				func(b *bar) enforce.Value {
+					length := ask(barQuantities(), "length", b)
+					switch {
+					case !length.Known:
+						return length
+					case math.IsNaN(b.b.SigmaSPerM):
+						return undecided("its material declares no conductivity")
+					}
+					return b.heat(layout.Continuous, func(h probe.Heat) float64 { return h.LossWPerM * length.Value })
+				}),
 			number("frequency", "Hz", "highest fundamental frequency of its current in all duties; 0 for direct current only",
 				func(b *bar) enforce.Value { return exactly(b.highestHz(b.i)) }),
-			number("skin_ratio", "", "least_size over the skin depth at frequency; 0 at direct current", func(b *bar) enforce.Value {
-				hz := b.highestHz(b.i)
-				if hz == 0 {
-					return exactly(0)
-				}
-				depth := closedform.SkinDepthM(hz, b.b.SigmaSPerM, b.b.MuRel)
-				if math.IsNaN(depth) {
-					return undecided("its material declares no conductivity")
-				}
-				return exactly(b.leastM() / depth)
-			}),
+			number("skin_ratio", "", "least_size over the skin depth at frequency; 0 at direct current",
+				func(b *bar) enforce.Value {
+					hz := b.highestHz(b.i)
+					if hz == 0 {
+						return exactly(0)
+					}
+					depth := closedform.SkinDepthM(hz, b.b.SigmaSPerM, b.b.MuRel)
+					if math.IsNaN(depth) {
+						return undecided("its material declares no conductivity")
+					}
+					return exactly(b.leastM() / depth)
+				}),
 		})
 }
 

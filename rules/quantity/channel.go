@@ -29,13 +29,15 @@ func channelQuantities() []definition[*channel] {
 
 func drawnQuantities() []definition[*channel] {
 	return []definition[*channel]{
-		text("reads", "name of what the sensor reads: a bar, a circuit, or one leg of a circuit", func(c *channel) string {
-			if c.s.Leg != layout.None {
-				return c.l.Bars[c.s.Leg].ID
-			}
-			return c.l.Circuits[c.s.Circuit].ID
-		}),
-		text("bar", "name of the bar that the sensor stands at, of those that it reads", func(c *channel) string { return c.l.Bars[c.s.Reads].ID }),
+		text("reads", "name of what the sensor reads: a bar, a circuit, or one leg of a circuit",
+			func(c *channel) string {
+				if c.s.Leg != layout.None {
+					return c.l.Bars[c.s.Leg].ID
+				}
+				return c.l.Circuits[c.s.Circuit].ID
+			}),
+		text("bar", "name of the bar that the sensor stands at, of those that it reads",
+			func(c *channel) string { return c.l.Bars[c.s.Reads].ID }),
 		text("part", "name of the sensor's part; empty for none", func(c *channel) string {
 			if p := c.l.PartOf(c.s); p != nil {
 				return p.ID
@@ -48,7 +50,8 @@ func drawnQuantities() []definition[*channel] {
 		}),
 		flag("has_placement", "the sensor declares placement tolerances", func(c *channel) bool { return c.s.Placement != nil }),
 		flag("has_readout", "something is declared behind the part's output", func(c *channel) bool { return c.l.ReadoutOf(c.s).Given }),
-		flag("has_iron", "a shield of the layout is of iron", func(c *channel) bool { iron, _ := probe.Iron(c.l); return iron }),
+		flag("has_iron", "a shield of the layout is of iron",
+			func(c *channel) bool { iron, _ := probe.Iron(c.l); return iron }),
 		text("calibration", "kind of calibration that is declared: none, zero, one-point, two-point, matrix", func(c *channel) string {
 			if k, ok := c.l.CalibrationOf(c.s.ID); ok && k.Kind.Set {
 				return string(k.Kind.V)
@@ -65,21 +68,22 @@ func drawnQuantities() []definition[*channel] {
 			}
 			return enforce.Num((g.LowM+g.HighM)/2, g.LowM, g.HighM)
 		}),
-		number("neighbour_distance", "m", "from the sensor's place to the surface of the nearest other bar", func(c *channel) enforce.Value {
-			least, found := 0.0, false
-			for b := range c.l.Bars {
-				if layout.BarIndex(b) == c.s.Reads {
-					continue
+		number("neighbour_distance", "m", "from the sensor's place to the surface of the nearest other bar",
+			func(c *channel) enforce.Value {
+				least, found := 0.0, false
+				for b := range c.l.Bars {
+					if layout.BarIndex(b) == c.s.Reads {
+						continue
+					}
+					if d := c.l.Bars[b].DistanceM(c.s.At.Point()); !found || d < least {
+						least, found = d, true
+					}
 				}
-				if d := c.l.Bars[b].DistanceM(c.s.At.Point()); !found || d < least {
-					least, found = d, true
+				if !found {
+					return undecided("there is no other bar")
 				}
-			}
-			if !found {
-				return undecided("there is no other bar")
-			}
-			return exactly(least)
-		}),
+				return exactly(least)
+			}),
 	}
 }
 

@@ -12,9 +12,10 @@ import (
 // chainQuantities are those of the stages behind the element.
 func chainQuantities() []definition[*channel] {
 	return []definition[*channel]{
-		number("output_per_ampere", "V/A", "change of the part's output voltage per ampere that it reads", func(c *channel) enforce.Value {
-			return c.output(func(voltsPerA float64) float64 { return voltsPerA })
-		}),
+		number("output_per_ampere", "V/A", "change of the part's output voltage per ampere that it reads",
+			func(c *channel) enforce.Value {
+				return c.output(func(voltsPerA float64) float64 { return voltsPerA })
+			}),
 		number("output_swing", "V", "change of the part's output voltage from the lowest to the highest current of continuous and peak duties and of the claimed range, were it not cut off",
 			func(c *channel) enforce.Value {
 				reach, err := channels.ReachOf(c.m, c.s, layout.Continuous, layout.Peak)
@@ -24,25 +25,33 @@ func chainQuantities() []definition[*channel] {
 				return c.output(func(voltsPerA float64) float64 { return voltsPerA * (reach.HighA - reach.LowA) })
 			}),
 		number("range_taken", "1", "largest reading of all duties and of the claimed range, other circuits and foreign fields counted, over that at which the first stage clips, tolerances at their worst (rule output-chain)", rangeTaken),
-		number("step", "A", "one step of the converter, or one count of the number where that is coarser", func(c *channel) enforce.Value {
-			return c.resolution(func(r channels.Resolution) float64 { return max(r.StepA, r.NumberStepA) }, "part", "sensitivity.set", "converter", "converter.high", "converter.bits", "number.")
-		}),
-		number("noise", "A", "rms of the number: part, amplifier, converter and steps, in the band of part and filter", func(c *channel) enforce.Value {
-			return c.resolution(func(r channels.Resolution) float64 { return r.NoiseA })
-		}),
-		number("resolution", "A", "smallest current that one reading tells from none: six times the rms noise and one step (rule resolution)", func(c *channel) enforce.Value {
-			return c.resolution(func(r channels.Resolution) float64 { return r.SmallestA(channels.NoiseFactor) })
-		}),
+		number("step", "A", "one step of the converter, or one count of the number where that is coarser",
+			func(c *channel) enforce.Value {
+				return c.resolution(func(r channels.Resolution) float64 { return max(r.StepA, r.NumberStepA) }, "part", "sensitivity.set", "converter", "converter.high", "converter.bits", "number.")
+			}),
+		number("noise", "A", "rms of the number: part, amplifier, converter and steps, in the band of part and filter",
+			func(c *channel) enforce.Value {
+				return c.resolution(func(r channels.Resolution) float64 { return r.NoiseA })
+			}),
+		number("resolution", "A",
+			"smallest current that one reading tells from none: six times the rms noise and one step (rule resolution)",
+			func(c *channel) enforce.Value {
+				return c.resolution(func(r channels.Resolution) float64 { return r.SmallestA(channels.NoiseFactor) })
+			}),
 		number("firmware_error", "1", "error of every reading by the slope that firmware declares, against the one computed from the layout (rule output-chain)", firmwareError),
-		number("trip_current", "A", "current at which the channel must trip, as its need says", func(c *channel) enforce.Value {
-			return c.trip(func(t *channels.Trip, _ float64) float64 { return t.CurrentA })
-		}),
-		number("trip_time", "s", "from the trip current on a ramp to the end of the current's rise, all delays at their longest (rule trip)", func(c *channel) enforce.Value {
-			return c.trip(func(_ *channels.Trip, totalS float64) float64 { return totalS })
-		}),
-		number("trip_overshoot", "A", "by how much the fault current outruns the trip in trip_time (rule trip)", func(c *channel) enforce.Value {
-			return c.trip(func(t *channels.Trip, totalS float64) float64 { return t.OvershootA(totalS) })
-		}),
+		number("trip_current", "A", "current at which the channel must trip, as its need says",
+			func(c *channel) enforce.Value {
+				return c.trip(func(t *channels.Trip, _ float64) float64 { return t.CurrentA })
+			}),
+		number("trip_time", "s",
+			"from the trip current on a ramp to the end of the current's rise, all delays at their longest (rule trip)",
+			func(c *channel) enforce.Value {
+				return c.trip(func(_ *channels.Trip, totalS float64) float64 { return totalS })
+			}),
+		number("trip_overshoot", "A", "by how much the fault current outruns the trip in trip_time (rule trip)",
+			func(c *channel) enforce.Value {
+				return c.trip(func(t *channels.Trip, totalS float64) float64 { return t.OvershootA(totalS) })
+			}),
 	}
 }
 

@@ -12,7 +12,8 @@ import (
 // currentQuantities are the currents of the own bar and the fields that they make.
 func currentQuantities() []definition[*channel] {
 	return slices.Concat(
-		eachKind("current", "A", "largest magnitude over all time of %s duties of the current that it reads; 0 where there is none",
+		eachKind("current", "A",
+			"largest magnitude over all time of %s duties of the current that it reads; 0 where there is none",
 			func(c *channel, k layout.DutyKind) enforce.Value { return c.peakA(k) }),
 		eachKind("own_field", "T", "on-axis flux density of the current that it reads alone, at its largest in %s duties, coupling at direct current",
 			func(c *channel, k layout.DutyKind) enforce.Value {
@@ -23,13 +24,15 @@ func currentQuantities() []definition[*channel] {
 				})
 				return top.value("the layout has no %s duty", k)
 			}),
-		eachKind("field", "T", "largest on-axis flux density of an element in %s duties, all circuits together, at the place as drawn",
+		eachKind("field", "T",
+			"largest on-axis flux density of an element in %s duties, all circuits together, at the place as drawn",
 			func(c *channel, k layout.DutyKind) enforce.Value {
 				var top largest
 				c.duties(k, func(d *layout.Duty) { top.add(c.elementT(c.s, d)) })
 				return top.value("the layout has no %s duty", k)
 			}),
-		eachKind("linear_range_share", "1", "largest share of the linear range in %s duties, all circuits together, at the worst placement",
+		eachKind("linear_range_share", "1",
+			"largest share of the linear range in %s duties, all circuits together, at the worst placement",
 			func(c *channel, k layout.DutyKind) enforce.Value {
 				if open := c.rangeOpen(); open != "" {
 					return undecided("%s", open)
@@ -42,10 +45,13 @@ func currentQuantities() []definition[*channel] {
 				return top.value("the layout has no %s duty", k)
 			}),
 		[]definition[*channel]{
-			number("full_scale", "A", "largest magnitude of the current that it reads in continuous and peak duties; 0 where there is none",
+			number("full_scale", "A",
+				"largest magnitude of the current that it reads in continuous and peak duties; 0 where there is none",
 				func(c *channel) enforce.Value { return c.peakA(layout.Continuous, layout.Peak) }),
 			number("linear_range_share", "1", "largest share of the linear range over all duties and the claimed range, at the worst placement (rule linear-range)", linearRangeShare),
-			number("range_use", "1", "own field at the largest continuous current over the end of the linear range (rule range-use)", rangeUse),
+			number("range_use", "1",
+				"own field at the largest continuous current over the end of the linear range (rule range-use)",
+				rangeUse),
 			number("linearity", "1", "change of the own reading per ampere from small currents to the largest continuous or peak one, as iron saturates (rule shield-linearity)", linearity),
 		})
 }

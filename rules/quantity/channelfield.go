@@ -19,7 +19,8 @@ func fieldQuantities() []definition[*channel] {
 			func(c *channel) enforce.Value {
 				share, err := c.axisShare()
 				angle := func(v float64) float64 { return math.Acos(math.Max(0, math.Min(1, v))) }
-				return estimated(bounded.Estimate{Value: angle(share.Value), Low: angle(share.High), High: angle(share.Low)}, err)
+				return estimated(bounded.Estimate{Value: angle(share.Value), Low: angle(share.High),
+					High: angle(share.Low)}, err)
 			}),
 		number("tenth_mm_change", "1", "change of the own reading when the sensor moves 0.1 mm straight away from its bar", tenthChange),
 		number("placement_change", "1", "largest change of the whole reading within the placement tolerances, in continuous and peak duties (rule placement)", placementChange),

@@ -13,7 +13,8 @@ import (
 // frequencyQuantities tell how a reading differs from that of direct current.
 func frequencyQuantities() []definition[*channel] {
 	return []definition[*channel]{
-		number("frequency", "Hz", "highest fundamental frequency of the current that it reads in all duties; 0 for direct current only",
+		number("frequency", "Hz",
+			"highest fundamental frequency of the current that it reads in all duties; 0 for direct current only",
 			func(c *channel) enforce.Value {
 				top := 0.0
 				for _, u := range c.m.UsesOf(c.s) {
@@ -45,7 +46,8 @@ func frequencyQuantities() []definition[*channel] {
 
 // overFundamentals returns the largest of what of makes of the fundamentals of continuous and peak duties, or the
 // reason that it gives; m is the model of the duty.
-func (c *channel) overFundamentals(of func(m *probe.Model, freqHz float64) (e bounded.Estimate, open string, err error)) enforce.Value {
+func (c *channel) overFundamentals(of func(m *probe.Model, freqHz float64) (e bounded.Estimate, open string,
+	err error)) enforce.Value {
 	var top largest
 	for _, u := range c.m.UsesOf(c.s) {
 		if !u.Part.Fundamental() || u.Duty.Kind == layout.Fault {

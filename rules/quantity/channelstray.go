@@ -36,7 +36,8 @@ func strayQuantities() []definition[*channel] {
 					return enforce.Word(from)
 				}},
 			number("crosstalk_given", "1", "share that the current it reads makes of another channel's reading at equal direct currents, largest of all", crosstalkGiven),
-			number("ambient_current", "A", "sum of all foreign fields, the Earth's among them, as a current that it reads (rule ambient-field)",
+			number("ambient_current", "A",
+				"sum of all foreign fields, the Earth's among them, as a current that it reads (rule ambient-field)",
 				func(c *channel) enforce.Value {
 					_, total, err := c.m.Ambient(c.s)
 					return estimated(total, err)

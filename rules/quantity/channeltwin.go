@@ -19,11 +19,12 @@ func twinQuantities() []definition[*channel] {
 			}
 			return ""
 		}),
-		number("twin_difference", "1", "difference of the two readings per ampere that they read over the own one", func(c *channel) enforce.Value {
-			return c.withTwin(func(own, other bounded.Estimate) bounded.Estimate {
-				return other.Over(own).Plus(bounded.Exact(-1)).Magnitude()
-			})
-		}),
+		number("twin_difference", "1", "difference of the two readings per ampere that they read over the own one",
+			func(c *channel) enforce.Value {
+				return c.withTwin(func(own, other bounded.Estimate) bounded.Estimate {
+					return other.Over(own).Plus(bounded.Exact(-1)).Magnitude()
+				})
+			}),
 		number("twin_common_current", "A", "largest difference between the currents that the two tell in a uniform field as strong as the Earth's", twinEarth),
 		text("nearest_channel", "the channel that stands nearest; empty for none", func(c *channel) string {
 			if n := c.nearest(); n != nil {
@@ -31,13 +32,14 @@ func twinQuantities() []definition[*channel] {
 			}
 			return ""
 		}),
-		number("channel_distance", "m", "from the sensor's place to that of the nearest other channel", func(c *channel) enforce.Value {
-			n := c.nearest()
-			if n == nil {
-				return undecided("there is no other channel")
-			}
-			return exactly(n.At.Point().Sub(c.s.At.Point()).Norm())
-		}),
+		number("channel_distance", "m", "from the sensor's place to that of the nearest other channel",
+			func(c *channel) enforce.Value {
+				n := c.nearest()
+				if n == nil {
+					return undecided("there is no other channel")
+				}
+				return exactly(n.At.Point().Sub(c.s.At.Point()).Norm())
+			}),
 	}
 }
 

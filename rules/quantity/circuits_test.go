@@ -8,7 +8,8 @@ import (
 	"busgauss/model/geom"
 )
 
-// container is a battery's go and return 3 mm apart, a phase of two bars in parallel, and a lone bar; slow enough to fill them evenly.
+// container is a battery's go and return 3 mm apart, a phase of two bars in parallel, and a lone bar; slow enough to
+// fill them evenly.
 const container = `layout: 1
 bars:
   plus:  {section: {width: 20 mm, thickness: 3 mm}, at: [0 mm, 0 mm], metal: copper}
@@ -83,8 +84,10 @@ func TestCircuitsByHand(t *testing.T) {
 		near(t, f, what, want, 2e-3)
 	}
 	for what, want := range map[string]string{
-		"channel S reads": "store", "channel S bar": "plus", "channel T reads": "store", "channel T bar": "minus", "channel L reads": "L1",
-		"channel R reads": "N", "bar minus circuit": "store", "bar N circuit": "N", "channel S twin": "T", "channel T twin": "S",
+		"channel S reads": "store", "channel S bar": "plus", "channel T reads": "store", "channel T bar": "minus",
+		"channel L reads": "L1",
+		"channel R reads": "N", "bar minus circuit": "store", "bar N circuit": "N", "channel S twin": "T",
+		"channel T twin": "S",
 		"channel L twin": "",
 	} {
 		if v := value(f, what); !v.Known || v.Text != want {

@@ -18,11 +18,14 @@ type duty struct {
 func dutyQuantities() []definition[*duty] {
 	return []definition[*duty]{
 		text("kind", "its kind: continuous, peak, fault", func(x *duty) string { return x.d.Kind.String() }),
-		flag("is_three_phase", "a balanced set flows in three bars or circuits", func(x *duty) bool { return x.d.ThreePhase != nil }),
-		number("frequency", "Hz", "its fundamental frequency; 0 for direct current", func(x *duty) enforce.Value { return exactly(x.d.FreqHz.V) }),
-		number("circuits", "", "number of circuits that it gives a current, bars by themselves among them", func(x *duty) enforce.Value {
-			return exactly(float64(len(x.carrying())))
-		}),
+		flag("is_three_phase", "a balanced set flows in three bars or circuits",
+			func(x *duty) bool { return x.d.ThreePhase != nil }),
+		number("frequency", "Hz", "its fundamental frequency; 0 for direct current",
+			func(x *duty) enforce.Value { return exactly(x.d.FreqHz.V) }),
+		number("circuits", "", "number of circuits that it gives a current, bars by themselves among them",
+			func(x *duty) enforce.Value {
+				return exactly(float64(len(x.carrying())))
+			}),
 		number("bars", "", "number of bars in the circuits that it gives a current", func(x *duty) enforce.Value {
 			n := 0
 			for _, c := range x.carrying() {
@@ -34,14 +37,19 @@ func dutyQuantities() []definition[*duty] {
 			}
 			return exactly(float64(n))
 		}),
-		number("harmonics", "", "number of frequencies that are harmonics of its sets, those of a waveform given by points among them",
+		number("harmonics", "",
+			"number of frequencies that are harmonics of its sets, those of a waveform given by points among them",
 			func(x *duty) enforce.Value {
-				return x.components(func(c *waveform.Component) bool { return c.FreqHz > 0 && !c.Ripple() && !c.Fundamental() })
+				return x.components(func(c *waveform.Component) bool {
+					return c.FreqHz > 0 && !c.Ripple() && !c.Fundamental()
+				})
 			}),
-		number("groups", "", "number of groups of frequencies whose phases against each other are not known", func(x *duty) enforce.Value {
-			return exactly(float64(waveform.Of(x.l, x.d).Groups))
-		}),
-		number("peak_factor", "1", "first peak of a fault over the peak of its alternating current; 1 where it is symmetrical (IEC 60909-0)",
+		number("groups", "", "number of groups of frequencies whose phases against each other are not known",
+			func(x *duty) enforce.Value {
+				return exactly(float64(waveform.Of(x.l, x.d).Groups))
+			}),
+		number("peak_factor", "1",
+			"first peak of a fault over the peak of its alternating current; 1 where it is symmetrical (IEC 60909-0)",
 			func(x *duty) enforce.Value { return exactly(waveform.Of(x.l, x.d).PeakFactor) }),
 		number("ripple_frequency", "Hz", "frequency of its ripple", func(x *duty) enforce.Value {
 			if x.d.Ripple == nil {
@@ -49,9 +57,10 @@ func dutyQuantities() []definition[*duty] {
 			}
 			return exactly(x.d.Ripple.FreqHz.V)
 		}),
-		number("ripple_current", "A", "largest peak of its ripple in a circuit; 0 without one", func(x *duty) enforce.Value {
-			return exactly(waveform.RipplePeakA(x.d))
-		}),
+		number("ripple_current", "A", "largest peak of its ripple in a circuit; 0 without one",
+			func(x *duty) enforce.Value {
+				return exactly(waveform.RipplePeakA(x.d))
+			}),
 		number("current", "A", "largest current of a bar over all time of it", func(x *duty) enforce.Value {
 			top := largest{e: bounded.Exact(0), any: true}
 			for b := range x.l.Bars {
@@ -69,7 +78,8 @@ func dutyQuantities() []definition[*duty] {
 				}
 				return valued(e)
 			}),
-		{enforce.Quantity{Name: "stray_channel", Type: enforce.Text, Doc: "channel of stray_ratio, by its nominal value; the first of equals"},
+		{enforce.Quantity{Name: "stray_channel", Type: enforce.Text,
+			Doc: "channel of stray_ratio, by its nominal value; the first of equals"},
 			func(x *duty) enforce.Value {
 				_, at, err := x.stray()
 				if err != nil {
@@ -77,18 +87,20 @@ func dutyQuantities() []definition[*duty] {
 				}
 				return enforce.Word(at)
 			}},
-		number("linear_range_share", "1", "share of the linear range at the worst placement, worst of all channels (rule linear-range)", func(x *duty) enforce.Value {
-			var top largest
-			for i := range x.l.Sensors {
-				c := x.channel(layout.SensorIndex(i))
-				if open := c.rangeOpen(); open != "" {
-					return undecided("sensor %q: %s", c.s.ID, open)
+		number("linear_range_share", "1",
+			"share of the linear range at the worst placement, worst of all channels (rule linear-range)",
+			func(x *duty) enforce.Value {
+				var top largest
+				for i := range x.l.Sensors {
+					c := x.channel(layout.SensorIndex(i))
+					if open := c.rangeOpen(); open != "" {
+						return undecided("sensor %q: %s", c.s.ID, open)
+					}
+					r, err := x.m.RangeIn(c.s, x.d)
+					top.add(r.Share, err)
 				}
-				r, err := x.m.RangeIn(c.s, x.d)
-				top.add(r.Share, err)
-			}
-			return top.value("there is no channel")
-		}),
+				return top.value("there is no channel")
+			}),
 		number("false_sum", "1", "sum that the channels of the three circuits tell in a balanced set, coupling at direct current, over the current of one", falseSum),
 		number("saturation_share", "1", "flux density of the wall over saturation, worst of all shields of iron (rule shield-saturation); 0 without iron", func(x *duty) enforce.Value {
 			top := largest{e: bounded.Exact(0), any: true}

@@ -95,7 +95,8 @@ func (f *Facts) Objects(k enforce.Kind) []enforce.Object {
 // Value computes one quantity of one object, once. An object or a quantity that
 // does not exist is undecided.
 func (f *Facts) Value(o enforce.Object, name string) enforce.Value {
-	return once(f, "value of "+o.Kind.String()+"\x00"+o.Name+"\x00"+name, func() enforce.Value { return f.value(o, name) })
+	return once(f, "value of "+o.Kind.String()+"\x00"+o.Name+"\x00"+name,
+		func() enforce.Value { return f.value(o, name) })
 }
 
 func (f *Facts) value(o enforce.Object, name string) enforce.Value {

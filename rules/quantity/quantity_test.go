@@ -22,7 +22,8 @@ func TestCatalogue(t *testing.T) {
 			t.Errorf("%s %s: the description is no line of its own: %q", q.Kind, q.Name, q.Doc)
 		}
 	}
-	for kind, least := range map[enforce.Kind]int{enforce.Channel: 60, enforce.Bar: 20, enforce.Shield: 12, enforce.Duty: 12} {
+	for kind, least := range map[enforce.Kind]int{enforce.Channel: 60, enforce.Bar: 20, enforce.Shield: 12,
+		enforce.Duty: 12} {
 		if count[kind] < least {
 			t.Errorf("%d quantities of a %s", count[kind], kind)
 		}
@@ -60,7 +61,8 @@ func TestEveryQuantityAnswers(t *testing.T) {
 					t.Errorf("%s: %s of %q is not known and does not say why: %q", name, q.Name, o.Name, v.Why)
 				case v.Known && q.Type == enforce.Number && !(v.Low <= v.Value && v.Value <= v.High):
 					t.Errorf("%s: %s of %q is %v", name, q.Name, o.Name, v)
-				case v.Known && q.Type != enforce.Number && v.Value != 0, q.Type != enforce.Text && v.Text != "", q.Type != enforce.Flag && v.Flag:
+				case v.Known && q.Type != enforce.Number && v.Value != 0, q.Type != enforce.Text && v.Text != "",
+					q.Type != enforce.Flag && v.Flag:
 					t.Errorf("%s: %s of %q is not of type %d: %v", name, q.Name, o.Name, q.Type, v)
 				}
 			}

@@ -41,7 +41,8 @@ func loaded(t testing.TB, yaml string) *layout.Layout {
 func facts(l *layout.Layout) *quantity.Facts { return quantity.Of(probe.NewModel(l)) }
 
 // kinds are the kinds of objects by the word of a standard.
-var kinds = map[string]enforce.Kind{"channel": enforce.Channel, "bar": enforce.Bar, "shield": enforce.Shield, "duty": enforce.Duty}
+var kinds = map[string]enforce.Kind{"channel": enforce.Channel, "bar": enforce.Bar, "shield": enforce.Shield,
+	"duty": enforce.Duty}
 
 // value asks for "channel SU coupling".
 func value(f enforce.Facts, what string) enforce.Value {

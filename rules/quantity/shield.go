@@ -41,25 +41,29 @@ func shieldQuantities() []definition[*shield] {
 		}),
 		number("wall", "m", "thickness of its wall; of an outline from that of a bent strip to the smaller side of its box",
 			func(k *shield) enforce.Value { return valued(probe.WallM(k.k)) }),
-		number("saturation", "T", "saturation polarisation of its material, declared or of the last point of its curve", func(k *shield) enforce.Value {
-			sat, open := k.saturation()
-			if open != "" {
-				return undecided("%s", open)
-			}
-			return exactly(sat)
-		}),
-	},
-		eachKind("wall_flux_density", "T", "largest flux density of its wall in %s duties, all frequencies at their worst phase",
-			func(k *shield, kind layout.DutyKind) enforce.Value { return k.wallOver(kind, 1) }),
-		[]definition[*shield]{
-			number("saturation_share", "1", "largest flux density of its wall over saturation, in all duties (rule shield-saturation)", func(k *shield) enforce.Value {
+		number("saturation", "T", "saturation polarisation of its material, declared or of the last point of its curve",
+			func(k *shield) enforce.Value {
 				sat, open := k.saturation()
 				if open != "" {
 					return undecided("%s", open)
 				}
-				return k.wallOver(anyDuty, 1/sat)
+				return exactly(sat)
 			}),
-			number("remanence_current", "A", "largest offset that it may leave, as a current of its nearest channel (rule shield-remanence)",
+	},
+		eachKind("wall_flux_density", "T", "largest flux density of its wall in %s duties, all frequencies at their worst phase",
+			func(k *shield, kind layout.DutyKind) enforce.Value { return k.wallOver(kind, 1) }),
+		[]definition[*shield]{
+			number("saturation_share", "1",
+				"largest flux density of its wall over saturation, in all duties (rule shield-saturation)",
+				func(k *shield) enforce.Value {
+					sat, open := k.saturation()
+					if open != "" {
+						return undecided("%s", open)
+					}
+					return k.wallOver(anyDuty, 1/sat)
+				}),
+			number("remanence_current", "A",
+				"largest offset that it may leave, as a current of its nearest channel (rule shield-remanence)",
 				func(k *shield) enforce.Value { return k.remanence(func(*layout.Sensor) float64 { return 1 }) }),
 			number("remanence_share", "1", "remanence_current over the full scale of the nearest channel (rule shield-remanence)",
 				func(k *shield) enforce.Value { return k.remanence(k.m.FullScaleA) }),

@@ -29,7 +29,8 @@ func flag[T any](name, doc string, of func(T) bool) definition[T] {
 func eachKind[T any](name, unit, doc string, of func(T, layout.DutyKind) enforce.Value) []definition[T] {
 	var out []definition[T]
 	for _, k := range []layout.DutyKind{layout.Continuous, layout.Peak, layout.Fault} {
-		out = append(out, number(name+"_"+k.String(), unit, fmt.Sprintf(doc, k), func(x T) enforce.Value { return of(x, k) }))
+		out = append(out, number(name+"_"+k.String(), unit, fmt.Sprintf(doc, k),
+			func(x T) enforce.Value { return of(x, k) }))
 	}
 	return out
 }

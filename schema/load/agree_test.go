@@ -53,8 +53,10 @@ func readTree(root *node.Node) ([]schema.Leaf, []string) {
 var pieces = []struct{ changed, kept []string }{
 	{[]string{"$schema", "layout", "title", "bars", "circuits", "shields", "materials", "sensors"}, []string{"parts"}},
 	{[]string{"duties", "measurements"}, []string{"layout", "bars", "circuits", "materials", "sensors", "parts"}},
-	{[]string{"surroundings", "insulation", "bonded"}, []string{"layout", "bars", "circuits", "shields", "materials", "sensors", "parts"}},
-	{[]string{"parts", "readout", "needs", "phase-sums", "calibration"}, []string{"layout", "bars", "circuits", "materials", "sensors"}},
+	{[]string{"surroundings", "insulation", "bonded"},
+		[]string{"layout", "bars", "circuits", "shields", "materials", "sensors", "parts"}},
+	{[]string{"parts", "readout", "needs", "phase-sums", "calibration"},
+		[]string{"layout", "bars", "circuits", "materials", "sensors"}},
 }
 
 // piece returns the members of root under the names given.

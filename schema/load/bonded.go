@@ -46,7 +46,9 @@ func bond(g *spot, held map[string]span.Span) layout.Bond {
 		}
 		if kind == aBar && i < len(g.r.standing) {
 			if c := &g.r.out.Circuits[g.r.standing[i].circuit]; c.Kind != layout.Single {
-				f := item.problem(ruleForm, "bar %s stands in circuit %s, which says how it is joined: leave it out of bonded", item.quoted(), quote(c.ID))
+				f := item.problem(ruleForm,
+					"bar %s stands in circuit %s, which says how it is joined: leave it out of bonded", item.quoted(),
+					quote(c.ID))
 				f.Related = []finding.Related{{Span: c.Span, Message: "circuit " + quote(c.ID)}}
 				continue
 			}

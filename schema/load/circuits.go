@@ -73,7 +73,8 @@ func (r *reader) circuit(s *spot, held map[layout.BarIndex]*spot) layout.Circuit
 		bar := m.keyName().member(s, held)
 		factor := m.pure(bounds{})
 		if factor.Set && factor.V != 1 && factor.V != -1 {
-			m.problem(ruleRange, "%s is %s: write 1, or -1 where the current flows the other way", m.label(), clip(m.n.Text))
+			m.problem(ruleRange, "%s is %s: write 1, or -1 where the current flows the other way", m.label(),
+				clip(m.n.Text))
 		}
 		join(&out, bar, factor.V, m.edit)
 	}
@@ -95,14 +96,17 @@ func (r *reader) circuit(s *spot, held map[layout.BarIndex]*spot) layout.Circuit
 	}
 	if spread := s.at("spread"); spread.present() {
 		if series.present() && !parallel.present() {
-			spread.problemAt(spread.edit, ruleForm, "%s has spread, which belongs to parallel: a current in series is the same in every bar", s.label())
+			spread.problemAt(spread.edit, ruleForm,
+				"%s has spread, which belongs to parallel: a current in series is the same in every bar", s.label())
 		}
-		out.Spread = spread.share(bounds{kind: fromLoToHi, hi: 0.5, why: "how far the resistance of a leg may be off, with joints"})
+		out.Spread = spread.share(bounds{kind: fromLoToHi, hi: 0.5,
+			why: "how far the resistance of a leg may be off, with joints"})
 	}
 	for _, form := range []*spot{series, parallel} {
 		if form.present() && (form.n.Kind == node.Map || form.n.Kind == node.List) {
 			if n := len(form.n.Members) + len(form.n.Items); n < 2 {
-				form.problemAt(form.edit, ruleForm, "%s has %s: a circuit joins two or more; a bar by itself needs no circuit",
+				form.problemAt(form.edit, ruleForm,
+					"%s has %s: a circuit joins two or more; a bar by itself needs no circuit",
 					s.label(), count(n, "bar"))
 			}
 		}

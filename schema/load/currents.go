@@ -158,7 +158,8 @@ func checkPoints(items []*spot, points []layout.Point, set *layout.Set) {
 	}
 	for i := 1; i < len(points); i++ {
 		if !(points[i].TimeS.V > points[i-1].TimeS.V) {
-			say(i, "%s is at %s, not after the %s before it: times must rise", items[i].label(), text(i, 0), text(i-1, 0))
+			say(i, "%s is at %s, not after the %s before it: times must rise", items[i].label(), text(i, 0),
+				text(i-1, 0))
 			return
 		}
 	}
@@ -166,7 +167,8 @@ func checkPoints(items []*spot, points []layout.Point, set *layout.Set) {
 	last := len(points) - 1
 	switch at := points[last].TimeS.V; {
 	case at > period*(1+round):
-		say(last, "%s is at %s, beyond the period of %s", items[last].label(), text(last, 0), si.FormatDigits(period, "s", 4))
+		say(last, "%s is at %s, beyond the period of %s", items[last].label(), text(last, 0),
+			si.FormatDigits(period, "s", 4))
 	case at >= period*(1-round) && points[last].CurrentA.V != points[0].CurrentA.V:
 		say(last,
 			"%s stands at the full period and is %s, not the %s that the period starts with: leave it out, or make it the same",

@@ -242,12 +242,14 @@ func (r *reader) asymmetry(duty, s *spot, d *layout.Duty) *layout.Asymmetry {
 		s.problemAt(s.edit, ruleForm,
 			"%s belongs to a fault, and %s is of kind %s: leave it out", s.label(), duty.label(), d.Kind)
 	case !alternating:
-		s.problemAt(s.edit, ruleForm, "%s needs an alternating current in %s, given by rms or peak", s.label(), duty.label())
+		s.problemAt(s.edit, ruleForm, "%s needs an alternating current in %s, given by rms or peak", s.label(),
+			duty.label())
 	}
 	s.exactlyOne("peak-factor", "r-over-x")
 	return &layout.Asymmetry{
-		PeakFactor: s.at("peak-factor").pure(bounds{kind: fromLoToHi, lo: 1, hi: 2, why: "1 is symmetrical, 2 fully offset"}),
-		ROverX:     s.at("r-over-x").pure(notNegative()),
-		Span:       s.edit,
+		PeakFactor: s.at("peak-factor").pure(bounds{kind: fromLoToHi, lo: 1, hi: 2,
+			why: "1 is symmetrical, 2 fully offset"}),
+		ROverX: s.at("r-over-x").pure(notNegative()),
+		Span:   s.edit,
 	}
 }

@@ -118,7 +118,8 @@ func TestFullChain(t *testing.T) {
 func TestFullDuties(t *testing.T) {
 	l := mustLoad(t, "full.yaml", full(t))
 	climb, start := l.Duties[0], l.Duties[1]
-	if climb.ThreePhase.Circuits != [3]layout.CircuitIndex{2, 1, 0} || !slices.Equal(climb.Ripple.Circuits, []layout.CircuitIndex{0, 1}) {
+	if climb.ThreePhase.Circuits != [3]layout.CircuitIndex{2, 1, 0} ||
+		!slices.Equal(climb.Ripple.Circuits, []layout.CircuitIndex{0, 1}) {
 		t.Errorf("climb: %+v, %+v", climb.ThreePhase, climb.Ripple)
 	}
 	near(t, "direct part", climb.Currents[0].DCA.V, -30)

@@ -47,7 +47,8 @@ func TestFullCircuits(t *testing.T) {
 	if u.Kind != layout.Single || store.Kind != layout.Series || q.Kind != layout.Parallel || r.Kind != layout.Shared {
 		t.Errorf("kinds %d, %d, %d, %d", u.Kind, store.Kind, q.Kind, r.Kind)
 	}
-	if !l.HasCircuits() || u.Members[0].Factor != 1 || store.Members[0].Factor != 1 || store.Members[1].Factor != -1 || !math.IsNaN(q.Members[1].Factor) {
+	if !l.HasCircuits() || u.Members[0].Factor != 1 || store.Members[0].Factor != 1 || store.Members[1].Factor != -1 ||
+		!math.IsNaN(q.Members[1].Factor) {
 		t.Errorf("factors: %+v, %+v, %+v", u, store, q)
 	}
 	near(t, "spread of Q", q.Spread.V, 0.03)
@@ -116,7 +117,8 @@ func TestFullWaveforms(t *testing.T) {
 	climb, hoard, bolted, offset := l.Duties[0], l.Duties[3], l.Duties[4], l.Duties[5]
 	near(t, "direct part of three-phase", climb.ThreePhase.Amount.DCA.V, 3)
 	r := climb.Ripple
-	if r.Shape.V != layout.Triangle || len(r.Currents) != 2 || r.Currents[0].Circuit != store || r.Currents[1].Circuit != q {
+	if r.Shape.V != layout.Triangle || len(r.Currents) != 2 || r.Currents[0].Circuit != store ||
+		r.Currents[1].Circuit != q {
 		t.Fatalf("ripple: %+v", r)
 	}
 	near(t, "ripple of store", r.Currents[0].RMSA.V, 3)
@@ -156,7 +158,8 @@ func TestFullMeasurements(t *testing.T) {
 		t.Fatalf("measurements: %+v", l.Measurements)
 	}
 	a, b := l.Measurements[0], l.Measurements[1]
-	if a.Date != "2026-05-04" || a.Instrument != "shunt" || l.Duties[a.Duty].ID != "start" || a.CurrentA.Set || b.Duty != layout.None {
+	if a.Date != "2026-05-04" || a.Instrument != "shunt" || l.Duties[a.Duty].ID != "start" || a.CurrentA.Set ||
+		b.Duty != layout.None {
 		t.Errorf("measurements: %+v", l.Measurements)
 	}
 	near(t, "reading of SU", a.Readings[0].FluxDensityT.V, 5e-3)
@@ -172,7 +175,8 @@ func TestFullMeasurements(t *testing.T) {
 // What new keys leave open is listed.
 func TestAssumedOfCircuits(t *testing.T) {
 	text := strings.Replace(joined, "kind: peak", "kind: fault", 1)
-	text = strings.Replace(text, "axis: 180 deg}", "axis: 180 deg, placement: {x: 1 mm, y: 1 mm, tilt: 1 deg, yaw: 1 deg}}", 1)
+	text = strings.Replace(text, "axis: 180 deg}",
+		"axis: 180 deg, placement: {x: 1 mm, y: 1 mm, tilt: 1 deg, yaw: 1 deg}}", 1)
 	text = strings.Replace(text, "at: [80 mm, 0 mm], ", "at: [80 mm, 0 mm], placement: {}, ", 1)
 	text += "measurements: [{date: 2026-05-04, current: 3 A, readings: {S: 2 mT}}]\n"
 	l := mustLoad(t, "joined.yaml", []byte(text))
@@ -206,7 +210,8 @@ func TestCircuitsExample(t *testing.T) {
 		t.Errorf("order %d %d %d %d", store, u, v, w)
 	}
 	hoist, lower, charge, short := l.Duties[0], l.Duties[1], l.Duties[2], l.Duties[3]
-	if hoist.ThreePhase.Circuits != [3]layout.CircuitIndex{u, v, w} || hoist.Currents[0].Circuit != store || len(hoist.Ripple.Currents) != 3 {
+	if hoist.ThreePhase.Circuits != [3]layout.CircuitIndex{u, v, w} || hoist.Currents[0].Circuit != store ||
+		len(hoist.Ripple.Currents) != 3 {
 		t.Errorf("hoist: %+v", hoist)
 	}
 	near(t, "ripple of W leads", hoist.Ripple.Currents[2].PhaseRad.V, 120*deg)

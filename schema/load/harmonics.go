@@ -67,8 +67,10 @@ func (r *reader) ripple(duty, s *spot, d *layout.Duty) *layout.Ripple {
 		out.Circuits, _ = distinctCircuits(items)
 	}
 	out.Currents = r.rippleCurrents(s)
-	if !bars.present() && !s.at("currents").present() && len(d.Currents) == 0 && d.ThreePhase == nil && len(d.With) == 0 {
-		s.problemAt(s.edit, ruleForm, "%s has no bar to flow in: name bars, or give %s a current", s.label(), duty.label())
+	if !bars.present() && !s.at("currents").present() && len(d.Currents) == 0 && d.ThreePhase == nil &&
+		len(d.With) == 0 {
+		s.problemAt(s.edit, ruleForm, "%s has no bar to flow in: name bars, or give %s a current", s.label(),
+			duty.label())
 	}
 	shape := ""
 	if !out.Shape.Set {

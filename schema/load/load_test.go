@@ -165,7 +165,8 @@ func TestThreeBars(t *testing.T) {
 	}
 	near(t, "frequency", cruise.FreqHz.V, 20)
 	near(t, "rms", cruise.ThreePhase.Amount.RMSA.V, 260)
-	if cruise.ThreePhase.Circuits != [3]layout.CircuitIndex{0, 1, 2} || cruise.ThreePhase.Amount.PeakA.Set || cruise.Ripple != nil {
+	if cruise.ThreePhase.Circuits != [3]layout.CircuitIndex{0, 1, 2} || cruise.ThreePhase.Amount.PeakA.Set ||
+		cruise.Ripple != nil {
 		t.Errorf("cruise: %+v", cruise.ThreePhase)
 	}
 	near(t, "peak", climb.ThreePhase.Amount.PeakA.V, 700)

@@ -24,7 +24,8 @@ func (r *reader) measurements(section *spot) {
 }
 
 func (r *reader) measurement(s *spot) layout.Measurement {
-	out := layout.Measurement{Span: s.edit, Duty: layout.None, CurrentA: s.none(), FreqHz: s.none(), Uncertainty: s.none()}
+	out := layout.Measurement{Span: s.edit, Duty: layout.None, CurrentA: s.none(), FreqHz: s.none(),
+		Uncertainty: s.none()}
 	if !s.mapping() {
 		return out
 	}

@@ -88,7 +88,8 @@ func elements(sensor, s *spot) []layout.ArrayElement {
 	}
 	if len(items) < 2 {
 		s.problem(ruleForm,
-			"%s has %s: an array has two or more; a single one needs no elements", s.label(), count(len(items), "element"))
+			"%s has %s: an array has two or more; a single one needs no elements", s.label(),
+			count(len(items), "element"))
 	}
 	var out []layout.ArrayElement
 	for i, e := range items {

@@ -43,7 +43,8 @@ func depth(s *spot) (m layout.Num, long bool) {
 		return s.quantity(si.Length, size()), false
 	}
 	if s.n.Text != "long" {
-		s.problem(ruleForm, "%s must be a length or the word long, not %s%s", s.label(), s.kind(), word.DidYouMean(s.n.Text, []string{"long"}))
+		s.problem(ruleForm, "%s must be a length or the word long, not %s%s", s.label(), s.kind(),
+			word.DidYouMean(s.n.Text, []string{"long"}))
 	}
 	return s.unset(math.NaN()), s.n.Text == "long"
 }

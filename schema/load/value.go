@@ -95,7 +95,8 @@ func (s *spot) word(words ...string) (string, bool) {
 			}
 		}
 	}
-	s.problem(ruleForm, "%s must be %s, not %s%s", s.label(), word.Or(words), s.kind(), word.DidYouMean(s.n.Text, words))
+	s.problem(ruleForm, "%s must be %s, not %s%s", s.label(), word.Or(words), s.kind(),
+		word.DidYouMean(s.n.Text, words))
 	return "", false
 }
 

@@ -36,7 +36,8 @@ const (
 // are sorted; where one has the level error the set is marked broken. A set
 // without files is what the program does by itself.
 func Load(root fs.FS, p Paths, o Options) (*policy.Set, []finding.Finding) {
-	l := &loader{root: root, options: o, set: &policy.Set{}, presets: map[string]*policy.File{}, seen: map[string]bool{}}
+	l := &loader{root: root, options: o, set: &policy.Set{}, presets: map[string]*policy.File{},
+		seen: map[string]bool{}}
 	if o.Show == nil {
 		l.options.Show = func(name string) string { return name }
 	}

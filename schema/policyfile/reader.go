@@ -66,10 +66,12 @@ func (r *reader) leaf(format string, leaf schema.Leaf) {
 		r.problem(edit, ruleMissing, "", "%s needs %s", place, quote(leaf.Property))
 		return
 	case "enum":
-		r.problem(n.Span, ruleForm, "", "%s must be %s, not %s%s", place, word.Or(leaf.Allowed), found(n), word.DidYouMean(n.Text, leaf.Allowed))
+		r.problem(n.Span, ruleForm, "", "%s must be %s, not %s%s", place, word.Or(leaf.Allowed), found(n),
+			word.DidYouMean(n.Text, leaf.Allowed))
 		return
 	case "const":
-		r.problem(n.Span, ruleForm, "", "%s must be %s, the version of the format that this program reads, not %s", place, word.Or(leaf.Allowed), found(n))
+		r.problem(n.Span, ruleForm, "", "%s must be %s, the version of the format that this program reads, not %s",
+			place, word.Or(leaf.Allowed), found(n))
 		return
 	}
 	if n.Kind == node.Text && n.Text == "" {

@@ -108,7 +108,8 @@ func TestMarkersLieOnTheirLine(t *testing.T) {
 				p := numbers(t, m[:strings.Index(m, "a")])
 				d := math.Inf(1)
 				for k := 2; k+1 < len(line); k += 2 {
-					d = min(d, offChord(inkPoint{p[0] + 4, p[1]}, inkPoint{line[k-2], line[k-1]}, inkPoint{line[k], line[k+1]}))
+					d = min(d, offChord(inkPoint{p[0] + 4, p[1]}, inkPoint{line[k-2], line[k-1]},
+						inkPoint{line[k], line[k+1]}))
 				}
 				if d > 0.02 {
 					t.Errorf("a marker lies %v off its line", d)

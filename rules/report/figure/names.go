@@ -1,8 +1,9 @@
 package figure
 
 import (
-	"busgauss/model/geom"
 	"math"
+
+	"busgauss/model/geom"
 )
 
 // nameUnits is the widest a name in a drawing may be.

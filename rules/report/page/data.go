@@ -35,7 +35,8 @@ type jsSlide struct {
 // encoder writes <, > and & as escapes.
 func scriptData(p *audit.Page) ([]byte, error) {
 	s := &p.Section
-	d := jsData{Bars: append([]string{}, s.Circuits...), Points: [][3]float64{}, Frames: []jsFrame{}, Slides: []jsSlide{}}
+	d := jsData{Bars: append([]string{}, s.Circuits...), Points: [][3]float64{}, Frames: []jsFrame{},
+		Slides: []jsSlide{}}
 	for _, q := range s.Points {
 		d.Points = append(d.Points, [3]float64{millimetres(q.X), millimetres(q.Y), millimetres(q.Z)})
 	}

@@ -228,7 +228,8 @@ func frameJSON(f *audit.Frame) jsonFrame {
 }
 
 func channelJSON(c *audit.Channel) jsonChannel {
-	out := jsonChannel{Sensor: c.Sensor, Bar: c.Reads, Part: c.Part, Facts: factsJSON(c.Facts), Hand: []jsonEstimate{}, Worked: []jsonStep{}, Curves: []jsonCurve{}, Ranked: []jsonItem{}, NoBudget: c.NoBudget}
+	out := jsonChannel{Sensor: c.Sensor, Bar: c.Reads, Part: c.Part, Facts: factsJSON(c.Facts), Hand: []jsonEstimate{},
+		Worked: []jsonStep{}, Curves: []jsonCurve{}, Ranked: []jsonItem{}, NoBudget: c.NoBudget}
 	for _, h := range c.Hand {
 		out.Hand = append(out.Hand, jsonEstimate(h))
 	}

@@ -150,7 +150,8 @@ func (m *mark) frames(p *audit.Page) {
 			}
 			rows = append(rows, []string{r.Sensor, r.Bar, r.Axis, r.Phase, r.PerAmpere, r.Own, r.Stray, r.Largest, r.Certainty})
 		}
-		m.table([]string{"sensor", "reads", "on its axis, peak", "phase", "own field per ampere", "own current, peak", "stray", "largest of the others", "certainty of its field"}, rows)
+		m.table([]string{"sensor", "reads", "on its axis, peak", "phase", "own field per ampere", "own current, peak",
+			"stray", "largest of the others", "certainty of its field"}, rows)
 	}
 }
 

@@ -30,7 +30,8 @@ func thruster() *report.Result {
 			Measure: &finding.Measure{Value: 0.0027, Limit: 0.004, Unit: "T", AtLeast: true, Certainty: math.NaN()},
 			Span:    sample.At(file, 24, 9, 12), Message: `sensor "SW" uses 2.7 mT of its range at full ahead`,
 		}, {
-			Rule: "bar-heating", Verdict: finding.Fail, Level: finding.Note, Object: "U", Span: sample.At(file, 6, 3, 1),
+			Rule: "bar-heating", Verdict: finding.Fail, Level: finding.Note, Object: "U",
+			Span:    sample.At(file, 6, 3, 1),
 			Message: "current density is a reminder, not a certificate",
 		}, {
 			Rule: "shield-saturation", Verdict: finding.Undecided, Level: finding.Warning, Object: "S1",
@@ -41,22 +42,27 @@ func thruster() *report.Result {
 		}},
 		Permitted: []report.Permission{{
 			Finding: finding.Finding{Rule: "stray-ratio", Verdict: finding.Permitted, Object: "SU", Cause: "duty full ahead",
-				Measure: &finding.Measure{Value: 0.021, Limit: 0.02, Unit: "1", Certainty: 0.001}, Span: sample.At(file, 18, 9, 13), Message: "other bars move it by 2.10 %"},
-			Was: finding.Fail, Level: finding.Error, Reason: "prototype", Until: policy.Day(2026, 12, 31), By: "Head of Design", Ticket: "FER-12",
+				Measure: &finding.Measure{Value: 0.021, Limit: 0.02, Unit: "1", Certainty: 0.001},
+				Span:    sample.At(file, 18, 9, 13), Message: "other bars move it by 2.10 %"},
+			Was: finding.Fail, Level: finding.Error, Reason: "prototype", Until: policy.Day(2026, 12, 31),
+			By: "Head of Design", Ticket: "FER-12",
 			Span: sample.At("ferry/busgauss-deviations.yaml", 3, 5, 4),
 		}, {
-			Finding: finding.Finding{Rule: "bar-heating", Verdict: finding.Permitted, Object: "W", Span: sample.At(file, 8, 3, 1)},
-			Reason:  "recorded in the baseline", Baseline: true,
+			Finding: finding.Finding{Rule: "bar-heating", Verdict: finding.Permitted, Object: "W",
+				Span: sample.At(file, 8, 3, 1)},
+			Reason: "recorded in the baseline", Baseline: true,
 		}},
 		Passed: []finding.Finding{{
 			Rule: "linear-range", Verdict: finding.Pass, Object: "SU", Cause: "duty full ahead",
 			Measure: &finding.Measure{Value: 0.00276, Limit: 0.008, Unit: "T", Certainty: 1e-9, Origin: "part EX-8"},
 			Span:    sample.At(file, 18, 9, 13),
 		}, {
-			Rule: "polarity", Verdict: finding.Pass, Object: "SU", Span: sample.At(file, 18, 9, 13), Message: "positive current raises the output",
+			Rule: "polarity", Verdict: finding.Pass, Object: "SU", Span: sample.At(file, 18, 9, 13),
+			Message: "positive current raises the output",
 		}},
 		NotApplicable: []finding.Finding{{
-			Rule: "shield-sheet", Verdict: finding.NotApplicable, Object: "S1", Span: sample.At(file, 30, 3, 2), Message: "the shield is solid",
+			Rule: "shield-sheet", Verdict: finding.NotApplicable, Object: "S1", Span: sample.At(file, 30, 3, 2),
+			Message: "the shield is solid",
 		}},
 		Assumed: []finding.Assumption{
 			{Span: sample.At(file, 6, 3, 1), Object: "U", Text: "temperature 20 °C"},

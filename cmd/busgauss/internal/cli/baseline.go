@@ -84,7 +84,8 @@ func baseline(ctx context.Context, s *Streams, o *standardOptions, args []string
 	if err := brokenStandard(s, b.sets); err != nil {
 		return err
 	}
-	outcomes, err := checkEach(ctx, inputs, standards, engine.Options{NoRemedies: true}, startProgress(nil, len(inputs)))
+	outcomes, err := checkEach(ctx, inputs, standards, engine.Options{NoRemedies: true},
+		startProgress(nil, len(inputs)))
 	if err != nil {
 		return err
 	}
@@ -145,7 +146,8 @@ func (b *recorder) of(layout string) layoutStandard {
 }
 
 // write writes every baseline that a layout belongs to.
-func (b *recorder) write(s *Streams, finder *standardFinder, inputs []input, standards []layoutStandard, outcomes []outcome, o *standardOptions) error {
+func (b *recorder) write(s *Streams, finder *standardFinder, inputs []input, standards []layoutStandard,
+	outcomes []outcome, o *standardOptions) error {
 	for _, to := range b.order {
 		entries := b.old[to].files.Baseline
 		layouts := 0

@@ -26,7 +26,8 @@ import (
 // that are new or worse, and those that are about no layout, such as a mistake in a
 // standard, unless they were there before. Where the revision cannot be had there
 // is an error, never a guess.
-func changedSince(ctx context.Context, s *Streams, o *checkOptions, finder *standardFinder, v *verdicts) (narrowed *report.Result, counted []finding.Finding, err error) {
+func changedSince(ctx context.Context, s *Streams, o *checkOptions, finder *standardFinder,
+	v *verdicts) (narrowed *report.Result, counted []finding.Finding, err error) {
 	repository, err := revision.Open(ctx, s.Dir, s.Env, revision.Limits{})
 	if err != nil {
 		return nil, nil, fmt.Errorf("--changed-since: %w", err)
@@ -133,7 +134,8 @@ func checkBefore(ctx context.Context, before []candidate, settled map[string]boo
 		v.inputs, v.standards = append(v.inputs, in), append(v.standards, c.standard)
 	}
 	var err error
-	if v.outcomes, err = checkEach(ctx, v.inputs, v.standards, engine.Options{NoRemedies: true}, startProgress(nil, len(before))); err != nil {
+	if v.outcomes, err = checkEach(ctx, v.inputs, v.standards, engine.Options{NoRemedies: true},
+		startProgress(nil, len(before))); err != nil {
 		return nil, err
 	}
 	for i := range before {

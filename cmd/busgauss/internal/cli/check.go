@@ -228,7 +228,8 @@ func (v *verdicts) unread() []input {
 
 // runChecks loads and checks every input, applies what its standard permits, and
 // sorts what they give. extra are standards that are looked at for themselves.
-func runChecks(ctx context.Context, inputs []input, standards []layoutStandard, extra []*standardSet, o *checkOptions, opt engine.Options, at *progress) (*verdicts, error) {
+func runChecks(ctx context.Context, inputs []input, standards []layoutStandard, extra []*standardSet, o *checkOptions,
+	opt engine.Options, at *progress) (*verdicts, error) {
 	v := &verdicts{inputs: inputs, standards: standards}
 	var err error
 	if v.outcomes, err = checkEach(ctx, inputs, standards, opt, at); err != nil {
@@ -247,7 +248,8 @@ func runChecks(ctx context.Context, inputs []input, standards []layoutStandard, 
 }
 
 // checkEach loads and checks every input that could be read, several at a time.
-func checkEach(ctx context.Context, inputs []input, standards []layoutStandard, opt engine.Options, at *progress) ([]outcome, error) {
+func checkEach(ctx context.Context, inputs []input, standards []layoutStandard, opt engine.Options,
+	at *progress) ([]outcome, error) {
 	list := rules.All()
 	if err := engine.Validate(list); err != nil {
 		return nil, fmt.Errorf("rules: %w", err)

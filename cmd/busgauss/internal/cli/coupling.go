@@ -7,13 +7,14 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/spf13/cobra"
+
 	"busgauss/model/bounded"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
 	"busgauss/model/si"
 	"busgauss/rules/report"
-	"github.com/spf13/cobra"
 )
 
 // couplingFormats are the formats of coupling.

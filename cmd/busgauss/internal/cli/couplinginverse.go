@@ -82,8 +82,9 @@ func leftoverOf(l *layout.Layout, still, at *probe.Coupling) []leftoverChannel {
 	var out []leftoverChannel
 	for j, circuit := range still.Circuits {
 		one := leftoverChannel{
-			Bar: l.Circuits[circuit].ID, OwnAmplitude: report.Number(left.OwnAmplitude(j)), OwnPhaseRad: report.Number(left.OwnPhaseRad(j)),
-			PerBar: map[string]complexT{},
+			Bar: l.Circuits[circuit].ID, OwnAmplitude: report.Number(left.OwnAmplitude(j)),
+			OwnPhaseRad: report.Number(left.OwnPhaseRad(j)),
+			PerBar:      map[string]complexT{},
 		}
 		for k, other := range still.Circuits {
 			one.PerBar[l.Circuits[other].ID] = pair(left.E[j][k])
@@ -152,7 +153,8 @@ func placementLeftover(m *probe.Model, c *probe.Coupling) []leftoverExtremes {
 	var out []leftoverExtremes
 	for j, x := range c.Fit.Worst(matrices) {
 		name := l.Circuits[c.Circuits[j]].ID
-		out = append(out, leftoverExtremes{name, report.Number(x.OwnAmplitude.Value), report.Number(x.CrosstalkSum.Value)})
+		out = append(out, leftoverExtremes{name, report.Number(x.OwnAmplitude.Value),
+			report.Number(x.CrosstalkSum.Value)})
 	}
 	return out
 }
@@ -213,12 +215,14 @@ func inverseText(b *strings.Builder, f *couplingFrequency, l *layout.Layout) {
 	}
 	for _, x := range f.Unread {
 		for _, row := range f.Inverse {
-			fmt.Fprintf(b, "  no sensor reads %s: each ampere of it adds %s to %s\n", finding.Clean(x.Bar), amperesText(x.AddsA[row.Bar]), finding.Clean(row.Bar))
+			fmt.Fprintf(b, "  no sensor reads %s: each ampere of it adds %s to %s\n", finding.Clean(x.Bar),
+				amperesText(x.AddsA[row.Bar]), finding.Clean(row.Bar))
 		}
 	}
 	for _, x := range f.Leftover {
 		fmt.Fprintf(b, "  the inverse at 0 Hz leaves on %s: amplitude %s, phase %s, %s of %s at the worst phase\n",
-			finding.Clean(x.Bar), percentText(x.OwnAmplitude), degreesText(x.OwnPhaseRad), percentText(x.CrosstalkSum), others)
+			finding.Clean(x.Bar), percentText(x.OwnAmplitude), degreesText(x.OwnPhaseRad), percentText(x.CrosstalkSum),
+			others)
 	}
 	if len(f.Unread) > 0 {
 		others += " that sensors read"

@@ -8,6 +8,8 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/spf13/cobra"
+
 	"busgauss/model/field"
 	"busgauss/model/finding"
 	"busgauss/model/geom"
@@ -16,7 +18,6 @@ import (
 	"busgauss/model/si"
 	"busgauss/model/waveform"
 	"busgauss/rules/report"
-	"github.com/spf13/cobra"
 )
 
 // tableFormats are the formats of field and coupling.
@@ -276,17 +277,21 @@ func fieldText(w io.Writer, r *fieldReport) error {
 		if deep {
 			z = fmt.Sprintf(" %14s", "|Bz| peak")
 		}
-		fmt.Fprintf(&b, "  %-16s %14s %14s%s %14s %10s %10s %13s\n", "sensor", "|Bx| peak", "|By| peak", z, "|B| on axis", "phase", "certainty", "surroundings")
+		fmt.Fprintf(&b, "  %-16s %14s %14s%s %14s %10s %10s %13s\n", "sensor", "|Bx| peak", "|By| peak", z,
+			"|B| on axis", "phase", "certainty", "surroundings")
 		for _, s := range d.Sensors {
 			axis := complex(s.Axis[0], s.Axis[1])
-			row(&b, s.Sensor, s.BX, s.BY, s.BZ, deep, si.Format(cmplx.Abs(axis), "T"), phaseText(axis), s.Certainty, s.Surroundings)
+			row(&b, s.Sensor, s.BX, s.BY, s.BZ, deep, si.Format(cmplx.Abs(axis), "T"), phaseText(axis), s.Certainty,
+				s.Surroundings)
 			for k, e := range s.Elements {
 				axis := complex(e.Axis[0], e.Axis[1])
-				row(&b, fmt.Sprintf("%s[%d] × %.4g", s.Sensor, k, e.Weight), e.BX, e.BY, e.BZ, deep, si.Format(cmplx.Abs(axis), "T"), phaseText(axis), e.Certainty, e.Surroundings)
+				row(&b, fmt.Sprintf("%s[%d] × %.4g", s.Sensor, k, e.Weight), e.BX, e.BY, e.BZ, deep,
+					si.Format(cmplx.Abs(axis), "T"), phaseText(axis), e.Certainty, e.Surroundings)
 			}
 		}
 		for _, p := range d.Points {
-			row(&b, pointName(geom.Point3{X: p.At[0], Y: p.At[1], Z: p.At[2]}), p.BX, p.BY, p.BZ, deep, "", "", p.Certainty, p.Surroundings)
+			row(&b, pointName(geom.Point3{X: p.At[0], Y: p.At[1], Z: p.At[2]}), p.BX, p.BY, p.BZ, deep, "", "",
+				p.Certainty, p.Surroundings)
 		}
 		if len(d.Shields) > 0 {
 			fmt.Fprintf(&b, "  %-16s %14s %14s %21s\n", "shield", "wall peak", "rms", "certainty of the wall")
@@ -326,7 +331,8 @@ func row(b *strings.Builder, name string, x, y, z complexT, deep bool, axis, pha
 	if deep {
 		line += " " + size(z)
 	}
-	fmt.Fprintf(b, "  %-16s %s %14s %10s %10s %13s\n", finding.Clean(name), line, axis, phase, share(certainty), share(around))
+	fmt.Fprintf(b, "  %-16s %s %14s %10s %10s %13s\n", finding.Clean(name), line, axis, phase, share(certainty),
+		share(around))
 }
 
 // wallCertainty is that of the wall; of the mean over the section where the

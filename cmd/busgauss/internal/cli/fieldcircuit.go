@@ -86,7 +86,8 @@ func elementsOf(m *probe.Model, s *layout.Sensor, c *waveform.Component) []field
 		}
 		out = append(out, fieldElement{
 			At: [3]float64{rounded(e.At.X), rounded(e.At.Y), rounded(e.At.Z)}, Weight: e.Weight,
-			BX: pair(v.X), BY: pair(v.Y), BZ: pair(v.Z), Axis: pair(field.OnAxis(v, e.U).V), Certainty: certainty(v), Surroundings: surroundings(v),
+			BX: pair(v.X), BY: pair(v.Y), BZ: pair(v.Z), Axis: pair(field.OnAxis(v, e.U).V), Certainty: certainty(v),
+			Surroundings: surroundings(v),
 		})
 	}
 	return out
@@ -97,7 +98,8 @@ func currentsText(b *strings.Builder, d *fieldDuty) {
 		c := &d.Currents[i]
 		fmt.Fprintf(b, "  %s %s carries %s", c.kind, finding.Clean(c.Circuit), amperesText(c.PeakA))
 		for k, p := range c.Bars {
-			fmt.Fprintf(b, "%s %s in bar %s", map[bool]string{true: ":", false: ","}[k == 0], amperesText(p.PeakA), finding.Clean(p.Bar))
+			fmt.Fprintf(b, "%s %s in bar %s", map[bool]string{true: ":", false: ","}[k == 0], amperesText(p.PeakA),
+				finding.Clean(p.Bar))
 		}
 		b.WriteString("\n")
 	}

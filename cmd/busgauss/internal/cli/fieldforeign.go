@@ -30,7 +30,8 @@ func foreignOf(m *probe.Model, points []geom.Point3) []fieldForeign {
 	for i := range around.Wires {
 		w := &around.Wires[i]
 		peakA := complex(w.Amount.PeakValueA(), 0)
-		out = append(out, foreignBy(m, fieldForeign{Kind: "wire", Source: w.ID, FrequencyHz: rounded(w.FreqHz.V)}, points,
+		out = append(out, foreignBy(m, fieldForeign{Kind: "wire", Source: w.ID, FrequencyHz: rounded(w.FreqHz.V)},
+			points,
 			func(q geom.Point3) (field.Vec, error) {
 				v, err := m.WireField(w, q)
 				return v.Scale(peakA), err
@@ -44,7 +45,8 @@ func foreignOf(m *probe.Model, points []geom.Point3) []fieldForeign {
 	return out
 }
 
-func foreignBy(m *probe.Model, out fieldForeign, points []geom.Point3, at func(geom.Point3) (field.Vec, error)) fieldForeign {
+func foreignBy(m *probe.Model, out fieldForeign, points []geom.Point3,
+	at func(geom.Point3) (field.Vec, error)) fieldForeign {
 	out.Sensors = []fieldSensor{}
 	for i := range m.Layout.Sensors {
 		s := &m.Layout.Sensors[i]
@@ -73,22 +75,26 @@ func foreignBy(m *probe.Model, out fieldForeign, points []geom.Point3, at func(g
 			continue
 		}
 		out.Points = append(out.Points, fieldPoint{
-			At: [3]float64{rounded(p.X), rounded(p.Y), rounded(p.Z)}, BX: pair(v.X), BY: pair(v.Y), BZ: pair(v.Z), Certainty: certainty(v)})
+			At: [3]float64{rounded(p.X), rounded(p.Y), rounded(p.Z)}, BX: pair(v.X), BY: pair(v.Y), BZ: pair(v.Z),
+			Certainty: certainty(v)})
 	}
 	return out
 }
 
 func foreignText(b *strings.Builder, r *fieldReport) {
 	for _, f := range r.Foreign {
-		fmt.Fprintf(b, "%s: %s %s, %s\n", finding.Clean(r.Layout), f.Kind, finding.Clean(f.Source), si.Format(f.FrequencyHz, "Hz"))
+		fmt.Fprintf(b, "%s: %s %s, %s\n", finding.Clean(r.Layout), f.Kind, finding.Clean(f.Source),
+			si.Format(f.FrequencyHz, "Hz"))
 
-		fmt.Fprintf(b, "  %-16s %14s %14s %14s %14s %10s %10s\n", "sensor", "|Bx| peak", "|By| peak", "|Bz| peak", "|B| on axis", "phase", "certainty")
+		fmt.Fprintf(b, "  %-16s %14s %14s %14s %14s %10s %10s\n", "sensor", "|Bx| peak", "|By| peak", "|Bz| peak",
+			"|B| on axis", "phase", "certainty")
 		for _, s := range f.Sensors {
 			axis := complex(s.Axis[0], s.Axis[1])
 			row(b, s.Sensor, s.BX, s.BY, s.BZ, true, si.Format(cmplx.Abs(axis), "T"), phaseText(axis), s.Certainty, nil)
 		}
 		for _, p := range f.Points {
-			row(b, pointName(geom.Point3{X: p.At[0], Y: p.At[1], Z: p.At[2]}), p.BX, p.BY, p.BZ, true, "", "", p.Certainty, nil)
+			row(b, pointName(geom.Point3{X: p.At[0], Y: p.At[1], Z: p.At[2]}), p.BX, p.BY, p.BZ, true, "", "",
+				p.Certainty, nil)
 		}
 		openText(b, f.Open)
 	}

@@ -68,7 +68,8 @@ func pairsText(b *strings.Builder, r *fieldReport) {
 		}
 		fmt.Fprintf(b, "  it %s; of a uniform field it reads %s", turn, share(p.UniformTPerT))
 		if p.NeighbourBy != nil {
-			fmt.Fprintf(b, "; %s %s at an equal current adds up to %s", p.neighbourKind, finding.Clean(p.Neighbour), share(p.NeighbourBy))
+			fmt.Fprintf(b, "; %s %s at an equal current adds up to %s", p.neighbourKind, finding.Clean(p.Neighbour),
+				share(p.NeighbourBy))
 		}
 		b.WriteString("\n")
 	}

@@ -251,7 +251,8 @@ func (r *auditRun) page(ctx context.Context, i int) (*audit.Page, []finding.Find
 func (r *auditRun) cover(ctx context.Context, i int) audit.Cover {
 	in := &r.inputs[i]
 	sum := sha256.Sum256(in.Data)
-	c := audit.Cover{Title: r.o.title, Path: in.RootPath, Digest: hex.EncodeToString(sum[:]), Tool: tool().Name + " " + version(), Date: r.o.date, Standard: standardOf(r.standards[i].set)}
+	c := audit.Cover{Title: r.o.title, Path: in.RootPath, Digest: hex.EncodeToString(sum[:]),
+		Tool: tool().Name + " " + version(), Date: r.o.date, Standard: standardOf(r.standards[i].set)}
 	if c.Revision = r.o.revision; c.Revision == "" {
 		c.Revision = r.checkedOut(ctx, in)
 	}

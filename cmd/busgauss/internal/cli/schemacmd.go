@@ -37,7 +37,8 @@ complete and check files with the first four.`,
 			case "compare":
 				text = compare.Schema
 			default:
-				return usage("schema %q is unknown%s; %s would do", args[0], didYouMean(args[0], schemaNames), word.Or(schemaNames))
+				return usage("schema %q is unknown%s; %s would do", args[0], didYouMean(args[0], schemaNames),
+					word.Or(schemaNames))
 			}
 			return writeFile(s, "-", func(w io.Writer) error {
 				_, err := w.Write(text)

@@ -31,7 +31,8 @@ type settled struct {
 // settle applies deviations and baselines to what layouts gave. Inputs that could
 // not be read are left out. Problems of the sets in extra are reported even where no
 // layout is judged by them.
-func settle(inputs []input, standards []layoutStandard, outcomes []outcome, extra []*standardSet, o *standardOptions, strict bool) settled {
+func settle(inputs []input, standards []layoutStandard, outcomes []outcome, extra []*standardSet, o *standardOptions,
+	strict bool) settled {
 	var out settled
 	groups := map[*standardSet][]enforce.Checked{}
 	var order []*standardSet
@@ -51,7 +52,8 @@ func settle(inputs []input, standards []layoutStandard, outcomes []outcome, extr
 			order = append(order, set)
 		}
 		shown[standards[i].layout] = inputs[i].Path
-		groups[set] = append(groups[set], enforce.Checked{Layout: standards[i].layout, Findings: outcomes[i].said, Broken: outcomes[i].layout == nil})
+		groups[set] = append(groups[set], enforce.Checked{Layout: standards[i].layout, Findings: outcomes[i].said,
+			Broken: outcomes[i].layout == nil})
 	}
 	for _, set := range extra {
 		if _, seen := groups[set]; !seen {
@@ -106,7 +108,10 @@ func settle(inputs []input, standards []layoutStandard, outcomes []outcome, extr
 		}
 	}
 	out.said, out.about = engine.Sorted(out.said), engine.Sorted(out.about)
-	slices.SortStableFunc(out.permitted, func(a, b enforce.Permission) int { return engine.Compare(a.Finding, b.Finding) })
+	slices.SortStableFunc(out.permitted, func(a,
+		b enforce.Permission) int {
+		return engine.Compare(a.Finding, b.Finding)
+	})
 	return out
 }
 

@@ -155,10 +155,12 @@ func headOf(b *strings.Builder, set *standardSet, o *standardOptions) {
 				ended++
 			}
 		}
-		fmt.Fprintf(b, "deviations %s: %d, of them %d ended on %s\n", finding.Clean(set.tree.show(p)), len(set.files.Deviations), ended, o.day)
+		fmt.Fprintf(b, "deviations %s: %d, of them %d ended on %s\n", finding.Clean(set.tree.show(p)),
+			len(set.files.Deviations), ended, o.day)
 	}
 	if p := set.paths.Baseline; p != "" {
-		fmt.Fprintf(b, "baseline %s: %s\n", finding.Clean(set.tree.show(p)), report.Count(len(set.files.Baseline), "finding"))
+		fmt.Fprintf(b, "baseline %s: %s\n", finding.Clean(set.tree.show(p)),
+			report.Count(len(set.files.Baseline), "finding"))
 	}
 }
 

@@ -32,7 +32,8 @@ type standardOptions struct {
 }
 
 func (o *standardOptions) flags(f *pflag.FlagSet) {
-	f.StringVar(&o.file, "standard", "", "house standard `FILE` for all layouts, in place of the nearest "+policyfile.StandardName+" above each")
+	f.StringVar(&o.file, "standard", "",
+		"house standard `FILE` for all layouts, in place of the nearest "+policyfile.StandardName+" above each")
 	f.StringVar(&o.from, "standard-from", "", "take standard, deviations and baseline from revision `REV`, so that a change cannot loosen its own limits")
 	f.StringVar(&o.date, "date", "", "`DAY` of the run for deviations, as 2026-12-31 (default: today, UTC)")
 }
@@ -125,7 +126,8 @@ func newStandardTree(root fs.FS, show func(string) string) *standardTree {
 // fix makes a named file of a tree the standard of all layouts. Paths in a file
 // that stands outside the tree of the layouts are relative to that tree.
 func (t *standardTree) fix(root fs.FS, name string, show func(string) string, outside bool) {
-	t.fixed, t.problems = policyfile.Load(root, policyfile.Paths{Standard: name}, policyfile.Options{Show: show, Outside: outside})
+	t.fixed, t.problems = policyfile.Load(root, policyfile.Paths{Standard: name},
+		policyfile.Options{Show: show, Outside: outside})
 }
 
 // paths returns the files that govern a layout.
@@ -170,7 +172,8 @@ func (t *standardTree) load(p policyfile.Paths) *standardSet {
 		slices.SortFunc(read.Sources, func(a, b policy.Source) int { return cmp.Compare(a.RootPath, b.RootPath) })
 	}
 	effective, more := enforce.New(read, t.known)
-	set := &standardSet{tree: t, paths: p, files: read, effective: effective, problems: engine.Sorted(append(problems, more...))}
+	set := &standardSet{tree: t, paths: p, files: read, effective: effective,
+		problems: engine.Sorted(append(problems, more...))}
 	t.byPaths[p] = set
 	return set
 }
@@ -251,7 +254,8 @@ func (e *standardFinder) tree(root string) (*standardTree, error) {
 		return nil, fmt.Errorf("open folder %s: %w", e.shown(root), plain(err))
 	}
 	e.closers = append(e.closers, opened)
-	t := newStandardTree(opened.FS(), func(name string) string { return e.shown(filepath.Join(root, filepath.FromSlash(name))) })
+	t := newStandardTree(opened.FS(),
+		func(name string) string { return e.shown(filepath.Join(root, filepath.FromSlash(name))) })
 	if e.o.file != "" {
 		if err := e.fix(t, root); err != nil {
 			return nil, err

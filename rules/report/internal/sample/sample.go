@@ -62,23 +62,28 @@ func Ferry() *report.Result {
 			Rule: "file-missing", Verdict: finding.Fail, Level: finding.Error, Message: "no layout in the directory",
 		}},
 		Permitted: []report.Permission{{
-			Finding: finding.Finding{Rule: "stray-ratio", Verdict: finding.Permitted, Object: "SU", Cause: "duty full ahead", Span: At(Path, 18, 9, 13),
+			Finding: finding.Finding{Rule: "stray-ratio", Verdict: finding.Permitted, Object: "SU",
+				Cause: "duty full ahead", Span: At(Path, 18, 9, 13),
 				Message: "other bars move it by 2.10 %"},
-			Was: finding.Fail, Level: finding.Error, Reason: "prototype", Until: policy.Day(2026, 12, 31), By: "Head of Design", Ticket: "FER-12",
+			Was: finding.Fail, Level: finding.Error, Reason: "prototype", Until: policy.Day(2026, 12, 31),
+			By: "Head of Design", Ticket: "FER-12",
 			Span: At(standardPath, 3, 6, 4),
 		}, {
-			Finding: finding.Finding{Rule: "bar-heating", Verdict: finding.Permitted, Object: "W", Span: At(Path, 8, 3, 1), Message: "as it was"},
-			Reason:  "recorded in the baseline", Baseline: true, Span: At(standardPath, 4, 5, 1),
+			Finding: finding.Finding{Rule: "bar-heating", Verdict: finding.Permitted, Object: "W",
+				Span: At(Path, 8, 3, 1), Message: "as it was"},
+			Reason: "recorded in the baseline", Baseline: true, Span: At(standardPath, 4, 5, 1),
 		}},
 		Passed: []finding.Finding{{
 			Rule: "linear-range", Verdict: finding.Pass, Object: "SU", Cause: "duty full ahead",
 			Measure: &finding.Measure{Value: 0.00276, Limit: 0.008, Unit: "T", Certainty: 1e-9, Origin: "part EX-8"},
 			Span:    At(Path, 18, 9, 13),
 		}, {
-			Rule: "polarity", Verdict: finding.Pass, Object: "SU", Span: At(Path, 18, 9, 13), Message: "positive current raises the output",
+			Rule: "polarity", Verdict: finding.Pass, Object: "SU", Span: At(Path, 18, 9, 13),
+			Message: "positive current raises the output",
 		}},
 		NotApplicable: []finding.Finding{{
-			Rule: "shield-sheet", Verdict: finding.NotApplicable, Object: "S1", Span: At(Path, 30, 3, 2), Message: "the shield is solid",
+			Rule: "shield-sheet", Verdict: finding.NotApplicable, Object: "S1", Span: At(Path, 30, 3, 2),
+			Message: "the shield is solid",
 		}},
 		Assumed: []finding.Assumption{
 			{Span: At(Path, 6, 3, 1), Object: "U", Text: "temperature 20 °C"},
@@ -93,7 +98,8 @@ func Many(n int) *report.Result {
 	for _, level := range []finding.Level{finding.Note, finding.Warning, finding.Error} {
 		for i := range n {
 			r.Findings = append(r.Findings, finding.Finding{
-				Rule: "range-use", Verdict: finding.Fail, Level: level, Object: fmt.Sprint(level, i), Span: At(Path, i+1, 1, 1),
+				Rule: "range-use", Verdict: finding.Fail, Level: level, Object: fmt.Sprint(level, i),
+				Span:    At(Path, i+1, 1, 1),
 				Message: fmt.Sprintf("%s number %d", level, i),
 			})
 		}
