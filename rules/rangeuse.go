@@ -77,7 +77,7 @@ func checkRangeUse(run *engine.Run) {
 				s.ID, si.Percent(found.Value), si.Format(topA, "A"), duty,
 				si.Format(found.Value*end, "T"), si.Format(end, "T")),
 			Remedy: func() string {
-				return either(betterPlace(run, i, limit, withinRange(run, s, share)),
+				return either(betterPlace(run, i, limit, withinRange(run, s, share, limit.Value)),
 					smallerPart(run, s, found.High*end, found.Low*end/limit.Value))
 			},
 		})
@@ -85,8 +85,9 @@ func checkRangeUse(run *engine.Run) {
 }
 
 // withinRange is share, but refuses a place where a sensor that stays in its
-// linear range as drawn would leave it.
-func withinRange(run *engine.Run, s *layout.Sensor, share remedy.Measured) remedy.Measured {
+// linear range as drawn would leave it. That is looked at only where the share would pass, and not
+// while a search leaves bounds out: what it finds is tried with them.
+func withinRange(run *engine.Run, s *layout.Sensor, share remedy.Measured, least float64) remedy.Measured {
 	leaves := func(m *probe.Model, s *layout.Sensor) bool {
 		w, err := m.WorstRange(s)
 		return err != nil || w.Open != nil || !(w.Share.High <= 1)
@@ -95,10 +96,11 @@ func withinRange(run *engine.Run, s *layout.Sensor, share remedy.Measured) remed
 		return share
 	}
 	return func(m *probe.Model, s *layout.Sensor) (bounded.Estimate, error) {
-		if leaves(m, s) {
-			return bounded.Estimate{}, &field.Unknown{Reason: "the sensor leaves its linear range"}
+		found, err := share(m, s)
+		if err == nil && !m.IsRough() && found.Low >= least && leaves(m, s) {
+			err = &field.Unknown{Reason: "the sensor leaves its linear range"}
 		}
-		return share(m, s)
+		return found, err
 	}
 }
 

@@ -124,6 +124,9 @@ func (m *Model) For(d *layout.Duty) *Model {
 	return &n
 }
 
+// IsRough reports whether m leaves bounds out: see Rough.
+func (m *Model) IsRough() bool { return m.rough }
+
 // Rough returns a model whose readings have the same values as m's, but the
 // bounds of the plane solver left out: they cost most of a value at a new place. What
 // fails without them fails with them. For searches, and for tables of many places whose
