@@ -245,6 +245,12 @@ func TestSlideIsAFreshRun(t *testing.T) {
 			if v, w := tesla(parts[0]), cmplx.Abs(own.value); !(math.Abs(v-w) <= (0.005+2*own.certainty)*w) {
 				t.Errorf("the page shows %s, a fresh run %s ± %g", parts[0], si.Format(w, "T"), own.certainty)
 			}
+			if c.name == bare.name {
+				if len(parts) != 4 || !(math.Abs(percent(parts[3])-100*share) <= 0.05*100*share) {
+					t.Errorf("the page shows a stray of %q, a fresh run %s", parts, si.Percent(share))
+				}
+				return
+			}
 			// The neighbour is behind two walls: its part of the reading is certain to
 			// several times itself, and so the share of both can only be small.
 			if len(parts) != 4 || !(strayA < 0.01*cmplx.Abs(c.peakA[c.own])) || !(percent(parts[3]) < 1) {

@@ -105,7 +105,7 @@ type sample struct {
 
 // The samples: bars alone, iron that saturates, bars with bends and cuts in space.
 var (
-	bare    = sample{"clean/ferry-thruster.yaml", false}
+	bare    = sample{"clean/ferry-thruster.yaml", true}
 	iron    = sample{"failing/winch-channels.yaml", true}
 	bent    = sample{"clean/winch-bends.yaml", false}
 	samples = []sample{bare, iron, bent}
