@@ -198,7 +198,7 @@ func Folded(all []finding.Finding) []finding.Finding {
 		f := &out[i]
 		why := at[sensor{f.Span.File, f.Object}]
 		if open := f.Verdict == finding.Fail || f.Verdict == finding.Undecided; !open || why == nil ||
-			f.Rule == why.Rule {
+			f.Rule == why.Rule || f.Rule == Geometry.ID || f.Rule == Clearance.ID || f.Rule == Creepage.ID {
 			continue
 		}
 		f.Verdict, f.Level, f.Remedy, f.Measure = finding.NotApplicable, finding.None, "", nil

@@ -138,11 +138,11 @@ func TestQuantitiesBehindIron(t *testing.T) {
 	}
 	near(t, all[len(all)-1], "shield KP saturation_share", want, 0.02)
 	// The wall in each kind of duty; the largest over the saturation of 1.5 T is
-	// the share. 900 A is the fault, 235 A the continuous current: iron that is not
-	// full carries flux in proportion (420 to 235).
+	// the share. 900 A is the fault, 215 A the continuous current: iron that is not
+	// full carries flux in proportion (420 to 215).
 	near(t, f, "shield KP saturation", 1.5, 0)
 	near(t, f, "shield KP saturation_share", value(f, "shield KP wall_flux_density_fault").Value/1.5, 1e-12)
-	near(t, f, "shield KP wall_flux_density_peak", value(f, "shield KP wall_flux_density_continuous").Value*420/235, 0.02)
+	near(t, f, "shield KP wall_flux_density_peak", value(f, "shield KP wall_flux_density_continuous").Value*420/215, 0.02)
 	near(t, f, "duty seize saturation_share", math.Max(value(f, "shield KP wall_flux_density_fault").Value, value(f, "shield KM wall_flux_density_fault").Value)/1.5, 1e-12)
 	// Round the mean path of the iron: two legs and the floor, in the middle of the
 	// wall, 2·(12 mm + 0.35 mm) + 18.7 mm; times 8 A/m (Ampère's law).

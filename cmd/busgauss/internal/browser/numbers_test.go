@@ -181,7 +181,7 @@ type slid struct {
 var (
 	crossing = map[string]complex128{"U": phasor(220*math.Sqrt2, 0), "V": phasor(220*math.Sqrt2, -120), "W": phasor(220*math.Sqrt2, 120)}
 	haul     = map[string]complex128{"P": 130, "N": -130}
-	winding  = map[string]complex128{"plus": 235, "minus": -235}
+	winding  = map[string]complex128{"plus": 215, "minus": -215}
 )
 
 func phasor(amplitude, degrees float64) complex128 {
