@@ -28,9 +28,9 @@ func (s *spot) amount(keys ...string) layout.Amount {
 		case "dc":
 			out.DCA = s.at(k).quantity(si.Current, bounds{})
 		case "rms":
-			out.RMSA = s.at(k).quantity(si.Current, notNegative())
+			out.RMSA = s.at(k).quantity(si.Current, amplitudes())
 		case "peak":
-			out.PeakA = s.at(k).quantity(si.Current, notNegative())
+			out.PeakA = s.at(k).quantity(si.Current, amplitudes())
 		}
 	}
 	out.PhaseRad = s.phase()
@@ -65,3 +65,6 @@ func (s *spot) still(owner *spot, frequencyHz layout.Num) {
 			a.label(), owner.label(), why)
 	}
 }
+
+// amplitudes takes what an alternating current may be.
+func amplitudes() bounds { return bounds{kind: fromLo, why: "phase: 180 deg turns a current round"} }

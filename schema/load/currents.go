@@ -1,7 +1,6 @@
 package load
 
 import (
-	"math"
 	"math/cmplx"
 
 	"busgauss/model/finding"
@@ -87,8 +86,8 @@ func (s *spot) parts(out *layout.Amount) {
 		s.problemAt(peak.edit, ruleForm, "%s has rms and peak: give one of them", s.label())
 	}
 	out.DCA = dc.quantity(si.Current, bounds{})
-	out.RMSA = rms.quantity(si.Current, notNegative())
-	out.PeakA = peak.quantity(si.Current, notNegative())
+	out.RMSA = rms.quantity(si.Current, amplitudes())
+	out.PeakA = peak.quantity(si.Current, amplitudes())
 	out.PhaseRad = s.phase()
 }
 
@@ -208,23 +207,15 @@ func orZero(n layout.Num) float64 {
 	return 0
 }
 
-// amplitude returns the peak value of the alternating part of an amount.
-func amplitude(a *layout.Amount) float64 {
-	if a.RMSA.Set {
-		return a.RMSA.V * math.Sqrt2
-	}
-	return orZero(a.PeakA)
-}
-
 // fundamental returns the phasor of the alternating part in the circuit of c.
 func fundamental(c *layout.Current) complex128 {
-	return complex(c.Sign, 0) * cmplx.Rect(amplitude(&c.Amount), c.PhaseRad.V)
+	return complex(c.Sign, 0) * cmplx.Rect(c.Amount.AlternatingPeakA(), c.PhaseRad.V)
 }
 
 func overtone(c *layout.Current, h *layout.Harmonic) complex128 {
-	size := amplitude(&h.Amount)
+	size := h.Amount.AlternatingPeakA()
 	if h.Share.Set {
-		size = h.Share.V * amplitude(&c.Amount)
+		size = h.Share.V * c.Amount.AlternatingPeakA()
 	}
 	return complex(c.Sign, 0) * cmplx.Rect(size, h.Amount.PhaseRad.V)
 }

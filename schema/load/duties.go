@@ -222,6 +222,16 @@ func alternates(set *layout.Set) bool {
 	return set.ThreePhase != nil
 }
 
+// namesAmplitude reports whether a duty has an alternating current in its text, sound or not.
+func namesAmplitude(duty *spot) bool {
+	for _, c := range append(duty.at("currents").members(), duty.at("three-phase")) {
+		if c.at("rms").present() || c.at("peak").present() {
+			return true
+		}
+	}
+	return false
+}
+
 // asymmetry reads the decaying direct component of a fault.
 func (r *reader) asymmetry(duty, s *spot, d *layout.Duty) *layout.Asymmetry {
 	alternating := alternates(&d.Set)
@@ -241,7 +251,7 @@ func (r *reader) asymmetry(duty, s *spot, d *layout.Duty) *layout.Asymmetry {
 	case d.Kind != layout.Fault && d.Kind != 0:
 		s.problemAt(s.edit, ruleForm,
 			"%s belongs to a fault, and %s is of kind %s: leave it out", s.label(), duty.label(), d.Kind)
-	case !alternating:
+	case !alternating && !namesAmplitude(duty):
 		s.problemAt(s.edit, ruleForm, "%s needs an alternating current in %s, given by rms or peak", s.label(),
 			duty.label())
 	}
