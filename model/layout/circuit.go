@@ -84,13 +84,16 @@ func (l *Layout) HasCircuits() bool {
 	return false
 }
 
-// ReadName names for people what s reads: bar "U", circuit "store".
+// ReadName names for people what s reads: bar "U", circuit "store", leg "U1", or the bar
+// "minus" that returns the current of its circuit.
 func (l *Layout) ReadName(s *Sensor) string {
 	switch {
 	case s.Circuit == None:
 		return "nothing"
 	case s.Leg != None:
 		return fmt.Sprintf("leg %q", l.Bars[s.Leg].ID)
+	case s.Sign < 0: // named by a bar that returns the current of its circuit
+		return fmt.Sprintf("bar %q", l.Bars[s.Reads].ID)
 	}
 	return l.CircuitName(s.Circuit)
 }
