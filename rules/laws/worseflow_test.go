@@ -2,6 +2,7 @@ package laws
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 )
 
@@ -10,9 +11,11 @@ func worseFlowLaws() []law {
 	fuller := map[string]string{"ambient-field": fullScale, "range-use": usesMore, "channel-accuracy": fullScale,
 		"zeroing":          fullScale,
 		"shield-remanence": fullScale, "calibration": fullScale, "phase-sum": fullScale}
+	further := maps.Clone(fuller)
+	further["stray-ratio"] = "the bar that is read carries it too, and its reading grows"
 	return []law{
 		{name: "a further set", says: "currents more, of a frequency of their own, better nothing", compare: worse,
-			spared: fuller,
+			spared: further,
 			change: func(d dice, root *node) *change {
 				m, ok := someDuty(d, root)
 				if !ok || m.value.get("with") != nil || m.value.get("frequency") == nil ||
@@ -45,7 +48,7 @@ func worseFlowLaws() []law {
 					return any
 				})
 			}},
-		{name: "iron nearer", says: "surroundings that may be nearer better nothing", compare: worse,
+		{name: "iron nearer", says: "surroundings that may be nearer let nothing pass", compare: wider,
 			change: func(_ dice, root *node) *change {
 				return changed(root, "half as far clear", func(n *node) bool {
 					c := n.under("surroundings")
