@@ -33,8 +33,6 @@ var known = []struct {
 		return b.was == finding.Fail && strings.Contains(b.text, "of full scale")
 	},
 		"the stray of an idle channel is held against its full scale, which a ripple or a larger current in another duty makes larger"},
-	{"no panic", "*", func(b *breach) bool { return strings.Contains(b.text, "checkStrayWithFrequency") },
-		"a sensor that reads one leg of the only circuit has no other to name"},
 	{"*", "bar-heating", func(b *breach) bool { return b.apart > 0 && b.apart < 0.05 },
 		"a neighbour at just twice the longer side of a bar counts as in front of it or not by round-off, and its radiation with it"},
 	{"*", "bar-heating channel-accuracy zeroing battery-view phase-sum response trip",

@@ -13,14 +13,6 @@ func brief(f finding.Finding) string {
 	return fmt.Sprintf("%d:%d %s", f.Span.Start.Line, f.Span.Start.Column, f.Rule)
 }
 
-func briefs(fs []finding.Finding) []string {
-	out := []string{}
-	for _, f := range fs {
-		out = append(out, brief(f))
-	}
-	return out
-}
-
 // checkFindings compares places and rules exactly and looks for one word in
 // message or remedy of each. want rows: "line:column rule|part of the text".
 func checkFindings(t *testing.T, text string, fs []finding.Finding, want ...string) {
