@@ -3,6 +3,7 @@ package channel
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"busgauss/model/bounded"
 	"busgauss/model/closedform"
@@ -149,6 +150,8 @@ func (b *accuracyBuilder) calibration() error {
 	_, countsPerA := b.x.Chain.Counts()
 	if step := 1 / math.Abs(countsPerA); !math.IsNaN(step) {
 		b.readings("as it was read", "count", 0.5, step, calA, open)
+	} else if b.x.Chain.Converter != nil { // steps of a size that is not known
+		b.readings("as it was read", "count", 0.5, step, calA, slices.Concat(open, b.x.openTails(countTails)))
 	}
 	if h := b.x.Chain.Drift.HysteresisT; h != 0 {
 		b.readings("within the hysteresis", "T", h, 1/math.Abs(b.slopeTPerA), calA, append(b.x.openTails([]string{"hysteresis"}), open...))
@@ -180,6 +183,10 @@ func (b *accuracyBuilder) calibration() error {
 	}
 	return nil
 }
+
+// countTails end the keys without which the size of a converter's step is not known.
+var countTails = []string{"part", "sensitivity.set", "divider.top", "divider.bottom", "amplifier.gain",
+	"converter.high", "converter.bits"}
 
 // readings adds the two readings of a calibration, each off by half.
 func (b *accuracyBuilder) readings(what, unit string, half, perUnit, calA float64, open []string) {

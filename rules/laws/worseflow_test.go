@@ -12,6 +12,7 @@ func worseFlowLaws() []law {
 		"zeroing":          fullScale,
 		"shield-remanence": fullScale, "calibration": fullScale, "phase-sum": fullScale}
 	further := maps.Clone(fuller)
+	further["coverage"] = "what was idle carries a current now"
 	further["stray-ratio"] = "the bar that is read carries it too, and its reading grows"
 	return []law{
 		{name: "a further set", says: "currents more, of a frequency of their own, better nothing", compare: worse,
