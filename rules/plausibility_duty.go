@@ -3,6 +3,7 @@ package rules
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"busgauss/model/bounded"
@@ -10,6 +11,7 @@ import (
 	"busgauss/model/si"
 	"busgauss/model/span"
 	"busgauss/model/waveform"
+	"busgauss/model/word"
 	"busgauss/rules/engine"
 )
 
@@ -131,39 +133,62 @@ type spoken struct {
 	span    span.Span
 }
 
-// rmsOrPeak reports currents that differ by √2 only because one duty says rms and the
-// other peak.
-func rmsOrPeak(run *engine.Run) int {
-	var all []spoken
-	for i := range run.Layout.Duties {
-		d := &run.Layout.Duties[i]
-		for k := range d.Currents {
-			all = append(all, spoken{d, d.Currents[k].Circuit, &d.Currents[k].Amount, d.Currents[k].Span})
-		}
-		if p := d.ThreePhase; p != nil {
-			all = append(all, spoken{d, p.Circuits[0], &p.Amount, p.Span})
+// spokenOf returns the currents of duty d.
+func spokenOf(d *layout.Duty) []spoken {
+	var out []spoken
+	for k := range d.Currents {
+		out = append(out, spoken{d, d.Currents[k].Circuit, &d.Currents[k].Amount, d.Currents[k].Span})
+	}
+	if p := d.ThreePhase; p != nil {
+		for _, c := range p.Circuits {
+			out = append(out, spoken{d, c, &p.Amount, p.Span})
 		}
 	}
+	return out
+}
+
+// rmsOrPeak reports duties whose currents differ by √2 only because one says rms and the
+// other peak, each two of them once.
+func rmsOrPeak(run *engine.Run) int {
 	odd := 0
-	for i := range all {
-		for k := i + 1; k < len(all); k++ {
-			a, b := all[i].amount, all[k].amount
-			if !a.RMSA.Set {
-				a, b = b, a
+	duties := run.Layout.Duties
+	for i := range duties {
+		for k := range duties {
+			if a, b := &duties[i], &duties[k]; a.ID < b.ID && root(a.ID) == root(b.ID) && rmsOrPeakIn(run, a, b) {
+				odd++
 			}
-			if all[i].duty == all[k].duty || all[i].circuit != all[k].circuit ||
-				root(all[i].duty.ID) != root(all[k].duty.ID) ||
-				!a.RMSA.Set || !b.PeakA.Set || a.RMSA.V != b.PeakA.V || a.RMSA.V == 0 {
-				continue
-			}
-			odd++
-			run.Fail(all[k].duty.ID, all[k].span, []string{all[i].duty.ID},
-				fmt.Sprintf("both rms, or both peak, would make sense; else name one of the duties otherwise"),
-				"duties %q and %q give %s the same number, %s, once as rms and once as peak: they differ by the square root of 2",
-				all[i].duty.ID, all[k].duty.ID, run.Layout.CircuitName(all[k].circuit), si.Format(a.RMSA.V, "A"))
 		}
 	}
 	return odd
+}
+
+func rmsOrPeakIn(run *engine.Run, a, b *layout.Duty) bool {
+	var named []string
+	var at span.Span
+	numberA := 0.0
+	for _, x := range spokenOf(a) {
+		for _, y := range spokenOf(b) {
+			rms, peak := x.amount, y.amount
+			if !rms.RMSA.Set {
+				rms, peak = peak, rms
+			}
+			if x.circuit == y.circuit && rms.RMSA.Set && peak.PeakA.Set && rms.RMSA.V == peak.PeakA.V && rms.RMSA.V != 0 &&
+				(named == nil || rms.RMSA.V == numberA) {
+				if named == nil {
+					at, numberA = y.span, rms.RMSA.V
+				}
+				named = append(named, run.Layout.CircuitName(x.circuit))
+			}
+		}
+	}
+	if named == nil {
+		return false
+	}
+	slices.Sort(named)
+	run.Fail(b.ID, at, []string{a.ID}, "both rms, or both peak, would make sense; else name one of the duties otherwise",
+		"duties %q and %q give %s the same number, %s, once as rms and once as peak: they differ by the square root of 2",
+		a.ID, b.ID, word.And(named), si.Format(numberA, "A"))
+	return true
 }
 
 // root returns the name of a duty up to its first hyphen, underscore, dot or digit.

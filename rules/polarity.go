@@ -4,9 +4,9 @@ import (
 	"fmt"
 	"math"
 
+	"busgauss/model/field"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
-	"busgauss/model/probe"
 	"busgauss/model/si"
 	"busgauss/rules/engine"
 )
@@ -47,7 +47,7 @@ func checkPolarity(run *engine.Run) {
 		switch {
 		case math.Abs(v) <= bound:
 			run.Undecided(s.ID, s.Axis.Span, "", "sensor %q cannot be judged: %s", s.ID,
-				probe.ReadsNothing(run.Layout, s))
+				field.ReadsNothing(run.Layout, s))
 		case v*turns.sense < 0:
 			turned := math.Mod(math.Atan2(-s.Axis.U.Y, -s.Axis.U.X)*180/math.Pi+360, 360)
 			way := fmt.Sprintf("turn the axis of %s by half a turn to %.4g deg", s.ID, turned)

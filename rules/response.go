@@ -102,7 +102,7 @@ func (l *late) parts() string {
 
 // words says a response: how late, and what it does to the amplitude.
 func (l *late) words() string {
-	return fmt.Sprintf("%s late%s and %s in amplitude", si.Format(l.LagRad, "rad"), l.parts(), signedPercent(l.Amplitude-1))
+	return fmt.Sprintf("%s late%s and %s in amplitude", si.Format(l.LagRad, "rad"), l.parts(), l.amplitude())
 }
 
 func lagNeed(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
@@ -275,8 +275,16 @@ func (l *late) off() float64 {
 	return cmplx.Abs(1 - cmplx.Rect(l.Amplitude, -l.LagRad))
 }
 
+// amplitude says by how much the amplitude changes; half of 0.01 % is nobody's concern.
+func (l *late) amplitude() string {
+	if change := l.Amplitude - 1; math.Abs(change) > 5e-5 || math.IsNaN(change) {
+		return signedPercent(change)
+	}
+	return "unchanged"
+}
+
 func (l *late) short() string {
-	text := fmt.Sprintf("%s late and %s in amplitude", si.Format(l.LagRad, "rad"), signedPercent(l.Amplitude-1))
+	text := fmt.Sprintf("%s late and %s in amplitude", si.Format(l.LagRad, "rad"), l.amplitude())
 	if !l.Complete {
 		text += " at least"
 	}

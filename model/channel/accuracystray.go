@@ -153,7 +153,9 @@ func (b *accuracyBuilder) strayLines(c *waveform.Component, all []strayOf, inSte
 			if !isKnown {
 				along[k] = complex(real(one.errorA[k]*cmplx.Conj(unit[k])), 0)
 			}
-			half = max(half, cmplx.Abs(along[k]))
+			if missing[k] == "" {
+				half = max(half, cmplx.Abs(along[k]))
+			}
 		}
 		if half == 0 {
 			continue

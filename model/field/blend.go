@@ -97,7 +97,7 @@ func (s *shares) between(o *shares, x float64) *shares {
 	if s == o {
 		return s
 	}
-	out := &shares{m: make([][]complex128, len(s.m)), bound: make([][]float64, len(s.m))}
+	out := &shares{m: make([][]complex128, len(s.m)), bound: make([][]float64, len(s.m)), images: s.images}
 	for b := range s.m {
 		out.m[b], out.bound[b] = make([]complex128, len(s.m[b])), make([]float64, len(s.m[b]))
 		for c := range s.m[b] {

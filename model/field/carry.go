@@ -24,7 +24,7 @@ func (f *Field) solid() bool {
 
 func (w solid) at(f *Field, q geom.Point3, b layout.BarIndex) Vec {
 	v := w.carried(f, q, w.space.at(q, int(b), f.rough), func(g *Field) Vec { return g.section.at(q.XY(), b, g.rough) })
-	v.Far += f.farT[b]
+	v.Far += f.images[b].Norm()
 	return v
 }
 

@@ -24,30 +24,30 @@ func clearM(l *layout.Layout) float64 {
 	return usuallyClearM
 }
 
-// farT returns what an enclosure R away from the middle of the bars in use may add
+// imagesOf returns what an enclosure R away from the middle of the bars in use may add
 // to the field of each bar, in T/A: the field of the bar's image in a circle of
 // that radius, which near the middle is uniform,
 //
 //	ΔB = μ0 d / (2π R²)
 //
-// with d the distance of the bar from the middle and R that of surroundings.clear. Source: method of images for
-// a line in a circular boundary (W. R. Smythe, Static and Dynamic Electricity,
+// with d the way from the middle to the bar and R the distance of surroundings.clear. The sense of the image hangs on
+// what the enclosure is of, and is the same for all bars: the images of bars add as their d do. Source: method of
+// images for a line in a circular boundary (W. R. Smythe, Static and Dynamic Electricity,
 // 3rd ed., chapter 4; from memory).
-func farT(l *layout.Layout) []float64 {
-	out := make([]float64, len(l.Bars))
+func imagesOf(l *layout.Layout) []geom.Point {
+	out := make([]geom.Point, len(l.Bars))
 	middle, r := middleOf(l), clearM(l)
 	for b := range out {
-		d := l.Bars[b].Centre().Sub(middle).Norm()
-		out[b] = si.Mu0HPerM * d / (2 * math.Pi * r * r)
+		out[b] = l.Bars[b].Centre().Sub(middle).Scale(si.Mu0HPerM / (2 * math.Pi * r * r))
 	}
 	return out
 }
 
-// farT returns the allowances of the bars, in T/A, computed once.
-func (m *Model) farT() []float64 {
+// images returns the images of the bars, in T/A, computed once.
+func (m *Model) images() []geom.Point {
 	c := m.cache
-	c.farOnce.Do(func() { c.farT = farT(m.Layout) })
-	return c.farT
+	c.farOnce.Do(func() { c.images = imagesOf(m.Layout) })
+	return c.images
 }
 
 // farOf returns the allowance of a reading of elements in T/A of a bar whose image makes image T/A, of the whole vector
@@ -89,18 +89,19 @@ func (f *Field) withFar(r Reading, elements []layout.Element, b layout.BarIndex)
 	if p, ok := f.section.(*plane); ok && len(f.layout.Shields) > 0 {
 		answer = func(q geom.Point) (x, y Vec) { return p.uniform(q, true) }
 	}
-	r.B.Far, r.Axis.Far = farOf(f.layout, elements, f.farT[b], answer)
+	r.B.Far, r.Axis.Far = farOf(f.layout, elements, f.images[b].Norm(), answer)
 	return r
 }
 
 // farOf returns the allowance of what elements read where the bars carry barsA, T: of the whole vector
 // and on the axes.
 func (m *Model) farOf(elements []layout.Element, barsA []float64) (wholeT, axisT float64) {
-	for b, a := range barsA {
-		if a != 0 && !m.rough {
-			w, x := farOf(m.Layout, elements, m.farT()[b], nil)
-			wholeT, axisT = wholeT+w*math.Abs(a), axisT+x*math.Abs(a)
-		}
+	if m.rough {
+		return 0, 0
 	}
-	return wholeT, axisT
+	var image geom.Point
+	for b, a := range barsA {
+		image = image.Add(m.images()[b].Scale(a))
+	}
+	return farOf(m.Layout, elements, image.Norm(), nil)
 }

@@ -15,7 +15,7 @@ type Field struct {
 	way     way                    // how it goes on along z
 	rough   bool                   // without the bound of the plane solver
 	shares  *shares                // of the bars in the circuits
-	farT    []float64              // allowances for far surroundings, of each bar
+	images  []geom.Point           // what far surroundings may add per ampere of each bar, T/A
 	steady  func() (*Field, error) // the same at 0 Hz, where the plane section is used at a frequency
 }
 
@@ -44,7 +44,7 @@ func (f *Field) EddyBounded() bool {
 // far.go.
 func (f *Field) sectionAt(p geom.Point, b layout.BarIndex) Vec {
 	v := f.section.at(p, b, f.rough)
-	v.Far += f.farT[b]
+	v.Far += f.images[b].Norm()
 	return v
 }
 

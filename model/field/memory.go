@@ -4,6 +4,7 @@ import (
 	"sync"
 
 	"busgauss/model/fem"
+	"busgauss/model/geom"
 	"busgauss/model/layout"
 	"busgauss/model/space"
 	"busgauss/model/space/iron"
@@ -29,7 +30,7 @@ type memory struct {
 	others   map[string]*memory // of other layouts, with mu: see Another
 
 	farOnce sync.Once
-	farT    []float64
+	images  []geom.Point
 
 	spaceMemory
 	newton [len(levelCertainty)]*fem.Saturating

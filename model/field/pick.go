@@ -35,7 +35,7 @@ func (m *Model) Field(freqHz float64) (*Field, error) {
 		return f, err
 	}
 	out := *f
-	out.farT = m.farT()
+	out.images = m.images()
 	out.rough = m.rough
 	out.shares, err = m.sharesOf(freqHz, f.section)
 	return &out, err

@@ -31,7 +31,7 @@ type PlaneError struct {
 // PlaneError returns the error of the plane section at s at direct current. Where
 // the layout is computed in space it is the difference. Else the part of bars is
 // computed from their centre lines, that of shields is a stated bound (see DepthFactor). The error is an *Unknown where
-// the field is, and where s stands outside the middle half of a shield that ends.
+// the field is, where s reads nothing of its own current, and where s stands outside the middle half of a shield that ends.
 func (m *Model) PlaneError(s *layout.Sensor) (PlaneError, error) {
 	out := PlaneError{Beside: layout.None, Shield: layout.None, Wall: 1, Factor: 1, Long: true,
 		Reason: m.extent().reason}
@@ -43,6 +43,9 @@ func (m *Model) PlaneError(s *layout.Sensor) (PlaneError, error) {
 		return m.planeErrorInSpace(f, w.space, s)
 	}
 	l := m.Layout
+	if f.Own(s).Axis.V == 0 {
+		return out, &Unknown{ReadsNothing(l, s)}
+	}
 	slender := 0.0
 	for i := range l.Shields {
 		k := &l.Shields[i]
@@ -101,6 +104,9 @@ func (m *Model) planeErrorInSpace(f *Field, in *spaceField, s *layout.Sensor) (P
 	l := m.Layout
 	out := PlaneError{Beside: layout.None, Shield: layout.None, Wall: 1, Factor: 1, InSpace: true}
 	scale := f.Own(s).Axis.Abs()
+	if scale.Value == 0 {
+		return out, &Unknown{ReadsNothing(l, s)}
+	}
 	share := func(section, space bounded.Phasor) bounded.Estimate {
 		d := cmplx.Abs(section.V - space.V)
 		return bounded.Around(d, section.Bound+space.Bound).Over(scale)

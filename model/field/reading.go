@@ -1,6 +1,7 @@
 package field
 
 import (
+	"fmt"
 	"math"
 	"math/cmplx"
 
@@ -50,6 +51,14 @@ func Summed(elements []layout.Element, at func(layout.Element) Vec) Reading {
 		out.Axis.V = 0
 	}
 	return out
+}
+
+// ReadsNothing says of s that it reads nothing of its own current, and why.
+func ReadsNothing(l *layout.Layout, s *layout.Sensor) string {
+	if len(s.Elements()) > 1 {
+		return fmt.Sprintf("its elements cancel the field of %s, of which it reads nothing", l.ReadName(s))
+	}
+	return fmt.Sprintf("its axis lies across the field of %s, of which it reads nothing", l.ReadName(s))
 }
 
 // OnAxis returns the component of v along the unit vector u. A field in the plane

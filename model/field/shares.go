@@ -7,6 +7,7 @@ import (
 	"math/cmplx"
 
 	"busgauss/model/fem"
+	"busgauss/model/geom"
 	"busgauss/model/layout"
 	"busgauss/model/sharing"
 	"busgauss/model/waveform"
@@ -16,6 +17,8 @@ import (
 type shares struct {
 	m     [][]complex128 // [bar][circuit]
 	bound [][]float64    // half width of the error of each, of any phase; nil: none
+
+	images []geom.Point // of the bars, see imagesOf
 }
 
 // of returns the share of bar b in circuit c.
@@ -34,10 +37,11 @@ func (s *shares) BarsA(circuitA []complex128) []complex128 {
 	return out
 }
 
-// sum returns the reading per ampere of circuit c from those per ampere of its bars.
+// sum returns the reading per ampere of circuit c from those per ampere of its bars; see Summed.
 func (s *shares) sum(c layout.CircuitIndex, ofBar func(layout.BarIndex) Reading) Reading {
 	var out Reading
-	first := true
+	first, size := true, 0.0
+	var image imageSum
 	for b, row := range s.m {
 		doubt := 0.0
 		if s.bound != nil {
@@ -50,13 +54,39 @@ func (s *shares) sum(c layout.CircuitIndex, ofBar func(layout.BarIndex) Reading)
 		one := r.Scale(row[c])
 		one.B.Bound += doubt * r.B.Norm()
 		one.Axis.Bound += doubt * cmplx.Abs(r.Axis.V)
+		size += cmplx.Abs(one.Axis.V)
+		image.add(row[c], s.images[b])
 		if first {
 			out, first = one, false
 			continue
 		}
 		out = out.Add(one)
 	}
+	left := image.left()
+	out.B.Far, out.Axis.Far = left*out.B.Far, left*out.Axis.Far
+	if cmplx.Abs(out.Axis.V) <= roundOff*size {
+		out.Axis.V = 0 // bars that cancel by symmetry, see Summed
+	}
 	return out
+}
+
+// imageSum adds the images of bars, each with its share, which may cancel.
+type imageSum struct {
+	x, y  complex128
+	apart float64 // each by itself
+}
+
+func (i *imageSum) add(share complex128, image geom.Point) {
+	i.x, i.y = i.x+share*complex(image.X, 0), i.y+share*complex(image.Y, 0)
+	i.apart += cmplx.Abs(share) * image.Norm()
+}
+
+// left returns the share of the images by themselves that their sum is.
+func (i *imageSum) left() float64 {
+	if i.apart == 0 {
+		return 1
+	}
+	return math.Min(1, math.Hypot(cmplx.Abs(i.x), cmplx.Abs(i.y))/i.apart)
 }
 
 // ends returns the sum over the bars of circuit c of what their ends take, each with its
@@ -193,7 +223,7 @@ func (m *Model) divided(z [][]complex128, circuits []sharing.Circuit) (*shares, 
 	case err != nil:
 		return nil, &Unknown{fmt.Sprintf("how parallel bars share their current is not known: %v", err)}
 	}
-	return &shares{m: matrix}, nil
+	return &shares{m: matrix, images: m.images()}, nil
 }
 
 // resistances puts the direct-current resistance of every bar joined to others on the

@@ -98,10 +98,20 @@ func (c *Coupling) fit(l *layout.Layout) {
 			}
 		}
 	}
-	for _, row := range c.PerCircuit {
-		c.Matrix = append(c.Matrix, c.Row(row))
+	matrix := func() [][]complex128 {
+		var out [][]complex128
+		for _, row := range c.PerCircuit {
+			out = append(out, c.Row(row))
+		}
+		return out
 	}
+	c.Matrix = matrix()
 	fit, err := decouple.LeastSquares(c.Matrix, zero)
+	if err != nil && len(c.Circuits) > read { // too few sensors for the whole set: what they read alone
+		c.Circuits = c.Circuits[:read]
+		c.Matrix = matrix()
+		fit, err = decouple.LeastSquares(c.Matrix, nil)
+	}
 	var blind *decouple.Indistinct
 	switch {
 	case errors.As(err, &blind) && len(blind.Circuits) > 0:

@@ -39,7 +39,7 @@ func (m *Model) Linearity(s *layout.Sensor, d *layout.Duty) (Linearity, error) {
 	}
 	base := small.Abs()
 	if !(base.Low > 0) {
-		return out, &field.Unknown{Reason: ReadsNothing(m.Layout, s)}
+		return out, &field.Unknown{Reason: field.ReadsNothing(m.Layout, s)}
 	}
 	out.SmallTPA, out.AtPeakTPA = base.Value, base.Value
 	if !field.Saturable(m.Layout) || out.PeakA == 0 {

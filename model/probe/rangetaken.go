@@ -192,18 +192,14 @@ func (m *Model) FullAtA(s *layout.Sensor) (bounded.Estimate, error) {
 	return bounded.Exact(min(p.LinearHighT.V, -p.LinearLowT.V)).Over(top), nil
 }
 
-// RangeUsed returns the own field at ownA over the nearer end of the linear range of s's part: of a pair the
-// difference, of an array the reading over the sum of its weights without sign, which is the field of an element
-// in the mean.
+// RangeUsed returns the own field at ownA over the nearer end of the linear range of s's part: of a pair or an
+// array the reading over the sum of its weights without sign, which is the field of an element in the mean.
 func (m *Model) RangeUsed(s *layout.Sensor, ownA float64) (bounded.Estimate, error) {
 	p := m.Layout.PartOf(s)
 	perA, err := m.OwnPerAmpere(s)
-	weights := 1.0
-	if len(s.Array) > 0 {
-		weights = 0
-		for i := range s.Array {
-			weights += math.Abs(s.Array[i].Weight.V)
-		}
+	weights := 0.0
+	for _, e := range s.Elements() {
+		weights += math.Abs(e.Weight)
 	}
 	return perA.Scale(ownA / weights / min(p.LinearHighT.V, -p.LinearLowT.V)), err
 }

@@ -1,7 +1,6 @@
 package probe
 
 import (
-	"fmt"
 	"math"
 	"math/cmplx"
 
@@ -58,17 +57,9 @@ func (m *Model) Read(s *layout.Sensor, c *waveform.Component) (Split, error) {
 func (m *Model) scaleOf(s *layout.Sensor) (bounded.Estimate, error) {
 	perA, err := m.OwnPerAmpere(s)
 	if err == nil && !(perA.Low > 0) {
-		err = &field.Unknown{Reason: ReadsNothing(m.Layout, s)}
+		err = &field.Unknown{Reason: field.ReadsNothing(m.Layout, s)}
 	}
 	return perA, err
-}
-
-// ReadsNothing says of s that it reads nothing of its own current, and why.
-func ReadsNothing(l *layout.Layout, s *layout.Sensor) string {
-	if len(s.Array) > 0 {
-		return fmt.Sprintf("its elements cancel the field of %s, of which it reads nothing", l.ReadName(s))
-	}
-	return fmt.Sprintf("its axis lies across the field of %s, of which it reads nothing", l.ReadName(s))
 }
 
 // OwnPerAmpere returns the magnitude of the own reading of s per ampere at

@@ -173,7 +173,7 @@ func covers(s *layout.Shield, bar *layout.Bar) bool {
 }
 
 // surface returns the outline of bar b with what stands in front of it: metal that the
-// normal meets within twice the longer side, bars as if they ran beside it all the way.
+// normal meets within farSizes longer sides, bars as if they ran beside it all the way.
 func (m *Model) surface(b layout.BarIndex) surface {
 	bar := &m.Layout.Bars[b]
 	outline := bar.SectionCorners()
@@ -199,7 +199,7 @@ func (m *Model) surface(b layout.BarIndex) surface {
 	for i := range outline {
 		from, to := outline.Edge(i)
 		d := to.Sub(from)
-		out := geom.Point{X: d.Y, Y: -d.X}.Scale(2 * s.sizeM / d.Norm()) // counter-clockwise: outwards
+		out := geom.Point{X: d.Y, Y: -d.X}.Scale(farSizes * s.sizeM / d.Norm()) // counter-clockwise: outwards
 		for k := range per {
 			at := from.Add(d.Scale((float64(k) + 0.5) / float64(per)))
 			s.stretchM = append(s.stretchM, d.Norm()/float64(per))
@@ -270,9 +270,22 @@ func (s surface) lossWPerM(riseK, emissivity float64, flat bool) float64 {
 		default:
 			h = math.Min(h, closedform.ChannelWPerM2K(gap, s.sizeM, riseK, AmbientC))
 		}
-		sum += length * (h*riseK + radiant*(1-kept))
+		far := s.far(i)
+		sum += length * ((far*open+(1-far)*h)*riseK + radiant*(1-(1-far)*kept))
 	}
 	return sum
+}
+
+// Metal in front of a stretch counts in full up to nearSizes longer sides of the bar, from farSizes on not at
+// all, and between them ever less, so that nothing hangs on round-off.
+const nearSizes, farSizes = 4, 8
+
+// far returns how far away what stands in front of stretch i is, from 0, near, to 1, where it does not count.
+func (s surface) far(i int) float64 {
+	if math.IsInf(s.gapM[i], 1) {
+		return 1
+	}
+	return math.Min(1, math.Max(0, (s.gapM[i]/s.sizeM-nearSizes)/(farSizes-nearSizes)))
 }
 
 // hidden returns the share of the outline that has metal nearer than a tenth of the longer

@@ -60,7 +60,10 @@ func (m *Model) Stray(s *layout.Sensor, d *layout.Duty) (Stray, error) {
 	}
 	whole := &views[len(views)-1]
 	if !(magnitude(&whole.own).High > noCurrent*largestA) {
-		out.OwnIdle, out.OwnA = true, m.ReachA(s)
+		out.OwnIdle = true
+		if out.OwnA, err = m.ReachA(s); err != nil {
+			return out, err
+		}
 		out.StrayA = magnitude(&whole.stray)
 		out.keep(whole, bounded.Exact(out.OwnA))
 		return out, m.openEnds(s, cur, &out)
@@ -118,14 +121,39 @@ func (r *Stray) keep(v *strayView, own bounded.Estimate) {
 	}
 }
 
-// ReachA returns the full scale of what s reads, and where no continuous or peak duty gives it a current the
-// range that a need claims for it; 0 where neither is there.
-func (m *Model) ReachA(s *layout.Sensor) float64 {
-	if full := m.FullScaleA(s); full != 0 {
-		return full
+// ReachA returns what an idle channel is held against: the largest peak of the direct part and the fundamentals of
+// what s reads in a continuous or peak duty, which no ripple and no harmonic makes larger; where none gives it a
+// current the range that a need claims for it; 0 where neither is there.
+func (m *Model) ReachA(s *layout.Sensor) (float64, error) {
+	top := 0.0
+	for i := range m.Layout.Duties {
+		d := &m.Layout.Duties[i]
+		if d.Kind == layout.Fault {
+			continue
+		}
+		md := m.For(d)
+		own, err := md.OwnCurrent(s, d)
+		if err != nil {
+			return 0, err
+		}
+		cur := waveform.Of(m.Layout, d)
+		main := waveform.Signal{Exact: own.Exact, LeftOver: own.LeftOver}
+		pointed := drawnByPoints(d, s.Circuit)
+		for k := range cur.Components {
+			if firstView(&cur.Components[k], pointed) == 0 {
+				main.Lines = append(main.Lines, own.Lines[k])
+			}
+		}
+		if !pointed {
+			main.Exact, main.LeftOver = nil, 0
+		}
+		top = math.Max(top, main.PeakAbs().High)
 	}
-	n, _ := m.Layout.NeedFor(s.ID, func(n *layout.Need) layout.Num { return n.RangeA })
-	return n.V
+	if top == 0 {
+		n, _ := m.Layout.NeedFor(s.ID, func(n *layout.Need) layout.Num { return n.RangeA })
+		top = n.V
+	}
+	return top, nil
 }
 
 func magnitude(s *waveform.Signal) bounded.Estimate {
@@ -166,13 +194,7 @@ func (m *Model) strayViews(s *layout.Sensor, cur *waveform.Currents, out *Stray)
 				largest, out.Largest = a, layout.CircuitIndex(k)
 			}
 		}
-		first := 0
-		switch {
-		case c.Ripple():
-			first = 2
-		case c.FreqHz > 0 && !c.Fundamental() && !pointed:
-			first = 1
-		}
+		first := firstView(c, pointed)
 		for k := first; k < len(views); k++ {
 			views[k].add(part)
 		}
@@ -215,6 +237,17 @@ func (m *Model) strayViews(s *layout.Sensor, cur *waveform.Currents, out *Stray)
 		return views, nil
 	}
 	return append([]strayView{main}, views...), nil
+}
+
+// firstView is the first view of several components that c belongs to.
+func firstView(c *waveform.Component, pointed bool) int {
+	switch {
+	case c.Ripple():
+		return 2
+	case c.FreqHz > 0 && !c.Fundamental() && !pointed:
+		return 1
+	}
+	return 0
 }
 
 // drawnByPoints reports whether duty d gives the current of a circuit by points: its fundamental by itself says

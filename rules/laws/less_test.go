@@ -107,6 +107,8 @@ func nothingPasses(c *change, before, after *checked) []breach {
 var cause = []struct{ path, rules, reason string }{
 	{"sensors.placement", "*",
 		"a sensor without tolerances stands exactly where it is drawn, which is listed as assumed"},
+	{"bars.placement", "*", "a bar without tolerances stands exactly where it is drawn"},
+	{"shields.placement", "*", "a shield without tolerances stands exactly where it is drawn"},
 	{"readout.filter", "response trip phase-sum", "a filter is late"},
 	{"readout.sampling", "response trip", "a sampled number is late"},
 	{"readout.converter", "output-chain channel-accuracy", "a converter has ends and steps"},

@@ -32,7 +32,7 @@ func spellingLaws() []law {
 					"creepage")
 			}},
 		{name: "declared shares",
-			says: "bars of one section and metal, joined at both ends, share direct current evenly", compare: same,
+			says: "bars of one section, metal and temperature, joined at both ends, share direct current evenly", compare: same,
 			change: declaredShares},
 		{name: "pair by elements", says: "a pair is an array of two with weights 1 and -1", compare: same,
 			change: pairByElements,
@@ -233,7 +233,11 @@ func declaredShares(_ dice, root *node) *change {
 		for _, m := range n.section("circuits") {
 			if p := m.value.get("parallel"); p != nil && p.kind == list {
 				shares := obj()
+				warm := n.get("bars", p.items[0].text).num(20, "temperature")
 				for _, b := range p.items {
+					if n.get("bars", b.text).num(20, "temperature") != warm {
+						return false
+					}
 					shares.set(b.text, q(1/float64(len(p.items)), share))
 				}
 				m.value.set("parallel", shares)
