@@ -96,3 +96,36 @@ func TestInstants(t *testing.T) {
 		t.Errorf("linear %g ± %g, small signal %g", bx, e, at(1))
 	}
 }
+
+// A mesh that may not grow any more serves the next currents as it is: here the memory of its factors is the ceiling,
+// which is known once the finer mesh is there.
+func TestCeilingLeavesSaturatingAsItWas(t *testing.T) {
+	steel, _ := material.IronByName("low-carbon-steel")
+	curve, err := steel.Curve()
+	if err != nil {
+		t.Fatal(err)
+	}
+	p := refShield()
+	p.Pieces[1].Curve = curve
+	stopped := 0
+	for bytes := int64(1 << 20); bytes <= 8<<20; bytes = bytes * 3 / 2 {
+		z, err := NewSaturating(p, Options{Certainty: 1e-4, MaxBytes: bytes, MaxLevels: 4})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, a := range []float64{3000, 2000, -1000} {
+			n, err := z.Solve([]float64{a}, [2]float64{})
+			var large *TooLarge
+			switch {
+			case errors.As(err, &large):
+			case err != nil:
+				t.Fatalf("%d bytes, %g A: %v", bytes, a, err)
+			case n.Levels < 4:
+				stopped++
+			}
+		}
+	}
+	if stopped < 6 {
+		t.Errorf("the ceiling stopped %d solutions", stopped)
+	}
+}

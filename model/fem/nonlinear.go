@@ -149,14 +149,16 @@ func (w *Saturating) grid(src source, old *linear[float64]) error {
 	return nil
 }
 
+// refine leaves all as it was where it returns an error.
 func (w *Saturating) refine(marks []bool, src source) error {
+	keep := *w.m
 	if err := w.m.Refine(marks, w.opt.MaxUnknowns/2); err != nil {
 		return err
 	}
 	old := &linear[float64]{r: &reaction[float64]{s: w.z.s, drives: []drive{w.z.d}, ar: [][]float64{w.last}}}
 	keepZ, keepX := w.z, w.last
 	if err := w.grid(src, old); err != nil {
-		w.z, w.last = keepZ, keepX
+		*w.m, w.z, w.last = keep, keepZ, keepX
 		return err
 	}
 	return nil
