@@ -77,15 +77,18 @@ func numbers(a, b *finding.Measure) (c Class, ok bool) {
 	if a == nil || b == nil || a.Unit != b.Unit || a.AtLeast != b.AtLeast || !finite(a.Value, a.Limit, b.Value, b.Limit) {
 		return Same, false
 	}
-	da, db := doubt(a), doubt(b)
 	moved := b.Value - a.Value // to the bad side
 	if a.AtLeast {
 		moved = -moved
 	}
 	margin := b.Margin() - a.Margin()
-	tolerance := differenceOff(da/scale(a), db/scale(b))
+	da, db := doubt(a), doubt(b)
+	off, tolerance := differenceOff(da, db), differenceOff(da/scale(a), db/scale(b))
+	if !finite(a.Certainty, b.Certainty) {
+		off, tolerance = da+db, da/scale(a)+db/scale(b)
+	}
 	switch {
-	case moved > differenceOff(da, db), margin < -tolerance:
+	case moved > off, margin < -tolerance:
 		return Worse, true
 	case margin > tolerance:
 		return Better, true
