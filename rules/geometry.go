@@ -192,14 +192,18 @@ func checkSight(run *engine.Run, s *layout.Sensor, list []layout.Piece) {
 	run.Pass(s.ID, s.At.Span, "sensor %q stands free, %s from its %v", s.ID, si.Format(distanceM(own, s), "m"), own)
 }
 
-// distanceM returns the distance from the place of s to the metal of its bar; to the
+// distanceM returns the distance from the nearest element of s to the metal of its bar; to the
 // section where the bar is not followed in space.
 func distanceM(own *layout.Piece, s *layout.Sensor) float64 {
-	d, err := own.DistanceM(s.At.Point3())
-	if err != nil {
-		return own.Bar.DistanceM(s.At.Point())
+	least := math.Inf(1)
+	for _, e := range s.Elements() {
+		d, err := own.DistanceM(e.At)
+		if err != nil {
+			d = own.Bar.DistanceM(e.At.XY())
+		}
+		least = math.Min(least, d)
 	}
-	return d
+	return least
 }
 
 // checkEnds reports a sensor beyond the straight piece of its bar that passes the

@@ -14,6 +14,13 @@ func (r *reader) calibration(section *spot) {
 			r.out.Calibrations = append(r.out.Calibrations, calibrated(s))
 		}
 	}
+	for i := range r.out.Sensors {
+		s := &r.out.Sensors[i]
+		c, ok := r.out.CalibrationOf(s.ID)
+		if ok && c.Kind.V.WithCurrent() && !r.out.ReadoutOf(s).Converter.Given {
+			r.assume(c.Span, s.ID, "sensor %s is read without an error where it is calibrated: no converter is declared", quote(s.ID))
+		}
+	}
 }
 
 func calibrated(s *spot) layout.Calibration {
