@@ -131,7 +131,14 @@ func placementOpen(run *engine.Run, s *layout.Sensor) []string {
 func movings(parts []probe.Moving) string {
 	var words []string
 	for _, p := range parts {
-		words = append(words, p.Name+" "+si.Percent(p.Change))
+		change := p.Change
+		if change < 1e-9 { // what arithmetic leaves of a turn of something round
+			if p.Piece {
+				continue
+			}
+			change = 0
+		}
+		words = append(words, p.Name+" "+si.Percent(change))
 	}
 	return strings.Join(words, ", ")
 }

@@ -187,6 +187,7 @@ func holdAll(seed, k uint64) (out tally) {
 	if all || k%2 == 0 && *layouts >= many {
 		keep(b.secondValues(out.oracles))
 	}
+	keep(b.plainSecondValues(out.oracles))
 	if all || k%8 == 0 {
 		keep(b.sameBytes())
 		out.applied["same bytes"]++

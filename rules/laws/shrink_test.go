@@ -66,6 +66,8 @@ func (b *bed) others(seed, k uint64, name string) []breach {
 			}
 		}
 		return out
+	case "oracle of a plain channel":
+		return b.plainSecondValues(map[string]int{})
 	case "same bytes":
 		return b.sameBytes()
 	}
