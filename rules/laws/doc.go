@@ -19,6 +19,4 @@
 //	go test ./rules/laws -run TestLaws -layouts 1000 -seed 7
 //	go test ./rules/laws -run TestLaws -layouts 10000 -seed 7 -kind closed -laws 4
 //	go test ./rules/laws -run TestLaws -layouts 1 -seed 7 -from 412 -v
-//
-// Breaches that are known stand in known_test.go, each as narrow as can be said, with its reason.
 package laws

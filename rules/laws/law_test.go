@@ -51,8 +51,7 @@ type bed struct {
 
 func lay(root *node) *bed { return &bed{root: root, base: check(yaml(root, nil), engine.Options{})} }
 
-// hold applies a law and returns what breaks it, known breaches among them, and whether the
-// layout had anything to change.
+// hold applies a law and returns what breaks it, and whether the layout had anything to change.
 func (b *bed) hold(l *law, d dice) (out []breach, applied bool) {
 	c := l.change(d, b.root)
 	if c == nil {

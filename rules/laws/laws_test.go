@@ -27,7 +27,6 @@ var (
 // tally is what one layout gave.
 type tally struct {
 	breaches []breach
-	known    map[string]int
 	verdicts map[finding.Verdict]int
 	applied  map[string]int
 	oracles  map[string]int // numbers computed twice, by rule
@@ -62,7 +61,7 @@ func TestLaws(t *testing.T) {
 }
 
 func report(t *testing.T, slots []tally) {
-	verdicts, applied, knownOf := map[finding.Verdict]int{}, map[string]int{}, map[string]int{}
+	verdicts, applied := map[finding.Verdict]int{}, map[string]int{}
 	broken, near, held := 0, 0, 0
 	told := map[string]bool{}
 	for k := range slots {
@@ -83,9 +82,6 @@ func report(t *testing.T, slots []tally) {
 		for name, c := range s.applied {
 			applied[name] += c
 		}
-		for r, c := range s.known {
-			knownOf[r] += c
-		}
 		for i := range s.breaches {
 			b := &s.breaches[i]
 			broken++
@@ -105,20 +101,15 @@ func report(t *testing.T, slots []tally) {
 	}
 	t.Logf("computed twice: %s", strings.Join(twice, ", "))
 	judged := verdicts[finding.Pass] + verdicts[finding.Fail] + verdicts[finding.Undecided]
-	t.Logf("%d layouts, %d verdicts: %d pass, %d fail, %d undecided (%.2f per hundred, %.2f of them by a bound, the rest for a datum that is left out); %d breaches, %d kinds of known ones",
+	t.Logf("%d layouts, %d verdicts: %d pass, %d fail, %d undecided (%.2f per hundred, %.2f of them by a bound, the rest for a datum that is left out); %d breaches",
 		held, judged, verdicts[finding.Pass], verdicts[finding.Fail], verdicts[finding.Undecided],
 		100*float64(verdicts[finding.Undecided])/float64(max(1, judged)), 100*float64(near)/float64(max(1, judged)),
-		broken, len(knownOf))
+		broken)
 	var counts []string
 	for _, name := range lawNames() {
 		counts = append(counts, fmt.Sprintf("%s %d", name, applied[name]))
 	}
 	t.Logf("laws applied: %s", strings.Join(counts, ", "))
-	for _, k := range known {
-		if c := knownOf[k.reason]; c > 0 {
-			t.Logf("known %5d times: %s", c, k.reason)
-		}
-	}
 }
 
 func lawNames() []string {
@@ -145,7 +136,7 @@ func holdAll(seed, k uint64) (out tally) {
 				breach{law: "no panic", text: fmt.Sprintf("  %v\n%s", p, debug.Stack())})
 		}
 	}()
-	out = tally{known: map[string]int{}, verdicts: map[finding.Verdict]int{}, applied: map[string]int{},
+	out = tally{verdicts: map[finding.Verdict]int{}, applied: map[string]int{},
 		oracles: map[string]int{}}
 	b := lay(root)
 	if !b.base.loads() {
@@ -158,20 +149,11 @@ func holdAll(seed, k uint64) (out tally) {
 			out.near++
 		}
 	}
-	keep := func(list []breach) {
-		for _, x := range list {
-			if why, ok := isKnown(&x); ok {
-				out.known[why]++
-				continue
-			}
-			out.breaches = append(out.breaches, x)
-		}
-	}
-	keep(b.others(seed, k, "plain words"))
+	out.breaches = append(out.breaches, b.others(seed, k, "plain words")...)
 	list := all()
 	for _, i := range chosen(seed, k, root, list) {
 		broken, applied := b.hold(&list[i], lawDice(seed, k, i))
-		keep(broken)
+		out.breaches = append(out.breaches, broken...)
 		if applied {
 			out.applied[list[i].name]++
 		}
@@ -181,15 +163,15 @@ func holdAll(seed, k uint64) (out tally) {
 		all = all && k%3 == 0
 	}
 	if more := *layouts >= many; all || more {
-		keep(b.limits(lawDice(seed, k, limitDice)))
+		out.breaches = append(out.breaches, b.limits(lawDice(seed, k, limitDice))...)
 		out.applied["limit and value"]++
 	}
 	if all || k%2 == 0 && *layouts >= many {
-		keep(b.secondValues(out.oracles))
+		out.breaches = append(out.breaches, b.secondValues(out.oracles)...)
 	}
-	keep(b.plainSecondValues(out.oracles))
+	out.breaches = append(out.breaches, b.plainSecondValues(out.oracles)...)
 	if all || k%8 == 0 {
-		keep(b.sameBytes())
+		out.breaches = append(out.breaches, b.sameBytes()...)
 		out.applied["same bytes"]++
 	}
 	out.took = time.Since(start)

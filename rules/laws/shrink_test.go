@@ -29,7 +29,7 @@ func shrunk(seed, k uint64, b *breach) string {
 			list = bed.others(seed, k, b.law)
 		}
 		for i := range list {
-			if _, ok := isKnown(&list[i]); !ok && list[i].law == b.law && list[i].rule == b.rule {
+			if list[i].law == b.law && list[i].rule == b.rule {
 				return &list[i], true
 			}
 		}
