@@ -278,7 +278,7 @@ func (s surface) lossWPerM(riseK, emissivity float64, flat bool) float64 {
 
 // Metal in front of a stretch counts in full up to nearSizes longer sides of the bar, from farSizes on not at
 // all, and between them ever less, so that nothing hangs on round-off.
-const nearSizes, farSizes = 4, 8
+const nearSizes, farSizes = 2, 4
 
 // far returns how far away what stands in front of stretch i is, from 0, near, to 1, where it does not count.
 func (s surface) far(i int) float64 {

@@ -24,7 +24,7 @@ func oracleHeating(y *yard, f *finding.Finding) (value, errorOf float64, ok bool
 		if _, other := sectionOf(m.value); m.key != f.Object {
 			d := m.value.get("at").point().minus(at)
 			reach := 2 * math.Hypot(other.x, other.y) // an outline's origin may be a corner
-			if math.Sqrt(d.dot(d)) < 3*size+reach {
+			if math.Sqrt(d.dot(d)) < 5*size+reach {
 				return 0, 0, false // it may keep the air away
 			}
 		}
