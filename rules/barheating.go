@@ -185,10 +185,24 @@ func thin(bar *layout.Bar) bool {
 	return s.Kind == layout.Rectangle && math.Min(s.WidthM.V, s.ThicknessM.V) <= sixOunces
 }
 
+// sightError is the share of a rise by which the stretches of an outline that see other metal may move it: one more
+// or less of eight a side meets a corner. meshError is that of a loss that comes out of a mesh.
+const (
+	sightError = 0.01
+	meshError  = 0.002
+)
+
 // onBoard returns the rise of a bar to be judged: that in free air, and for copper that is as thin as
 // on a board any between that of a track on its outer layer and it.
 func onBoard(bar *layout.Bar, h probe.Heat, r probe.Rise) bounded.Estimate {
-	out := bounded.Exact(r.K)
+	share := 0.0
+	if r.Sees {
+		share += sightError
+	}
+	if h.Factor > 1 {
+		share += meshError
+	}
+	out := bounded.Around(r.K, share*r.K)
 	if track := closedform.TrackRiseK(h.RMSA*math.Sqrt(h.Factor), bar.AreaM2()); thin(bar) && track < r.K {
 		out.Low = track
 	}

@@ -2,6 +2,7 @@ package probe
 
 import (
 	"math"
+	"slices"
 
 	"busgauss/model/bounded"
 	"busgauss/model/closedform"
@@ -32,6 +33,7 @@ type Rise struct {
 	PaintedK float64 // upright
 	BrightK  float64
 	AtNeckK  float64 // what the narrowest cut adds to each of these; in K too
+	Sees     bool    // there is other metal in front of it, within farSizes longer sides
 	Hidden   float64 // share of its outline that neighbours keep from the air or from radiating
 }
 
@@ -59,7 +61,7 @@ func (m *Model) Rise(b layout.BarIndex, h Heat) Rise {
 		scale := (1 + alpha*(AmbientC+riseK-20)) / (1 + alpha*(bar.TemperatureC.V-20))
 		return h.LossWPerM * scale
 	}
-	out := Rise{Hidden: s.hidden()}
+	out := Rise{Hidden: s.hidden(), Sees: slices.ContainsFunc(s.gapM, func(m float64) bool { return !math.IsInf(m, 1) })}
 	solve := func(emissivity float64, flat bool) float64 {
 		return balance(func(k float64) float64 { return s.lossWPerM(k, emissivity, flat) - loss(k) })
 	}

@@ -78,6 +78,17 @@ func (b *bed) hold(l *law, d dice) (out []breach, applied bool) {
 // another: places are written with fifteen digits, and differences of fields lose some.
 const slack = 1e-6
 
+// meshSlack is what two meshes of one layout leave between sums of many fields, such as the error of a channel: what
+// such a sum states is how far the whole is off, not by how much each of its terms.
+const meshSlack = 1e-4
+
+func slackOf(root *node) float64 {
+	if k := kindOf(root); k == "shielded" || k == "alternating" {
+		return meshSlack
+	}
+	return slack
+}
+
 // same holds two checks to one another: the same verdicts, the same values within their bounds. A
 // verdict may differ where its limit lies inside both bounds.
 func same(c *change, before, after *checked) []breach {
@@ -113,7 +124,7 @@ func same(c *change, before, after *checked) []breach {
 				continue
 			}
 			m, n := x.Measure, y.Measure
-			may := slack * math.Max(math.Max(math.Abs(m.Value), math.Abs(n.Value)), math.Abs(m.Limit))
+			may := slackOf(c.after) * math.Max(math.Max(math.Abs(m.Value), math.Abs(n.Value)), math.Abs(m.Limit))
 			if loose {
 				may += spread(m.Value, m.Certainty) + spread(n.Value, n.Certainty)
 			}

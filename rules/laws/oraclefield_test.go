@@ -145,8 +145,8 @@ func oracleStray(y *yard, f *finding.Finding) (value, errorOf float64, ok bool) 
 	}
 	per := math.Abs(y.own(f.Object))
 	idle := fl.crest(only(id, sign)) == 0
-	scale := y.fullScale(f.Object)
-	if idle && scale == 0 {
+	scale, ok := y.mainScale(f.Object)
+	if idle && (scale == 0 || !ok) {
 		return 0, 0, false
 	}
 	most := 0.0
@@ -162,7 +162,7 @@ func oracleStray(y *yard, f *finding.Finding) (value, errorOf float64, ok bool) 
 			most, value = own, cmplx.Abs(sum)/(own*per)
 		}
 	}
-	for _, level := range []*stream{fl.only(func(t tone) bool { return t.order == 1 && !t.ripple }),
+	for _, level := range []*stream{fl.only(mainTone),
 		fl.only(func(t tone) bool { return !t.ripple }), fl} {
 		own := level.crest(only(id, sign))
 		if idle {
@@ -177,6 +177,25 @@ func oracleStray(y *yard, f *finding.Finding) (value, errorOf float64, ok bool) 
 		own = fl.crest(only(id, sign))
 	}
 	return value, sumsError*(value+sizes/(own*per)) + pairError(y, f.Object), per > 0
+}
+
+func mainTone(t tone) bool { return t.order == 1 && !t.ripple }
+
+// mainScale is the largest peak of direct part and fundamentals of a sensor's own current over the duties that are no
+// faults; ok is false where one of them is drawn by points or triangles.
+func (y *yard) mainScale(sensor string) (top float64, ok bool) {
+	id, sign, _ := y.reading(sensor)
+	for _, m := range y.root.section("duties") {
+		if m.value.str("kind") == "fault" {
+			continue
+		}
+		fl := y.flow(m.value)
+		if !fl.plain() {
+			return 0, false
+		}
+		top = math.Max(top, fl.only(mainTone).crest(only(id, sign)))
+	}
+	return top, true
 }
 
 // pairError lets go of pairs whose reading is a small difference of large fields.
