@@ -9,11 +9,41 @@ import (
 // nameUnits is the widest a name in a drawing may be.
 const nameUnits = 190.0
 
+// namer writes the names of one drawing.
+type namer struct {
+	c *canvas
+	d Drawing
+	s sheet
+	p placer
+
+	noRoom, noPlace, notHere []string
+}
+
 // labels draws dimensions between points and the names of sensors, bars,
 // shields and cuts where they have room. What found none, or has no place that is
 // a number, is listed below the view. It returns where that ends.
 func (c *canvas) labels(d Drawing, s sheet) float64 {
-	p := placer{room: box{4, s.view.v0 + 2, WidthUnits - 4, s.view.v1 - 2}, frame: s.view}
+	n := namer{c: c, d: d, s: s,
+		p: placer{room: box{4, s.view.v0 + 2, WidthUnits - 4, s.view.v1 - 2}, frame: s.view}}
+	n.keepClear()
+	between := n.dimensions()
+	n.sensors()
+	for _, l := range between {
+		l.whole = l.lines[0]
+		n.put(l, "fg-value")
+	}
+	n.parts(d.Bars)
+	n.parts(d.Shields)
+	n.cuts()
+	foot := s.foot + 4
+	foot = c.list("No room for the names of:", n.noRoom, foot)
+	foot = c.list("Place not known:", n.noPlace, foot)
+	return c.list("Not in this view:", n.notHere, foot)
+}
+
+// keepClear tells the placer what stands in the drawing already.
+func (n *namer) keepClear() {
+	p, s := &n.p, n.s
 	for _, side := range [2]struct {
 		list []gauge
 		b    box
@@ -22,12 +52,12 @@ func (c *canvas) labels(d Drawing, s sheet) float64 {
 			p.taken = append(p.taken, side.b)
 		}
 	}
-	for _, e := range d.Sensors {
+	for _, e := range n.d.Sensors {
 		if e.inside(s) {
 			p.taken = append(p.taken, e.reachOf(s.m))
 		}
 	}
-	for _, list := range [2][]Part{d.Bars, d.Shields} {
+	for _, list := range [2][]Part{n.d.Bars, n.d.Shields} {
 		for _, q := range list {
 			for _, r := range q.Regions {
 				if b := (Part{Regions: []geom.Region{r}}).box(); !b.Empty() {
@@ -39,7 +69,7 @@ func (c *canvas) labels(d Drawing, s sheet) float64 {
 			}
 		}
 	}
-	for _, k := range d.Cuts {
+	for _, k := range n.d.Cuts {
 		u0, v0 := s.m.Unit(k.FromM)
 		u1, v1 := s.m.Unit(k.ToM)
 		p.leaders = append(p.leaders, [2]inkPoint{{u0, v0}, {u1, v1}})
@@ -51,108 +81,113 @@ func (c *canvas) labels(d Drawing, s sheet) float64 {
 			}
 		}
 	}
-	var noRoom, noPlace, notHere []string
-	put := func(l label, class string) {
-		if len(l.lines) == 0 {
-			return
-		}
-		for k, t := range l.lines {
-			l.lines[k] = shorten(t, nameUnits)
-		}
-		b, leader, led, ok := p.place(l)
-		if !ok {
-			noRoom = append(noRoom, l.whole)
-			return
-		}
-		if led {
-			c.line("fg-leader", leader[0].u, leader[0].v, leader[1].u, leader[1].v)
-		}
-		for k, t := range l.lines {
-			if k > 0 {
-				class = "fg-note"
-			}
-			c.text(class, "middle", b.centre().u, b.v0+13+lineHeight*float64(k), t, l.whole)
-		}
+}
+
+// put writes a label where it has room.
+func (n *namer) put(l label, class string) {
+	if len(l.lines) == 0 {
+		return
 	}
-	var between []label
-	for _, g := range d.Dimensions {
-		if g.sideOf() != Between || !g.inside(s.m, s.view) {
+	for k, t := range l.lines {
+		l.lines[k] = shorten(t, nameUnits)
+	}
+	b, leader, led, ok := n.p.place(l)
+	if !ok {
+		n.noRoom = append(n.noRoom, l.whole)
+		return
+	}
+	if led {
+		n.c.line("fg-leader", leader[0].u, leader[0].v, leader[1].u, leader[1].v)
+	}
+	for k, t := range l.lines {
+		if k > 0 {
+			class = "fg-note"
+		}
+		n.c.text(class, "middle", b.centre().u, b.v0+13+lineHeight*float64(k), t, l.whole)
+	}
+}
+
+// dimensions draws the arrows of dimensions between points and returns their numbers.
+func (n *namer) dimensions() []label {
+	var out []label
+	for _, g := range n.d.Dimensions {
+		if g.sideOf() != Between || !g.inside(n.s.m, n.s.view) {
 			continue
 		}
-		u0, v0 := s.m.Unit(g.FromM)
-		u1, v1 := s.m.Unit(g.ToM)
-		if n := math.Hypot(u1-u0, v1-v0); n < arrowUnits && n > 0 {
-			a, b := (u1-u0)/n*16, (v1-v0)/n*16
-			c.arrow(u0-a, v0-b, u0, v0, "end")
-			c.arrow(u0, v0, u1, v1, "")
-			c.arrow(u1+a, v1+b, u1, v1, "end")
+		u0, v0 := n.s.m.Unit(g.FromM)
+		u1, v1 := n.s.m.Unit(g.ToM)
+		if long := math.Hypot(u1-u0, v1-v0); long < arrowUnits && long > 0 {
+			a, b := (u1-u0)/long*16, (v1-v0)/long*16
+			n.c.arrow(u0-a, v0-b, u0, v0, "end")
+			n.c.arrow(u0, v0, u1, v1, "")
+			n.c.arrow(u1+a, v1+b, u1, v1, "end")
 		} else {
-			c.arrow(u0, v0, u1, v1, "both")
+			n.c.arrow(u0, v0, u1, v1, "both")
 		}
-		p.leaders = append(p.leaders, [2]inkPoint{{u0, v0}, {u1, v1}})
+		n.p.leaders = append(n.p.leaders, [2]inkPoint{{u0, v0}, {u1, v1}})
 		mid := inkPoint{(u0 + u1) / 2, (v0 + v1) / 2}
-		between = append(between, label{lines: []string{g.textOf()}, at: mid, body: box{mid.u, mid.v, mid.u, mid.v}})
+		out = append(out, label{lines: []string{g.textOf()}, at: mid, body: box{mid.u, mid.v, mid.u, mid.v}})
 	}
-	var sensors []label
-	for _, e := range d.Sensors {
+	return out
+}
+
+func (n *namer) sensors() {
+	var list []label
+	for _, e := range n.d.Sensors {
 		whole := e.Name
 		if e.Note != "" {
 			whole += ": " + e.Note
 		}
 		switch {
 		case !placed(e.AtM):
-			noPlace = append(noPlace, whole)
+			n.noPlace = append(n.noPlace, whole)
 			continue
-		case !e.inside(s):
-			notHere = append(notHere, whole)
+		case !e.inside(n.s):
+			n.notHere = append(n.notHere, whole)
 			continue
 		}
-		u, v := s.m.Unit(e.AtM)
-		l := label{whole: whole, at: inkPoint{u, v}, body: e.reachOf(s.m), bold: true}
+		u, v := n.s.m.Unit(e.AtM)
+		l := label{whole: whole, at: inkPoint{u, v}, body: e.reachOf(n.s.m), bold: true}
 		if e.Name != "" {
 			l.lines = append(l.lines, e.Name)
 		}
 		if e.Note != "" {
 			l.lines = append(l.lines, e.Note)
 		}
-		sensors = join(sensors, l)
+		list = join(list, l)
 	}
-	for _, l := range sensors {
-		put(l, "fg-bold")
+	for _, l := range list {
+		n.put(l, "fg-bold")
 	}
-	for _, l := range between {
-		l.whole = l.lines[0]
-		put(l, "fg-value")
-	}
-	for _, list := range [2][]Part{d.Bars, d.Shields} {
-		var parts []label
-		for _, q := range list {
-			if q.NoLabel || q.Name == "" {
-				continue
-			}
-			b, ok := q.shown(s)
-			if !ok {
-				notHere = append(notHere, q.Name)
-				continue
-			}
-			parts = join(parts, label{lines: []string{q.Name}, whole: q.Name, at: b.centre(), body: b, inside: true})
+}
+
+func (n *namer) parts(of []Part) {
+	var list []label
+	for _, q := range of {
+		if q.NoLabel || q.Name == "" {
+			continue
 		}
-		for _, l := range parts {
-			put(l, "fg-part")
+		b, ok := q.shown(n.s)
+		if !ok {
+			n.notHere = append(n.notHere, q.Name)
+			continue
 		}
+		list = join(list, label{lines: []string{q.Name}, whole: q.Name, at: b.centre(), body: b, inside: true})
 	}
-	for _, k := range d.Cuts {
+	for _, l := range list {
+		n.put(l, "fg-part")
+	}
+}
+
+func (n *namer) cuts() {
+	for _, k := range n.d.Cuts {
 		if k.Label == "" || !placed(k.FromM, k.ToM) {
 			continue
 		}
-		u, v := s.m.Unit(k.ToM)
-		at := p.room.nearest(inkPoint{u, v})
-		put(label{lines: []string{k.Label}, whole: k.Label, at: at, body: box{at.u, at.v, at.u, at.v}}, "fg-note")
+		u, v := n.s.m.Unit(k.ToM)
+		at := n.p.room.nearest(inkPoint{u, v})
+		n.put(label{lines: []string{k.Label}, whole: k.Label, at: at, body: box{at.u, at.v, at.u, at.v}}, "fg-note")
 	}
-	foot := s.foot + 4
-	foot = c.list("No room for the names of:", noRoom, foot)
-	foot = c.list("Place not known:", noPlace, foot)
-	return c.list("Not in this view:", notHere, foot)
 }
 
 // join adds l to the labels, to one of a thing that looks the same from here if there is
