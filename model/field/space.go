@@ -206,7 +206,7 @@ func (f *spaceField) at(q geom.Point3, src int, rough bool) Vec {
 	case f.iron == nil:
 		b = f.sources[src](q)
 	default:
-		f.once.Do(func() { f.others, f.err = f.problem.Linear(nil, f.sources[len(f.bars):]) })
+		f.solveOthers()
 		if f.err != nil {
 			return notKnown
 		}
@@ -217,6 +217,11 @@ func (f *spaceField) at(q geom.Point3, src int, rough bool) Vec {
 		v.Bound = bound + 1e-9*v.Norm()
 	}
 	return v
+}
+
+// solveOthers solves the sources after the bars, once.
+func (f *spaceField) solveOthers() {
+	f.once.Do(func() { f.others, f.err = f.problem.Linear(nil, f.sources[len(f.bars):]) })
 }
 
 func steady(b geom.Point3) Vec {

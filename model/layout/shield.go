@@ -43,6 +43,8 @@ type Shield struct {
 	DepthM       Num // not set: unknown, or long where Long is set
 	Long         bool
 	Placement    *Placement // x, y and turn
+	WallTolM     Num        // how far the wall may lie from WallM or ThicknessM, to each side; 0 where it is not set
+	OpeningTolM  Num        // the same of OpeningM, or of SlitM
 }
 
 // Material is a material that the file declares. Every number that the file
@@ -59,6 +61,13 @@ type Material struct {
 	AlphaPerK     Num
 	SheetM        Num
 	Source        string
+
+	TemperatureFromC, TemperatureToC Num // range in which the piece is used
+	MeasuredAtC                      Num // of curve, permeability and saturation
+	SaturationPerK                   Num // change of the saturation, share of that at MeasuredAtC
+	SaturationTol                    Num // to each side, share; 0 where it is not set, as the next two
+	PermeabilityTol                  Num
+	ConductivityTol                  Num
 }
 
 // CurvePoint is one point of a magnetisation curve.
