@@ -84,6 +84,7 @@ func (f *spaceField) othersWall(piece int, weights []complex128) (bounded.Estima
 // that the plane section has its field about iron; and its place among the bars.
 func (m *Model) WithWires() (*Model, layout.BarIndex) {
 	l := *m.Layout
+	l.Sensors = nil // walls are asked, for which the first mesh serves
 	first := layout.BarIndex(len(l.Bars))
 	l.Bars, l.Circuits = append([]layout.Bar(nil), l.Bars...), append([]layout.Circuit(nil), l.Circuits...)
 	for i := range l.Surroundings.Wires {

@@ -69,7 +69,7 @@ func (m *Model) foreignWall(i layout.ShieldIndex, state state, fine bool) (Forei
 			out.Most, largest = name, e.Value
 		}
 	}
-	still := m.Rest()
+	still := m.Small()
 	steady, err := state(still, 0)
 	if err != nil {
 		return out, err
@@ -173,7 +173,7 @@ func (m *Model) wireWall(i layout.ShieldIndex, k int, any bounded.Estimate, stat
 		}
 	} else {
 		with, first := m.WithWires()
-		f, err := state(with.Rest(), 0)
+		f, err := state(with.Small(), 0)
 		if err != nil {
 			return e, err
 		}
@@ -182,7 +182,7 @@ func (m *Model) wireWall(i layout.ShieldIndex, k int, any bounded.Estimate, stat
 		}
 	}
 	if w.FreqHz.V > 0 {
-		f, err := state(m.Rest(), w.FreqHz.V)
+		f, err := state(m.Small(), w.FreqHz.V)
 		if err != nil {
 			return e, err
 		}
@@ -219,7 +219,7 @@ func (m *Model) magnetWall(i layout.ShieldIndex, g *layout.Magnet, any bounded.E
 // grown widens what a source brings to the wall with iron at rest by what more of a uniform field iron draws in the
 // state in which it draws any.
 func (m *Model) grown(e bounded.Estimate, i layout.ShieldIndex, any bounded.Estimate) (bounded.Estimate, error) {
-	f, err := m.Rest().Field(0)
+	f, err := m.Small().Field(0)
 	if err != nil {
 		return e, err
 	}

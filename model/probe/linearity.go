@@ -53,12 +53,15 @@ func (m *Model) Linearity(s *layout.Sensor, d *layout.Duty) (Linearity, error) {
 	if err != nil {
 		return out, err
 	}
+	if drive > 1 { // the range of the duty does not hold it
+		n = m.Stated().For(d)
+	}
 	if !n.ExactIron() {
 		at, err := n.planeOwn(s)
 		if err != nil {
 			return out, err
 		}
-		at.Bound *= 2 * drive
+		at.Bound *= 2
 		out.AtPeakTPA, out.Change = cmplx.Abs(at.V), changeOf(small, at)
 		return out, nil
 	}
@@ -151,7 +154,7 @@ func (m *Model) foreignDrive(s *layout.Sensor, peakA float64) (float64, error) {
 
 // aloneWalls returns what peakA of the own current of s alone, steady, brings to each wall, were its iron linear.
 func (m *Model) aloneWalls(s *layout.Sensor, peakA float64) ([]bounded.Estimate, error) {
-	f, err := m.Rest().Field(0)
+	f, err := m.Small().Field(0)
 	if err != nil {
 		return nil, err
 	}

@@ -98,24 +98,30 @@ func (m *Model) Fill(i layout.ShieldIndex, limit float64) (Fill, bool, error) {
 		return out, found, err
 	}
 	out.Drawn = drawn.Share.Value
-	out.Squares = drawn.Share.Value * (1 + m.squares(i))
+	out.Squares = out.Drawn + (out.Share.Value-out.Drawn)*m.squares(i)
 	return out, true, nil
 }
 
-// squares returns the root of the sum of the squares of what thickness, saturation and temperature add to the fill
-// of shield i, each alone, as shares.
+// squares returns what part of the change by thickness, saturation and temperature of shield i together is left where they add as the
+// root of the sum of their squares: of what each alone takes from the flux that the wall may hold.
 func (m *Model) squares(i layout.ShieldIndex) float64 {
 	s := &m.Layout.Shields[i]
 	mat := m.Layout.Materials[s.Material]
-	sum := 0.0
-	add := func(left float64) { sum += (1/left - 1) * (1/left - 1) }
+	sum, square := 0.0, 0.0
+	add := func(left float64) {
+		sum += 1/left - 1
+		square += (1/left - 1) * (1/left - 1)
+	}
 	if w := WallM(s); w.Value > 0 {
 		add(1 - s.WallTolM.V/w.Value)
 	}
 	add(1 - mat.SaturationTol.V)
 	mat.SaturationTol.V = 0
 	add(m.Layout.SaturationShare(&mat))
-	return math.Sqrt(sum)
+	if !(sum > 0) {
+		return 1 // another shield or another material alone differs
+	}
+	return math.Sqrt(square) / sum
 }
 
 // fill is Fill of the layout as it stands.
