@@ -83,7 +83,7 @@ func (m *Model) ironProblem(level int) (*iron.Problem, []int, error) {
 		}
 		z := s.At.Point3().Z
 		p := iron.Piece{
-			Name: s.ID, Section: s.Region(), FromZM: z - s.DepthM.V/2, ToZM: z + s.DepthM.V/2,
+			Name: s.ID, Section: s.EvenRegion(), FromZM: z - s.DepthM.V/2, ToZM: z + s.DepthM.V/2,
 			MuRel: mat.MuRel.V, Curve: curve,
 		}
 		if curve != nil {
