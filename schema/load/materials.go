@@ -5,6 +5,7 @@ import (
 
 	"busgauss/model/layout"
 	"busgauss/model/si"
+	"busgauss/model/span"
 	"busgauss/schema/node"
 )
 
@@ -31,6 +32,9 @@ func (r *reader) material(s *spot) layout.Material {
 	out.SheetM = s.at("sheet").quantity(si.Length, size())
 	out.Source, _ = s.at("source").text()
 	heat(s, &out)
+	if out.SaturationPerK.Set && !s.at("temperature").present() {
+		r.assumeWarm(s.edit, out.ID)
+	}
 	spread(s.at("tolerance"), &out)
 	if sat := s.at("saturation"); sat.present() && !curve.present() && !s.at("relative-permeability").present() {
 		sat.problemAt(sat.edit, ruleForm, "%s needs a relative-permeability, or a curve in its place", sat.label())
@@ -41,6 +45,11 @@ func (r *reader) material(s *spot) layout.Material {
 // measuredAtC is the temperature that curves and saturation are told for where nothing else is said: makers'
 // tables are for room temperature, common practice.
 const measuredAtC = 25
+
+// assumeWarm lists how warm iron may be whose temperature the file does not say: see layout.Layout.SaturationShare.
+func (r *reader) assumeWarm(at span.Span, id string) {
+	r.assume(at, id, "material %s may be as warm as the hottest bar: its saturation changes with temperature, and no temperature is given", quote(id))
+}
 
 // heat reads what temperature does to a material.
 func heat(s *spot, out *layout.Material) {

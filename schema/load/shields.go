@@ -49,7 +49,7 @@ func sizes(s *spot, out *layout.Shield) {
 		switch {
 		case !tol.Set:
 		case !size.Set:
-			at.problem(ruleForm, "%s belongs to a shield that declares a %s", at.label(), of)
+			at.problem(ruleForm, "%s belongs to a shield whose form has a size of that name (an outline has none, a plate and a closed ring no opening)", at.label())
 		case !(tol.V < size.V):
 			at.problem(ruleRange, "%s is %s: it must be less than the %s, %s", at.label(), clip(at.n.Text), of, si.Format(size.V, "m"))
 		}
@@ -60,13 +60,13 @@ func sizes(s *spot, out *layout.Shield) {
 		refuse("opening", "opening", out.OpeningTolM, f.OpeningM)
 	case layout.Plate:
 		refuse("wall", "thickness", out.WallTolM, f.ThicknessM)
-		refuse("opening", "opening", out.OpeningTolM, layout.Num{})
+		refuse("opening", "opening or slit", out.OpeningTolM, layout.Num{})
 	case layout.Ring:
 		refuse("wall", "wall", out.WallTolM, f.WallM)
 		refuse("opening", "slit", out.OpeningTolM, f.SlitM)
 	default:
 		refuse("wall", "wall", out.WallTolM, layout.Num{})
-		refuse("opening", "opening", out.OpeningTolM, layout.Num{})
+		refuse("opening", "opening or slit", out.OpeningTolM, layout.Num{})
 	}
 }
 
@@ -139,6 +139,9 @@ func (r *reader) builtInIron(m *spot, iron *material.Iron) layout.MaterialIndex 
 	}
 	r.assume(at, iron.Name, "material %s is the built-in class %s, solid and typical%s: curve, coercivity and conductivity", quote(iron.Name),
 		iron.Description, doubt)
+	if out.SaturationPerK.Set {
+		r.assumeWarm(at, iron.Name)
+	}
 	r.out.Materials = append(r.out.Materials, out)
 	return layout.MaterialIndex(len(r.out.Materials) - 1)
 }
