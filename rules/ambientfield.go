@@ -19,16 +19,17 @@ import (
 //	Quantity  sum over the sources of the largest |B·u|, divided by own |B·u| per ampere: amperes of the channel
 //	Formula   Earth 0.065 mT in the worst direction, or a declared field of any direction that is larger; wires as long
 //	          filaments; magnets in exact form, from the sensor's z (0 when not given); all at their worst sign. A pair
-//	          does not see a uniform field. Iron counts as it stands at rest and as each continuous and peak duty fills
-//	          it, with the slopes of its curve up to the flux density of its wall: it lets through more where it is full
+//	          does not see a uniform field. Iron counts as it stands at rest and as each continuous and peak duty and the
+//	          foreign sources themselves fill it, with the slopes of its curve up to the flux density of its wall: it lets through more where it is full
 //	Valid     long bars; undecided where the own field is not known
 //	Source    Earth: 25 to 65 µT at the surface (International Geomagnetic Reference Field, from memory); two per cent of
 //	          the largest current of the channel in continuous and peak duties is common practice
 //	Not seen  iron nearby that gathers a field, foreign currents that the file does not name
 var AmbientField = engine.Rule{
-	ID:    "ambient-field",
-	Title: "foreign fields shift a sensor",
-	Level: finding.Error,
+	ID:      "ambient-field",
+	Title:   "foreign fields shift a sensor",
+	Level:   finding.Error,
+	Edition: 4,
 	Limits: []engine.Limit{{
 		Key: "share", Unit: "1", Default: 0.02, Of: finding.Share{Whole: finding.FullScale},
 		Reason: "common practice: two per cent of the channel's full scale",

@@ -19,7 +19,8 @@ import (
 //	          array each element alone, common field included
 //	Formula   all bars together over the period of the duty: direct part, fundamental and harmonics in phase,
 //	          ripple at its worst phase; the Earth's field and every declared foreign source on top at its worst sign;
-//	          worst of the middles, edges and corners of the placement tolerances
+//	          worst of the middles, edges and corners of the placement tolerances; the larger end of each tolerance of
+//	          bars, shields and materials added
 //	Valid     long bars; where the field of a duty is not known the rule is undecided
 //	Source    the linear range is the part's own datum; a limit of 100 % needs no other source
 //	Not seen  heating of the part, clipping behind the element

@@ -20,14 +20,15 @@ import (
 //
 //	Quantity  |reading at the worst places - reading as drawn| over own reading as drawn, pure number
 //	Formula   own and stray field computed again at every corner of x, y, z, tilt and yaw of the sensor, so a tilt lets the
-//	          neighbours in; the worst of them and the larger change by each tolerance of a bar or shield add up. Beside
+//	          neighbours in; the worst of them and the larger change by each tolerance of a bar, of a shield's place, wall
+//	          and opening and of a material's permeability and conductivity add up. Beside
 //	          it the root of the sum of squares of all tolerances, each by itself
 //	Valid     undecided where the field is not known. A need asks for every part: where a part of the sensor's tolerances
 //	          is left out (z where the field changes along it alone) a need is undecided, unless it fails without it.
 //	          Products of tolerances of two pieces are left out; where fields are solved, what a piece changes is
 //	          taken at small steady currents. A yaw turns the axis towards z
 //	Source    common practice: five per cent before calibration
-//	Not seen  movement in operation, a bar that is bent; tolerances of materials
+//	Not seen  movement in operation, a bar that is bent; materials that declare no tolerance
 var Placement = engine.Rule{
 	ID:    "placement",
 	Title: "placement tolerances shift a sensor's reading",
@@ -82,7 +83,7 @@ func checkPlacement(run *engine.Run) {
 	})
 }
 
-// piecesMove reports whether a bar or a shield has tolerances of place.
+// piecesMove reports whether a bar or a shield has tolerances of place or size, or a material of a shield some of its own.
 func piecesMove(l *layout.Layout) bool {
 	for i := range l.Bars {
 		if l.Bars[i].Placement != nil {
@@ -90,7 +91,10 @@ func piecesMove(l *layout.Layout) bool {
 		}
 	}
 	for i := range l.Shields {
-		if l.Shields[i].Placement != nil {
+		s := &l.Shields[i]
+		m := &l.Materials[s.Material]
+		low, high := m.ConductivityShares()
+		if s.Placement != nil || s.WallTolM.V > 0 || s.OpeningTolM.V > 0 || m.PermeabilityTol.V > 0 || high > low {
 			return true
 		}
 	}

@@ -2,17 +2,20 @@ package rules
 
 import (
 	"busgauss/model/finding"
+	"busgauss/model/layout"
 	"busgauss/model/probe"
 	"busgauss/model/si"
+	"busgauss/model/word"
 	"busgauss/rules/engine"
 )
 
 // ReturnPath reports a duty whose currents do not sum to zero although the
 // layout does not say that the return is far away.
 //
-//	Quantity  |sum of the bars' currents| over the largest current of a circuit, per frequency of the duty, pure number
+//	Quantity  |sum of the bars' currents| over the largest current of a circuit, per frequency of the duty, pure number; where the
+//	          sum is the whole current of one circuit, that one has no return, however small it is beside others
 //	Formula   phasor sum
-//	Valid     always
+//	Valid     undecided where a circuit carries no more than a sum that rounding of the largest current may leave: its return may be missing
 //	Source    charge is conserved: what flows out along z comes back somewhere
 //	Not seen  a return that is declared far but is not
 var ReturnPath = engine.Rule{
@@ -24,7 +27,8 @@ var ReturnPath = engine.Rule{
 		Of:     finding.Share{Whole: finding.AnotherQuantity, Words: "of the largest current"},
 		Reason: "rounding of declared currents; a real return shows as much more",
 	}},
-	Check: checkReturnPath,
+	Check:   checkReturnPath,
+	Edition: 4,
 }
 
 func checkReturnPath(run *engine.Run) {
@@ -32,7 +36,15 @@ func checkReturnPath(run *engine.Run) {
 	for i := range run.Layout.Duties {
 		d := &run.Layout.Duties[i]
 		worst := probe.ResidueOf(run.Layout, d)
+		small := worst.Share <= limit.Value && !run.Layout.Surroundings.ReturnFar
 		switch {
+		case small && len(worst.Lost) > 0:
+			run.Fail(d.ID, d.Span, nil, `add the bar that carries the current back, or say "return: far" under surroundings`,
+				"%s carries a current in duty %q that nothing in the layout carries back: the currents sum to just that (%s of the largest)",
+				circuitNames(run.Layout, worst.Lost), d.ID, si.Percent(worst.Share))
+		case small && len(worst.Small) > 0:
+			run.Undecided(d.ID, d.Span, "", "nothing says whether what %s carries comes back in duty %q: the currents sum to %s, no less than that, which rounding of the largest may leave",
+				circuitNames(run.Layout, worst.Small), d.ID, si.Format(worst.SumA, "A"))
 		case worst.Share <= limit.Value:
 			run.Pass(d.ID, d.Span, "the currents of duty %q sum to zero within %s of the largest", d.ID, si.Percent(limit.Value))
 		case run.Layout.Surroundings.ReturnFar:
@@ -44,4 +56,13 @@ func checkReturnPath(run *engine.Run) {
 				si.Format(worst.SumA, "A"), worst.Role, si.Percent(worst.Share))
 		}
 	}
+}
+
+// circuitNames names circuits for people.
+func circuitNames(l *layout.Layout, list []layout.CircuitIndex) string {
+	var names []string
+	for _, c := range list {
+		names = append(names, l.CircuitName(c))
+	}
+	return word.And(names)
 }

@@ -17,7 +17,9 @@ import (
 //
 //	Quantity  e = |b(I)/b(0) − 1|, pure number, b = own reading per ampere, I = largest current of the own bar in a
 //	          continuous or peak duty
-//	Formula   plane field with the iron's curve at steady current in the own bar alone, against the permeability at the origin
+//	Formula   plane field with the iron's curve at steady current in the own bar alone, against the permeability at the origin; the bounds hold the
+//	          current at which the own bar alone would fill the fullest wall as far as wires, magnets, the Earth and declared fields fill any beside it;
+//	          walls and iron at the worst of their tolerances, iron at the temperature that leaves least
 //	Valid     long shields, or the change between the plane's flux and that of the declared depth, or of one as deep as
 //	          wide where none is declared; undecided where iron
 //	          declares neither curve nor saturation
@@ -33,6 +35,7 @@ var ShieldLinearity = engine.Rule{
 	}},
 	Check:    checkShieldLinearity,
 	OfFields: true,
+	Edition:  4,
 }
 
 func checkShieldLinearity(run *engine.Run) {

@@ -2,6 +2,7 @@ package rules
 
 import (
 	"fmt"
+	"math"
 
 	"busgauss/model/bounded"
 	"busgauss/model/finding"
@@ -17,12 +18,15 @@ import (
 //
 //	Quantity  flux density of the wall over the saturation polarisation of its material, pure number, in the duty that
 //	          fills it most; the wall's is the flux through it over its thickness, largest along the wall, never a corner
-//	Formula   field in space, or in the plane section where shields are long, with the iron's curve, components of a duty at their worst phase; saturation as declared, else
-//	          B − μ0·H at the end of the declared curve
+//	Formula   field in space, or in the plane section where shields are long, with the iron's curve, components of a duty at their worst phase; wires, magnets, the Earth and
+//	          declared fields added at their worst direction and phase; saturation as declared, else
+//	          B − μ0·H at the end of the declared curve, at the temperature that leaves least; walls and iron at the worst of their tolerances
 //	Valid     long shields, and such of finite depth in space; one that declares no depth for every depth from its outer width up; where space cannot be had the bounds hold what gathers
-//	          beyond the ends, 1 + 0.55·width/depth within a fifth; undecided without a saturation or a curve
-//	Source    common practice: eight tenths of saturation, about where the curve of sheet steel turns
-//	Not seen  flux along z, joints of the sheet, spread of the material, heat (iron at 100 °C holds a few per cent less)
+//	          beyond the ends, 1 + 0.55·width/depth within a fifth, and a magnet counts as strong everywhere as at the nearest corner of a shield; what
+//	          foreign sources add lies between nothing and the sum of both peaks; undecided without a saturation or a curve
+//	Source    common practice: eight tenths of saturation, and where a curve says so less: where the differential permeability is a tenth of its largest
+//	          (R. M. Bozorth, Ferromagnetism, 1951, chapter 1, on differential permeability; from memory)
+//	Not seen  flux along z, joints of the sheet, spread of a material that declares no tolerance, heat of iron that declares no coefficient
 var ShieldSaturation = engine.Rule{
 	ID:    "shield-saturation",
 	Title: "the iron of a shield is nearly full",
@@ -31,19 +35,64 @@ var ShieldSaturation = engine.Rule{
 		Key: "share", Unit: "1", Default: 0.8,
 		Of:     finding.Share{Whole: finding.AnotherQuantity, Words: "of saturation"},
 		Reason: "common practice: eight tenths of saturation, below the knee",
+	}, {
+		Key: "slope", Unit: "1", Default: 0.1, AtLeast: true,
+		Of:     finding.Share{Whole: finding.AnotherQuantity, Words: "of the largest differential permeability"},
+		Reason: "common practice: the knee of the curve, where the differential permeability is a tenth of its largest; 0 leaves it to the share of saturation",
 	}},
 	Check:    checkShieldSaturation,
 	OfFields: true,
+	Edition:  4,
 }
+
+// ironFullAt returns the share of its saturation at which iron counts as full: the limit, or where its curve says so
+// the knee below it.
+func ironFullAt(run *engine.Run, mat *layout.Material, sat float64) engine.Bound {
+	limit, slope := run.Limit("share", ""), run.Limit("slope", "")
+	knee, ok := probe.KneeT(mat, slope.Value)
+	if !ok || !(knee/sat < limit.Value) {
+		return limit
+	}
+	limit.Value, limit.Span = knee/sat, slope.Span
+	limit.Origin = fmt.Sprintf("at %s the curve of material %q has %s of its largest differential permeability left: %s",
+		si.Format(knee, "T"), mat.ID, si.Percent(slope.Value), slope.Origin)
+	return limit
+}
+
+// fillMessage says how far a wall is filled, and by what.
+func fillMessage(run *engine.Run, s *layout.Shield, f *probe.Fill) string {
+	message := fmt.Sprintf("the wall of shield %q carries %s ", s.ID, si.Format(f.WallT.Value, "T"))
+	told := ""
+	if f.Foreign.Told && f.Foreign.WallT.Value >= toldForeign*f.WallT.Value {
+		told = fmt.Sprintf("up to %s of it from foreign sources, most from %s, ", si.Format(math.Min(f.Foreign.WallT.High, f.WallT.High), "T"), f.Foreign.Most)
+	}
+	if f.Duty == nil {
+		message += "without any current, " + told
+	} else {
+		message += fmt.Sprintf("in %s duty %q, ", f.Duty.Kind, f.Duty.ID) + told
+	}
+	message += fmt.Sprintf("%s of its saturation of %s", si.Percent(f.Share.Value), si.Format(f.SatT, "T"))
+	if f.Drawn > 0 {
+		message += fmt.Sprintf(" with tolerances and temperature at their worst (%s as declared, %s with the root of the sum of their squares)", si.Percent(f.Drawn), si.Percent(f.Squares))
+	}
+	if f.Duty != nil && f.LimitA > 0 {
+		message += fmt.Sprintf("; a linear wall would reach the limit at %s in bar %q, which carries %s",
+			si.Format(f.LimitA, "A"), run.Layout.Bars[f.Bar].ID, si.Format(f.PeakA, "A"))
+	}
+	return message
+}
+
+// toldForeign is the share of a wall from which on what foreign sources bring is told.
+const toldForeign = 0.005
 
 func checkShieldSaturation(run *engine.Run) {
 	eachIron(run, "does not saturate", func(i layout.ShieldIndex, s *layout.Shield, mat *layout.Material) {
-		sat, ok := probe.SaturationT(mat)
+		drawnSat, ok := probe.SaturationT(mat)
 		if !ok {
 			run.Undecided(s.ID, s.MaterialSpan, "", "shield %q cannot be judged: material %q declares no saturation and no curve", s.ID, mat.ID)
 			return
 		}
-		limit := run.Limit("share", "")
+		limit := ironFullAt(run, mat, drawnSat)
 		worst, found, err := run.Model.Fill(i, limit.Value)
 		switch {
 		case err != nil:
@@ -53,38 +102,60 @@ func checkShieldSaturation(run *engine.Run) {
 			run.NotApplicable(s.ID, s.Span, "no duty gives a current that could fill shield %q", s.ID)
 			return
 		}
-		bar := run.Layout.Bars[worst.Bar].ID
-		message := fmt.Sprintf("the wall of shield %q carries %s in %s duty %q, %s of its saturation of %s; a linear wall would reach the limit at %s in bar %q, which carries %s",
-			s.ID, si.Format(worst.WallT.Value, "T"), worst.Duty.Kind, worst.Duty.ID, si.Percent(worst.Share.Value), si.Format(sat, "T"),
-			si.Format(worst.LimitA, "A"), bar, si.Format(worst.PeakA, "A"))
-		message += ifOffset(run.Layout, worst.Share, func(d *layout.Duty) (bounded.Estimate, error) {
-			w, err := run.Model.WallPeak(i, d)
-			return w.Scale(1 / sat), err
-		})
-		if in, _ := run.Model.InSpace(); in && worst.Share.High > limit.Value {
-			if section, err := run.Model.SectionWallPeak(i, worst.Duty); err == nil {
-				message += fmt.Sprintf("; the plane section, as if it had no end, would say %s, %s",
-					si.Format(section.Value, "T"), si.Percent(section.Value/sat))
+		c := engine.Case{
+			Object: s.ID, Span: wallSpan(s).Span, Found: worst.Share, Limit: limit, Message: fillMessage(run, s, &worst),
+			Related: []finding.Related{{Span: mat.Span, Message: "the material is declared here"}},
+		}
+		if worst.Duty != nil {
+			c.Others, c.Cause = []string{run.Layout.Bars[worst.Bar].ID}, worst.Duty.ID
+			c.Message += ifOffset(run.Layout, worst.Share, func(d *layout.Duty) (bounded.Estimate, error) {
+				w, err := run.Model.FullWall(i, d)
+				return w.Scale(1 / worst.SatT), err
+			})
+			c.Message += ofSection(run, i, &worst, limit.Value)
+			c.Remedy = fillRemedy(run, i, &worst, limit.Value)
+		} else {
+			c.Remedy = func() string {
+				return fmt.Sprintf("keep %s farther away, or a wall of %s some %.2g times as thick", worst.Foreign.Most, s.ID,
+					worst.Share.Value/limit.Value)
 			}
 		}
-		run.Judge(engine.Case{
-			Object: s.ID, Others: []string{bar}, Cause: worst.Duty.ID, Span: wallSpan(s).Span,
-			Found: worst.Share, Limit: limit, Message: message,
-			Related: []finding.Related{{Span: mat.Span, Message: "the material is declared here"}},
-			Remedy: func() string {
-				return remedy.OfShield(run.Model, remedy.ShieldGoal{
-					Shield: i, All: run.AllRemedies, Limit: limit.Value, Drive: worst.PeakA / worst.LimitA,
-					Search: func(m *probe.Model) (bounded.Estimate, error) {
-						w, err := m.WallPeak(i, worst.Duty)
-						return w.Scale(1 / sat), err
-					},
-					Measure: func(m *probe.Model) (bounded.Estimate, error) {
-						f, _, err := m.Fill(i, limit.Value)
-						return f.Share, err
-					},
-					Show: func(v float64) string { return engine.Show(v, "1") },
-				})
-			},
-		})
+		run.Judge(c)
 	})
+}
+
+// ofSection says what a plane study would promise of a wall in space that may be too full.
+func ofSection(run *engine.Run, i layout.ShieldIndex, worst *probe.Fill, limit float64) string {
+	in, _ := run.Model.InSpace()
+	if !in || !(worst.Share.High > limit) {
+		return ""
+	}
+	section, err := run.Model.SectionWallPeak(i, worst.Duty)
+	if err != nil {
+		return ""
+	}
+	return fmt.Sprintf("; the plane section, as if it had no end, would say %s, %s",
+		si.Format(section.Value, "T"), si.Percent(section.Value/worst.SatT))
+}
+
+// fillRemedy searches the smallest change that empties a wall.
+func fillRemedy(run *engine.Run, i layout.ShieldIndex, worst *probe.Fill, limit float64) func() string {
+	drive := math.Inf(1)
+	if worst.LimitA > 0 {
+		drive = worst.PeakA / worst.LimitA
+	}
+	return func() string {
+		return remedy.OfShield(run.Model, remedy.ShieldGoal{
+			Shield: i, All: run.AllRemedies, Limit: limit, Drive: drive,
+			Search: func(m *probe.Model) (bounded.Estimate, error) {
+				w, err := m.FullWall(i, worst.Duty)
+				return w.Scale(1 / worst.SatT), err
+			},
+			Measure: func(m *probe.Model) (bounded.Estimate, error) {
+				f, _, err := m.Fill(i, limit)
+				return f.Share, err
+			},
+			Show: func(v float64) string { return engine.Show(v, "1") },
+		})
+	}
 }

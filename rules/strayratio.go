@@ -21,7 +21,8 @@ import (
 //	          frequency. The largest of: the component in which the own current is largest by itself; the peak over time
 //	          of the stray over that of the own current, for direct part and fundamentals, with harmonics, with ripple and
 //	          the decaying part of a fault, so that none of these makes it smaller. Where the own bar is idle in the duty,
-//	          the full scale of the channel stands in, else the range that a need claims
+//	          the full scale of the channel stands in, else the range that a need claims. Tolerances of the sizes of shields and of
+//	          materials add, each at the end that adds more, at small signals and but for conductivity at steady current
 //	Valid     as the fields: beyond thin bars with eddy currents; undecided where a bound meets the limit, and where an
 //	          idle channel has neither a full scale nor a claimed range
 //	Source    common practice: five per cent before calibration; a fault is only told from none, so ten

@@ -67,26 +67,26 @@ func (b *accuracyBuilder) cut() bool {
 	return false
 }
 
-// pieces adds the lines of bars and shields that stand within tolerances of their own.
+// pieces adds the lines of bars, shields and materials that have tolerances of their own.
 func (b *accuracyBuilder) pieces() error {
 	list, err := b.m.Displacements()
 	if err != nil {
 		return err
 	}
 	for i := 0; i+1 < len(list); i += 2 { // both ends of each tolerance
-		down, err := b.changeIn(list[i].Model, *b.s)
+		down, err := b.changeIn(list[i].Drawn, list[i].Model, *b.s)
 		if err != nil {
 			return err
 		}
-		up, err := b.changeIn(list[i+1].Model, *b.s)
+		up, err := b.changeIn(list[i+1].Drawn, list[i+1].Model, *b.s)
 		if err != nil {
 			return err
 		}
-		unit := "m"
-		if list[i].Axis == "turn" {
-			unit = "rad"
+		line := toleranceLine
+		if list[i].Placed {
+			line = placementLine
 		}
-		b.placedLines("placement "+list[i].Name, unit, list[i+1].By, up, down)
+		b.placedLines(line+list[i].Name, list[i].Unit, (list[i+1].By-list[i].By)/2, up, down)
 	}
 	return nil
 }
@@ -113,11 +113,11 @@ func (b *accuracyBuilder) placed(axis axisOf) error {
 	if a == 0 {
 		return nil
 	}
-	up, err := b.changeIn(b.m, b.s.Displaced(axis.shift(a)))
+	up, err := b.changeIn(b.m, b.m, b.s.Displaced(axis.shift(a)))
 	if err != nil {
 		return err
 	}
-	down, err := b.changeIn(b.m, b.s.Displaced(axis.shift(-a)))
+	down, err := b.changeIn(b.m, b.m, b.s.Displaced(axis.shift(-a)))
 	if err != nil {
 		return err
 	}
@@ -155,12 +155,8 @@ func bow(q float64) uncertainty.Spread {
 	return uncertainty.WithinSigmas(math.Abs(q), math.Sqrt(45)/2)
 }
 
-// changeIn returns what the place s of the sensor, or the place of a piece in m, changes.
-func (b *accuracyBuilder) changeIn(m *probe.Model, s layout.Sensor) (moved, error) {
-	base := b.m
-	if m != b.m {
-		base = &probe.Model{Model: b.m.Steady()}
-	}
+// changeIn returns what the place s of the sensor, or a piece at an end of a tolerance in m, changes against base.
+func (b *accuracyBuilder) changeIn(base, m *probe.Model, s layout.Sensor) (moved, error) {
 	still, err := b.atIn(base, b.s, 0)
 	if err != nil {
 		return moved{}, err

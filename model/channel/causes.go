@@ -36,6 +36,7 @@ var causes = []struct {
 // Names of lines that causes speaks of, and beginnings of such.
 const (
 	placementLine = "placement "
+	toleranceLine = "tolerance " // of a size or a material
 	letIn         = "stray let in by "
 	earthLine     = "Earth"
 	uniformLine   = "declared uniform field"
@@ -51,7 +52,8 @@ func causeOf(line string) string {
 	// What a tolerance of place of the sensor, a bar or a shield does to the own reading and lets
 	// in of stray goes together; of a bar that stands beside several channels the signs are not
 	// tracked over them.
-	if cause := strings.TrimPrefix(line, letIn); strings.HasPrefix(cause, placementLine) {
+	cause := strings.TrimPrefix(line, letIn)
+	if strings.HasPrefix(cause, placementLine) || strings.HasPrefix(cause, toleranceLine) {
 		return cause
 	}
 	return ""

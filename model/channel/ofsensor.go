@@ -63,7 +63,7 @@ func Of(m *probe.Model, s *layout.Sensor) (*Sensed, error) {
 }
 
 // piecesMove returns the sum of the largest changes of the own reading per ampere by each
-// tolerance of place of bars and shields, as a share.
+// tolerance of bars, shields and materials, as a share.
 func piecesMove(m *probe.Model, s *layout.Sensor) (float64, error) {
 	list, err := m.Displacements()
 	if err != nil {
@@ -72,13 +72,13 @@ func piecesMove(m *probe.Model, s *layout.Sensor) (float64, error) {
 	if len(list) == 0 {
 		return 0, nil
 	}
-	drawn, err := m.Steady().Field(0)
-	if err != nil {
-		return 0, err
-	}
-	perA := real(drawn.Own(s).Axis.V)
 	sum, most := 0.0, 0.0
 	for i := range list {
+		drawn, err := list[i].Drawn.Field(0)
+		if err != nil {
+			return 0, err
+		}
+		perA := real(drawn.Own(s).Axis.V)
 		f, err := list[i].Model.Field(0)
 		if err != nil {
 			return 0, err

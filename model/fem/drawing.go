@@ -205,6 +205,11 @@ func (d *drawing) loops(k int, scale float64) []mesh.Loop {
 		}
 	}
 	var out []mesh.Loop
+	if r := c.Round; r != nil && r.SlitM > 0 {
+		l := r.slitLoop(region)
+		l.Inside = skin
+		return append(out, l)
+	}
 	if r := c.Round; r != nil {
 		l := mesh.CircleLoop(r.Centre, r.OuterM, 0, region, 0)
 		l.Inside = skin
@@ -230,7 +235,7 @@ func (d *drawing) loops(k int, scale float64) []mesh.Loop {
 // outline is the loop of both.
 func (d *drawing) fillsCircle(r *Round) bool {
 	for _, p := range d.pieces {
-		if p.Round != nil && p.Round.Centre == r.Centre && p.Round.OuterM == r.InnerM {
+		if p.Round != nil && p.Round.Centre == r.Centre && p.Round.OuterM == r.InnerM && p.Round.SlitM == 0 {
 			return true
 		}
 	}

@@ -51,12 +51,15 @@ func newOutline(c *Piece) *outline {
 			o.box = o.box.Extend(p[i])
 		}
 	}
-	if r := c.Round; r != nil {
+	switch r := c.Round; {
+	case r != nil && r.SlitM > 0:
+		add(geom.Ring(2*r.InnerM, r.OuterM-r.InnerM, r.SlitM, circleChords).Place(r.Centre, r.TurnRad).Outer, true)
+	case r != nil:
 		add(geom.Circle(r.OuterM, circleChords).Place(r.Centre, 0), true)
 		if r.InnerM > 0 {
 			add(geom.Circle(r.InnerM, circleChords).Place(r.Centre, 0), false)
 		}
-	} else {
+	default:
 		add(c.Region.Outer, true)
 		for _, h := range c.Region.Holes {
 			add(h, false)
@@ -80,8 +83,16 @@ func (o *outline) roundWalls(r *Round) {
 	const n = 48
 	for i := range n {
 		u := geom.Point{X: 1}.Rotate(sweep * float64(i) / n)
+		if r.SlitM > 0 && slitNear(r, u) {
+			continue
+		}
 		o.walls = append(o.walls, station{r.Centre.Add(u.Scale(r.OuterM)), r.Centre.Add(u.Scale(inner)), o.wallM})
 	}
+}
+
+// slitNear reports whether the slit of r cuts the radial station in direction u.
+func slitNear(r *Round, u geom.Point) bool {
+	return r.inSlit(r.Centre.Add(u.Scale(r.InnerM))) || r.inSlit(r.Centre.Add(u.Scale(r.OuterM)))
 }
 
 // findWalls sets the thickness and the stations.

@@ -9,10 +9,12 @@ import (
 )
 
 // Round makes the outline of a piece one or two true circles. InnerM zero is a
-// solid round.
+// solid round. A ring may have a slit with parallel sides, SlitM wide and narrower than the hole: its middle lies in the
+// direction +y turned by TurnRad.
 type Round struct {
 	Centre         geom.Point
 	OuterM, InnerM float64
+	SlitM, TurnRad float64
 }
 
 // Piece is a bar or a shield. A bar carries current; a shield carries none unless
@@ -117,6 +119,8 @@ func (p *Problem) check(freqHz float64) error {
 			return bad("a bar needs a conductivity at alternating current")
 		case c.Round != nil && !(c.Round.OuterM > c.Round.InnerM && c.Round.InnerM >= 0):
 			return bad("radii %g m and %g m", c.Round.OuterM, c.Round.InnerM)
+		case c.Round != nil && !(c.Round.SlitM == 0 || c.Round.SlitM > 0 && c.Round.SlitM < 2*c.Round.InnerM):
+			return bad("slit %g m in a hole of %g m", c.Round.SlitM, 2*c.Round.InnerM)
 		case c.Round == nil && !(c.Region.AreaM2() > 0):
 			return bad("outline has no area")
 		}
@@ -156,7 +160,7 @@ func (p *Problem) bars() (bars, shields []int) {
 // areaM2 returns the exact area of the section.
 func (c *Piece) areaM2() float64 {
 	if r := c.Round; r != nil {
-		return math.Pi * (r.OuterM - r.InnerM) * (r.OuterM + r.InnerM)
+		return math.Pi*(r.OuterM-r.InnerM)*(r.OuterM+r.InnerM) - r.slitM2()
 	}
 	return c.Region.AreaM2()
 }
@@ -165,7 +169,7 @@ func (c *Piece) areaM2() float64 {
 func (c *Piece) contains(q geom.Point) bool {
 	if r := c.Round; r != nil {
 		d := q.Sub(r.Centre).Norm()
-		return d <= r.OuterM && d >= r.InnerM
+		return d <= r.OuterM && d >= r.InnerM && !r.inSlit(q)
 	}
 	return c.Region.Contains(q)
 }

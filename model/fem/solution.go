@@ -133,13 +133,13 @@ type Wall struct {
 }
 
 // Wall returns the flux density of shield number shield for the given currents
-// (peak phasors, one a bar): the largest mean over the wall thickness along the
+// (peak phasors, one a bar, and after them none or the flux densities of a uniform field along x and y): the largest mean over the wall thickness along the
 // wall, |A(a) − A(b)| over the distance of faces a and b, never a corner value;
 // and the area-rms of the peak phasor's magnitude √(|Bx|² + |By|²). A shield without elements (not
 // magnetic, no eddy currents) gets NaN bounds and values from the closed form.
 func (s *Solution) Wall(shield int, currents []complex128) (Wall, error) {
-	if len(currents) != len(s.bars) {
-		panic("fem: one current for each bar")
+	if n := len(currents) - len(s.bars); n != 0 && n != 2 {
+		panic("fem: one current for each bar, and two uniform fields or none")
 	}
 	if s.engine == nil {
 		return s.bareWall(s.shields[shield], currents), nil

@@ -92,8 +92,12 @@ func (c *Piece) potential(p geom.Point) float64 {
 		if r.InnerM == 0 {
 			return closedform.CircleAWbPerM(q, r.OuterM, 1)
 		}
-		o, i := ringShares(r)
-		return closedform.CircleAWbPerM(q, r.OuterM, o) - closedform.CircleAWbPerM(q, r.InnerM, i)
+		o, i, s := c.ringShares()
+		sum := closedform.CircleAWbPerM(q, r.OuterM, o) - closedform.CircleAWbPerM(q, r.InnerM, i)
+		if s > 0 {
+			sum -= closedform.PolygonAWbPerM(p, r.slit(), s)
+		}
+		return sum
 	}
 	area := c.Region.AreaM2()
 	sum := closedform.PolygonAWbPerM(p, c.Region.Outer, c.Region.Outer.AreaM2()/area)
@@ -110,8 +114,12 @@ func (c *Piece) flux(p geom.Point) geom.Point {
 		if r.InnerM == 0 {
 			return closedform.CircleB(q, r.OuterM, 1)
 		}
-		o, i := ringShares(r)
-		return closedform.CircleB(q, r.OuterM, o).Sub(closedform.CircleB(q, r.InnerM, i))
+		o, i, s := c.ringShares()
+		sum := closedform.CircleB(q, r.OuterM, o).Sub(closedform.CircleB(q, r.InnerM, i))
+		if s > 0 {
+			sum = sum.Sub(closedform.PolygonB(p, r.slit(), s))
+		}
+		return sum
 	}
 	area := c.Region.AreaM2()
 	sum := closedform.PolygonB(p, c.Region.Outer, c.Region.Outer.AreaM2()/area)
@@ -121,9 +129,10 @@ func (c *Piece) flux(p geom.Point) geom.Point {
 	return sum
 }
 
-func ringShares(r *Round) (outer, inner float64) {
-	d := r.OuterM*r.OuterM - r.InnerM*r.InnerM
-	return r.OuterM * r.OuterM / d, r.InnerM * r.InnerM / d
+// ringShares returns the currents of the outer circle, the hole and the slit that leave one ampere in the ring.
+func (c *Piece) ringShares() (outer, inner, slit float64) {
+	r, area := c.Round, c.areaM2()
+	return math.Pi * r.OuterM * r.OuterM / area, math.Pi * r.InnerM * r.InnerM / area, r.slitM2() / area
 }
 
 // currentOf returns the source of one ampere into bar piece k: the piece alone,

@@ -10,11 +10,12 @@ import (
 	"busgauss/model/space/iron"
 )
 
-// memory keeps the fields of one arrangement of bars and shields. They do
+// memory keeps the fields of one arrangement of bars, shields and their materials. They do
 // not depend on the sensors, so models that differ only there share it.
 type memory struct {
-	ofBars    []layout.Bar // the arrangement
-	ofShields []layout.Shield
+	ofBars      []layout.Bar // the arrangement
+	ofShields   []layout.Shield
+	ofMaterials []layout.Material
 
 	mu     sync.Mutex
 	fields map[fieldKey]*Field
@@ -44,16 +45,16 @@ type fieldKey struct {
 
 func newMemory(l *layout.Layout) *memory {
 	return &memory{
-		ofBars: l.Bars, ofShields: l.Shields,
+		ofBars: l.Bars, ofShields: l.Shields, ofMaterials: l.Materials,
 		shares: map[float64]madeShares{},
 		fields: map[fieldKey]*Field{}, errs: map[fieldKey]error{}, states: map[string]madeState{},
 	}
 }
 
-// of returns the memory of l: c itself where l has the same bars and shields, in the
+// of returns the memory of l: c itself where l has the same bars, shields and materials, in the
 // same place of memory, else a new one.
 func (c *memory) of(l *layout.Layout) *memory {
-	if sameSlice(l.Bars, c.ofBars) && sameSlice(l.Shields, c.ofShields) {
+	if sameSlice(l.Bars, c.ofBars) && sameSlice(l.Shields, c.ofShields) && sameSlice(l.Materials, c.ofMaterials) {
 		return c
 	}
 	return newMemory(l)

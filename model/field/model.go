@@ -17,6 +17,7 @@ type Model struct {
 	level  int
 	cache  *memory
 	steady bool         // see Steady
+	small  bool         // see Small
 	duty   *layout.Duty // whose flux sets the state of iron; nil: small signals
 }
 
@@ -78,9 +79,9 @@ func (m *Model) Another(key string, l *layout.Layout) *Model {
 	return &n
 }
 
-// Variant returns a model of the layout of m with the bars and shields that change gives
-// it, as Steady gives it: each is a solution of its own. Its fields are kept under key
-// with those of m.
+// Variant returns a model of the layout of m with the bars, shields and materials that change gives
+// it, at the first level: each is a solution of its own. Its fields are kept under key
+// with those of m. See Steady and Small.
 func (m *Model) Variant(key string, change func() *layout.Layout) *Model {
 	c := m.cache
 	c.mu.Lock()
@@ -94,10 +95,18 @@ func (m *Model) Variant(key string, change func() *layout.Layout) *Model {
 	kept, in := c.variants[key], c.varied[key]
 	c.mu.Unlock()
 	l := *m.Layout
-	l.Bars, l.Shields = kept.Bars, kept.Shields
+	l.Bars, l.Shields, l.Materials = kept.Bars, kept.Shields, kept.Materials
 	n := *m
 	n.Layout, n.cache, n.duty = &l, in, nil
-	return n.Steady()
+	return &n
+}
+
+// Small returns a model at the first level that answers for every state of iron with its permeability of small
+// signals, each frequency by itself: for the difference between two materials.
+func (m *Model) Small() *Model {
+	n := *m
+	n.level, n.duty, n.small = 0, nil, true
+	return &n
 }
 
 // Steady returns m where its fields are closed forms. Else it returns a model at the first
@@ -116,11 +125,18 @@ func (m *Model) Steady() *Model {
 // the currents of duty d bring it to. Without a curve or a saturation that is m
 // itself.
 func (m *Model) For(d *layout.Duty) *Model {
-	if m.duty == d || m.steady || !Saturable(m.Layout) {
+	if m.duty == d || m.steady || m.small || !Saturable(m.Layout) {
 		return m
 	}
 	n := *m
 	n.duty = d
+	return &n
+}
+
+// Rest returns a model in which the iron is in the state of small signals.
+func (m *Model) Rest() *Model {
+	n := *m
+	n.duty = nil
 	return &n
 }
 

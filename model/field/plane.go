@@ -35,8 +35,9 @@ func planeProblem(l *layout.Layout, iron []muRange, pick func(muRange) float64) 
 		s := &l.Shields[i]
 		m := &l.Materials[s.Material]
 		piece := fem.Piece{Name: s.ID, Region: s.Region()}
-		if f := &s.Form; f.Kind == layout.Ring && f.SlitM.V == 0 {
-			piece.Round = &fem.Round{Centre: s.At.Point(), InnerM: f.InnerM.V / 2, OuterM: f.InnerM.V/2 + f.WallM.V}
+		if f := &s.Form; f.Kind == layout.Ring {
+			piece.Round = &fem.Round{Centre: s.At.Point(), InnerM: f.InnerM.V / 2, OuterM: f.InnerM.V/2 + f.WallM.V,
+				SlitM: f.SlitM.V, TurnRad: s.TurnRad.V}
 		}
 		if m.SigmaSPerM.Set {
 			piece.SigmaSPerM = m.SigmaSPerM.V
@@ -216,5 +217,5 @@ func (f *Field) LossWPerM(b layout.BarIndex, peakA []complex128) float64 {
 	if w, ok := f.way.(blend); ok {
 		f = w.high // the next solved frequency, at which more is lost
 	}
-	return f.section.(*plane).low.LossesWPerM(peakA)[b]
+	return f.section.(*plane).low.LossesWPerM(onFirst(f.layout, peakA))[b]
 }

@@ -318,7 +318,9 @@ func doubts(s *fem.Solution, m [][]complex128, circuits []sharing.Circuit) [][]f
 
 // BarsA returns the net current of every bar, for currents of the circuits at the
 // frequency of f.
-func (f *Field) BarsA(circuitA []complex128) []complex128 { return f.shares.BarsA(circuitA) }
+func (f *Field) BarsA(circuitA []complex128) []complex128 {
+	return settled(f.layout, f.shares.BarsA(circuitA))
+}
 
 // BarsA returns the net current of every bar in component c; see sharesOf.
 func (m *Model) BarsA(c *waveform.Component) ([]complex128, error) {
@@ -333,7 +335,7 @@ func (m *Model) BarsA(c *waveform.Component) ([]complex128, error) {
 	if err != nil {
 		return nil, err
 	}
-	return s.BarsA(c.PeakA), nil
+	return settled(m.Layout, s.BarsA(c.PeakA)), nil
 }
 
 // steadyBarsA returns the current of every bar for steady currents of the circuits.

@@ -83,7 +83,7 @@ func (m *Model) ironProblem(level int) (*iron.Problem, []int, error) {
 		}
 		z := s.At.Point3().Z
 		p := iron.Piece{
-			Name: s.ID, Section: s.Region(), FromZM: z - s.DepthM.V/2, ToZM: z + s.DepthM.V/2,
+			Name: s.ID, Section: s.EvenRegion(), FromZM: z - s.DepthM.V/2, ToZM: z + s.DepthM.V/2,
 			MuRel: mat.MuRel.V, Curve: curve,
 		}
 		if curve != nil {
@@ -206,7 +206,7 @@ func (f *spaceField) at(q geom.Point3, src int, rough bool) Vec {
 	case f.iron == nil:
 		b = f.sources[src](q)
 	default:
-		f.once.Do(func() { f.others, f.err = f.problem.Linear(nil, f.sources[len(f.bars):]) })
+		f.solveOthers()
 		if f.err != nil {
 			return notKnown
 		}
@@ -217,6 +217,11 @@ func (f *spaceField) at(q geom.Point3, src int, rough bool) Vec {
 		v.Bound = bound + 1e-9*v.Norm()
 	}
 	return v
+}
+
+// solveOthers solves the sources after the bars, once.
+func (f *spaceField) solveOthers() {
+	f.once.Do(func() { f.others, f.err = f.problem.Linear(nil, f.sources[len(f.bars):]) })
 }
 
 func steady(b geom.Point3) Vec {

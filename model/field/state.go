@@ -41,6 +41,17 @@ func (s State) At(q geom.Point3) Vec {
 // bar, in amperes, computed once; that of the opposite currents is the opposite
 // field. The error is an *Unknown where Newton's method does not converge.
 func (m *Model) state(currentsA []float64) (ironState, error) {
+	return m.stateIn(currentsA, [2]float64{})
+}
+
+// stateIn is state in a uniform field besides, in tesla along x and y: of the plane section alone.
+func (m *Model) stateIn(currentsA []float64, uniformT [2]float64) (ironState, error) {
+	if uniformT != ([2]float64{}) {
+		if m.inSpace() {
+			return nil, &Unknown{"a uniform field about saturating iron in space is not computed"}
+		}
+		currentsA = append(append([]float64(nil), currentsA...), uniformT[0], uniformT[1]) // for the key
+	}
 	c := m.cache
 	c.stateMu.Lock()
 	defer c.stateMu.Unlock()
@@ -58,7 +69,7 @@ func (m *Model) state(currentsA []float64) (ironState, error) {
 	if m.inSpace() {
 		s.state, s.err = m.spaceState(currentsA)
 	} else {
-		s.state, s.err = m.planeState(currentsA)
+		s.state, s.err = m.planeState(currentsA[:len(m.Layout.Bars)], uniformT)
 	}
 	c.states[key] = s
 	return s.state, s.err
@@ -100,7 +111,7 @@ func (o opposite) at(q geom.Point3, rough bool) Vec        { return o.of.at(q, r
 func (o opposite) wall(i layout.ShieldIndex) (Wall, error) { return o.of.wall(i) }
 
 // planeState solves in the plane section.
-func (m *Model) planeState(currentsA []float64) (ironState, error) {
+func (m *Model) planeState(currentsA []float64, uniformT [2]float64) (ironState, error) {
 	c := m.cache
 	if c.newton[m.level] == nil {
 		p, err := curvedProblem(m.Layout)
@@ -113,7 +124,7 @@ func (m *Model) planeState(currentsA []float64) (ironState, error) {
 		}
 		c.newton[m.level] = z
 	}
-	n, err := c.newton[m.level].Solve(currentsA, [2]float64{})
+	n, err := c.newton[m.level].Solve(currentsA, uniformT)
 	var stuck *fem.NotConverged
 	if errors.As(err, &stuck) {
 		return nil, &Unknown{fmt.Sprintf("the state of saturating iron was not found: %v", err)}

@@ -24,7 +24,7 @@ func (m *Model) TotalAt(q geom.Point3, c *waveform.Component) (Vec, error) {
 		return Vec{}, err
 	}
 	var sum Vec
-	for b, a := range c.PeakA {
+	for b, a := range Together(m.Layout, c.PeakA) {
 		if a != 0 {
 			sum = sum.Add(f.At(q, layout.CircuitIndex(b)).Scale(a))
 		}

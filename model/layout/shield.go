@@ -1,6 +1,8 @@
 package layout
 
 import (
+	"math"
+
 	"busgauss/model/geom"
 	"busgauss/model/span"
 )
@@ -43,6 +45,8 @@ type Shield struct {
 	DepthM       Num // not set: unknown, or long where Long is set
 	Long         bool
 	Placement    *Placement // x, y and turn
+	WallTolM     Num        // how far the wall may lie from WallM or ThicknessM, to each side; 0 where it is not set
+	OpeningTolM  Num        // the same of OpeningM, or of SlitM
 }
 
 // Material is a material that the file declares. Every number that the file
@@ -59,6 +63,13 @@ type Material struct {
 	AlphaPerK     Num
 	SheetM        Num
 	Source        string
+
+	TemperatureFromC, TemperatureToC Num // range in which the piece is used
+	MeasuredAtC                      Num // of curve, permeability and saturation
+	SaturationPerK                   Num // change of the saturation, share of that at MeasuredAtC
+	SaturationTol                    Num // to each side, share; 0 where it is not set, as the next two
+	PermeabilityTol                  Num
+	ConductivityTol                  Num
 }
 
 // CurvePoint is one point of a magnetisation curve.
@@ -80,6 +91,20 @@ const ringCorners = 128
 // Region returns the section of s in the frame of the layout. Circles become
 // polygons of 128 corners.
 func (s *Shield) Region() geom.Region {
+	return s.region(func(f *Form) geom.Region { return geom.Ring(f.InnerM.V, f.WallM.V, f.SlitM.V, ringCorners) })
+}
+
+// EvenRegion is Region with polygons that have the areas of their circles: where a ring is meshed with straight edges its
+// mean radii are then true, and no corner lies farther off than half of what those of Region do.
+func (s *Shield) EvenRegion() geom.Region {
+	step := 2 * math.Pi / ringCorners
+	grown := math.Sqrt(step / math.Sin(step))
+	return s.region(func(f *Form) geom.Region {
+		return geom.Ring(f.InnerM.V*grown, f.WallM.V*grown, f.SlitM.V, ringCorners)
+	})
+}
+
+func (s *Shield) region(ring func(*Form) geom.Region) geom.Region {
 	var local geom.Region
 	switch f := &s.Form; f.Kind {
 	case Channel:
@@ -87,7 +112,7 @@ func (s *Shield) Region() geom.Region {
 	case Plate:
 		local = geom.Solid(geom.Rectangle(f.WidthM.V, f.ThicknessM.V))
 	case Ring:
-		local = geom.Ring(f.InnerM.V, f.WallM.V, f.SlitM.V, ringCorners)
+		local = ring(f)
 	default:
 		local = geom.Solid(f.Corners)
 	}

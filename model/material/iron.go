@@ -8,10 +8,13 @@ type Iron struct {
 	SaturationT float64 // saturation polarisation
 	CoercivityA float64 // A/m, typical
 	SigmaSPerM  float64 // at 20 °C, typical
-	Source      string
-	Confirmed   bool // false when the curve could not be confirmed in a public text
-	points      []CurvePoint
-	muRel       float64 // used when there are no points
+	// SaturationPerK is how the saturation changes with temperature, a share of that at 25 °C; 0 where
+	// it is not known.
+	SaturationPerK float64
+	Source         string
+	Confirmed      bool // false when the curve could not be confirmed in a public text
+	points         []CurvePoint
+	muRel          float64 // used when there are no points
 }
 
 // Curve returns the magnetisation curve: linear between the published points,

@@ -60,8 +60,8 @@ func nickelIron50() Iron {
 func manganeseZinc() Iron {
 	return Iron{
 		Name: "mnzn-ferrite", Description: "manganese-zinc ferrite, power class, 25 °C", Confirmed: false,
-		muRel: 2000, SaturationT: 0.5, CoercivityA: 15, SigmaSPerM: 0.2,
-		Source: "typical class values from memory: initial permeability 1800 to 2500, 0.48 to 0.53 T (0.37 to 0.42 T at 100 °C), arctangent curve",
+		muRel: 2000, SaturationT: 0.5, CoercivityA: 15, SigmaSPerM: 0.2, SaturationPerK: -0.2 / 75,
+		Source: "typical class values from memory: initial permeability 1800 to 2500, 0.48 to 0.53 T (0.37 to 0.42 T at 100 °C, a fifth less than at 25 °C), arctangent curve",
 	}
 }
 

@@ -38,7 +38,7 @@ func (m *Model) Balanced(t *layout.ThreePhase) (Balanced, error) {
 		return out, err
 	}
 	var sum complex128
-	half := 0.0
+	half, size := 0.0, 0.0
 	for k, s := range sensors {
 		own := f.Own(s).Axis
 		if !(own.Abs().Low > 0) {
@@ -51,6 +51,7 @@ func (m *Model) Balanced(t *layout.ThreePhase) (Balanced, error) {
 			part := f.PerAmpere(s, c).Axis
 			q := part.V / own.V
 			told += q * turn
+			size += cmplx.Abs(q)
 			if j != k || s.Leg != layout.None {
 				half += (part.Abs().High - cmplx.Abs(part.V) + cmplx.Abs(q)*(own.Abs().High-cmplx.Abs(own.V))) /
 					own.Abs().Low
@@ -62,9 +63,15 @@ func (m *Model) Balanced(t *layout.ThreePhase) (Balanced, error) {
 		out.Amplitude[k], out.PhaseRad[k] = cmplx.Abs(q)-1, cmplx.Phase(q)
 	}
 	v := cmplx.Abs(sum)
+	if v <= noSum*size { // what arithmetic leaves of parts that cancel
+		v = 0
+	}
 	out.FalseSum = bounded.Estimate{Value: v, Low: math.Max(0, v-half), High: v + half}
 	return out, nil
 }
+
+// noSum is the share of what is summed below which a sum is nothing.
+const noSum = 1e-11
 
 func (m *Model) sensorsOf(t *layout.ThreePhase) (out [3]*layout.Sensor, err error) {
 	for k, c := range t.Circuits {

@@ -3,6 +3,7 @@ package probe
 import (
 	"math"
 	"math/cmplx"
+	"slices"
 
 	"busgauss/model/layout"
 	"busgauss/model/waveform"
@@ -58,6 +59,9 @@ type Residue struct {
 	Share float64 // |sum over all bars| over the largest current of a circuit
 	SumA  float64 // the sum, A peak
 	Role  string  // of the component
+	// Lost are circuits whose whole current the sum is, and Small such as carry no more than the sum, so that a return
+	// that is missing would look like rounding of the largest: in the component where the sum is the largest part of theirs.
+	Lost, Small []layout.CircuitIndex
 }
 
 // ResidueOf returns the residue of duty d at the frequency where it is largest, the last of equals. The bars of
@@ -83,9 +87,33 @@ func ResidueOf(l *layout.Layout, d *layout.Duty) Residue {
 			sum += a * complex(once[i], 0)
 			top = math.Max(top, cmplx.Abs(a))
 		}
-		if r := cmplx.Abs(sum); top > 0 && r/top >= worst.Share {
-			worst = Residue{Share: r / top, SumA: r, Role: c.Role}
+		r := cmplx.Abs(sum)
+		if top == 0 {
+			continue
+		}
+		if !(r/top < worst.Share) {
+			worst.Share, worst.SumA, worst.Role = r/top, r, c.Role
+		}
+		for i, a := range c.PeakA {
+			one := a * complex(once[i], 0)
+			switch size := cmplx.Abs(one); {
+			case size <= noSum*top || r <= noSum*top:
+			case cmplx.Abs(sum-one) <= wholeCurrent*size:
+				worst.Lost = addOnce(worst.Lost, layout.CircuitIndex(i))
+			case size <= r:
+				worst.Small = addOnce(worst.Small, layout.CircuitIndex(i))
+			}
 		}
 	}
 	return worst
+}
+
+// wholeCurrent is the share of a current within which a sum is that current and nothing else.
+const wholeCurrent = 1e-3
+
+func addOnce(list []layout.CircuitIndex, c layout.CircuitIndex) []layout.CircuitIndex {
+	if slices.Contains(list, c) {
+		return list
+	}
+	return append(list, c)
 }

@@ -40,26 +40,15 @@ func (m *Model) ForeignIn(s *layout.Sensor, d *layout.Duty, freqHz float64) (For
 	return out, nil
 }
 
-// disturbed returns the field at freqHz of a small disturbance beside the currents of duty d.
+// disturbed returns the field at freqHz of a small disturbance beside the currents of duty d and what foreign
+// sources bring to the walls.
 func (m *Model) disturbed(d *layout.Duty, freqHz float64) (*field.Field, error) {
-	if d == nil || !field.Saturable(m.Layout) {
+	if d == nil && !m.hasForeign() || !field.Saturable(m.Layout) {
 		return m.Field(freqHz)
 	}
-	wallT := make([]float64, len(m.Layout.Shields))
-	for i := range wallT {
-		k := layout.ShieldIndex(i)
-		if !m.HasCurve(k) {
-			continue
-		}
-		atT := 0.0
-		if sat, ok := SaturationT(&m.Layout.Materials[m.Layout.Shields[i].Material]); ok {
-			atT = calmShare * sat
-		}
-		wall, err := m.wallUpTo(k, d, atT)
-		if err != nil {
-			return nil, err
-		}
-		wallT[i] = wall.High
+	wallT, err := m.filledWalls(d)
+	if err != nil {
+		return nil, err
 	}
 	return m.Differential(freqHz, wallT)
 }

@@ -29,9 +29,12 @@ type Linearity struct {
 // permeability of iron is in d; twice that bound is taken, since other bars may
 // carry flux away from the wall in d. Where a shield has a depth, its wall
 // carries up to DepthFactor times the plane's flux density, so the bounds hold
-// the change at I and at that many times I. Without iron that can saturate the
+// the change at I and at that many times I; so they do for what foreign sources fill of the
+// walls beside the own current: see foreignDrive. Iron is as weak and its walls are as thin as tolerances and
+// temperature let them be. Without iron that can saturate the
 // change is 0.
 func (m *Model) Linearity(s *layout.Sensor, d *layout.Duty) (Linearity, error) {
+	m, _ = m.Weakest()
 	out := Linearity{PeakA: m.OwnPeakA(s, d)}
 	small, err := m.planeOwn(s)
 	if err != nil {
@@ -46,6 +49,13 @@ func (m *Model) Linearity(s *layout.Sensor, d *layout.Duty) (Linearity, error) {
 		return out, nil
 	}
 	n := m.For(d)
+	drive, err := m.foreignDrive(s, out.PeakA)
+	if err != nil {
+		return out, err
+	}
+	if drive > 1 { // the range of the duty does not hold it
+		n = m.Stated().For(d)
+	}
 	if !n.ExactIron() {
 		at, err := n.planeOwn(s)
 		if err != nil {
@@ -71,7 +81,7 @@ func (m *Model) Linearity(s *layout.Sensor, d *layout.Duty) (Linearity, error) {
 	for i := range m.Layout.Shields {
 		k = math.Max(k, m.DepthFactor(layout.ShieldIndex(i)))
 	}
-	if k > 1 {
+	if k *= drive; k > 1 {
 		more, err := n.stateOwn(s, k*out.PeakA)
 		if err != nil {
 			return out, err
@@ -108,4 +118,51 @@ func (m *Model) planeOwn(s *layout.Sensor) (bounded.Phasor, error) {
 		return bounded.Phasor{}, err
 	}
 	return f.OwnWithoutEnds(s).Axis, nil
+}
+
+// calmFill is the share of the saturation up to which what foreign sources bring to a wall does not
+// move its permeability.
+const calmFill = 0.02
+
+// foreignDrive returns how many times the own current of s, peakA, would fill the fullest wall as far as the own current and
+// foreign sources together fill any: the state at that current holds the true one. 1 where foreign sources bring
+// next to nothing.
+func (m *Model) foreignDrive(s *layout.Sensor, peakA float64) (float64, error) {
+	alone, err := m.aloneWalls(s, peakA)
+	if err != nil {
+		return 1, err
+	}
+	own, both, foreign := 0.0, 0.0, 0.0
+	for i := range m.Layout.Shields {
+		sat, ok := SaturationT(&m.Layout.Materials[m.Layout.Shields[i].Material])
+		if !ok || !m.HasCurve(layout.ShieldIndex(i)) {
+			continue
+		}
+		f, err := m.ForeignWall(layout.ShieldIndex(i), nil, alone[i], calmFill*sat/littleWall)
+		if err != nil {
+			return 1, err
+		}
+		own = math.Max(own, alone[i].Value/sat)
+		both = math.Max(both, (alone[i].High+f.WallT.High)/sat)
+		foreign = math.Max(foreign, f.WallT.High/sat)
+	}
+	if foreign <= calmFill || own == 0 {
+		return 1, nil
+	}
+	return math.Max(1, both/own), nil
+}
+
+// aloneWalls returns what peakA of the own current of s alone, steady, brings to each wall, were its iron linear.
+func (m *Model) aloneWalls(s *layout.Sensor, peakA float64) ([]bounded.Estimate, error) {
+	f, err := m.Small().Field(0)
+	if err != nil {
+		return nil, err
+	}
+	out := make([]bounded.Estimate, len(m.Layout.Shields))
+	for i := range out {
+		if out[i], err = m.OwnWall(f, layout.ShieldIndex(i), s, peakA); err != nil {
+			return nil, err
+		}
+	}
+	return out, nil
 }

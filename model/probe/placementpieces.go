@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/cmplx"
+	"slices"
 
 	"busgauss/model/bounded"
 	"busgauss/model/field"
@@ -11,62 +12,102 @@ import (
 	"busgauss/model/waveform"
 )
 
-// Displaced is the layout with one bar or shield at an end of one of its tolerances.
+// Displaced is the layout with one bar, shield or material at an end of one of its tolerances.
 type Displaced struct {
 	Name  string // of the tolerance: "x of bar \"U\""
-	Axis  string // x, y or turn
-	Piece string // the ID of the bar or shield
+	Unit  string // of By: m, rad, or 1 for a share
+	Piece string // the ID of the bar, shield or material
 	By    float64
 	Model *Model
+	Drawn *Model // the layout as drawn, computed in the same way
+
+	Placed bool // a tolerance of place, not of a size or a material
 }
 
 // mostDisplaced is how many ends of tolerances of bars and shields are computed in a layout
 // whose fields must be solved: each is a solution.
 const mostDisplaced = 48
 
-// Displacements returns the layout with each bar and shield that has tolerances of place at
+// Displacements returns the layout with each bar, shield and material that has tolerances at
 // both ends of each, in layout order, bars first; where fields are solved, for small steady
-// currents: see field.Model.Steady, against which they compare. The error is an *Unknown where there
+// currents: see field.Model.Steady. A conductivity works where currents alternate, so that its ends are
+// computed at every frequency: see field.Model.Small. Each compares with its Drawn. The error is an *Unknown where there
 // are more than can be solved.
 func (m *Model) Displacements() ([]Displaced, error) {
 	l := m.Layout
 	var out []Displaced
-	add := func(what, id string, p *layout.Placement, change func(layout.Shift) *layout.Layout) {
+	steady, small := &Model{m.Steady()}, &Model{m.Small()}
+	ends := func(name, unit, what, id string, low, high float64, change func(float64) *layout.Layout) {
+		drawn, way := steady, (*field.Model).Steady
+		if name == conductivity {
+			drawn, way = small, (*field.Model).Small
+		}
+		for _, by := range []float64{low, high} {
+			key := fmt.Sprintf("%s %s %s %x", what, id, name, math.Float64bits(by))
+			n := m.Variant(key, func() *layout.Layout { return change(by) })
+			out = append(out, Displaced{fmt.Sprintf("%s of %s %q", name, what, id), unit, id, by,
+				&Model{way(n)}, drawn, slices.Contains(places, name)})
+		}
+	}
+	add := func(name, unit, what, id string, most float64, change func(float64) *layout.Layout) {
+		if most > 0 {
+			ends(name, unit, what, id, -most, most, change)
+		}
+	}
+	place := func(what, id string, p *layout.Placement, change func(layout.Shift) *layout.Layout) {
 		if p == nil {
 			return
 		}
-		for _, one := range []struct {
-			axis string
-			most float64
-			by   func(float64) layout.Shift
-		}{
-			{"x", p.XM.V, func(v float64) layout.Shift { return layout.Shift{DX: v} }},
-			{"y", p.YM.V, func(v float64) layout.Shift { return layout.Shift{DY: v} }},
-			{"turn", p.TiltRad.V, func(v float64) layout.Shift { return layout.Shift{TiltRad: v} }},
-		} {
-			if !(one.most > 0) {
-				continue
-			}
-			for _, by := range []float64{-one.most, one.most} {
-				key := fmt.Sprintf("%s %s %s %x", what, id, one.axis, math.Float64bits(by))
-				n := m.Variant(key, func() *layout.Layout { return change(one.by(by)) })
-				out = append(out, Displaced{fmt.Sprintf("%s of %s %q", one.axis, what, id), one.axis, id, by,
-					&Model{n}})
-			}
-		}
+		add("x", "m", what, id, p.XM.V, func(v float64) *layout.Layout { return change(layout.Shift{DX: v}) })
+		add("y", "m", what, id, p.YM.V, func(v float64) *layout.Layout { return change(layout.Shift{DY: v}) })
+		add("turn", "rad", what, id, p.TiltRad.V, func(v float64) *layout.Layout { return change(layout.Shift{TiltRad: v}) })
 	}
 	for i := range l.Bars {
-		add("bar", l.Bars[i].ID, l.Bars[i].Placement,
+		place("bar", l.Bars[i].ID, l.Bars[i].Placement,
 			func(k layout.Shift) *layout.Layout { return l.DisplacedBar(layout.BarIndex(i), k) })
 	}
 	for i := range l.Shields {
-		add("shield", l.Shields[i].ID, l.Shields[i].Placement,
-			func(k layout.Shift) *layout.Layout { return l.DisplacedShield(layout.ShieldIndex(i), k) })
+		s, at := &l.Shields[i], layout.ShieldIndex(i)
+		place("shield", s.ID, s.Placement, func(k layout.Shift) *layout.Layout { return l.DisplacedShield(at, k) })
+		add("wall", "m", "shield", s.ID, s.WallTolM.V, func(v float64) *layout.Layout { return l.WithSizes(at, v, 0) })
+		add("opening", "m", "shield", s.ID, s.OpeningTolM.V, func(v float64) *layout.Layout { return l.WithSizes(at, 0, v) })
+	}
+	for i := range l.Materials {
+		mat, at := &l.Materials[i], layout.MaterialIndex(i)
+		if !l.Shielding(at) {
+			continue
+		}
+		if mat.Magnetic() {
+			add("permeability", "1", "material", mat.ID, mat.PermeabilityTol.V,
+				func(v float64) *layout.Layout { return l.WithPermeability(at, 1+v) })
+		}
+		if low, high := mat.ConductivityShares(); high > low && mat.SigmaSPerM.V > 0 && m.alternates() {
+			ends(conductivity, "1", "material", mat.ID, low-1, high-1,
+				func(v float64) *layout.Layout { return l.WithConductivity(at, 1+v) })
+		}
 	}
 	if len(out) > mostDisplaced && m.solved() {
 		return nil, &field.Unknown{Reason: fmt.Sprintf("the tolerances of its bars and shields take %d solutions of the field, more than %d", len(out), mostDisplaced)}
 	}
 	return out, nil
+}
+
+// places are the tolerances of place.
+var places = []string{"x", "y", "turn"}
+
+// conductivity names the tolerance that works where currents alternate.
+const conductivity = "conductivity"
+
+// alternates reports whether any duty has an alternating current.
+func (m *Model) alternates() bool {
+	for i := range m.Layout.Duties {
+		for _, c := range waveform.Of(m.Layout, &m.Layout.Duties[i]).Components {
+			if c.FreqHz > 0 {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // solved reports whether fields of the layout are solved on meshes, which a displaced piece
@@ -81,14 +122,6 @@ func (m *Model) placePieces(s *layout.Sensor, d *layout.Duty, parts []waveform.C
 	if err != nil {
 		return err
 	}
-	if len(list) == 0 {
-		return nil
-	}
-	if m.solved() {
-		if nominal, _, err = (&Model{m.Steady()}).phasors(s, parts); err != nil {
-			return err
-		}
-	}
 	worst := map[string]bounded.Estimate{}
 	var names []string
 	for _, k := range list {
@@ -98,7 +131,11 @@ func (m *Model) placePieces(s *layout.Sensor, d *layout.Duty, parts []waveform.C
 		}
 		change := difference(total, nominal, size)
 		if m.solved() {
-			change = apart(total, nominal, size)
+			drawn, _, err := k.Drawn.phasors(s, parts)
+			if err != nil {
+				return err
+			}
+			change = apart(total, drawn, size)
 		}
 		if _, seen := worst[k.Name]; !seen {
 			names = append(names, k.Name)
@@ -141,14 +178,16 @@ func (m *Model) piecesAdd(get func(*Model) ([]Swing, error)) (added, error) {
 	if err != nil || len(list) == 0 {
 		return out, err
 	}
-	drawn, err := get(&Model{m.Steady()})
-	if err != nil {
-		return out, err
-	}
-	n := len(drawn)
-	out = added{make([]float64, n), make([]float64, n)}
-	low, high := make([]float64, n), make([]float64, n) // by the tolerance at hand
+	var low, high []float64 // by the tolerance at hand
 	for i := range list {
+		drawn, err := get(list[i].Drawn)
+		if err != nil {
+			return out, err
+		}
+		if n := len(drawn); i == 0 {
+			out = added{make([]float64, n), make([]float64, n)}
+			low, high = make([]float64, n), make([]float64, n)
+		}
 		moved, err := get(list[i].Model)
 		if err != nil {
 			return out, err

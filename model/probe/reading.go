@@ -43,6 +43,9 @@ func (m *Model) Read(s *layout.Sensor, c *waveform.Component) (Split, error) {
 		out.Total = out.Total.Add(r.B)
 		out.Stray = out.Stray.Add(r.Axis)
 	}
+	if len(m.Layout.Bonded) > 0 {
+		m.bondedTotal(f, s, c, &out)
+	}
 	if m.OneState() {
 		if out, err = m.readState(s, c, out); err != nil {
 			return Split{}, err
@@ -50,6 +53,18 @@ func (m *Model) Read(s *layout.Sensor, c *waveform.Component) (Split, error) {
 		return endedSplit(f, s, c, out), nil
 	}
 	return out, nil
+}
+
+// bondedTotal takes the whole reading from what bonded bars carry together: of currents that cancel in them nothing
+// is left, and what is stray takes the own reading away.
+func (m *Model) bondedTotal(f *field.Field, s *layout.Sensor, c *waveform.Component, out *Split) {
+	var whole field.Reading
+	for k, i := range field.Together(m.Layout, c.PeakA) {
+		if i != 0 {
+			whole = whole.Add(f.PerAmpere(s, layout.CircuitIndex(k)).Scale(i))
+		}
+	}
+	out.Total, out.Stray.V = whole.B, whole.Axis.V-out.Own.V
 }
 
 // scaleOf returns OwnPerAmpere as something to divide by: an *Unknown when it may

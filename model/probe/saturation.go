@@ -8,6 +8,7 @@ import (
 	"busgauss/model/field"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/material"
 	"busgauss/model/si"
 	"busgauss/model/waveform"
 )
@@ -42,14 +43,40 @@ func Iron(l *layout.Layout) (iron bool, unknown string) {
 	return iron, unknown
 }
 
-// Fill is how far a duty fills the wall of a shield.
+// KneeT returns the polarisation of a material at which its differential permeability has fallen to share of its
+// largest, in tesla: see material.KneeT. False where the material declares no curve or one that ends before.
+func KneeT(m *layout.Material, share float64) (float64, bool) {
+	points := make([]material.CurvePoint, len(m.Curve))
+	for i, p := range m.Curve {
+		points[i] = material.CurvePoint{FieldAPerM: p.FieldAPerM, FluxDensityT: p.FluxDensityT}
+	}
+	return material.KneeT(points, share)
+}
+
+// Fill is how far a duty fills the wall of a shield, foreign sources counted, with its wall as thin and its iron as
+// weak as temperature and tolerances let them be.
 type Fill struct {
-	Duty   *layout.Duty
-	WallT  bounded.Estimate // flux density of the wall
-	Share  bounded.Estimate // of the saturation
-	Bar    layout.BarIndex  // the nearest bar that carries a current
-	PeakA  float64          // its largest current, A
-	LimitA float64          // its current at which the limit is reached, were the iron linear, A
+	Duty    *layout.Duty     // nil where no duty gives a current and foreign sources alone fill it
+	WallT   bounded.Estimate // flux density of the wall
+	SatT    float64          // saturation of its iron
+	Share   bounded.Estimate // of it
+	Foreign ForeignWall      // part of WallT
+	Bar     layout.BarIndex  // the nearest bar that carries a current; None with Duty
+	PeakA   float64          // its largest current, A
+	LimitA  float64          // its current at which the limit is reached, were the iron linear, A; 0: foreign sources alone do
+	Drawn   float64          // share as the file has wall, material and the temperature that it is measured at
+	Squares float64          // Drawn with what tolerances and temperature add as the root of the sum of their squares
+}
+
+// Weakest returns a model in which every wall is as thin and every iron as weak as tolerances and temperature let
+// them be, and whether that differs from m.
+func (m *Model) Weakest() (*Model, bool) {
+	l, weak := m.Layout.WithWeakestIron()
+	l, thin := l.WithThinnestWalls()
+	if !weak && !thin {
+		return m, false
+	}
+	return m.Another("weakest iron", l), true
 }
 
 // wallCertainty is the relative bound from which a flux density near or above
@@ -57,15 +84,54 @@ type Fill struct {
 const wallCertainty = 0.02
 
 // Fill returns the fill of shield i in the duty that fills it most; false when
-// no duty carries a current. Where a duty may reach limit, a share of the
+// no duty carries a current and no foreign source but the Earth is there. Where a duty may reach limit, a share of the
 // saturation, its wall is computed to wallCertainty if a level gives it, and so
 // is that of the fullest duty from half of the limit on.
 func (m *Model) Fill(i layout.ShieldIndex, limit float64) (Fill, bool, error) {
+	weak, differs := m.Weakest()
+	out, found, err := weak.fill(i, limit)
+	if err != nil || !found || !differs {
+		return out, found, err
+	}
+	drawn, _, err := m.fill(i, limit)
+	if err != nil {
+		return out, found, err
+	}
+	out.Drawn = drawn.Share.Value
+	out.Squares = out.Drawn + (out.Share.Value-out.Drawn)*m.squares(i)
+	return out, true, nil
+}
+
+// squares returns what part of the change by thickness, saturation and temperature of shield i together is left where they add as the
+// root of the sum of their squares: of what each alone takes from the flux that the wall may hold.
+func (m *Model) squares(i layout.ShieldIndex) float64 {
+	s := &m.Layout.Shields[i]
+	mat := m.Layout.Materials[s.Material]
+	sum, square := 0.0, 0.0
+	add := func(left float64) {
+		sum += 1/left - 1
+		square += (1/left - 1) * (1/left - 1)
+	}
+	if w := WallM(s); w.Value > 0 {
+		add(1 - s.WallTolM.V/w.Value)
+	}
+	add(1 - mat.SaturationTol.V)
+	mat.SaturationTol.V = 0
+	add(m.Layout.SaturationShare(&mat))
+	if !(sum > 0) {
+		return 1 // another shield or another material alone differs
+	}
+	return math.Sqrt(square) / sum
+}
+
+// fill is Fill of the layout as it stands.
+func (m *Model) fill(i layout.ShieldIndex, limit float64) (Fill, bool, error) {
 	var worst Fill
 	sat, ok := SaturationT(&m.Layout.Materials[m.Layout.Shields[i].Material])
 	if !ok {
 		return worst, false, &field.Unknown{Reason: "its material declares no saturation"}
 	}
+	found := false
 	for k := range m.Layout.Duties {
 		d := &m.Layout.Duties[k]
 		bar, peak, err := m.drivingBar(i, d)
@@ -75,18 +141,22 @@ func (m *Model) Fill(i layout.ShieldIndex, limit float64) (Fill, bool, error) {
 		if bar == layout.None {
 			continue
 		}
-		wall, err := m.wallUpTo(i, d, limit*sat)
+		wall, foreign, err := m.fullWall(i, d, limit*sat)
 		if err != nil {
 			return worst, false, err
 		}
-		if worst.Duty == nil || !(wall.High <= worst.WallT.High) {
-			worst = Fill{Duty: d, WallT: wall, Bar: bar, PeakA: peak}
+		if !found || !(wall.High <= worst.WallT.High) {
+			worst, found = Fill{Duty: d, WallT: wall, Foreign: foreign, Bar: bar, PeakA: peak}, true
 		}
 	}
-	if worst.Duty == nil {
-		return worst, false, nil
+	if !found {
+		if !m.hasForeign() {
+			return worst, false, nil
+		}
+		wall, foreign, err := m.settledWall(i, nil, limit*sat)
+		return Fill{WallT: wall, SatT: sat, Share: wall.Scale(1 / sat), Foreign: foreign, Bar: layout.None}, err == nil, err
 	}
-	wall, err := m.wallUpTo(i, worst.Duty, limit*sat/2)
+	wall, foreign, err := m.settledWall(i, worst.Duty, limit*sat/2)
 	if err != nil {
 		return worst, false, err
 	}
@@ -94,9 +164,66 @@ func (m *Model) Fill(i layout.ShieldIndex, limit float64) (Fill, bool, error) {
 	if err != nil {
 		return worst, false, err
 	}
-	worst.WallT, worst.Share = wall, wall.Scale(1/sat)
-	worst.LimitA = worst.PeakA * limit * sat / math.Max(linear, wall.Value)
+	worst.WallT, worst.Foreign, worst.SatT, worst.Share = wall, foreign, sat, wall.Scale(1/sat)
+	bars := math.Max(linear, wall.Value-foreign.WallT.Value)
+	worst.LimitA = worst.PeakA * math.Max(0, limit*sat-foreign.WallT.Value) / bars
 	return worst, true, nil
+}
+
+// fullWall returns the flux density of the wall in d, nil: at rest, with what foreign sources add to it at
+// their worst: from what the larger of the two brings alone to their sum. See wallUpTo.
+func (m *Model) fullWall(i layout.ShieldIndex, d *layout.Duty, atT float64) (bounded.Estimate, ForeignWall, error) {
+	wall := bounded.Exact(0)
+	var err error
+	if d != nil {
+		if wall, err = m.wallUpTo(i, d, atT); err != nil {
+			return wall, ForeignWall{}, err
+		}
+	}
+	foreign, err := m.ForeignWall(i, d, wall, atT)
+	if err != nil {
+		return wall, foreign, err
+	}
+	low := math.Max(wall.Low, foreign.WallT.Low)
+	total := wall.Plus(foreign.WallT)
+	total.Low = low
+	return total, foreign, nil
+}
+
+// settledWall is fullWall with a lower bound from the state of all together, where atT lies between the bounds.
+func (m *Model) settledWall(i layout.ShieldIndex, d *layout.Duty, atT float64) (bounded.Estimate, ForeignWall, error) {
+	total, foreign, err := m.fullWall(i, d, atT)
+	if err != nil || !(total.High > atT) {
+		return total, foreign, err
+	}
+	least, err := m.leastTogetherT(i, d)
+	total.Low = math.Max(total.Low, least)
+	total.Value = math.Max(total.Value, total.Low)
+	return total, foreign, err
+}
+
+// FullWall returns the flux density of the wall of shield i in duty d, nil: at rest, as Fill takes it.
+func (m *Model) FullWall(i layout.ShieldIndex, d *layout.Duty) (bounded.Estimate, error) {
+	weak, _ := m.Weakest()
+	if d == nil {
+		wall, _, err := weak.fullWall(i, nil, 0)
+		return wall, err
+	}
+	wall, err := weak.WallPeak(i, d)
+	if err != nil {
+		return wall, err
+	}
+	foreign, err := weak.ForeignWall(i, d, wall, 0)
+	total := wall.Plus(foreign.WallT)
+	total.Low = math.Max(wall.Low, foreign.WallT.Low)
+	return total, err
+}
+
+// LeastSaturationT is SaturationT of the iron of shield i with what temperature and tolerance take from it.
+func (m *Model) LeastSaturationT(i layout.ShieldIndex) (float64, bool) {
+	mat := &m.Layout.Materials[m.Layout.Shields[i].Material]
+	sat, ok := SaturationT(mat)
+	return sat * m.Layout.SaturationShare(mat), ok
 }
 
 // wallUpTo returns the flux density of the wall in d: at the level of m when

@@ -43,8 +43,21 @@ const noCurrent = 1e-9
 //     harmonics, and with ripple, left-over and the decaying part of a fault:
 //
 // so that what the duty adds to the own current beside its main part never makes the ratio smaller. Where the own
-// current is none the full scale stands in: see ReachA.
+// current is none the full scale stands in: see ReachA. Sizes of shields and materials that may lie within
+// tolerances add, each at the end that adds more.
 func (m *Model) Stray(s *layout.Sensor, d *layout.Duty) (Stray, error) {
+	out, err := m.strayDrawn(s, d)
+	if err != nil {
+		return out, err
+	}
+	more, worst, err := m.strayOfTolerances(s, d)
+	out.Ratio, out.WorstCase = out.Ratio.Plus(bounded.Exact(more)), out.WorstCase.Plus(bounded.Exact(worst))
+	out.StrayA = out.StrayA.Plus(bounded.Exact(more * out.OwnA))
+	return out, err
+}
+
+// strayDrawn is Stray of the layout as drawn.
+func (m *Model) strayDrawn(s *layout.Sensor, d *layout.Duty) (Stray, error) {
 	m = m.For(d)
 	out := Stray{Largest: layout.None}
 	cur := waveform.Of(m.Layout, d)

@@ -242,13 +242,17 @@ func TestLineOf(t *testing.T) {
 	}
 }
 
-// The permeability of the curve is highest at (100, 0.6): 6 mT/(A/m). Half of it, 3
-// mT/(A/m), is met between (200, 1.0) and (500, 1.35): B = 1 + k 0.35 = 0.003 (200 + k
-// 300), k = 0.4/0.55, B = 1.2545 T.
+// The steepest piece rises by 0.4 T in 50 A/m, 8 mH/m. A tenth of it lies between the pieces from (200, 1.0) to (500, 1.35),
+// 1.167 mH/m about J = 1.1746 T, and from there to (2000, 1.5), 0.1 mH/m about 1.4234 T: at ln(1.167/0.8)/ln(11.67) =
+// 0.1536 of the way, 1.2128 T (by hand). Eight tenths of saturation are the most.
 func TestKnee(t *testing.T) {
-	m := &layout.Material{Curve: []layout.CurvePoint{{}, {FieldAPerM: 50, FluxDensityT: 0.2}, {FieldAPerM: 100, FluxDensityT: 0.6}, {FieldAPerM: 200, FluxDensityT: 1}, {FieldAPerM: 500, FluxDensityT: 1.35}}}
-	if got := kneeT(m, 1.5); math.Abs(got-(1+0.35*0.4/0.55)) > 1e-12 {
+	m := &layout.Material{Curve: []layout.CurvePoint{{}, {FieldAPerM: 50, FluxDensityT: 0.2}, {FieldAPerM: 100, FluxDensityT: 0.6},
+		{FieldAPerM: 200, FluxDensityT: 1}, {FieldAPerM: 500, FluxDensityT: 1.35}, {FieldAPerM: 2000, FluxDensityT: 1.5}}}
+	if got := kneeT(m, 1.6); math.Abs(got-1.2128) > 1e-4 {
 		t.Errorf("knee at %g T", got)
+	}
+	if got := kneeT(m, 1.5); math.Abs(got-1.2) > 1e-12 {
+		t.Errorf("knee at %g T, beyond eight tenths of saturation", got)
 	}
 	if got := kneeT(&layout.Material{}, 1.5); math.Abs(got-1.2) > 1e-12 {
 		t.Errorf("without a curve %g T", got)

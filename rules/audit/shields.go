@@ -54,6 +54,10 @@ func (b *builder) shield(i layout.ShieldIndex) Shield {
 	case !found:
 		out.Text = "No duty gives a current that could fill it."
 		return out
+	case fill.Duty == nil:
+		out.Text = fmt.Sprintf("No duty gives a current; foreign sources bring up to %s to its wall, %s of saturation.",
+			si.Format(fill.WallT.Value, "T"), si.Percent(fill.Share.Value))
+		return out
 	}
 	knee := kneeT(mat, sat)
 	out.Facts = append(out.Facts,
@@ -64,30 +68,12 @@ func (b *builder) shield(i layout.ShieldIndex) Shield {
 	return out
 }
 
-// kneeT is where the curve of a material bends: the first flux density above that of
-// the highest permeability at which the secant permeability has fallen to half of it;
-// without a curve eight tenths of saturation. Both are common practice.
+// kneeT is where the curve of a material bends: see probe.KneeT at a tenth; without one eight tenths of saturation.
 func kneeT(m *layout.Material, sat float64) float64 {
-	top, at := 0.0, -1
-	for i, p := range m.Curve {
-		if p.FieldAPerM > 0 && p.FluxDensityT/p.FieldAPerM > top {
-			top, at = p.FluxDensityT/p.FieldAPerM, i
-		}
+	if t, ok := probe.KneeT(m, 0.1); ok {
+		return math.Min(t, 0.8*sat)
 	}
-	if at < 0 {
-		return 0.8 * sat
-	}
-	for i := at + 1; i < len(m.Curve); i++ {
-		p, q := m.Curve[i-1], m.Curve[i]
-		if q.FluxDensityT/q.FieldAPerM > top/2 {
-			continue
-		}
-		// Along the straight piece B = (top/2) H at the share k.
-		d, e := p.FluxDensityT-top/2*p.FieldAPerM, q.FluxDensityT-top/2*q.FieldAPerM
-		k := d / (d - e)
-		return p.FluxDensityT + k*(q.FluxDensityT-p.FluxDensityT)
-	}
-	return m.Curve[len(m.Curve)-1].FluxDensityT
+	return 0.8 * sat
 }
 
 // wallCurve is the flux density of the wall against the current, all currents of the

@@ -328,6 +328,7 @@ var words = map[string]string{
 	"RMSA": "rms", "DCA": "dc", "XM": "x", "YM": "y", "ZM": "z", "FreqHz": "frequency",
 	"MuRel": "relative permeability", "RMSAPerM": "rms", "PeakAPerM": "peak",
 	"U": "direction", "At": placeOf, "PerCountA": "per count", "SlopeAPerCount": "slope", "SensitivityPerK": "sensitivity drift", "OffsetVPerK": "offset drift", "NoiseVPerRtHz": "noise density", "AlphaPerK": "temperature coefficient",
+	"SaturationPerK": "saturation coefficient",
 }
 
 // wordsOf turns the name of a field into words and the unit that it ends in, "1"

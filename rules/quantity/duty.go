@@ -113,7 +113,7 @@ func dutyQuantities() []definition[*duty] {
 				if open != "" {
 					return undecided("shield %q: %s", k.k.ID, open)
 				}
-				wall, err := x.m.WallPeak(k.i, x.d)
+				wall, err := x.m.FullWall(k.i, x.d)
 				top.add(wall.Scale(1/sat), err)
 			}
 			return top.value("")

@@ -84,7 +84,7 @@ func (k *shield) saturation() (satT float64, open string) {
 	if !k.mat.Magnetic() {
 		return 0, "it is not magnetic"
 	}
-	sat, ok := probe.SaturationT(k.mat)
+	sat, ok := k.m.LeastSaturationT(k.i)
 	if !ok {
 		return 0, "its material declares no saturation and no curve"
 	}
@@ -99,7 +99,7 @@ func (k *shield) wallOver(kind layout.DutyKind, factor float64) enforce.Value {
 	for i := range k.l.Duties {
 		d := &k.l.Duties[i]
 		if kind == anyDuty || d.Kind == kind {
-			wall, err := k.m.WallPeak(k.i, d)
+			wall, err := k.m.FullWall(k.i, d)
 			top.add(wall.Scale(factor), err)
 		}
 	}

@@ -55,6 +55,16 @@ func TestFullObjects(t *testing.T) {
 	near(t, "sheet", core.SheetM.V, 0.3e-3)
 	near(t, "permeability", soft.MuRel.V, 900)
 	near(t, "saturation", soft.SaturationT.V, 1.6)
+	near(t, "lowest temperature", soft.TemperatureFromC.V, -20)
+	near(t, "highest temperature", soft.TemperatureToC.V, 100)
+	near(t, "measured at", soft.MeasuredAtC.V, 30)
+	near(t, "measured at by default", core.MeasuredAtC.V, 25)
+	near(t, "saturation coefficient", soft.SaturationPerK.V, -1e-3)
+	near(t, "tolerance of saturation", soft.SaturationTol.V, 0.04)
+	near(t, "tolerance of permeability", soft.PermeabilityTol.V, 0.2)
+	near(t, "tolerance of conductivity", soft.ConductivityTol.V, 0.06)
+	near(t, "tolerance of the wall", ku.WallTolM.V, 0.1e-3)
+	near(t, "tolerance of the opening", ku.OpeningTolM.V, 0.3e-3)
 
 	su, sv := l.Sensors[0], l.Sensors[1]
 	if su.Axis.U.X != 0 || su.Axis.U.Y != 0.6000000000000001 && su.Axis.U.Y != 0.6 || su.Axis.AngleRad.Set {

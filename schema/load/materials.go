@@ -5,6 +5,7 @@ import (
 
 	"busgauss/model/layout"
 	"busgauss/model/si"
+	"busgauss/model/span"
 	"busgauss/schema/node"
 )
 
@@ -30,10 +31,49 @@ func (r *reader) material(s *spot) layout.Material {
 	out.AlphaPerK = s.at("temperature-coefficient").quantity(si.PerKelvin, bounds{})
 	out.SheetM = s.at("sheet").quantity(si.Length, size())
 	out.Source, _ = s.at("source").text()
+	heat(s, &out)
+	if out.SaturationPerK.Set && !s.at("temperature").present() {
+		r.assumeWarm(s.edit, out.ID)
+	}
+	spread(s.at("tolerance"), &out)
 	if sat := s.at("saturation"); sat.present() && !curve.present() && !s.at("relative-permeability").present() {
 		sat.problemAt(sat.edit, ruleForm, "%s needs a relative-permeability, or a curve in its place", sat.label())
 	}
 	return out
+}
+
+// measuredAtC is the temperature that curves and saturation are told for where nothing else is said: makers'
+// tables are for room temperature, common practice.
+const measuredAtC = 25
+
+// assumeWarm lists how warm iron may be whose temperature the file does not say: see layout.Layout.SaturationShare.
+func (r *reader) assumeWarm(at span.Span, id string) {
+	r.assume(at, id, "material %s may be as warm as the hottest bar: its saturation changes with temperature, and no temperature is given", quote(id))
+}
+
+// heat reads what temperature does to a material.
+func heat(s *spot, out *layout.Material) {
+	if t := s.at("temperature"); t.present() {
+		out.TemperatureFromC, out.TemperatureToC = useRange(t)
+	} else {
+		out.TemperatureFromC, out.TemperatureToC = t.none(), t.none()
+	}
+	out.MeasuredAtC = or(s.at("measured-at").quantity(si.Temperature, useTemperature()), measuredAtC)
+	out.SaturationPerK = s.at("saturation-coefficient").quantity(si.PerKelvin, bounds{})
+	for _, c := range []float64{out.TemperatureFromC.V, out.TemperatureToC.V} {
+		if k := s.at("saturation-coefficient"); out.SaturationPerK.Set && 1+out.SaturationPerK.V*(c-out.MeasuredAtC.V) <= 0 {
+			k.problem(ruleRange, "%s is %s: nothing of the saturation would be left at %s", k.label(), clip(k.n.Text), si.Format(c, "°C"))
+			return
+		}
+	}
+}
+
+// spread reads the tolerances of a material.
+func spread(s *spot, out *layout.Material) {
+	s.mapping()
+	out.SaturationTol = or(s.at("saturation").share(tolerance()), 0)
+	out.PermeabilityTol = or(s.at("permeability").share(tolerance()), 0)
+	out.ConductivityTol = or(s.at("conductivity").share(tolerance()), 0)
 }
 
 // magnetisation reads a curve of points [H, B]. Both must rise from point to

@@ -31,10 +31,43 @@ func (r *reader) shield(s *spot) layout.Shield {
 	out.Material = r.shieldMaterial(m)
 	out.DepthM, out.Long = depth(s.at("depth"))
 	out.Placement = r.placement(s.at("placement"), "x", "y", "turn")
+	sizes(s.at("tolerance"), &out)
 	if !s.at("depth").present() {
 		r.assume(s.edit, out.ID, "shield %s may be of any depth from its outer width up", quote(out.ID))
 	}
 	return out
+}
+
+// sizes reads how far the sizes of a shield may lie from those that its form says.
+func sizes(s *spot, out *layout.Shield) {
+	s.mapping()
+	out.WallTolM = or(s.at("wall").quantity(si.Length, deviation()), 0)
+	out.OpeningTolM = or(s.at("opening").quantity(si.Length, deviation()), 0)
+	f := &out.Form
+	refuse := func(key, of string, tol, size layout.Num) {
+		at := s.at(key)
+		switch {
+		case !tol.Set:
+		case !size.Set:
+			at.problem(ruleForm, "%s belongs to a shield whose form has a size of that name (an outline has none, a plate and a closed ring no opening)", at.label())
+		case !(tol.V < size.V):
+			at.problem(ruleRange, "%s is %s: it must be less than the %s, %s", at.label(), clip(at.n.Text), of, si.Format(size.V, "m"))
+		}
+	}
+	switch f.Kind {
+	case layout.Channel:
+		refuse("wall", "wall", out.WallTolM, f.WallM)
+		refuse("opening", "opening", out.OpeningTolM, f.OpeningM)
+	case layout.Plate:
+		refuse("wall", "thickness", out.WallTolM, f.ThicknessM)
+		refuse("opening", "opening or slit", out.OpeningTolM, layout.Num{})
+	case layout.Ring:
+		refuse("wall", "wall", out.WallTolM, f.WallM)
+		refuse("opening", "slit", out.OpeningTolM, f.SlitM)
+	default:
+		refuse("wall", "wall", out.WallTolM, layout.Num{})
+		refuse("opening", "opening or slit", out.OpeningTolM, layout.Num{})
+	}
 }
 
 // depth reads how deep a shield is along z, or that it is long.
@@ -94,6 +127,8 @@ func (r *reader) builtInIron(m *spot, iron *material.Iron) layout.MaterialIndex 
 		ID: iron.Name, Span: at, CurveSpan: at, Source: iron.Source,
 		MuRel: m.none(), SaturationT: given(iron.SaturationT), CoercivityAPM: given(iron.CoercivityA),
 		SigmaSPerM: given(iron.SigmaSPerM), AlphaPerK: m.none(), SheetM: m.none(),
+		TemperatureFromC: m.none(), TemperatureToC: m.none(), MeasuredAtC: layout.Num{V: measuredAtC, Span: at},
+		SaturationPerK: layout.Num{V: iron.SaturationPerK, Set: iron.SaturationPerK != 0, Span: at},
 	}
 	for _, p := range curve.Points() {
 		out.Curve = append(out.Curve, layout.CurvePoint{FieldAPerM: p.FieldAPerM, FluxDensityT: p.FluxDensityT, Span: at})
@@ -104,6 +139,9 @@ func (r *reader) builtInIron(m *spot, iron *material.Iron) layout.MaterialIndex 
 	}
 	r.assume(at, iron.Name, "material %s is the built-in class %s, solid and typical%s: curve, coercivity and conductivity", quote(iron.Name),
 		iron.Description, doubt)
+	if out.SaturationPerK.Set {
+		r.assumeWarm(at, iron.Name)
+	}
 	r.out.Materials = append(r.out.Materials, out)
 	return layout.MaterialIndex(len(r.out.Materials) - 1)
 }
