@@ -64,7 +64,7 @@ func (b *accuracyBuilder) amplitude(freqHz float64) (bounded.Estimate, []string,
 	if !(freqHz > 0) {
 		return bounded.Exact(1), nil, nil
 	}
-	g, err := b.m.Gain(b.s, freqHz)
+	g, err := b.m.GainDrawn(b.s, freqHz) // tolerances have lines of their own
 	if err != nil {
 		return bounded.Estimate{}, nil, err
 	}

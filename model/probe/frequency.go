@@ -59,8 +59,27 @@ type Gain struct {
 }
 
 // Gain returns what bar and shields do to the own reading of s at freqHz, with the bound of
-// the change: see field.Change. Part, filter and delay come on top.
+// the change (see field.Change) and what tolerances of sizes and materials add. Part, filter and delay come on top.
 func (m *Model) Gain(s *layout.Sensor, freqHz float64) (Gain, error) {
+	out, err := m.GainDrawn(s, freqHz)
+	if err != nil {
+		return out, err
+	}
+	if out.Change, err = m.withTolerances(out.Change, func(n *Model) (float64, error) {
+		g, err := n.GainDrawn(s, freqHz)
+		return g.Change.Value, err
+	}); err != nil {
+		return out, err
+	}
+	out.LagRad, err = m.withTolerances(out.LagRad, func(n *Model) (float64, error) {
+		g, err := n.GainDrawn(s, freqHz)
+		return g.LagRad.Value, err
+	})
+	return out, err
+}
+
+// GainDrawn is Gain of the sizes and materials as drawn.
+func (m *Model) GainDrawn(s *layout.Sensor, freqHz float64) (Gain, error) {
 	still, moving, err := m.SidesAt(freqHz)
 	if err != nil {
 		return Gain{}, err

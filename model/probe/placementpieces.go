@@ -22,6 +22,8 @@ type Displaced struct {
 	Drawn *Model // the layout as drawn, computed in the same way
 
 	Placed bool // a tolerance of place, not of a size or a material
+
+	moving, drawnMoving *Model // Model and Drawn at every frequency: see field.Model.Small
 }
 
 // mostDisplaced is how many ends of tolerances of bars and shields are computed in a layout
@@ -45,8 +47,9 @@ func (m *Model) Displacements() ([]Displaced, error) {
 		for _, by := range []float64{low, high} {
 			key := fmt.Sprintf("%s %s %s %x", what, id, name, math.Float64bits(by))
 			n := m.Variant(key, func() *layout.Layout { return change(by) })
-			out = append(out, Displaced{fmt.Sprintf("%s of %s %q", name, what, id), unit, id, by,
-				&Model{way(n)}, drawn, slices.Contains(places, name)})
+			out = append(out, Displaced{Name: fmt.Sprintf("%s of %s %q", name, what, id), Unit: unit, Piece: id, By: by,
+				Model: &Model{way(n)}, Drawn: drawn, Placed: slices.Contains(places, name),
+				moving: &Model{n.Small()}, drawnMoving: small})
 		}
 	}
 	add := func(name, unit, what, id string, most float64, change func(float64) *layout.Layout) {

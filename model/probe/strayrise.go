@@ -27,8 +27,21 @@ type StrayRise struct {
 // which is what a correction made at direct current leaves. With a and b the readings at direct current and δ and γ
 // their changes, each with the bound of the change (field.Change), that is |δ − r(0) γ|/|b + γ|. A shield of
 // finite depth may let in several times as much at both frequencies, so the
-// change may be that much larger; ends of bars change both ratios alike.
+// change may be that much larger; ends of bars change both ratios alike. Tolerances of sizes and materials add to it.
 func (m *Model) StrayRise(s *layout.Sensor, freqHz float64) (StrayRise, error) {
+	out, err := m.strayRiseDrawn(s, freqHz)
+	if err != nil {
+		return out, err
+	}
+	out.Rise, err = m.withTolerances(out.Rise, func(n *Model) (float64, error) {
+		r, err := n.strayRiseDrawn(s, freqHz)
+		return r.Rise.Value, err
+	})
+	return out, err
+}
+
+// strayRiseDrawn is StrayRise of the sizes and materials as drawn.
+func (m *Model) strayRiseDrawn(s *layout.Sensor, freqHz float64) (StrayRise, error) {
 	worst := StrayRise{Beside: layout.None}
 	still, moving, err := m.SidesAt(freqHz)
 	if err != nil {
