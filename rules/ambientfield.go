@@ -90,9 +90,16 @@ func ofFullScale(run *engine.Run, s *layout.Sensor, a float64) string {
 	return ""
 }
 
+// leastT is a field that nobody measures beside a bus bar: what arithmetic leaves of one across an axis.
+const leastT = 1e-12
+
 func sources(list []probe.Outside) string {
 	var out []string
 	for _, o := range list {
+		if o.AxisT < leastT {
+			out = append(out, o.Name+" nothing")
+			continue
+		}
 		out = append(out, fmt.Sprintf("%s %s = %s", o.Name, si.Format(o.AxisT, "T"), si.Format(o.Amperes.Value, "A")))
 	}
 	return strings.Join(out, ", ")

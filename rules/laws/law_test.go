@@ -80,7 +80,7 @@ const slack = 1e-6
 
 // meshSlack is what two meshes of one layout leave between sums of many fields, such as the error of a channel: what
 // such a sum states is how far the whole is off, not by how much each of its terms.
-const meshSlack = 1e-4
+const meshSlack = 1e-3
 
 func slackOf(root *node) float64 {
 	if k := kindOf(root); k == "shielded" || k == "alternating" {
