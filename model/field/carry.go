@@ -14,6 +14,8 @@ import (
 type solid struct {
 	space *spaceField
 	base  *Field // the same at 0 Hz with iron of small signals; nil where the field is that one
+
+	phasors *phasorSides // where iron does not conduct; nil where all is carried
 }
 
 // solid reports whether f is a field in space.
@@ -23,9 +25,34 @@ func (f *Field) solid() bool {
 }
 
 func (w solid) at(f *Field, q geom.Point3, b layout.BarIndex) Vec {
-	v := w.carried(f, q, w.space.at(q, int(b), f.rough), func(g *Field) Vec { return g.section.at(q.XY(), b, g.rough) })
+	v, ok := w.solved(q, func(p *phasorField) Vec { return p.at(f, q, b) })
+	if !ok {
+		v = w.carried(f, q, w.space.at(q, int(b), f.rough), func(g *Field) Vec { return g.section.at(q.XY(), b, g.rough) })
+	}
 	v.Far += f.farT[b]
 	return v
+}
+
+// solved returns the middle of what both ends of the range of permeabilities give at q, half of what they differ
+// in the bound; false where the field is carried over from the section: where something but bars conducts
+// along z, and within the box about a bar.
+func (w solid) solved(q geom.Point3, of func(*phasorField) Vec) (Vec, bool) {
+	if w.phasors == nil {
+		return Vec{}, false
+	}
+	sides, err := w.phasors.solved()
+	if err != nil {
+		return Vec{}, false
+	}
+	for _, s := range sides[0].strands {
+		if s != nil && s.holds(q.XY()) {
+			return Vec{}, false
+		}
+	}
+	low, high := of(sides[0]), of(sides[len(sides)-1])
+	v := low.Add(high).Scale(0.5)
+	v.Bound = math.Max(low.Bound, high.Bound) + high.Add(low.Scale(-1)).Norm()/2
+	return v, true
 }
 
 func (w solid) uniform(f *Field, q geom.Point3) (along [3]Vec) {
@@ -56,6 +83,9 @@ func (w solid) wall(f *Field, i layout.ShieldIndex, peakA []complex128) (Wall, e
 	if w.base == nil {
 		return static, nil
 	}
+	if got, ok := w.solvedWall(f, i, peakA); ok {
+		return got, nil
+	}
 	still, err := w.base.section.wall(i, peakA)
 	if err != nil {
 		return Wall{}, err
@@ -70,6 +100,29 @@ func (w solid) wall(f *Field, i layout.ShieldIndex, peakA []complex128) (Wall, e
 		RMS:  carriedWall(static.RMS, still.RMS, moving.RMS, share),
 		Most: carriedWall(static.Most, still.Peak, moving.Peak, share),
 	}, nil
+}
+
+// solvedWall is solved for the wall of shield i.
+func (w solid) solvedWall(f *Field, i layout.ShieldIndex, peakA []complex128) (Wall, bool) {
+	if w.phasors == nil {
+		return Wall{}, false
+	}
+	sides, err := w.phasors.solved()
+	if err != nil {
+		return Wall{}, false
+	}
+	z := f.layout.Shields[i].At.Z.V
+	out := sides[0].wall(f, w.space.piece[i], z, peakA)
+	if len(sides) > 1 {
+		high := sides[1].wall(f, w.space.piece[i], z, peakA)
+		out = Wall{Peak: spanned(out.Peak, high.Peak), RMS: spanned(out.RMS, high.RMS), Most: spanned(out.Most, high.Most)}
+	}
+	return out, true
+}
+
+// spanned returns the middle of two estimates with the bounds of both.
+func spanned(a, b bounded.Estimate) bounded.Estimate {
+	return bounded.Estimate{Value: (a.Value + b.Value) / 2, Low: math.Min(a.Low, b.Low), High: math.Max(a.High, b.High)}
 }
 
 // method names the way for people, over the plane section of f.

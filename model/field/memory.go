@@ -97,6 +97,8 @@ type spaceMemory struct {
 	bars     []*space.Conductor
 	barsErr  error
 
+	strands strandMemory
+
 	basisOnce sync.Once
 	basis     *iron.Basis
 

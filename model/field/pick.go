@@ -84,7 +84,7 @@ func (m *Model) ironFieldInSpace(freqHz float64, iron []muRange) (*Field, error)
 			}
 		}
 		in, err := m.spaceField()
-		finer.way = solid{in, base}
+		finer.way = m.solid(in, base, finer.section, freqHz, iron)
 		return &finer, err
 	}
 	small := m.smallSignal()
@@ -108,9 +108,18 @@ func (m *Model) ironFieldInSpace(freqHz float64, iron []muRange) (*Field, error)
 		}
 	}
 	in, err := m.spaceField()
-	w := solid{in, base}
+	w := m.solid(in, base, f.section, freqHz, iron)
 	f.way, f.Method = w, w.method(f)
 	return f, err
+}
+
+// solid returns the way in space over a plane section; base is nil for steady current and iron of small signals.
+func (m *Model) solid(in *spaceField, base *Field, section section, freqHz float64, iron []muRange) solid {
+	w := solid{space: in, base: base}
+	if base != nil {
+		w.phasors = m.phasors(in, section, freqHz, iron)
+	}
+	return w
 }
 
 // linearLevel is the first level whose linear fields are those of m.
