@@ -65,3 +65,18 @@ func (l *linear[T]) eddyB(q geom.Point) (bx, by []complex128) {
 	}
 	return bx, by
 }
+
+// RoughReaction returns what iron adds to the flux density at q, in T/A of bar number bar, in a
+// solution at direct current, in air or in a piece that does not react.
+func (s *Solution) RoughReaction(q geom.Point, bar int) (bx, by float64) {
+	if s.engine == nil {
+		return 0, 0
+	}
+	x, y, total := s.engine.rough(q, bar)
+	bx, by = real(x), real(y)
+	if total {
+		exact := s.srcs[bar].flux(q)
+		bx, by = bx-exact.X, by-exact.Y
+	}
+	return bx, by
+}

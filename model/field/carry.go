@@ -44,10 +44,8 @@ func (w solid) solved(q geom.Point3, of func(*phasorField) Vec) (Vec, bool) {
 	if err != nil {
 		return Vec{}, false
 	}
-	for _, s := range sides[0].strands {
-		if s != nil && s.holds(q.XY()) {
-			return Vec{}, false
-		}
+	if y := sides[0].lay; y != nil && y.strands[y.nearest(q)].holds(q.XY()) {
+		return Vec{}, false
 	}
 	low, high := of(sides[0]), of(sides[len(sides)-1])
 	v := low.Add(high).Scale(0.5)

@@ -18,23 +18,32 @@ import (
 // conductivity. The bars carry even densities, exactly as steady ones do, and beside them the eddy currents of the
 // plane section, which strands lay along their runs.
 //
-// With J the eddy currents of the section with its iron and J' those of the bars by themselves,
-// iron of finite depth leaves something between: 1 − s/2 of J and s/2 of J', s the share endShareOf of the
-// iron at its middle. Model errors, named
+// With J the eddy currents of the section with its iron and J' those of the bars by themselves, a
+// bar carries J' + w(z) (J − J') along z, w the smoothed profile of the field that the iron in space adds in its
+// metal: see profile. Model errors, named
 //
-//	iron in the eddy currents  s(z) of the field of J − J'
+//	iron in the eddy currents  what of that field is not along the section's, half of the part in phase with
+//	                           the drive, where iron changes the answer itself, and three tenths of what smoothing does
 //	ends of the bars           endShare of the field of the eddy currents
 //	mesh of the eddy currents  eddyMesh of it
-//	strands                    what the section, where their field is known exactly, corrects
+//	strands                    a fifth of what the section, where their field is known, corrects
 type phasorField struct {
 	space         *spaceField
-	strands       []*strands        // of each bar
+	lay           *strandLayout
 	of            *iron.Alternating // of each bar
-	parts         *iron.Alternating // on the coarse mesh, of each bar in turn: eddy currents, J − J'; nil without
-	weights       [][]complex128    // of the strands, for each bar
+	parts         *iron.Alternating // on the coarse mesh, of each bar in turn: see partsOf; nil without eddy currents
+	alone, diff   [][]complex128    // J' in strands and J − J' in stretches, for each bar
 	with, without *fem.Solution     // of the section
-	keep          float64           // the part of J
+	late          []float64         // for each bar, the part of the eddy currents that is not a quarter period late
 }
+
+// What phasorField.parts holds of each bar.
+const (
+	allEddies  = iota // the eddy currents
+	ironEddies        // the part of J − J' in them
+	smoothing         // what smoothing the profiles does in that
+	partsOf           // how many
+)
 
 // eddyMesh is what the mesh of the section may leave out of the field of eddy currents: first
 // meshes against finer ones are off by less (TestEddyMesh).
@@ -86,29 +95,85 @@ func ironClearM(l *layout.Layout, b *layout.Bar) float64 {
 	return least
 }
 
-// strandMemory is the part of memory that belongs to strands, made once.
-type strandMemory struct {
-	once  sync.Once
-	list  []*strands
-	loops *iron.Loops
+// strandLayout is what stands in space for the eddy currents of bars: strands along each bar, and stretches
+// of strands along its profile.
+type strandLayout struct {
+	strands, sparse []*strands // of each bar that conducts; else nil
+	profiles        []*profile
+	loops           *iron.Loops // strands of all bars, then stretches
+	dbg             []iron.Loop
+	count           int // of strands
+}
 
+// strandMemory is the part of memory that belongs to strands.
+type strandMemory struct {
 	mu    sync.Mutex
+	of    map[*spaceField]*strandLayout
 	alone map[float64]*fem.Solution // the bars by themselves, by frequency
 }
 
-func (m *Model) strandsOf(bars int) ([]*strands, *iron.Loops, error) {
-	c := m.cache
-	in, err := m.conductors()
-	c.strands.once.Do(func() {
-		c.strands.list = make([]*strands, bars)
-		for i := range m.Layout.Bars {
-			if b := &m.Layout.Bars[i]; err == nil && b.SigmaSPerM > 0 {
-				c.strands.list[i] = newStrands(b, in[i], ironClearM(m.Layout, b))
+// strandsOf lays the strands for the iron of a field, once.
+func (m *Model) strandsOf(in *spaceField) (*strandLayout, error) {
+	c := &m.cache.strands
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if lay, ok := c.of[in]; ok {
+		return lay, nil
+	}
+	l := *m.Layout
+	l.Sensors = nil // no place needs more than the first mesh
+	still, err := solveWith(&l, 0, levelCertainty[0], m.smallSignal(), func(r muRange) float64 { return r.low })
+	if err != nil {
+		return nil, err
+	}
+	n := len(l.Bars)
+	lay := &strandLayout{strands: make([]*strands, n), sparse: make([]*strands, n), profiles: make([]*profile, n)}
+	var loops, stretches []iron.Loop
+	for k := range l.Bars {
+		b := &l.Bars[k]
+		if !(b.SigmaSPerM > 0) {
+			continue
+		}
+		clearM := ironClearM(&l, b)
+		lay.strands[k] = newStrands(b, in.bars[k], clearM, strandError)
+		lay.sparse[k] = newStrands(b, in.bars[k], clearM, stretchError)
+		lay.profiles[k] = newProfile(&l, in, still, k)
+		for _, s := range lay.strands[k].of {
+			loops = append(loops, iron.Loop{B: s.B, PotentialA: s.PotentialA})
+		}
+		stretches = append(stretches, lay.profiles[k].stretches(in.bars[k], lay.sparse[k])...)
+	}
+	lay.count = len(loops)
+	lay.loops = iron.NewLoops(append(loops, stretches...))
+	lay.dbg = append(loops, stretches...)
+	if c.of == nil {
+		c.of = map[*spaceField]*strandLayout{}
+	}
+	c.of[in] = lay
+	return lay, nil
+}
+
+// weights returns the currents of all loops for alone in the strands, times one, and diff in the stretches by a
+// profile.
+func (y *strandLayout) weights(one complex128, alone, diff []complex128, boxes func(*profile) []float64) []complex128 {
+	out := make([]complex128, 0, y.count)
+	for _, w := range alone {
+		out = append(out, one*w)
+	}
+	first := 0
+	for k, s := range y.sparse {
+		if s == nil {
+			continue
+		}
+		of := diff[first : first+len(s.at)]
+		first += len(s.at)
+		for _, f := range boxes(y.profiles[k]) {
+			for _, w := range of {
+				out = append(out, complex(f, 0)*w)
 			}
 		}
-		c.strands.loops = loopsOf(c.strands.list)
-	})
-	return c.strands.list, c.strands.loops, err
+	}
+	return out
 }
 
 // barsAlone returns the plane section at freqHz without its shields, solved once.
@@ -173,41 +238,76 @@ func (m *Model) newPhasorField(in *spaceField, with *fem.Solution, freqHz float6
 	}
 	p := &phasorField{space: in, with: with}
 	n := len(l.Bars)
-	loops := iron.NewLoops(nil)
-	sums, parts := make([]iron.Sum, n), make([]iron.Sum, 2*n)
+	basis := m.barBasis(in.sources[:n])
+	sums := make([]iron.Sum, n)
 	for b := range sums {
 		sums[b].Basis = make([]complex128, n)
 		sums[b].Basis[b] = 1
 	}
+	loops := iron.NewLoops(nil)
 	if crowds(l, freqHz) {
-		var err error
-		if p.strands, loops, err = m.strandsOf(n); err != nil {
+		if err := m.addEddies(p, mu, freqHz, sums); err != nil {
 			return nil, err
 		}
-		if p.without, err = m.barsAlone(freqHz); err != nil {
-			return nil, err
-		}
-		p.keep = 1 - ironShare(l, math.NaN())/2
-		iron, alone := weights(p.strands, with.EddyCurrents()), weights(p.strands, p.without.EddyCurrents())
-		for b := range sums {
-			both, diff := make([]complex128, len(iron[b])), make([]complex128, len(iron[b]))
-			for i, w := range iron[b] {
-				diff[i] = w - alone[b][i]
-				both[i] = alone[b][i] + complex(p.keep, 0)*diff[i]
-			}
-			p.weights = append(p.weights, both)
-			sums[b].Loops, parts[2*b].Loops, parts[2*b+1].Loops = both, both, diff
-			parts[2*b].Basis, parts[2*b+1].Basis = make([]complex128, n), make([]complex128, n)
-		}
-		if p.parts, err = in.problem.Alternating(mu, m.barBasis(in.sources[:n]), loops, parts, true); err != nil {
-			return nil, unknownInSpace(err)
-		}
+		loops = p.lay.loops
 	}
 	var err error
-	if p.of, err = in.problem.Alternating(mu, m.barBasis(in.sources[:n]), loops, sums, false); err != nil {
+	if p.of, err = in.problem.Alternating(mu, basis, loops, sums, false); err != nil {
 		return nil, unknownInSpace(err)
 	}
 	return p, nil
+}
+
+// addEddies adds the eddy currents to the sums of the bars, and solves for their parts.
+func (m *Model) addEddies(p *phasorField, mu []complex128, freqHz float64, sums []iron.Sum) (err error) {
+	if p.lay, err = m.strandsOf(p.space); err != nil {
+		return err
+	}
+	if p.without, err = m.barsAlone(freqHz); err != nil {
+		return err
+	}
+	with, without := p.with.EddyCurrents(), p.without.EddyCurrents()
+	p.alone = weights(p.lay.strands, without)
+	p.diff = weights(p.lay.sparse, with)
+	for b, w := range weights(p.lay.sparse, without) {
+		for i := range w {
+			p.diff[b][i] -= w[i]
+		}
+	}
+	n := len(sums)
+	parts := make([]iron.Sum, partsOf*n)
+	for b := range sums {
+		late := inTime(with.A[b])
+		smooth := func(of *profile) []float64 { return of.between(b, late) }
+		all := p.lay.weights(1, p.alone[b], p.diff[b], smooth)
+		iron := p.lay.weights(0, p.alone[b], p.diff[b], smooth)
+		left := p.lay.weights(0, p.alone[b], p.diff[b], func(of *profile) []float64 { return of.step(b) })
+		sums[b].Loops = all
+		for k, w := range [partsOf][]complex128{allEddies: all, ironEddies: iron, smoothing: left} {
+			parts[partsOf*b+k] = sums[b]
+			parts[partsOf*b+k].Basis, parts[partsOf*b+k].Loops = make([]complex128, n), w
+		}
+		p.late = append(p.late, late)
+	}
+	p.parts, err = p.space.problem.Alternating(mu, m.barBasis(p.space.sources[:n]), p.lay.loops, parts, true)
+	if err != nil {
+		return unknownInSpace(err)
+	}
+	return nil
+}
+
+// inTime returns the share of currents in phase with what drives them: 0 while eddy currents do not hinder
+// the field, near 1 where they shut it out.
+func inTime(a []complex128) float64 {
+	re, all := 0.0, 0.0
+	for _, v := range a {
+		re += real(v) * real(v)
+		all += real(v)*real(v) + imag(v)*imag(v)
+	}
+	if all == 0 {
+		return 0
+	}
+	return math.Sqrt(re / all)
 }
 
 // crowds reports whether eddy currents of bars change anything worth a bound.
@@ -218,24 +318,6 @@ func crowds(l *layout.Layout, freqHz float64) bool {
 		}
 	}
 	return false
-}
-
-// ironShare returns the largest endShareOf of pieces of iron at height zM, NaN for that of
-// each at its own middle.
-func ironShare(l *layout.Layout, zM float64) float64 {
-	worst := 0.0
-	for i := range l.Shields {
-		s := &l.Shields[i]
-		if !l.Materials[s.Material].Magnetic() {
-			continue
-		}
-		toEndM := s.DepthM.V / 2
-		if !math.IsNaN(zM) {
-			toEndM -= math.Abs(zM - s.At.Z.V)
-		}
-		worst = math.Max(worst, endShareOf(s.Region().Box(), s.DepthM.V, toEndM))
-	}
-	return worst
 }
 
 // at returns the flux density at q in T/A of bar b.
@@ -269,31 +351,65 @@ func (p *phasorField) eddies(f *Field, q geom.Point3, b layout.BarIndex) Vec {
 	if p.parts == nil {
 		return Vec{}
 	}
-	x, y := planeB(p.strands, q.XY(), p.weights[b])
+	near := p.lay.nearest(q)
+	keep := p.lay.profiles[near]
+	share := complex(keep.value(keep.between(int(b), p.late[b]), q.Z), 0)
+	ax, ay := planeB(p.lay.strands, q.XY(), p.alone[b])
+	dx, dy := planeB(p.lay.sparse, q.XY(), p.diff[b])
 	wx, wy := p.with.EddyB(q.XY())
-	ax, ay := p.without.EddyB(q.XY())
-	keep := complex(p.keep, 0)
-	out := Vec{X: ax[b] + keep*(wx[b]-ax[b]) - x, Y: ay[b] + keep*(wy[b]-ay[b]) - y}
+	ox, oy := p.without.EddyB(q.XY())
+	out := Vec{X: ox[b] - ax + share*(wx[b]-ox[b]-dx), Y: oy[b] - ay + share*(wy[b]-oy[b]-dy)}
 	if f.rough {
 		return out
 	}
-	norm := func(k int) float64 {
-		re, im, _ := p.parts.B(q, k)
+	part := func(k int) float64 {
+		re, im, _ := p.parts.B(q, partsOf*int(b)+k)
 		return phasor(re, im).Norm()
 	}
-	eddy, diff := norm(2*int(b)), norm(2*int(b)+1)
 	ends := f.endShare(q.Z)
 	left := 0.0
 	if ends > 0 {
-		n := len(p.weights)
+		n := len(p.alone) - 2
 		ux, uy := f.section.uniform(q.XY(), true)
 		left = leftAlone * math.Max(math.Hypot(cmplx.Abs(wx[n]), cmplx.Abs(wy[n]))/ux.Norm(),
 			math.Hypot(cmplx.Abs(wx[n+1]), cmplx.Abs(wy[n+1]))/uy.Norm())
 		re, im, _ := p.of.B(q, int(b))
 		left *= phasor(re, im).Norm()
 	}
-	out.Bound = math.Max(strandShare, ends)*out.Norm() + ends*math.Max(eddy, left) + eddyMesh*eddy + ironShare(f.layout, q.Z)*diff
+	all := part(allEddies)
+	out.Bound = math.Max(strandShare, ends)*out.Norm() + ends*math.Max(all, left) + eddyMesh*all +
+		p.ironDoubt(b, part(ironEddies), part(smoothing))
 	return out
+}
+
+// ironDoubt returns what the iron's part in the eddy currents may be off by.
+func (p *phasorField) ironDoubt(b layout.BarIndex, iron, smoothing float64) float64 {
+	rest := 0.0
+	for _, k := range p.lay.profiles {
+		if k != nil {
+			rest = math.Max(rest, k.rest[b])
+		}
+	}
+	return (rest+lateShare*p.late[b])*iron + smoothShare*smoothing
+}
+
+const (
+	smoothShare = 0.3
+	lateShare   = 0.5
+)
+
+// nearest returns the conducting bar whose centre is nearest to q.
+func (y *strandLayout) nearest(q geom.Point3) int {
+	best, least := -1, math.Inf(1)
+	for k, s := range y.strands {
+		if s == nil {
+			continue
+		}
+		if d := q.XY().Sub(s.bar.Centre()).Norm(); d < least {
+			best, least = k, d
+		}
+	}
+	return best
 }
 
 // strandShare is the part of what the section corrects that may be off in space and in
@@ -305,17 +421,23 @@ func (p *phasorField) wall(f *Field, piece int, zM float64, peakA []complex128) 
 	w := p.of.Wall(piece, peakA)
 	slack, rms := 0.0, 0.0
 	if p.parts != nil {
-		add := func(k int, share float64) {
-			in := make([]complex128, 2*len(peakA))
+		part := func(k int, of func(b layout.BarIndex) float64) (peakT, rmsT float64) {
+			in := make([]complex128, partsOf*len(peakA))
 			for b, a := range peakA {
-				in[2*b+k] = a
+				in[partsOf*b+k] = a * complex(of(layout.BarIndex(b)), 0)
 			}
 			v := p.parts.Wall(piece, in)
-			slack += share * math.Max(v.PeakT, v.EndT)
-			rms += share * v.RmsT
+			return math.Max(v.PeakT, v.EndT), v.RmsT
 		}
-		add(0, f.endShare(zM)+eddyMesh)
-		add(1, ironShare(f.layout, math.NaN()))
+		for k, of := range [partsOf]func(layout.BarIndex) float64{
+			allEddies:  func(layout.BarIndex) float64 { return f.endShare(zM) + eddyMesh },
+			ironEddies: func(b layout.BarIndex) float64 { return p.ironDoubt(b, 1, 0) },
+			smoothing:  func(b layout.BarIndex) float64 { return p.ironDoubt(b, 0, 1) },
+		} {
+			peak, r := part(k, of)
+			slack += peak
+			rms += r
+		}
 	}
 	return Wall{
 		Peak: bounded.Around(w.PeakT, w.PeakBoundT+slack), RMS: bounded.Around(w.RmsT, w.RmsBoundT+rms),

@@ -7,7 +7,6 @@ import (
 	"busgauss/model/geom"
 	"busgauss/model/layout"
 	"busgauss/model/space"
-	"busgauss/model/space/iron"
 )
 
 // strands are the filaments that stand in space for what a bar carries beside an even
@@ -27,13 +26,14 @@ type strands struct {
 
 const (
 	strandError          = 0.002 // aimed at, of what is spread
+	stretchError         = 0.05  // the same of stretches, which carry what iron changes of it
 	fewestStrands        = 3
 	mostAcross, mostDeep = 20, 8
 	nearestShare         = 0.25 // of the smaller side: no distance counts as nearer
 )
 
 // newStrands lays strands for a bar whose nearest iron is clearM away from the box about its section.
-func newStrands(b *layout.Bar, c *space.Conductor, clearM float64) *strands {
+func newStrands(b *layout.Bar, c *space.Conductor, clearM, errorShare float64) *strands {
 	box := b.SectionCorners().Box()
 	s := &strands{bar: b, centre: box.Min.Add(box.Max).Scale(0.5), half: box.Size().Scale(0.5)}
 	small := 2 * math.Min(s.half.X, s.half.Y)
@@ -42,7 +42,7 @@ func newStrands(b *layout.Bar, c *space.Conductor, clearM float64) *strands {
 	// the sum of the half axes of the ellipse round the foci ±half that reaches the iron.
 	count := func(half float64, most int) int {
 		x := clearM / half
-		n := math.Ceil(-math.Log(strandError) / (2 * math.Log(x+math.Hypot(1, x))))
+		n := math.Ceil(-math.Log(errorShare) / (2 * math.Log(x+math.Hypot(1, x))))
 		return int(math.Min(math.Max(n, fewestStrands), float64(most)))
 	}
 	most := [2]int{mostAcross, mostDeep}
@@ -140,20 +140,6 @@ func weights(list []*strands, e fem.EddyCurrents) [][]complex128 {
 		}
 	}
 	return out
-}
-
-// loopsOf returns the strands of all bars in their order.
-func loopsOf(list []*strands) *iron.Loops {
-	var out []iron.Loop
-	for _, s := range list {
-		if s == nil {
-			continue
-		}
-		for i := range s.of {
-			out = append(out, iron.Loop{B: s.of[i].B, PotentialA: s.of[i].PotentialA})
-		}
-	}
-	return iron.NewLoops(out)
 }
 
 // planeB returns the field at p in T of currents in strands as if all were straight and

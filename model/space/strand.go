@@ -3,6 +3,7 @@ package space
 import (
 	"math"
 
+	"busgauss/model/closedform"
 	"busgauss/model/geom"
 )
 
@@ -11,6 +12,7 @@ import (
 type Strand struct {
 	out, back geom.Point // of a long bar, in the plane section
 	legs      []ribbon
+	closed    bool // by the sides of the strips
 }
 
 // ribbon is a straight piece of a strand, and the plane strip between it and where its
@@ -38,7 +40,7 @@ func (c *Conductor) Strand(at, back geom.Point) Strand {
 }
 
 // B returns the flux density at p in tesla per ampere along positive current, without what
-// returns; not a number on the strand.
+// returns unless it is a Stretch; not a number on the strand.
 //
 // Formula: closedform.SegmentB, closedform.FilamentB (sources there), in the shape of line.
 func (s Strand) B(p geom.Point3) geom.Point3 {
@@ -54,8 +56,29 @@ func (s Strand) B(p geom.Point3) geom.Point3 {
 		z := a.Dot(g.along)
 		c := g.along.Cross(a)
 		sum = sum.Add(c.Scale(mu0Over4Pi * line(c.Dot(c), -z, g.lengthM-z)))
+		if s.closed && g.from != g.backFrom {
+			sum = sum.Add(closedform.SegmentB(p, g.backFrom, g.from, 1)).Add(closedform.SegmentB(p, g.to, g.backTo, 1)).
+				Add(closedform.SegmentB(p, g.backTo, g.backFrom, 1))
+		}
 	}
 	return sum
+}
+
+// Stretch returns the strand at a place of the section between two heights where the bar
+// passes the section, no further than the straight piece goes, as a loop: its current crosses the section to back
+// at both heights and returns there. to must lie above from.
+func (c *Conductor) Stretch(at, back geom.Point, fromZM, toZM float64) Strand {
+	home := c.home()
+	if len(c.legs) > 0 {
+		fromZM, toZM = math.Max(fromZM, home.From.Z), math.Min(toZM, home.To.Z)
+	}
+	place := func(p geom.Point, z float64) geom.Point3 {
+		q := home.From.Add(home.U.Scale(p.X)).Add(home.V.Scale(p.Y))
+		return geom.Point3{X: q.X, Y: q.Y, Z: z}
+	}
+	g := ribbon{from: place(at, fromZM), to: place(at, toZM), backTo: place(back, toZM), backFrom: place(back, fromZM),
+		along: geom.Point3{Z: 1}, lengthM: math.Max(0, toZM-fromZM)}
+	return Strand{legs: []ribbon{g}, closed: true}
 }
 
 // PotentialA returns the scalar potential φ at p, H = −∇φ, of one ampere along the strand and

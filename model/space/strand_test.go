@@ -42,6 +42,28 @@ func TestStrandPotential(t *testing.T) {
 	}
 }
 
+// The same of a stretch, which closes on itself: nothing is far.
+func TestStretchPotential(t *testing.T) {
+	for name, b := range map[string]*layout.Bar{"long": flat(18e-3, 4e-3), "straight": lengthOf(flat(18e-3, 4e-3), 0.05)} {
+		c, err := NewConductor(b)
+		if err != nil {
+			t.Fatal(err)
+		}
+		loop := c.Stretch(geom.Point{X: 6e-3, Y: 1.2e-3}, geom.Point{X: -1e-3}, -7e-3, 9e-3)
+		for _, q := range []geom.Point3{{X: 3e-3, Y: 7e-3, Z: 2e-3}, {X: 15e-3, Y: -2e-3, Z: -8e-3}, {X: -9e-3, Y: -6e-3, Z: 20e-3}} {
+			want := loop.B(q).Scale(1 / si.Mu0HPerM)
+			const h = 1e-6
+			diff := func(d geom.Point3) float64 {
+				return -(loop.PotentialA(q.Add(d.Scale(h))) - loop.PotentialA(q.Add(d.Scale(-h)))) / (2 * h)
+			}
+			got := geom.Point3{X: diff(geom.Point3{X: 1}), Y: diff(geom.Point3{Y: 1}), Z: diff(geom.Point3{Z: 1})}
+			if e := got.Sub(want).Norm(); !(e <= 1e-5*want.Norm()) {
+				t.Errorf("%s at %v: %v, want %v", name, q, got, want)
+			}
+		}
+	}
+}
+
 // Strands spread evenly over a section add up to the field of the bar (polyhedron, its
 // source there), outside of it.
 func TestStrandsMakeTheBar(t *testing.T) {
