@@ -25,7 +25,7 @@ func (f *Field) solid() bool {
 }
 
 func (w solid) at(f *Field, q geom.Point3, b layout.BarIndex) Vec {
-	v, ok := w.solved(q, func(p *phasorField) Vec { return p.at(f, q, b) })
+	v, ok := w.solved(f, q, func(p *phasorField) Vec { return p.at(f, q, b) })
 	if !ok {
 		v = w.carried(f, q, w.space.at(q, int(b), f.rough), func(g *Field) Vec { return g.section.at(q.XY(), b, g.rough) })
 	}
@@ -36,11 +36,11 @@ func (w solid) at(f *Field, q geom.Point3, b layout.BarIndex) Vec {
 // solved returns the middle of what both ends of the range of permeabilities give at q, half of what they differ
 // in the bound; false where the field is carried over from the section: where something but bars conducts
 // along z, and within the box about a bar.
-func (w solid) solved(q geom.Point3, of func(*phasorField) Vec) (Vec, bool) {
+func (w solid) solved(f *Field, q geom.Point3, of func(*phasorField) Vec) (Vec, bool) {
 	if w.phasors == nil {
 		return Vec{}, false
 	}
-	sides, err := w.phasors.solved()
+	sides, err := w.phasors.at(f)
 	if err != nil {
 		return Vec{}, false
 	}
@@ -105,7 +105,7 @@ func (w solid) solvedWall(f *Field, i layout.ShieldIndex, peakA []complex128) (W
 	if w.phasors == nil {
 		return Wall{}, false
 	}
-	sides, err := w.phasors.solved()
+	sides, err := w.phasors.at(f)
 	if err != nil {
 		return Wall{}, false
 	}
@@ -136,7 +136,10 @@ func (w solid) method(f *Field) string {
 		}
 	}
 	if f.FreqHz > 0 {
-		way += ", carried to its frequency by the plane section (" + f.Method + ")"
+		if w.phasors == nil {
+			return way + ", carried to its frequency by the plane section (" + f.Method + ")"
+		}
+		way += ", alternating, eddy currents of bars by those of the plane section (" + f.Method + ")"
 	}
 	return way
 }

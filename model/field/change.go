@@ -88,8 +88,8 @@ func (long) change(f, still *Field, s *layout.Sensor, b layout.BarIndex) Reading
 func (w solid) change(f, still *Field, s *layout.Sensor, b layout.BarIndex) Reading {
 	before, _ := still.way.(solid)
 	return Summed(s.Elements(), func(e layout.Element) Vec {
-		if v, ok := w.solved(e.At, func(p *phasorField) Vec { return p.change(f, e.At, b) }); ok {
-			if was, ok := before.solved(e.At, func(p *phasorField) Vec { return p.change(still, e.At, b) }); ok {
+		if v, ok := w.solved(f, e.At, func(p *phasorField) Vec { return p.change(f, e.At, b) }); ok {
+			if was, ok := before.solved(still, e.At, func(p *phasorField) Vec { return p.change(still, e.At, b) }); ok {
 				return v.Add(was.Scale(-1))
 			}
 			if before.base == nil {

@@ -7,7 +7,6 @@ import (
 	"testing"
 	"time"
 
-	"busgauss/model/geom"
 	"busgauss/model/layout"
 	"busgauss/schema/load"
 )
@@ -47,7 +46,7 @@ func TestDbg(t *testing.T) {
 				for b := range l.Bars {
 					fmt.Print("   src ", b, ":")
 					for _, e := range pr.edgeM {
-						fmt.Printf(" %.3f/%.3f", pr.value(pr.w[b], e*0.999), pr.value(pr.smooth[b], e*.999))
+						fmt.Printf(" %.3f/%.3f", pr.value(pr.w[b][0], e*0.999), pr.value(pr.smooth[b][0], e*.999))
 					}
 					fmt.Println()
 				}
@@ -72,21 +71,3 @@ func TestDbg(t *testing.T) {
 		}
 	}
 }
-
-func (y *strandLayout) barOf(i int) int {
-	for k, s := range y.strands {
-		if i < len(s.at) {
-			return k
-		}
-		i -= len(s.at)
-	}
-	for k, s := range y.sparse {
-		n := len(s.at) * len(y.profiles[k].edgeM)
-		if i < n {
-			return k
-		}
-		i -= n
-	}
-	panic("x")
-}
-func (y *strandLayout) loopB(i int, q geom.Point3) geom.Point3 { return y.dbg[i].B(q) }

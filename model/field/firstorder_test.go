@@ -141,8 +141,9 @@ func firstOrderB(a, b, c float64, n [3]int, field func(p geom.Point3) geom.Point
 }
 
 func TestFirstOrderEddies(t *testing.T) {
-	for _, depth := range []float64{12, 20, 40} {
-		l, problems := load.Load("x.yaml", []byte(fmt.Sprintf(threeShort, depth, depth, depth)))
+	type arrangement struct{ width, thick, opening, leg, wall, depth, pitch float64 }
+	for _, a := range []arrangement{{15, 4, 18, 12, 1.5, 12, 32}, {15, 4, 18, 12, 1.5, 30, 32}, {15, 4, 18, 12, 1.5, 60, 32}, {30, 3, 34, 14, 2, 20, 45}, {10, 6, 20, 20, 1, 15, 26}, {20, 2, 24, 9, 1, 12, 30}} {
+		l, problems := load.Load("x.yaml", []byte(threeShort(a.width, a.thick, a.opening, a.leg, a.wall, a.depth, a.pitch)))
 		if l == nil {
 			t.Fatal(problems)
 		}
@@ -159,43 +160,70 @@ func TestFirstOrderEddies(t *testing.T) {
 		p := sides[0]
 		for src := range 2 {
 			in := p.space
+			q := l.Sensors[0].At.Point3()
 			field := func(r geom.Point3) geom.Point {
-				r.X -= 32e-3
+				r.X += q.X
 				b, _ := in.iron.B(r, src)
 				return b.XY()
 			}
-			q := l.Sensors[0].At.Point3()
 			local := q
-			local.X += 32e-3
-			want := firstOrderB(7.5e-3, 2e-3, 60e-3, [3]int{30, 8, 120}, field, local).Scale(2 * math.Pi * hz * l.Bars[0].SigmaSPerM)
-			// The model's own bar U alone.
-			w := p.lay.weights(1, p.alone[src], p.diff[src], func(of *profile) []float64 { return of.between(src, p.late[src]) })
-			var got geom.Point3
-			for i, x := range w {
-				if bar := p.lay.barOf(i); bar != 0 {
-					continue
+			local.X = 0
+			c := math.Max(60, a.depth+30) * 1e-3
+			want := firstOrderB(a.width/2e3, a.thick/2e3, c, [3]int{40, 8, int(2000 * c)}, field, local).Scale(2 * math.Pi * hz * l.Bars[0].SigmaSPerM)
+			sum := func(one complex128, boxes func(of *profile) boxes) geom.Point3 { // bar U alone
+				var got geom.Point3
+				for i, x := range p.lay.weights(one, p.alone[src], p.answer[src], boxes) {
+					if barOf(p.lay, i) == 0 {
+						got = got.Add(p.lay.loops.B(i, q).Scale(imag(x)))
+					}
 				}
-				got = got.Add(p.lay.loopB(i, q).Scale(imag(x)))
+				return got
 			}
-			fmt.Printf("depth %g src %d: model %v, first order %v\n", depth, src, got.Scale(1e9), want.Scale(1e9))
-			_ = layout.None
+			keep := func(of *profile) boxes { return of.between(src, p.late[src]) }
+			got, iron, smooth := sum(1, keep), sum(0, (*profile).whole), sum(0, func(of *profile) boxes { return of.step(src) })
+			doubt := p.ironDoubt(layout.BarIndex(src), src == 0, iron.Norm(), smooth.Norm()) + eddyMesh*got.Norm()
+			off := got.Sub(want).Norm()
+			t.Logf("%v, source %d: off by %.3g of %.3g, bound %.3g", a, src, off/want.Norm(), want.Norm(), doubt/want.Norm())
+			if !(off <= doubt) || !(doubt <= 0.5*want.Norm()) {
+				t.Errorf("%v, source %d: %v, first order %v, bound %.3g", a, src, got, want, doubt)
+			}
 		}
 	}
 }
 
-const threeShort = `layout: 1
-bars:
-  U: {section: {width: 15 mm, thickness: 4 mm}, at: [-32 mm, 0 mm], metal: copper, temperature: 80 °C, length: 300 mm}
-  V: {section: {width: 15 mm, thickness: 4 mm}, at: [0 mm, 0 mm], metal: copper, temperature: 80 °C, length: 300 mm}
-  W: {section: {width: 15 mm, thickness: 4 mm}, at: [32 mm, 0 mm], metal: copper, temperature: 80 °C, length: 300 mm}
-shields:
-  KU: {form: {channel: {opening: 18 mm, leg: 12 mm, wall: 1.5 mm}}, at: [-32 mm, -3 mm], material: s, depth: %g mm}
-  KV: {form: {channel: {opening: 18 mm, leg: 12 mm, wall: 1.5 mm}}, at: [0 mm, -3 mm], material: s, depth: %g mm}
-  KW: {form: {channel: {opening: 18 mm, leg: 12 mm, wall: 1.5 mm}}, at: [32 mm, -3 mm], material: s, depth: %g mm}
-materials:
-  s: {relative-permeability: 4000, conductivity: 2.2 MS/m, sheet: 0.15 mm}
-sensors:
-  SU: {reads: U, at: [-32 mm, 5 mm], axis: 180 deg}
-  SV: {reads: V, at: [0 mm, 5 mm], axis: 180 deg}
-  SW: {reads: W, at: [32 mm, 5 mm], axis: 180 deg}
-`
+// threeShort is three bars in channels, in mm.
+func threeShort(width, thick, opening, leg, wall, depth, pitch float64) string {
+	out := "layout: 1\nmaterials:\n  s: {relative-permeability: 4000, conductivity: 2.2 MS/m, sheet: 0.15 mm}\nbars:\n"
+	for i, id := range []string{"U", "V", "W"} {
+		out += fmt.Sprintf("  %s: {section: {width: %g mm, thickness: %g mm}, at: [%g mm, 0 mm], metal: copper, temperature: 80 °C, length: 300 mm}\n",
+			id, width, thick, float64(i-1)*pitch)
+	}
+	out += "shields:\n"
+	for i, id := range []string{"U", "V", "W"} {
+		out += fmt.Sprintf("  K%s: {form: {channel: {opening: %g mm, leg: %g mm, wall: %g mm}}, at: [%g mm, %g mm], material: s, depth: %g mm}\n",
+			id, opening, leg, wall, float64(i-1)*pitch, -thick/2-1, depth)
+	}
+	out += "sensors:\n"
+	for i, id := range []string{"U", "V", "W"} {
+		out += fmt.Sprintf("  S%s: {reads: %s, at: [%g mm, %g mm], axis: 180 deg}\n", id, id, float64(i-1)*pitch, thick/2+3)
+	}
+	return out
+}
+
+// barOf returns the bar of loop i.
+func barOf(y *strandLayout, i int) int {
+	for k, s := range y.strands {
+		if i < len(s.at) {
+			return k
+		}
+		i -= len(s.at)
+	}
+	for k, s := range y.sparse {
+		n := len(s.at) * len(y.profiles[k].edgeM)
+		if i < n {
+			return k
+		}
+		i -= n
+	}
+	panic("no such loop")
+}

@@ -97,7 +97,9 @@ type spaceMemory struct {
 	bars     []*space.Conductor
 	barsErr  error
 
-	strands strandMemory
+	strands       strandMemory
+	insulatedOnce sync.Once
+	insulated     bool
 
 	basisOnce sync.Once
 	basis     *iron.Basis

@@ -99,3 +99,6 @@ func (l *Loops) isSplit(m *tetra) bool {
 	}
 	return false
 }
+
+// B returns the flux density at q in tesla of loop k by itself, without iron.
+func (l *Loops) B(k int, q geom.Point3) geom.Point3 { return l.list[k].B(q) }
