@@ -7,7 +7,6 @@ import (
 
 	"busgauss/model/geom"
 	"busgauss/model/layout"
-	"busgauss/schema/load"
 )
 
 // Eddy currents of a bar with half sizes a, b and half length c in a field that is even about z = 0, to
@@ -20,7 +19,7 @@ func firstOrderB(a, b, c float64, n [3]int, field func(p geom.Point3) geom.Point
 		return geom.Point3{X: -a + (i+0.5)*h[0], Y: -b + (j+0.5)*h[1], Z: -c + (k+0.5)*h[2]}
 	}
 	// A at the middles of cells along z, from the field at a few places across, straight between.
-	const mx, my = 9, 3
+	const mx, my = 9, 4
 	across := func(i int, m int, half float64) float64 { return -half + 2*half*float64(i)/float64(m-1) }
 	var table [mx][my][]geom.Point // ∫ (By, −Bx) dz
 	for x := range mx {
@@ -140,24 +139,18 @@ func firstOrderB(a, b, c float64, n [3]int, field func(p geom.Point3) geom.Point
 	return sum
 }
 
+// The eddy currents of a bar in a short channel at a low frequency against those of first order in the steady field that the iron
+// leaves in its metal, in space: their own field at the sensor, of the bar's current and of a neighbour's, within the
+// bound of what the model makes of the iron's part.
 func TestFirstOrderEddies(t *testing.T) {
+	if testing.Short() {
+		t.Skip("half a minute")
+	}
 	type arrangement struct{ width, thick, opening, leg, wall, depth, pitch float64 }
-	for _, a := range []arrangement{{15, 4, 18, 12, 1.5, 12, 32}, {15, 4, 18, 12, 1.5, 30, 32}, {15, 4, 18, 12, 1.5, 60, 32}, {30, 3, 34, 14, 2, 20, 45}, {10, 6, 20, 20, 1, 15, 26}, {20, 2, 24, 9, 1, 12, 30}} {
-		l, problems := load.Load("x.yaml", []byte(threeShort(a.width, a.thick, a.opening, a.leg, a.wall, a.depth, a.pitch)))
-		if l == nil {
-			t.Fatal(problems)
-		}
-		m := NewModel(l)
+	for _, a := range []arrangement{{15, 4, 18, 12, 1.5, 12, 32}, {15, 4, 18, 12, 1.5, 40, 32}, {30, 3, 34, 14, 2, 20, 45}, {10, 6, 20, 20, 1, 15, 26}} {
+		l := loaded(t, threeShort(a.width, a.thick, a.opening, a.leg, a.wall, a.depth, a.pitch, sheet))
 		const hz = 5
-		f, err := m.Field(hz)
-		if err != nil {
-			t.Fatal(err)
-		}
-		sides, err := f.way.(solid).phasors.solved()
-		if err != nil {
-			t.Fatal(err)
-		}
-		p := sides[0]
+		_, p := solvedAt(t, NewModel(l), hz)
 		for src := range 2 {
 			in := p.space
 			q := l.Sensors[0].At.Point3()
@@ -169,7 +162,7 @@ func TestFirstOrderEddies(t *testing.T) {
 			local := q
 			local.X = 0
 			c := math.Max(60, a.depth+30) * 1e-3
-			want := firstOrderB(a.width/2e3, a.thick/2e3, c, [3]int{40, 8, int(2000 * c)}, field, local).Scale(2 * math.Pi * hz * l.Bars[0].SigmaSPerM)
+			want := firstOrderB(a.width/2e3, a.thick/2e3, c, [3]int{30, 8, 2 * int(700*c)}, field, local).Scale(2 * math.Pi * hz * l.Bars[0].SigmaSPerM)
 			sum := func(one complex128, boxes func(of *profile) boxes) geom.Point3 { // bar U alone
 				var got geom.Point3
 				for i, x := range p.lay.weights(one, p.alone[src], p.answer[src], boxes) {
@@ -184,16 +177,18 @@ func TestFirstOrderEddies(t *testing.T) {
 			doubt := p.ironDoubt(layout.BarIndex(src), src == 0, iron.Norm(), smooth.Norm()) + eddyMesh*got.Norm()
 			off := got.Sub(want).Norm()
 			t.Logf("%v, source %d: off by %.3g of %.3g, bound %.3g", a, src, off/want.Norm(), want.Norm(), doubt/want.Norm())
-			if !(off <= doubt) || !(doubt <= 0.5*want.Norm()) {
+			if !(off <= doubt) || !(doubt <= 0.35*(iron.Norm()+got.Norm())) {
 				t.Errorf("%v, source %d: %v, first order %v, bound %.3g", a, src, got, want, doubt)
 			}
 		}
 	}
 }
 
-// threeShort is three bars in channels, in mm.
-func threeShort(width, thick, opening, leg, wall, depth, pitch float64) string {
-	out := "layout: 1\nmaterials:\n  s: {relative-permeability: 4000, conductivity: 2.2 MS/m, sheet: 0.15 mm}\nbars:\n"
+const sheet = "relative-permeability: 4000, conductivity: 2.2 MS/m, sheet: 0.15 mm"
+
+// threeShort is three bars in channels of a material, in mm.
+func threeShort(width, thick, opening, leg, wall, depth, pitch float64, material string) string {
+	out := "layout: 1\nmaterials:\n  s: {" + material + "}\nbars:\n"
 	for i, id := range []string{"U", "V", "W"} {
 		out += fmt.Sprintf("  %s: {section: {width: %g mm, thickness: %g mm}, at: [%g mm, 0 mm], metal: copper, temperature: 80 °C, length: 300 mm}\n",
 			id, width, thick, float64(i-1)*pitch)

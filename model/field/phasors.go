@@ -23,7 +23,7 @@ import (
 // bar carries J' and along z what answers to the field that iron in space adds in its metal: see profile. Model errors, named
 //
 //	iron in the eddy currents  ironDoubt
-//	ends of the bars           endShare of the field of the eddy currents
+//	ends of the bars           strandEnds of the field of the eddy currents
 //	mesh of the eddy currents  eddyMesh of it
 //	strands                    a fifth of what the section, where their field is known, corrects
 type phasorField struct {
@@ -400,7 +400,7 @@ func (p *phasorField) eddies(f *Field, q geom.Point3, b layout.BarIndex) Vec {
 		re, im, _ := p.parts.B(q, partsOf*int(b)+k)
 		return phasor(re, im).Norm()
 	}
-	ends := f.endShare(q.Z)
+	ends := strandEnds(f, q.Z)
 	left := 0.0
 	if ends > 0 {
 		left = leftAlone * math.Max(uniformAnswer(p.with, q, 0, wx[n], wy[n]), uniformAnswer(p.with, q, 1, wx[n+1], wy[n+1]))
@@ -452,6 +452,38 @@ func (y *strandLayout) nearest(q geom.Point3) int {
 	return best
 }
 
+// strandEnds returns the share of the field of eddy currents that may be missing or too much at height zM because bars end
+// or bend. At a straight end, e away, the strands end with the bar; what they leave out is how the currents turn round over less
+// than a width w there. Over a length ℓ a row of dipoles makes ℓ/e³ of what an endless one makes over 2/w², so that both
+// ends are within
+//
+//	3 (w/e)³,  1 nearer than 3/2 w
+//
+// Beyond a bend the currents are driven by another field: there it is endShareOf.
+func strandEnds(f *Field, zM float64) float64 {
+	worst := 0.0
+	for i := range f.layout.Bars {
+		b := &f.layout.Bars[i]
+		lengthM := pathM(b)
+		if !(b.SigmaSPerM > 0) || crowding(b, f.FreqHz) < nothingCrowds || lengthM == 0 {
+			continue
+		}
+		at := layout.Sensor{}
+		at.At.Z.V = zM
+		toEndM, box := straightM(b, &at), b.Polygon().Box()
+		if len(b.Run) > 0 {
+			worst = math.Max(worst, endShareOf(box, lengthM, toEndM))
+			continue
+		}
+		widthM := math.Max(box.Size().X, box.Size().Y)
+		if !(toEndM > 1.5*widthM) {
+			return 1
+		}
+		worst = math.Max(worst, math.Min(1, 3*math.Pow(widthM/toEndM, 3)))
+	}
+	return worst
+}
+
 // uniformAnswer returns what eddy currents make of a uniform field at q, over what of it is there.
 func uniformAnswer(s *fem.Solution, q geom.Point3, dir int, eddyX, eddyY complex128) float64 {
 	x, y := s.RoughUniform(q.XY(), dir)
@@ -476,7 +508,7 @@ func (p *phasorField) wall(f *Field, piece int, zM float64, peakA []complex128) 
 			return math.Max(v.PeakT, v.EndT), v.RmsT
 		}
 		for k, of := range [partsOf]func(layout.BarIndex) float64{
-			allEddies:  func(layout.BarIndex) float64 { return f.endShare(zM) + eddyMesh },
+			allEddies:  func(layout.BarIndex) float64 { return strandEnds(f, zM) + eddyMesh },
 			ironEddies: func(b layout.BarIndex) float64 { return p.ironDoubt(b, true, 1, 0) },
 			smoothing:  func(b layout.BarIndex) float64 { return p.ironDoubt(b, true, 0, 1) },
 		} {

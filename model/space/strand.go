@@ -97,13 +97,14 @@ func (s Strand) PotentialA(p geom.Point3) float64 {
 	for i := range s.legs {
 		g := &s.legs[i]
 		a, b, c, d := g.from.Sub(p), g.to.Sub(p), g.backTo.Sub(p), g.backFrom.Sub(p)
-		sum += solidAngle(a, b, c) + solidAngle(a, c, d)
+		la, lb, lc, ld := length(a), length(b), length(c), length(d)
+		ac := a.Dot(c)
+		sum += halfAngle(a, b, c, la*lb*lc+a.Dot(b)*lc+b.Dot(c)*la+ac*lb) + halfAngle(a, c, d, la*lc*ld+ac*ld+c.Dot(d)*la+d.Dot(a)*lc)
 	}
-	return -sum / (4 * math.Pi)
+	return -sum / (2 * math.Pi)
 }
 
-// solidAngle returns the signed solid angle of a triangle seen from the origin.
-func solidAngle(a, b, c geom.Point3) float64 {
-	la, lb, lc := a.Norm(), b.Norm(), c.Norm()
-	return 2 * math.Atan2(a.Dot(b.Cross(c)), la*lb*lc+a.Dot(b)*lc+b.Dot(c)*la+c.Dot(a)*lb)
-}
+// halfAngle returns half the signed solid angle of a triangle seen from the origin, with the denominator given.
+func halfAngle(a, b, c geom.Point3, den float64) float64 { return math.Atan2(a.Dot(b.Cross(c)), den) }
+
+func length(v geom.Point3) float64 { return math.Sqrt(v.Dot(v)) }

@@ -210,7 +210,7 @@ func addPhasor(to []float64, f complex128, v []float64) {
 }
 
 // phasorResidual is far below what meshes do to a phasor.
-const phasorResidual = 1e-8
+const phasorResidual = 1e-7
 
 // phasorOperator is I + K χ for complex χ, on real parts followed by imaginary ones.
 type phasorOperator struct {
@@ -246,8 +246,24 @@ func (o *phasorOperator) multiply(x, y []float64) {
 		o.in[j], o.in[n+j] = real(v), imag(v)
 	}
 	parallel.Each(n, maxWorkers, func(_, i int) {
-		row := o.k[i*n : (i+1)*n]
-		y[i] = x[i] + dot(row, o.in[:n])
-		y[n+i] = x[n+i] + dot(row, o.in[n:])
+		re, im := dots(o.k[i*n:(i+1)*n], o.in[:n], o.in[n:])
+		y[i], y[n+i] = x[i]+re, x[n+i]+im
 	})
+}
+
+// dots returns the products of a with b and with c, reading a once: it is as long as memory is slow.
+func dots(a, b, c []float64) (ab, ac float64) {
+	var s0, s1, t0, t1 float64
+	i := 0
+	for ; i+2 <= len(a) && i+2 <= len(b) && i+2 <= len(c); i += 2 {
+		s0 += a[i] * b[i]
+		t0 += a[i] * c[i]
+		s1 += a[i+1] * b[i+1]
+		t1 += a[i+1] * c[i+1]
+	}
+	for ; i < len(a); i++ {
+		s0 += a[i] * b[i]
+		t0 += a[i] * c[i]
+	}
+	return s0 + s1, t0 + t1
 }

@@ -26,7 +26,8 @@ type Linear struct {
 }
 
 // Linear solves for linear iron: one factorisation a mesh and parity, all sources on
-// it. mu are the relative permeabilities of the pieces, above 1; nil takes MuRel, or
+// it. mu are the relative permeabilities of the pieces, above 0 (below 1 a body
+// from which the field is kept out, such as a conductor without skin); nil takes MuRel, or
 // where that is 0 the initial permeability of the curve.
 func (p *Problem) Linear(mu []float64, sources []Source) (*Linear, error) {
 	return p.LinearOf(mu, NewBasis(sources))
@@ -44,8 +45,8 @@ func (p *Problem) LinearOf(mu []float64, basis *Basis) (*Linear, error) {
 		panic("iron: one permeability for each piece")
 	}
 	for i, m := range mu {
-		if !(m > 1 && !math.IsInf(m, 1)) {
-			return nil, &InputError{p.pieces[i].Name, "relative permeability must be above 1 and finite"}
+		if !(m > 0 && !math.IsInf(m, 1)) {
+			return nil, &InputError{p.pieces[i].Name, "relative permeability must be above 0 and finite"}
 		}
 	}
 	out := &Linear{sources: sources, scale: p.scale}

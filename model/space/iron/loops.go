@@ -53,11 +53,12 @@ func (l *Loops) potentials(m *tetra, par parity) [][]float64 {
 		return got
 	}
 	got = make([][]float64, len(l.list))
+	split := l.isSplit(m)
 	parallel.Each(len(got), maxWorkers, func(_, k int) {
 		phi := make([]float64, len(m.nodes))
 		for i, p := range m.nodes {
 			phi[i] = l.list[k].PotentialA(p)
-			if !m.mirror {
+			if !split { // the same in its mirror image, or without one
 				continue
 			}
 			image := l.list[k].PotentialA(m.reflect(p))
