@@ -9,8 +9,9 @@ import (
 	"busgauss/model/layout"
 )
 
-// solid is the way of a field in space: bars and iron as they end. What changes with
-// frequency and with the permeability of iron is carried over from the plane section.
+// solid is the way of a field in space: bars and iron as they end. Where nothing but bars conducts along z, what changes
+// with frequency and with the permeability of iron is computed there: phasorField. Else it is carried over from the
+// plane section.
 type solid struct {
 	space *spaceField
 	base  *Field // the same at 0 Hz with iron of small signals; nil where the field is that one
