@@ -59,3 +59,24 @@ func TestThinRatio(t *testing.T) {
 	near(t, "√area/δ", ThinRatio(6e-5, 0.004), math.Sqrt(60)/4, 1e-15)
 	near(t, "direct current", ThinRatio(6e-5, math.Inf(1)), 0, 0)
 }
+
+// The complex permeability of a sheet at its ends: μ where it is thin against the skin depth, μ δ/d (1 − j) where it is thick
+// (limits of tanh; K. J. Binns and others, 1992, from memory), and in between the value at d = 2δ, x = 1 + j:
+// tanh(1+j)/(1+j) = 0.6778 − 0.4061j (by hand from tanh x = (sinh 2 + j sin 2)/(cosh 2 + cos 2)).
+func TestSheetMu(t *testing.T) {
+	const hz, sigma, mu = 1000.0, 2e6, 1000.0
+	delta := SkinDepthM(hz, sigma, mu)
+	near := func(got, want complex128, tol float64) {
+		t.Helper()
+		if d := got - want; !(math.Hypot(real(d), imag(d)) <= tol*mu) {
+			t.Errorf("%v, want %v", got, want)
+		}
+	}
+	near(SheetMu(hz, sigma, mu, delta/30), 1000-0.1852i, 1e-6)
+	near(SheetMu(hz, sigma, mu, 2*delta), 1000*complex(0.6778, -0.4061), 2e-4)
+	near(SheetMu(hz, sigma, mu, 40*delta), 25*complex(1, -1), 1e-6)
+	near(SheetMu(hz, sigma, mu, 1e3*delta), complex(1, -1), 1e-6)
+	for _, v := range []complex128{SheetMu(0, sigma, mu, 1e-3), SheetMu(hz, math.NaN(), mu, 1e-3), SheetMu(hz, sigma, mu, 0)} {
+		near(v, mu, 0)
+	}
+}

@@ -2,7 +2,6 @@ package fem
 
 import (
 	"math"
-	"math/cmplx"
 
 	"busgauss/model/closedform"
 )
@@ -23,10 +22,7 @@ func (m *medium) active() bool { return m.iron || m.conducts || m.curve }
 
 // mediumOf returns the medium of a piece at a frequency.
 //
-// Sheet iron: μ → μ tanh(x)/x, x = (1+j) d/(2δ), with no current along z.
-// Source: K. J. Binns, P. J. Lawrenson, C. W. Trowbridge, The Analytical and
-// Numerical Solution of Electric and Magnetic Fields, Wiley 1992 (from memory):
-// one-dimensional field in a sheet, flux over its thickness.
+// Sheet iron: closedform.SheetMu, with no current along z.
 func mediumOf(c *Piece, freqHz float64, saturating bool) medium {
 	mu := complex(c.muInitial(), 0)
 	m := medium{nu: 1, skinM: math.Inf(1)}
@@ -36,12 +32,7 @@ func mediumOf(c *Piece, freqHz float64, saturating bool) medium {
 	if freqHz > 0 && c.SigmaSPerM > 0 {
 		delta := closedform.SkinDepthM(freqHz, c.SigmaSPerM, real(mu))
 		if c.SheetM > 0 {
-			x := complex(1, 1) * complex(c.SheetM/(2*delta), 0)
-			if real(x) < 300 {
-				mu *= cmplx.Tanh(x) / x
-			} else {
-				mu /= x
-			}
+			mu = closedform.SheetMu(freqHz, c.SigmaSPerM, real(mu), c.SheetM)
 		} else {
 			m.mass = complex(0, 2*math.Pi*freqHz*mu0*c.SigmaSPerM)
 			m.conducts = true

@@ -31,6 +31,8 @@ type engine interface {
 	rough(q geom.Point, src int) (bx, by complex128, total bool)
 	sketch(q geom.Point, src int) (a, bx, by complex128)
 	wall(piece int, currents []complex128) (Wall, error)
+	eddyCurrents() EddyCurrents
+	eddyB(q geom.Point) (bx, by []complex128)
 	resistance(bar, src int) Resistance
 	losses(currents []complex128) []float64
 	induced(piece, bar, src int) (minusV complex128, bound float64)

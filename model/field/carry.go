@@ -9,11 +9,14 @@ import (
 	"busgauss/model/layout"
 )
 
-// solid is the way of a field in space: bars and iron as they end. What changes with
-// frequency and with the permeability of iron is carried over from the plane section.
+// solid is the way of a field in space: bars and iron as they end. Where nothing but bars conducts along z, what changes
+// with frequency and with the permeability of iron is computed there: phasorField. Else it is carried over from the
+// plane section.
 type solid struct {
 	space *spaceField
 	base  *Field // the same at 0 Hz with iron of small signals; nil where the field is that one
+
+	phasors *phasorSides // where iron does not conduct; nil where all is carried
 }
 
 // solid reports whether f is a field in space.
@@ -23,9 +26,32 @@ func (f *Field) solid() bool {
 }
 
 func (w solid) at(f *Field, q geom.Point3, b layout.BarIndex) Vec {
-	v := w.carried(f, q, w.space.at(q, int(b), f.rough), func(g *Field) Vec { return g.section.at(q.XY(), b, g.rough) })
+	v, ok := w.solved(f, q, func(p *phasorField) Vec { return p.at(f, q, b) })
+	if !ok {
+		v = w.carried(f, q, w.space.at(q, int(b), f.rough), func(g *Field) Vec { return g.section.at(q.XY(), b, g.rough) })
+	}
 	v.Far += f.images[b].Norm()
 	return v
+}
+
+// solved returns the middle of what both ends of the range of permeabilities give at q, half of what they differ
+// in the bound; false where the field is carried over from the section: where something but bars conducts
+// along z, and within the box about a bar.
+func (w solid) solved(f *Field, q geom.Point3, of func(*phasorField) Vec) (Vec, bool) {
+	if w.phasors == nil {
+		return Vec{}, false
+	}
+	sides, err := w.phasors.at(f)
+	if err != nil {
+		return Vec{}, false
+	}
+	if y := sides[0].lay; y != nil && y.strands[y.nearest(q)].holds(q.XY()) {
+		return Vec{}, false
+	}
+	low, high := of(sides[0]), of(sides[len(sides)-1])
+	v := low.Add(high).Scale(0.5)
+	v.Bound = math.Max(low.Bound, high.Bound) + high.Add(low.Scale(-1)).Norm()/2
+	return v, true
 }
 
 func (w solid) uniform(f *Field, q geom.Point3) (along [3]Vec) {
@@ -56,6 +82,9 @@ func (w solid) wall(f *Field, i layout.ShieldIndex, peakA []complex128) (Wall, e
 	if w.base == nil {
 		return static, nil
 	}
+	if got, ok := w.solvedWall(f, i, peakA); ok {
+		return got, nil
+	}
 	still, err := w.base.section.wall(i, peakA)
 	if err != nil {
 		return Wall{}, err
@@ -72,6 +101,29 @@ func (w solid) wall(f *Field, i layout.ShieldIndex, peakA []complex128) (Wall, e
 	}, nil
 }
 
+// solvedWall is solved for the wall of shield i.
+func (w solid) solvedWall(f *Field, i layout.ShieldIndex, peakA []complex128) (Wall, bool) {
+	if w.phasors == nil {
+		return Wall{}, false
+	}
+	sides, err := w.phasors.at(f)
+	if err != nil {
+		return Wall{}, false
+	}
+	z := f.layout.Shields[i].At.Z.V
+	out := sides[0].wall(f, w.space.piece[i], z, peakA)
+	if len(sides) > 1 {
+		high := sides[1].wall(f, w.space.piece[i], z, peakA)
+		out = Wall{Peak: spanned(out.Peak, high.Peak), RMS: spanned(out.RMS, high.RMS), Most: spanned(out.Most, high.Most)}
+	}
+	return out, true
+}
+
+// spanned returns the middle of two estimates with the bounds of both.
+func spanned(a, b bounded.Estimate) bounded.Estimate {
+	return bounded.Estimate{Value: (a.Value + b.Value) / 2, Low: math.Min(a.Low, b.Low), High: math.Max(a.High, b.High)}
+}
+
 // method names the way for people, over the plane section of f.
 func (w solid) method(f *Field) string {
 	way := "closed form, bars in space"
@@ -85,7 +137,10 @@ func (w solid) method(f *Field) string {
 		}
 	}
 	if f.FreqHz > 0 {
-		way += ", carried to its frequency by the plane section (" + f.Method + ")"
+		if w.phasors == nil {
+			return way + ", carried to its frequency by the plane section (" + f.Method + ")"
+		}
+		way += ", alternating, eddy currents of bars by those of the plane section (" + f.Method + ")"
 	}
 	return way
 }

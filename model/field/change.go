@@ -88,6 +88,14 @@ func (long) change(f, still *Field, s *layout.Sensor, b layout.BarIndex) Reading
 func (w solid) change(f, still *Field, s *layout.Sensor, b layout.BarIndex) Reading {
 	before, _ := still.way.(solid)
 	return Summed(s.Elements(), func(e layout.Element) Vec {
+		if v, ok := w.solved(f, e.At, func(p *phasorField) Vec { return p.change(f, e.At, b) }); ok {
+			if was, ok := before.solved(still, e.At, func(p *phasorField) Vec { return p.change(still, e.At, b) }); ok {
+				return v.Add(was.Scale(-1))
+			}
+			if before.base == nil {
+				return v
+			}
+		}
 		static := w.space.at(e.At, int(b), f.rough)
 		section := func(g *Field) Vec { return g.section.at(e.At.XY(), b, g.rough) }
 		return w.carries(f, e.At, static, section).Add(before.carries(still, e.At, static, section).Scale(-1))

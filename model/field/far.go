@@ -86,8 +86,8 @@ func (f *Field) withFar(r Reading, elements []layout.Element, b layout.BarIndex)
 		return r
 	}
 	var answer func(geom.Point) (x, y Vec)
-	if p, ok := f.section.(*plane); ok && len(f.layout.Shields) > 0 {
-		answer = func(q geom.Point) (x, y Vec) { return p.uniform(q, true) }
+	if _, closed := f.section.(bare); !closed && len(f.layout.Shields) > 0 && f.FreqHz > 0 {
+		answer = func(q geom.Point) (x, y Vec) { return f.section.uniform(q, true) }
 	}
 	r.B.Far, r.Axis.Far = farOf(f.layout, elements, f.images[b].Norm(), answer)
 	return r

@@ -13,6 +13,7 @@ type Field struct {
 	layout  *layout.Layout
 	section section                // the plane section
 	way     way                    // how it goes on along z
+	end     int                    // of the range of permeabilities of iron: 1 the low one, 2 the high one, 0 both
 	rough   bool                   // without the bound of the plane solver
 	shares  *shares                // of the bars in the circuits
 	images  []geom.Point           // what far surroundings may add per ampere of each bar, T/A

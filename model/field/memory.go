@@ -99,6 +99,10 @@ type spaceMemory struct {
 	bars     []*space.Conductor
 	barsErr  error
 
+	strands       strandMemory
+	insulatedOnce sync.Once
+	insulated     bool
+
 	basisOnce sync.Once
 	basis     *iron.Basis
 

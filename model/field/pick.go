@@ -84,7 +84,7 @@ func (m *Model) ironFieldInSpace(freqHz float64, iron []muRange) (*Field, error)
 			}
 		}
 		in, err := m.spaceField()
-		finer.way = solid{in, base}
+		finer.way = m.solid(in, base, freqHz, iron)
 		return &finer, err
 	}
 	small := m.smallSignal()
@@ -97,7 +97,7 @@ func (m *Model) ironFieldInSpace(freqHz float64, iron []muRange) (*Field, error)
 		f.Method = solid{space: in}.method(f)
 		return f, err
 	}
-	f, err := solve(m.Layout, freqHz, 0, iron)
+	f, err := m.sectionInSpace(freqHz, iron)
 	if err != nil {
 		return nil, err
 	}
@@ -108,9 +108,38 @@ func (m *Model) ironFieldInSpace(freqHz float64, iron []muRange) (*Field, error)
 		}
 	}
 	in, err := m.spaceField()
-	w := solid{in, base}
+	w := m.solid(in, base, freqHz, iron)
 	f.way, f.Method = w, w.method(f)
 	return f, err
+}
+
+// sectionInSpace returns the field of the plane section under one in space: solved when first asked for where the
+// field in space is not carried over from it.
+func (m *Model) sectionInSpace(freqHz float64, iron []muRange) (*Field, error) {
+	in, err := m.spaceField()
+	if err != nil {
+		return nil, err
+	}
+	if in.problem == nil || !m.insulated() {
+		return solve(m.Layout, freqHz, 0, iron)
+	}
+	if err := apart(m.Layout); err != nil {
+		return nil, err
+	}
+	f := &Field{FreqHz: freqHz, Method: "finite elements", layout: m.Layout}
+	f.section = &latePlane{open: slices.ContainsFunc(iron, muRange.open), make: func() (*plane, error) {
+		return solvePlane(m.Layout, freqHz, levelCertainty[0], iron)
+	}}
+	return f, nil
+}
+
+// solid returns the way in space; base is nil for steady current and iron of small signals.
+func (m *Model) solid(in *spaceField, base *Field, freqHz float64, iron []muRange) solid {
+	w := solid{space: in, base: base}
+	if base != nil {
+		w.phasors = m.phasors(in, freqHz, iron)
+	}
+	return w
 }
 
 // linearLevel is the first level whose linear fields are those of m.
@@ -195,7 +224,7 @@ func (m *Model) Unknowns(c *waveform.Component) int {
 		}
 	}
 	if f, err := m.FieldOf(c); err == nil {
-		if p, ok := f.section.(*plane); ok {
+		if p, ok := planeOf(f.section); ok {
 			return p.low.Unknowns
 		}
 	}

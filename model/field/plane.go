@@ -217,5 +217,8 @@ func (f *Field) LossWPerM(b layout.BarIndex, peakA []complex128) float64 {
 	if w, ok := f.way.(blend); ok {
 		f = w.high // the next solved frequency, at which more is lost
 	}
-	return f.section.(*plane).low.LossesWPerM(onFirst(f.layout, peakA))[b]
+	if p, ok := planeOf(f.section); ok {
+		return p.low.LossesWPerM(onFirst(f.layout, peakA))[b]
+	}
+	return math.NaN()
 }

@@ -26,9 +26,10 @@ type section interface {
 	sides() []section
 }
 
-// latePlane is a plane solution that is made when first asked for: in space at 0 Hz with
-// iron of small signals, where only comparisons ask for the section.
+// latePlane is a plane solution that is made when first asked for: in space where the field is not carried over
+// from it, so that only comparisons and losses ask for the section.
 type latePlane struct {
+	open  bool // the permeability of iron has a range
 	once  sync.Once
 	make  func() (*plane, error)
 	plane *plane
@@ -73,4 +74,31 @@ func (l *latePlane) sketch(q geom.Point, b layout.BarIndex) SectionPoint {
 	return s.sketch(q, b)
 }
 
-func (l *latePlane) sides() []section { return []section{l} } // small signals have no range
+func (l *latePlane) sides() []section {
+	if !l.open {
+		return []section{l}
+	}
+	out := make([]section, 2)
+	for k := range out {
+		out[k] = &latePlane{make: func() (*plane, error) {
+			p, err := l.solved()
+			if err != nil {
+				return nil, err
+			}
+			return p.sides()[k].(*plane), nil
+		}}
+	}
+	return out
+}
+
+// planeOf returns the solution of a section, solved if it is not yet; false for a closed form and where there is none.
+func planeOf(s section) (*plane, bool) {
+	switch p := s.(type) {
+	case *plane:
+		return p, true
+	case *latePlane:
+		in, err := p.solved()
+		return in, err == nil
+	}
+	return nil, false
+}

@@ -205,7 +205,7 @@ func square(n int) [][]complex128 {
 
 // dividing returns the plane section by which alternating current divides.
 func dividing(at section) *plane {
-	p, ok := at.(*plane)
+	p, ok := planeOf(at)
 	if !ok {
 		panic("field: alternating current divides by the plane section alone")
 	}

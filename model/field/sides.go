@@ -5,9 +5,13 @@ package field
 // end of both, for the iron is the same.
 func (f *Field) sides() []*Field {
 	var out []*Field
-	for _, p := range f.section.sides() {
+	ends := f.section.sides()
+	for k, p := range ends {
 		side := *f
 		side.section = p
+		if len(ends) > 1 {
+			side.end = k + 1
+		}
 		out = append(out, &side)
 	}
 	return out

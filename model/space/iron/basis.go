@@ -14,6 +14,13 @@ type Basis struct {
 	sources []Source
 	mu      sync.Mutex
 	kept    map[keptKey][]float64
+	drives  map[keptKey]*basicDrive
+}
+
+// basicDrive is the drive of one source of a basis.
+type basicDrive struct {
+	drive
+	applied [][]float64 // of each piece, (1/4π) Σ G R over it at every node; nil without rest
 }
 
 type keptKey struct {
@@ -26,8 +33,11 @@ type keptKey struct {
 
 // NewBasis returns the basis of sources, in their order.
 func NewBasis(sources []Source) *Basis {
-	return &Basis{sources: sources, kept: map[keptKey][]float64{}}
+	return &Basis{sources: sources, kept: map[keptKey][]float64{}, drives: map[keptKey]*basicDrive{}}
 }
+
+// sum returns the sum of the sources times weights.
+func (b *Basis) sum(weights []float64) mix { return mix{b, weights} }
 
 // mix is a sum of the sources of a basis, times weights.
 type mix struct {
@@ -109,5 +119,65 @@ func (x mix) check(m *tetra, par parity, split bool, parts int, edges []int) []f
 			return h
 		})
 	})
+	return out
+}
+
+// driven returns the drives of some sources on a mesh, each made once; split[i] says that
+// source i has both parts about the mirror.
+func (b *Basis) driven(m *tetra, of []int, par parity, split []bool) ([]*basicDrive, error) {
+	out := make([]*basicDrive, len(of))
+	var rests [][]geom.Point3
+	var at [][2]int // of each rest: its drive and piece
+	for j, s := range of {
+		key := keptKey{m: m, source: s, par: par, split: split[s]}
+		b.mu.Lock()
+		out[j] = b.drives[key]
+		b.mu.Unlock()
+		if out[j] != nil {
+			continue
+		}
+		d, err := m.drive(b.one(s), par, split[s])
+		if err != nil {
+			return nil, err
+		}
+		out[j] = &basicDrive{drive: d}
+		if d.rest == nil {
+			continue
+		}
+		out[j].applied = make([][]float64, m.pieces)
+		for p := range m.pieces {
+			v := make([]geom.Point3, len(m.tets))
+			some := false
+			for e := range v {
+				if int(m.piece[e]) == p && d.rest[e] != (geom.Point3{}) {
+					v[e], some = d.rest[e], true
+				}
+			}
+			if some {
+				rests, at = append(rests, v), append(at, [2]int{j, p})
+			}
+		}
+	}
+	if rests != nil {
+		for k, row := range m.apply(par, rests) {
+			out[at[k][0]].applied[at[k][1]] = row
+		}
+	}
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	for j, s := range of {
+		b.drives[keptKey{m: m, source: s, par: par, split: split[s]}] = out[j]
+	}
+	return out, nil
+}
+
+// isSplit says of each source whether it has both parts about the mirror of m.
+func (b *Basis) isSplit(m *tetra) []bool {
+	out := make([]bool, len(b.sources))
+	if m.mirror {
+		for s, src := range b.sources {
+			_, out[s] = m.parities(src)
+		}
+	}
 	return out
 }

@@ -1,5 +1,5 @@
-// Package iron computes the static field of iron pieces of finite depth in space,
-// linear or saturating, driven by any source field.
+// Package iron computes the field of iron pieces of finite depth in space, static, linear or
+// saturating, driven by any source field, and alternating where it does not conduct along z.
 //
 // # Equation
 //
@@ -49,6 +49,6 @@
 //
 // # Not seen
 //
-// Eddy currents, hysteresis, sheets (the iron is the same in all directions), gaps
-// between sheets. Permeability below 1.
+// Eddy currents that flow along z, hysteresis, the direction of sheets (the iron is the same in all directions; Alternating
+// takes what eddy currents do within a sheet as complex permeability), gaps between sheets. Permeability below 1 of pieces.
 package iron

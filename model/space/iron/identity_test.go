@@ -257,7 +257,7 @@ func TestBadInput(t *testing.T) {
 	if _, err := p.Linear(nil, []Source{nan}); !errors.As(err, &input) {
 		t.Errorf("source that is no number: %v", err)
 	}
-	if _, err := p.Linear([]float64{0.5}, nil); !errors.As(err, &input) {
-		t.Errorf("permeability below 1: %v", err)
+	if _, err := p.Linear([]float64{0}, nil); !errors.As(err, &input) {
+		t.Errorf("permeability 0: %v", err)
 	}
 }

@@ -26,7 +26,8 @@ type Linear struct {
 }
 
 // Linear solves for linear iron: one factorisation a mesh and parity, all sources on
-// it. mu are the relative permeabilities of the pieces, above 1; nil takes MuRel, or
+// it. mu are the relative permeabilities of the pieces, above 0 (below 1 a body
+// from which the field is kept out, such as a conductor without skin); nil takes MuRel, or
 // where that is 0 the initial permeability of the curve.
 func (p *Problem) Linear(mu []float64, sources []Source) (*Linear, error) {
 	return p.LinearOf(mu, NewBasis(sources))
@@ -44,8 +45,8 @@ func (p *Problem) LinearOf(mu []float64, basis *Basis) (*Linear, error) {
 		panic("iron: one permeability for each piece")
 	}
 	for i, m := range mu {
-		if !(m > 1 && !math.IsInf(m, 1)) {
-			return nil, &InputError{p.pieces[i].Name, "relative permeability must be above 1 and finite"}
+		if !(m > 0 && !math.IsInf(m, 1)) {
+			return nil, &InputError{p.pieces[i].Name, "relative permeability must be above 0 and finite"}
 		}
 	}
 	out := &Linear{sources: sources, scale: p.scale}
@@ -62,29 +63,23 @@ func (p *Problem) LinearOf(mu []float64, basis *Basis) (*Linear, error) {
 // linear solves (I + K χ) φ = φ_s + (1/4π) Σ G χ R for every source.
 func (l *level) linear(mu []float64, basis *Basis) (*answer, error) {
 	m, sources := l.m, basis.sources
-	parities := make([][]parity, len(sources))
-	var solved [2][][]geom.Point3 // field H by parity and source
-	for s, src := range sources {
-		parities[s] = []parity{even}
-		if m.mirror {
-			if _, hasOdd := m.parities(src); hasOdd {
-				parities[s] = []parity{even, odd}
-				l.aside()
-			}
-		}
+	split := basis.isSplit(m)
+	if slices.Contains(split, true) {
+		l.aside()
 	}
+	var solved [2][][]geom.Point3 // field H by parity and source
 	for _, par := range []parity{even, odd} {
 		solved[par] = make([][]geom.Point3, len(sources))
 		var of []int
 		for s := range sources {
-			if len(parities[s]) > int(par) {
+			if par == even || split[s] {
 				of = append(of, s)
 			}
 		}
 		if len(of) == 0 {
 			continue
 		}
-		fields, err := l.solve(mu, basis, of, par, parities)
+		fields, err := l.solve(mu, basis, of, par, split)
 		if err != nil {
 			return nil, err
 		}
@@ -93,23 +88,16 @@ func (l *level) linear(mu []float64, basis *Basis) (*answer, error) {
 		}
 	}
 	a := &answer{l: l}
-	for s := range sources {
-		for side := range 2 {
-			if side == 1 && !m.mirror {
-				break
-			}
+	for side, of := range l.halves(solved) {
+		for s, h := range of {
 			if side == 1 && solved[odd][s] == nil {
 				a.mag[1], a.b[1] = append(a.mag[1], a.mag[0][s]), append(a.b[1], a.b[0][s])
 				continue
 			}
-			mag, b := make([]geom.Point3, len(m.tets)), make([]geom.Point3, len(m.tets))
-			for e := range m.tets {
-				h := solved[even][s][e]
-				if o := solved[odd][s]; o != nil {
-					h = h.Add(o[e].Scale(float64(1 - 2*side)))
-				}
+			mag, b := make([]geom.Point3, len(h)), make([]geom.Point3, len(h))
+			for e := range h {
 				r := mu[m.piece[e]]
-				mag[e], b[e] = h.Scale(r-1), h.Scale(si.Mu0HPerM*r)
+				mag[e], b[e] = h[e].Scale(r-1), h[e].Scale(si.Mu0HPerM*r)
 			}
 			a.mag[side], a.b[side] = append(a.mag[side], mag), append(a.b[side], b)
 		}
@@ -117,45 +105,47 @@ func (l *level) linear(mu []float64, basis *Basis) (*answer, error) {
 	return a, nil
 }
 
-// solve returns the field H in A/m of the sources named, for one parity.
-func (l *level) solve(mu []float64, basis *Basis, of []int, par parity, parities [][]parity) ([][]geom.Point3, error) {
-	m := l.m
-	n := len(m.nodes)
-	op := newLinearOperator(m, l.kernel(par), mu)
-	drives := make([]drive, len(of))
-	var rests [][]geom.Point3
-	for j, s := range of {
-		d, err := m.drive(basis.one(s), par, len(parities[s]) > 1)
-		if err != nil {
-			return nil, err
+// halves returns the field H of every source in the upper half, and where the mesh is
+// mirrored in the lower one, from its even and odd parts.
+func (l *level) halves(solved [2][][]geom.Point3) (out [2][][]geom.Point3) {
+	for side := range 2 {
+		if side == 1 && !l.m.mirror {
+			break
 		}
-		drives[j] = d
-		if d.rest != nil {
-			v := make([]geom.Point3, len(m.tets))
-			for e := range v {
-				v[e] = d.rest[e].Scale(mu[m.piece[e]] - 1)
+		for s, h := range solved[even] {
+			if o := solved[odd][s]; o != nil {
+				h = slices.Clone(h)
+				for e := range h {
+					h[e] = h[e].Add(o[e].Scale(float64(1 - 2*side)))
+				}
 			}
-			rests = append(rests, v)
+			out[side] = append(out[side], h)
 		}
 	}
-	var extra [][]float64
-	if rests != nil {
-		extra = m.apply(par, rests)
+	return out
+}
+
+// solve returns the field H in A/m of the sources named, for one parity.
+func (l *level) solve(mu []float64, basis *Basis, of []int, par parity, split []bool) ([][]geom.Point3, error) {
+	m := l.m
+	op := newLinearOperator(m, l.kernel(par), mu)
+	drives, err := basis.driven(m, of, par, split)
+	if err != nil {
+		return nil, err
 	}
 	out := make([][]geom.Point3, len(of))
-	for j := range drives {
-		right := slices.Clone(drives[j].phi)
-		if drives[j].rest != nil {
-			for i, v := range extra[0] {
-				right[i] += v
+	for j, d := range drives {
+		right := slices.Clone(d.phi)
+		for p, row := range d.applied {
+			for i, v := range row {
+				right[i] += (mu[p] - 1) * v
 			}
-			extra = extra[1:]
 		}
-		phi, _, err := gmres(op, right, make([]float64, n), linearResidual)
+		phi, _, err := gmres(op, right, make([]float64, len(right)), linearResidual)
 		if err != nil {
 			return nil, err
 		}
-		out[j] = m.fieldOf(phi, drives[j].rest)
+		out[j] = m.fieldOf(phi, d.rest)
 	}
 	return out, nil
 }

@@ -197,6 +197,7 @@ func (a *answer) at(r geom.Point3, air []geom.Point3) []geom.Point3 {
 type reading struct {
 	b      geom.Point3
 	boundT float64
+	mesh   [2]geom.Point3 // coarse, fine
 }
 
 // memo keeps readings by their place.
@@ -231,8 +232,12 @@ func (c *memo) at(q geom.Point3, made func() []reading) []reading {
 // iron it is that of the cell which holds q, which is of lower order. Safe for
 // concurrent use; all sources are computed at once and remembered.
 func (l *Linear) B(q geom.Point3, source int) (b geom.Point3, boundT float64) {
-	r := l.kept.at(q, func() []reading { return readings(&l.levels, l.scale, q, l.sources) })
-	return r[source].b, r[source].boundT
+	r := l.reading(q)[source]
+	return r.b, r.boundT
+}
+
+func (l *Linear) reading(q geom.Point3) []reading {
+	return l.kept.at(q, func() []reading { return readings(&l.levels, l.scale, q, l.sources) })
 }
 
 func readings(levels *[2]*answer, scale float64, q geom.Point3, sources []Source) []reading {
@@ -244,6 +249,7 @@ func readings(levels *[2]*answer, scale float64, q geom.Point3, sources []Source
 	out := make([]reading, len(sources))
 	for s := range out {
 		out[s].b, out[s].boundT = limit3(coarse[s], fine[s], fine[s].Sub(air[s]).Norm(), scale)
+		out[s].mesh = [2]geom.Point3{coarse[s], fine[s]}
 	}
 	return out
 }

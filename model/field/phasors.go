@@ -1,0 +1,318 @@
+package field
+
+import (
+	"math"
+	"slices"
+	"sync"
+
+	"busgauss/model/bounded"
+	"busgauss/model/closedform"
+	"busgauss/model/fem"
+	"busgauss/model/geom"
+	"busgauss/model/layout"
+	"busgauss/model/space/iron"
+)
+
+// phasorField is the field of a layout in space at one frequency and one permeability of
+// its iron, which does not conduct along z: sheet with its complex permeability, ferrite, iron of no stated
+// conductivity. The bars carry even densities, exactly as steady ones do, and beside them the eddy currents of the
+// plane section, which strands lay along their runs.
+//
+// With J the eddy currents of the section with its iron and J' those of the bars by themselves, a
+// bar carries J' and along z what answers to the field that iron in space adds in its metal: see profile. Model errors, named
+//
+//	iron in the eddy currents  ironDoubt
+//	ends of the bars           strandEnds of the field of the eddy currents
+//	mesh of the eddy currents  eddyMesh of it
+//	strands                    a fifth of what the section, where their field is known, corrects
+type phasorField struct {
+	space         *spaceField
+	lay           *strandLayout
+	of            *iron.Alternating      // of each bar
+	parts         *iron.Alternating      // on the coarse mesh, of each bar in turn: see partsOf; nil without eddy currents
+	alone         [][]complex128         // J' in strands, for each bar
+	answer        [][shapes][]complex128 // in sparse strands, to the shapes of profiles, for each bar: J − J', and to uniform fields
+	with, without *fem.Solution          // of the section
+	late          []float64              // for each bar, the part of the eddy currents that is not a quarter period late
+}
+
+// What phasorField.parts holds of each bar.
+const (
+	allEddies  = iota // the eddy currents
+	ironEddies        // the part of J − J' in them
+	smoothing         // what smoothing the profiles does in that
+	partsOf           // how many
+)
+
+// eddyMesh is what the mesh of the section may leave out of the field of eddy currents: first
+// meshes against finer ones are off by less (TestEddyMesh).
+const eddyMesh = 0.03
+
+// phasorSides makes the fields of both ends of the range of permeabilities when first asked for.
+type phasorSides struct {
+	once  sync.Once
+	make  func() ([]*phasorField, error)
+	sides []*phasorField
+	err   error
+}
+
+func (p *phasorSides) solved() ([]*phasorField, error) {
+	p.once.Do(func() { p.sides, p.err = p.make() })
+	return p.sides, p.err
+}
+
+// at returns the sides that f stands for.
+func (p *phasorSides) at(f *Field) ([]*phasorField, error) {
+	sides, err := p.solved()
+	if err == nil && f.end > 0 && len(sides) > 1 {
+		sides = sides[f.end-1 : f.end]
+	}
+	return sides, err
+}
+
+// phasors returns the field in space at freqHz with iron in a range; nil where
+// it is carried over from the section.
+func (m *Model) phasors(in *spaceField, freqHz float64, ranges []muRange) *phasorSides {
+	if in == nil || in.problem == nil || !m.insulated() {
+		return nil
+	}
+	return &phasorSides{make: func() ([]*phasorField, error) {
+		low, err := m.newPhasorField(in, freqHz, ranges, func(r muRange) float64 { return r.low })
+		if err != nil || !slices.ContainsFunc(ranges, muRange.open) {
+			return []*phasorField{low}, err
+		}
+		high, err := m.newPhasorField(in, freqHz, ranges, func(r muRange) float64 { return r.high })
+		return []*phasorField{low, high}, err
+	}}
+}
+
+// insulated is that of the layout of m, asked once.
+func (m *Model) insulated() bool {
+	c := m.cache
+	c.insulatedOnce.Do(func() { c.insulated = insulated(m.Layout) })
+	return c.insulated
+}
+
+// roughSection solves the plane section on its first mesh.
+func (m *Model) roughSection(freqHz float64, ranges []muRange, pick func(muRange) float64) (*fem.Solution, error) {
+	l := *m.Layout
+	l.Sensors = nil // no place asks for more
+	return solveWith(&l, freqHz, levelCertainty[0], ranges, pick)
+}
+
+func (m *Model) newPhasorField(in *spaceField, freqHz float64, ranges []muRange, pick func(muRange) float64) (*phasorField, error) {
+	l := m.Layout
+	var mu []complex128
+	for i := range l.Shields {
+		if in.piece[i] < 0 {
+			continue
+		}
+		mat := &l.Materials[l.Shields[i].Material]
+		mu = append(mu, closedform.SheetMu(freqHz, mat.SigmaSPerM.V, pick(ranges[i]), mat.SheetM.V))
+	}
+	p := &phasorField{space: in}
+	n := len(l.Bars)
+	basis := m.barBasis(in.sources[:n])
+	sums := make([]iron.Sum, n)
+	for b := range sums {
+		sums[b].Basis = make([]complex128, n)
+		sums[b].Basis[b] = 1
+	}
+	loops := iron.NewLoops(nil)
+	if crowds(l, freqHz) {
+		var err error
+		if p.with, err = m.roughSection(freqHz, ranges, pick); err != nil {
+			return nil, err
+		}
+		if err = m.addEddies(p, mu, freqHz, sums); err != nil {
+			return nil, err
+		}
+		loops = p.lay.loops
+	}
+	var err error
+	if p.of, err = in.problem.Alternating(mu, basis, loops, sums, false); err != nil {
+		return nil, unknownInSpace(err)
+	}
+	return p, nil
+}
+
+// addEddies adds the eddy currents to the sums of the bars, and solves for their parts.
+func (m *Model) addEddies(p *phasorField, mu []complex128, freqHz float64, sums []iron.Sum) (err error) {
+	if p.lay, err = m.strandsOf(p.space); err != nil {
+		return err
+	}
+	if p.without, err = m.barsAlone(freqHz); err != nil {
+		return err
+	}
+	with, without := p.with.EddyCurrents(), p.without.EddyCurrents()
+	p.alone = weights(p.lay.strands, without)
+	n := len(sums)
+	diff, still := weights(p.lay.sparse, with), weights(p.lay.sparse, without)
+	for b := range sums {
+		for i := range diff[b] {
+			diff[b][i] -= still[b][i]
+		}
+		p.answer = append(p.answer, [shapes][]complex128{asEndless: diff[b], alongX: still[n], alongY: still[n+1]})
+	}
+	parts := make([]iron.Sum, partsOf*n)
+	for b := range sums {
+		late := inTime(with.A[b])
+		smooth := func(of *profile) boxes { return of.between(b, late) }
+		all := p.lay.weights(1, p.alone[b], p.answer[b], smooth)
+		iron := p.lay.weights(0, p.alone[b], p.answer[b], (*profile).whole)
+		left := p.lay.weights(0, p.alone[b], p.answer[b], func(of *profile) boxes { return of.step(b) })
+		sums[b].Loops = all
+		for k, w := range [partsOf][]complex128{allEddies: all, ironEddies: iron, smoothing: left} {
+			parts[partsOf*b+k] = sums[b]
+			parts[partsOf*b+k].Basis, parts[partsOf*b+k].Loops = make([]complex128, n), w
+		}
+		p.late = append(p.late, late)
+	}
+	p.parts, err = p.space.problem.Alternating(mu, m.barBasis(p.space.sources[:n]), p.lay.loops, parts, true)
+	if err != nil {
+		return unknownInSpace(err)
+	}
+	return nil
+}
+
+// inTime returns the share of currents in phase with what drives them: 0 while eddy currents do not hinder
+// the field, near 1 where they shut it out.
+func inTime(a []complex128) float64 {
+	re, all := 0.0, 0.0
+	for _, v := range a {
+		re += real(v) * real(v)
+		all += real(v)*real(v) + imag(v)*imag(v)
+	}
+	if all == 0 {
+		return 0
+	}
+	return math.Sqrt(re / all)
+}
+
+// crowds reports whether eddy currents of bars change anything worth a bound.
+func crowds(l *layout.Layout, freqHz float64) bool {
+	for i := range l.Bars {
+		if crowding(&l.Bars[i], freqHz) >= nothingCrowds {
+			return true
+		}
+	}
+	return false
+}
+
+// at returns the flux density at q in T/A of bar b.
+func (p *phasorField) at(f *Field, q geom.Point3, b layout.BarIndex) Vec {
+	re, im, bound := p.of.B(q, int(b))
+	v := phasor(re, im)
+	if !f.rough {
+		_, e := p.space.bars[b].B(q)
+		v.Bound = bound + e + 1e-9*v.Norm()
+	}
+	return v.Add(p.eddies(f, q, b))
+}
+
+// change returns by how much at differs from steady current in the iron of small signals.
+func (p *phasorField) change(f *Field, q geom.Point3, b layout.BarIndex) Vec {
+	re, im, bound := p.of.Change(q, int(b), p.space.iron, int(b))
+	v := phasor(re, im)
+	if !f.rough {
+		v.Bound = bound
+	}
+	return v.Add(p.eddies(f, q, b))
+}
+
+func phasor(re, im geom.Point3) Vec {
+	return Vec{X: complex(re.X, im.X), Y: complex(re.Y, im.Y), Z: complex(re.Z, im.Z)}
+}
+
+// eddies returns what the section corrects of the strands' own field at q, in air, with the
+// bounds of what eddy currents do there.
+func (p *phasorField) eddies(f *Field, q geom.Point3, b layout.BarIndex) Vec {
+	if p.parts == nil {
+		return Vec{}
+	}
+	near := p.lay.nearest(q)
+	keep := p.lay.profiles[near]
+	n := len(p.alone) - 2
+	ax, ay := planeB(p.lay.strands, q.XY(), p.alone[b])
+	wx, wy := p.with.EddyB(q.XY())
+	ox, oy := p.without.EddyB(q.XY())
+	out := Vec{X: ox[b] - ax, Y: oy[b] - ay}
+	known := [shapes]Vec{asEndless: {X: wx[b] - ox[b], Y: wy[b] - oy[b]}, alongX: {X: ox[n], Y: oy[n]}, alongY: {X: ox[n+1], Y: oy[n+1]}}
+	for k, w := range keep.between(int(b), p.late[b]) {
+		x, y := planeB(p.lay.sparse, q.XY(), p.answer[b][k])
+		share := complex(keep.value(w, q.Z), 0)
+		out.X, out.Y = out.X+share*(known[k].X-x), out.Y+share*(known[k].Y-y)
+	}
+	if f.rough {
+		return out
+	}
+	part := func(k int) float64 {
+		re, im, _ := p.parts.B(q, partsOf*int(b)+k)
+		return phasor(re, im).Norm()
+	}
+	ends := strandEnds(f, q.Z)
+	left := 0.0
+	if ends > 0 {
+		left = leftAlone * math.Max(uniformAnswer(p.with, q, 0, wx[n], wy[n]), uniformAnswer(p.with, q, 1, wx[n+1], wy[n+1]))
+		re, im, _ := p.of.B(q, int(b))
+		left *= phasor(re, im).Norm()
+	}
+	all := part(allEddies)
+	out.Bound = math.Max(strandShare, ends)*out.Norm() + ends*math.Max(all, left) + eddyMesh*all +
+		p.ironDoubt(b, int(b) == near, part(ironEddies), part(smoothing))
+	return out
+}
+
+// ironDoubt returns what iron of finite depth changes in the eddy currents may be off by, beside the bar that carries
+// the current and beside another. Against a solution of first order in ω by finite differences (TestFirstOrderEddies)
+// and against bars that shut the field out (TestBarsWithoutSkin) the errors lay below.
+func (p *phasorField) ironDoubt(b layout.BarIndex, own bool, iron, smoothing float64) float64 {
+	rest := 0.0
+	for _, k := range p.lay.profiles {
+		if k != nil {
+			rest = math.Max(rest, k.rest[b])
+		}
+	}
+	doubt := (rest+answerShare+lateShare*p.late[b])*iron + smoothShare*smoothing
+	if own {
+		return doubtOwn * doubt
+	}
+	return doubtBeside * doubt
+}
+
+const (
+	answerShare = 0.05 // of what endless iron changes
+	lateShare   = 0.1  // of that, times the part in phase with the drive: iron changes the answer itself
+	smoothShare = 0.6  // of what smoothing the profile changes
+
+	doubtOwn, doubtBeside = 1.3, 0.6
+)
+
+// wall returns the flux density of a piece of iron for currents of the bars.
+func (p *phasorField) wall(f *Field, piece int, zM float64, peakA []complex128) Wall {
+	w := p.of.Wall(piece, peakA)
+	slack, rms := 0.0, 0.0
+	if p.parts != nil {
+		part := func(k int, of func(b layout.BarIndex) float64) (peakT, rmsT float64) {
+			in := make([]complex128, partsOf*len(peakA))
+			for b, a := range peakA {
+				in[partsOf*b+k] = a * complex(of(layout.BarIndex(b)), 0)
+			}
+			v := p.parts.Wall(piece, in)
+			return math.Max(v.PeakT, v.EndT), v.RmsT
+		}
+		for k, of := range [partsOf]func(layout.BarIndex) float64{
+			allEddies:  func(layout.BarIndex) float64 { return strandEnds(f, zM) + eddyMesh },
+			ironEddies: func(b layout.BarIndex) float64 { return p.ironDoubt(b, true, 1, 0) },
+			smoothing:  func(b layout.BarIndex) float64 { return p.ironDoubt(b, true, 0, 1) },
+		} {
+			peak, r := part(k, of)
+			slack += peak
+			rms += r
+		}
+	}
+	return Wall{
+		Peak: bounded.Around(w.PeakT, w.PeakBoundT+slack), RMS: bounded.Around(w.RmsT, w.RmsBoundT+rms),
+		Most: bounded.Around(math.Max(w.PeakT, w.EndT), w.PeakBoundT+slack),
+	}
+}

@@ -1,0 +1,269 @@
+package iron
+
+import (
+	"math"
+	"math/cmplx"
+	"slices"
+
+	"busgauss/model/geom"
+	"busgauss/model/parallel"
+	"busgauss/model/si"
+)
+
+// Alternating holds the answers of iron that does not conduct along z to alternating
+// sources, as peak phasors with e^{+jωt}: iron of complex permeability.
+type Alternating struct {
+	lin *Linear // real and imaginary part of each source in turn
+}
+
+// Sum is a source made of others, with phasors as weights.
+type Sum struct {
+	Basis []complex128 // of each source of the basis
+	Loops []complex128 // of each loop
+}
+
+// Alternating solves for iron of complex relative permeabilities mu, one a piece, and sums of the
+// sources of a basis and of loops. One real source and real permeabilities give what
+// LinearOf gives. Where draft is set the coarse mesh answers alone, some per cent off.
+//
+// Source: that of the package with phasors; the complex permeability of sheet is
+// closedform.SheetMu.
+func (p *Problem) Alternating(mu []complex128, basis *Basis, loops *Loops, sums []Sum, draft bool) (*Alternating, error) {
+	if len(mu) != len(p.pieces) {
+		panic("iron: one permeability for each piece")
+	}
+	for i, m := range mu {
+		if !(cmplx.Abs(m) > 1 && !cmplx.IsInf(m)) {
+			return nil, &InputError{p.pieces[i].Name, "relative permeability must be above 1 and finite"}
+		}
+	}
+	lin := &Linear{scale: p.scale}
+	for _, w := range sums {
+		for _, part := range []func(complex128) float64{re, im} {
+			of, beside := basis.sum(parts(w.Basis, part)), parts(w.Loops, part)
+			lin.sources = append(lin.sources, func(q geom.Point3) geom.Point3 { return of.at(q).Add(loops.at(q, beside)) })
+		}
+	}
+	for i, l := range p.levels {
+		if i == 1 && draft {
+			lin.levels[1] = lin.levels[0]
+			break
+		}
+		a, err := l.alternating(mu, basis, loops, sums)
+		if err != nil {
+			return nil, err
+		}
+		lin.levels[i] = a
+	}
+	return &Alternating{lin}, nil
+}
+
+func re(z complex128) float64 { return real(z) }
+func im(z complex128) float64 { return imag(z) }
+
+// parts returns the real or the imaginary parts of weights.
+func parts(w []complex128, part func(complex128) float64) []float64 {
+	out := make([]float64, len(w))
+	for i, v := range w {
+		out[i] = part(v)
+	}
+	return out
+}
+
+// B returns the flux density of sum k at q, iron and sources together, real and imaginary part, and a
+// bound of its error as the length of a vector. See Linear.B.
+func (a *Alternating) B(q geom.Point3, k int) (re, im geom.Point3, boundT float64) {
+	r := a.lin.reading(q)[2*k : 2*k+2]
+	return r[0].b, r[1].b, math.Hypot(r[0].boundT, r[1].boundT)
+}
+
+// Change returns B of sum k less the answer of still to its source number of, on the same
+// meshes, and its bound: what the meshes do to both alike leaves the difference.
+func (a *Alternating) Change(q geom.Point3, k int, still *Linear, of int) (re, im geom.Point3, boundT float64) {
+	r, s := a.lin.reading(q)[2*k:2*k+2], still.reading(q)[of]
+	d := [2]geom.Point3{r[0].mesh[0].Sub(s.mesh[0]), r[0].mesh[1].Sub(s.mesh[1])}
+	size := s.mesh[1].Norm()
+	re, e := limit3(d[0], d[1], d[1].Norm(), a.lin.scale)
+	im, f := limit3(r[1].mesh[0], r[1].mesh[1], r[1].mesh[1].Norm(), a.lin.scale)
+	return re, im, math.Hypot(e, f) + changeShare*math.Hypot(re.Norm(), im.Norm()) + changeFloor*size
+}
+
+// Wall returns the flux densities in a piece when sum k has the phasor weights[k].
+func (a *Alternating) Wall(piece int, weights []complex128) Wall {
+	both := make([]complex128, 0, 2*len(weights))
+	for _, w := range weights {
+		both = append(both, w, w*1i)
+	}
+	return a.lin.Wall(piece, both)
+}
+
+// alternating solves (I + K χ) φ = φ_s + (1/4π) Σ G χ R with complex χ; the answer holds real
+// and imaginary part of each sum in turn.
+func (l *level) alternating(mu []complex128, basis *Basis, loops *Loops, sums []Sum) (*answer, error) {
+	m := l.m
+	split := basis.isSplit(m)
+	both := slices.Contains(split, true) || loops.isSplit(m)
+	if both {
+		l.aside()
+	}
+	var solved [2][][]geom.Point3
+	solved[odd] = make([][]geom.Point3, 2*len(sums))
+	for _, par := range []parity{even, odd} {
+		if par == odd && !both {
+			break
+		}
+		h, err := l.phasors(mu, basis, loops, sums, par, split)
+		if err != nil {
+			return nil, err
+		}
+		solved[par] = h
+	}
+	a := &answer{l: l}
+	for side, h := range l.halves(solved) {
+		if side == 1 && !both {
+			a.mag[1], a.b[1] = a.mag[0], a.b[0]
+			break
+		}
+		for s := 0; s < len(h); s += 2 {
+			mag, b := m.magnetised(mu, h[s], h[s+1])
+			a.mag[side], a.b[side] = append(a.mag[side], mag[:]...), append(a.b[side], b[:]...)
+		}
+	}
+	return a, nil
+}
+
+// magnetised returns magnetisation and flux density of a field, real and imaginary part.
+func (m *tetra) magnetised(mu []complex128, re, im []geom.Point3) (mag, b [2][]geom.Point3) {
+	for k := range 2 {
+		mag[k], b[k] = make([]geom.Point3, len(re)), make([]geom.Point3, len(re))
+	}
+	for e := range re {
+		r := mu[m.piece[e]]
+		mag[0][e], mag[1][e] = times(r-1, re[e], im[e])
+		b[0][e], b[1][e] = times(r*si.Mu0HPerM, re[e], im[e])
+	}
+	return mag, b
+}
+
+// times returns the real and the imaginary part of f (re + j im).
+func times(f complex128, re, im geom.Point3) (geom.Point3, geom.Point3) {
+	return re.Scale(real(f)).Sub(im.Scale(imag(f))), im.Scale(real(f)).Add(re.Scale(imag(f)))
+}
+
+// phasors returns the field H of the sums for one parity, real and imaginary parts in turn.
+func (l *level) phasors(mu []complex128, basis *Basis, loops *Loops, sums []Sum, par parity, split []bool) ([][]geom.Point3, error) {
+	m := l.m
+	n := len(m.nodes)
+	op := newPhasorOperator(m, l.kernel(par), mu)
+	var of []int
+	for s := range split {
+		if par == even || split[s] {
+			of = append(of, s)
+		}
+	}
+	drives, err := basis.driven(m, of, par, split)
+	if err != nil {
+		return nil, err
+	}
+	out := make([][]geom.Point3, 0, 2*len(sums))
+	for _, w := range sums {
+		right := make([]float64, 2*n)
+		for k, phi := range loops.potentials(m, par) {
+			addPhasor(right, w.Loops[k], phi)
+		}
+		var rest [2][]geom.Point3
+		for j, s := range of {
+			if f := w.Basis[s]; f != 0 {
+				m.addDrive(right, &rest, f, drives[j], mu)
+			}
+		}
+		phi, _, err := gmres(op, right, make([]float64, 2*n), phasorResidual)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, m.fieldOf(phi[:n], rest[0]), m.fieldOf(phi[n:], rest[1]))
+	}
+	return out, nil
+}
+
+// addDrive adds f times the drive of a source to a right-hand side and to its rest.
+func (m *tetra) addDrive(right []float64, rest *[2][]geom.Point3, f complex128, d *basicDrive, mu []complex128) {
+	addPhasor(right, f, d.phi)
+	for p, row := range d.applied {
+		addPhasor(right, f*(mu[p]-1), row)
+	}
+	if d.rest != nil && rest[0] == nil {
+		rest[0], rest[1] = make([]geom.Point3, len(m.tets)), make([]geom.Point3, len(m.tets))
+	}
+	for e, v := range d.rest {
+		rest[0][e], rest[1][e] = rest[0][e].Add(v.Scale(real(f))), rest[1][e].Add(v.Scale(imag(f)))
+	}
+}
+
+// addPhasor adds f v to a phasor vector, real parts followed by imaginary ones.
+func addPhasor(to []float64, f complex128, v []float64) {
+	n := len(to) / 2
+	for i, x := range v {
+		to[i] += real(f) * x
+		to[n+i] += imag(f) * x
+	}
+}
+
+// phasorResidual is far below what meshes do to a phasor.
+const phasorResidual = 1e-7
+
+// phasorOperator is I + K χ for complex χ, on real parts followed by imaginary ones.
+type phasorOperator struct {
+	blocks           // of the size of χ
+	k      []float64 // n × n
+	chi    []complex128
+	in     []float64
+}
+
+func newPhasorOperator(m *tetra, k []float64, mu []complex128) *phasorOperator {
+	size := make([]float64, len(mu))
+	for i, v := range mu {
+		size[i] = 1 + cmplx.Abs(v-1)
+	}
+	n := len(m.nodes)
+	o := &phasorOperator{blocks: newLinearOperator(m, k, size).blocks, k: k, chi: make([]complex128, n), in: make([]float64, 2*n)}
+	for i, p := range m.nodePiece {
+		o.chi[i] = mu[p] - 1
+	}
+	return o
+}
+
+func (o *phasorOperator) precondition(x []float64) {
+	n := len(x) / 2
+	o.blocks.precondition(x[:n])
+	o.blocks.precondition(x[n:])
+}
+
+func (o *phasorOperator) multiply(x, y []float64) {
+	n := len(x) / 2
+	for j, c := range o.chi {
+		v := c * complex(x[j], x[n+j])
+		o.in[j], o.in[n+j] = real(v), imag(v)
+	}
+	parallel.Each(n, maxWorkers, func(_, i int) {
+		re, im := dots(o.k[i*n:(i+1)*n], o.in[:n], o.in[n:])
+		y[i], y[n+i] = x[i]+re, x[n+i]+im
+	})
+}
+
+// dots returns the products of a with b and with c, reading a once: it is as long as memory is slow.
+func dots(a, b, c []float64) (ab, ac float64) {
+	var s0, s1, t0, t1 float64
+	i := 0
+	for ; i+2 <= len(a) && i+2 <= len(b) && i+2 <= len(c); i += 2 {
+		s0 += a[i] * b[i]
+		t0 += a[i] * c[i]
+		s1 += a[i+1] * b[i+1]
+		t1 += a[i+1] * c[i+1]
+	}
+	for ; i < len(a); i++ {
+		s0 += a[i] * b[i]
+		t0 += a[i] * c[i]
+	}
+	return s0 + s1, t0 + t1
+}
