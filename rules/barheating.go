@@ -185,8 +185,9 @@ func thin(bar *layout.Bar) bool {
 	return s.Kind == layout.Rectangle && math.Min(s.WidthM.V, s.ThicknessM.V) <= sixOunces
 }
 
-// sightError is the share of a rise by which the stretches of an outline that see other metal may move it: one more
-// or less of eight a side meets a corner. meshError is that of a loss that comes out of a mesh.
+// sightError is the share of a rise by which the stretches of an outline that see other metal may move it: half of one
+// of 32 a side at each of two corners, on sides that are half of the outline. meshError is that of a loss that comes
+// out of a mesh.
 const (
 	sightError = 0.01
 	meshError  = 0.002

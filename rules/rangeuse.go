@@ -16,8 +16,9 @@ import (
 // RangeUse reports a sensor that uses too little of its linear range at the
 // largest continuous current of its bar.
 //
-//	Quantity  own flux density on the axis at that current over the nearer end of the linear range, pure number
-//	Formula   |B_own·u| per ampere × largest peak of the own current in a continuous duty / range
+//	Quantity  own flux density on the axis at that current over the nearer end of the linear range, pure number; of a
+//	          pair or an array the mean of its elements, each with its weight
+//	Formula   |B_own·u| per ampere × largest peak of the own current in a continuous duty / range / Σ|weights|
 //	Valid     long bars; undecided where the field is not known
 //	Source    common practice: below a fifth of the range offset, noise and steps of the converter weigh fivefold and more
 //	Not seen  a range that is chosen for the fault current on purpose

@@ -107,12 +107,12 @@ func (c *Coupling) fit(l *layout.Layout) {
 	}
 	c.Matrix = matrix()
 	fit, err := decouple.LeastSquares(c.Matrix, zero)
-	if err != nil && len(c.Circuits) > read { // too few sensors for the whole set: what they read alone
+	var blind *decouple.Indistinct
+	if errors.As(err, &blind) && len(c.Circuits) > read { // too few sensors for the whole set: what they read alone
 		c.Circuits = c.Circuits[:read]
 		c.Matrix = matrix()
 		fit, err = decouple.LeastSquares(c.Matrix, nil)
 	}
-	var blind *decouple.Indistinct
 	switch {
 	case errors.As(err, &blind) && len(blind.Circuits) > 0:
 		var names []string

@@ -162,7 +162,7 @@ type surface struct {
 }
 
 // steps is the number of stretches of each side of an outline.
-const steps = 8
+const steps = 32
 
 // coverM is the depth from which a shield keeps a bar from the air; a shorter one warms no more than
 // the bar carries off along itself, some decimetres to each side (the length of the fin, √(k S/(h P))).

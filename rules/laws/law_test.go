@@ -82,8 +82,11 @@ const slack = 1e-6
 // such a sum states is how far the whole is off, not by how much each of its terms.
 const meshSlack = 1e-3
 
-func slackOf(root *node) float64 {
-	if k := kindOf(root); k == "shielded" || k == "alternating" {
+// sums are the rules that add up many fields.
+var sums = []string{"bar-heating", "channel-accuracy", "zeroing", "battery-view", "phase-sum", "response", "trip"}
+
+func slackOf(root *node, rule string) float64 {
+	if k := kindOf(root); (k == "shielded" || k == "alternating") && slices.Contains(sums, rule) {
 		return meshSlack
 	}
 	return slack
@@ -124,7 +127,7 @@ func same(c *change, before, after *checked) []breach {
 				continue
 			}
 			m, n := x.Measure, y.Measure
-			may := slackOf(c.after) * math.Max(math.Max(math.Abs(m.Value), math.Abs(n.Value)), math.Abs(m.Limit))
+			may := slackOf(c.after, k.rule) * math.Max(math.Max(math.Abs(m.Value), math.Abs(n.Value)), math.Abs(m.Limit))
 			if loose || x.Rule == "bar-heating" { // which says by how much corners of other metal move it
 				may += spread(m.Value, m.Certainty) + spread(n.Value, n.Certainty)
 			}
