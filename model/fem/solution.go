@@ -33,6 +33,7 @@ type engine interface {
 	wall(piece int, currents []complex128) (Wall, error)
 	resistance(bar, src int) Resistance
 	losses(currents []complex128) []float64
+	filaments() []Filament
 	induced(piece, bar, src int) (minusV complex128, bound float64)
 }
 

@@ -84,7 +84,7 @@ func (m *Model) ironFieldInSpace(freqHz float64, iron []muRange) (*Field, error)
 			}
 		}
 		in, err := m.spaceField()
-		finer.way = solid{in, base}
+		finer.way = solid{in, base, f.way.(solid).walls}
 		return &finer, err
 	}
 	small := m.smallSignal()
@@ -108,9 +108,17 @@ func (m *Model) ironFieldInSpace(freqHz float64, iron []muRange) (*Field, error)
 		}
 	}
 	in, err := m.spaceField()
-	w := solid{in, base}
+	if err != nil {
+		return nil, err
+	}
+	w := solid{space: in, base: base}
+	if freqHz > 0 {
+		if w.walls, err = m.wallsAt(freqHz, f); err != nil {
+			return nil, err
+		}
+	}
 	f.way, f.Method = w, w.method(f)
-	return f, err
+	return f, nil
 }
 
 // linearLevel is the first level whose linear fields are those of m.

@@ -33,22 +33,12 @@ func (r *Response) At(freqHz float64, weights [][]complex128) *Currents {
 	for k := range r.parts {
 		for _, p := range r.parts[k] {
 			f := flow{y: p.g.y, g: p.g}
-			each := p.at(freqHz)
-			for _, w := range weights {
-				sum := make([]complex128, len(each[0]))
-				for s, a := range w {
-					if a == 0 {
-						continue
-					}
-					for i, v := range each[s] {
-						sum[i] += a * v
-					}
-				}
-				f.y0 = append(f.y0, sum)
+			f.y0 = p.at(freqHz, weights)
+			for _, y := range f.y0 {
 				m := make([]vec3, len(p.g.y.m.cells))
-				for i, v := range sum {
+				for i, v := range y {
 					for j, x := range p.g.moments[i] {
-						m[j/3][j%3] += v * complex(x, 0)
+						m[j/3][j%3] += complex(real(v)*x, imag(v)*x)
 					}
 				}
 				f.moments = append(f.moments, m)
@@ -66,46 +56,52 @@ func (c *Currents) B(q geom.Point3, i int) (bT [3]complex128, boundT float64) {
 }
 
 // rough returns the flux density of one mesh.
-func (c *Currents) rough(level int, q geom.Point3, i int) (b vec3) {
+func (c *Currents) rough(level int, q geom.Point3, i int) vec3 {
+	each := make([]vec3, c.count)
 	for f := range c.levels[level] {
-		v := c.levels[level][f].b(q, i)
-		for k := range b {
-			b[k] += v[k]
-		}
+		c.levels[level][f].all(q, each)
 	}
-	return b
+	return each[i]
 }
 
-func (f *flow) b(q geom.Point3, i int) (b vec3) {
+// all adds the flux density at q of every combination to b.
+func (f *flow) all(q geom.Point3, b []vec3) {
 	m := f.y.m
 	under := q
 	under.Z = 2*m.midM - q.Z
+	sum := make([]vec3, len(b))
 	for c := range m.body {
-		j := &f.moments[i][c]
-		b.add(j, m.body[c].surface(q), 1)
-		if m.mirror {
-			// The image: seen from the image of q, mirrored back.
-			s := m.body[c].surface(under)
-			s.Z = -s.Z
-			n := vec3{j[0], j[1], -j[2]}
-			if f.y.p == through {
-				n = vec3{-j[0], -j[1], j[2]}
-			}
-			b.add(&n, s, 1)
+		s := m.body[c].surface(q)
+		for i := range sum {
+			sum[i].add(&f.moments[i][c], s)
+		}
+		if !m.mirror {
+			continue
+		}
+		// The image: seen from the image of q, mirrored back. Its currents across are those of
+		// the cell or their opposite, those along z the other way.
+		s = m.body[c].surface(under)
+		s.Z = -s.Z
+		if f.y.p == through {
+			s = s.Scale(-1)
+		}
+		for i := range sum {
+			j := f.moments[i][c]
+			sum[i].add(&vec3{j[0], j[1], -j[2]}, s)
 		}
 	}
-	for k := range b {
-		b[k] *= mu0Over4Pi
+	for i := range b {
+		for k := range b[i] {
+			b[i][k] += sum[i][k] * mu0Over4Pi
+		}
 	}
-	return b
 }
 
 // add adds j × s.
-func (b *vec3) add(j *vec3, s geom.Point3, f float64) {
-	x, y, z := complex(s.X*f, 0), complex(s.Y*f, 0), complex(s.Z*f, 0)
-	b[0] += j[1]*z - j[2]*y
-	b[1] += j[2]*x - j[0]*z
-	b[2] += j[0]*y - j[1]*x
+func (b *vec3) add(j *vec3, s geom.Point3) {
+	b[0] += complex(real(j[1])*s.Z-real(j[2])*s.Y, imag(j[1])*s.Z-imag(j[2])*s.Y)
+	b[1] += complex(real(j[2])*s.X-real(j[0])*s.Z, imag(j[2])*s.X-imag(j[0])*s.Z)
+	b[2] += complex(real(j[0])*s.Y-real(j[1])*s.X, imag(j[0])*s.Y-imag(j[1])*s.X)
 }
 
 func (b vec3) norm() float64 {
@@ -121,7 +117,7 @@ func (c *Currents) Linkage(i, k int) (wb complex128, bound float64) {
 			w := &c.levels[l][f]
 			sum := complex(0, 0)
 			for j, v := range w.y0[i] {
-				sum += v * complex(dot(w.g.v[j], w.g.b[k]), 0)
+				sum += v * complex(w.g.c[j][k], 0)
 			}
 			if w.y.m.mirror {
 				sum *= 2
@@ -142,16 +138,32 @@ func (c *Currents) moment(level int, centre geom.Point3, i int) (out vec3) {
 			r := f.y.m.body[k].centre.Sub(centre)
 			j := f.moments[i][k]
 			neg := vec3{-j[0] / 2, -j[1] / 2, -j[2] / 2}
-			out.add(&neg, r, 1) // −j × r = r × j
+			out.add(&neg, r) // −j × r = r × j
 			if f.y.m.mirror {
 				o := vec3{neg[0], neg[1], -neg[2]}
 				if f.y.p == through {
 					o = vec3{-neg[0], -neg[1], neg[2]}
 				}
 				r.Z = 2*(f.y.m.midM-centre.Z) - r.Z
-				out.add(&o, r, 1)
+				out.add(&o, r)
 			}
 		}
 	}
 	return out
+}
+
+// All returns B of every combination at q.
+func (c *Currents) All(q geom.Point3) (bT [][3]complex128, boundT []float64) {
+	var each [2][]vec3
+	for l := range c.levels {
+		each[l] = make([]vec3, c.count)
+		for f := range c.levels[l] {
+			c.levels[l][f].all(q, each[l])
+		}
+	}
+	for i := range c.count {
+		b, e := limit(each[0][i], each[1][i])
+		bT, boundT = append(bT, b), append(boundT, e)
+	}
+	return bT, boundT
 }

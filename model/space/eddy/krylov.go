@@ -1,6 +1,11 @@
 package eddy
 
-import "math"
+import (
+	"math"
+
+	"busgauss/model/parallel"
+	"busgauss/model/sparse"
+)
 
 // reduction is a system projected on a Krylov space of R⁻¹L: x = V y with VᵀRV = 1 and
 //
@@ -16,7 +21,10 @@ import "math"
 type reduction struct {
 	y       *system
 	b       [][]float64 // of each source
-	v, rv   [][]float64
+	start   []int       // sources that the others are combinations of
+	whole   int         // sources that are wanted whole come first
+	v       [][]float64
+	c       [][]float64 // of each v that has its column of t, with each source
 	moments [][]float64 // of the cells, of each v that has its column of t
 	t       [][]float64 // t[j][i], i up to the vectors known when column j was made
 	next    int         // first vector without column
@@ -24,17 +32,21 @@ type reduction struct {
 
 const (
 	sameVector   = 1e-3 // part of a source that is left beside others and counts as nothing
-	lostVector   = 1e-9 // part of a vector that is left beside others and is rounding
-	settled      = 1e-7 // change of the energy of every source that ends the growth
+	samePart     = 0.2  // the same of one that comes in small amounts
+	lostVector   = 1e-6 // part of a vector that is left beside others and is not worth a vector
+	onceEnough   = 1e-4 // part that is left below which it is taken off once more
+	settled      = 1e-5 // change of the energy of every whole source that ends the growth, and
+	settledPart  = 1e-3 // of the others
 	mostVectors  = 900
 	decadeLowest = 1e3 // Hz; the least frequency that a space is grown for
 )
 
-// newReduction starts the space of some sources given by their b.
-func newReduction(y *system, b [][]float64) *reduction {
-	g := &reduction{y: y, b: b}
+// newReduction starts the space of some sources given by their b, of which the first are
+// wanted whole and the others come in small amounts.
+func newReduction(y *system, b [][]float64, whole int) *reduction {
+	g := &reduction{y: y, b: b, whole: whole, start: pivots(b, y.diagonal(), whole)}
 	var starts [][]float64
-	for _, k := range pivots(b, y.diagonal()) {
+	for _, k := range g.start {
 		starts = append(starts, b[k])
 	}
 	g.add(starts, 1e-6)
@@ -50,12 +62,11 @@ func (y *system) diagonal() []float64 {
 	return d
 }
 
-// pivots returns vectors of b that span the others up to sameVector of the largest, by
-// elimination with pivots in the norm of 1/d.
-func pivots(b [][]float64, d []float64) (chosen []int) {
+// pivots returns vectors of b that span the others, by elimination with pivots in the norm of
+// 1/d: first from those that are wanted whole, up to sameVector of each, then from the others.
+func pivots(b [][]float64, d []float64, whole int) (chosen []int) {
 	left := make([][]float64, len(b))
 	size := make([]float64, len(b))
-	most := 0.0
 	norm := func(v []float64) float64 {
 		s := 0.0
 		for i, x := range v {
@@ -66,32 +77,34 @@ func pivots(b [][]float64, d []float64) (chosen []int) {
 	for k := range b {
 		left[k] = append([]float64(nil), b[k]...)
 		size[k] = norm(b[k])
-		most = max(most, size[k])
 	}
-	for range b {
-		best, ratio := -1, 0.0
-		for k := range left {
-			if n := norm(left[k]); size[k] > 1e-9*most && n > ratio*size[k] {
-				best, ratio = k, n/size[k]
+	now := append([]float64(nil), size...)
+	for _, stage := range []struct {
+		from, to int
+		same     float64
+	}{{0, whole, sameVector}, {whole, len(b), samePart}} {
+		for {
+			best, ratio := -1, stage.same
+			for k := stage.from; k < stage.to; k++ {
+				if size[k] > 0 && now[k] > ratio*size[k] {
+					best, ratio = k, now[k]/size[k]
+				}
 			}
-		}
-		if best < 0 || ratio < sameVector {
-			return chosen
-		}
-		chosen = append(chosen, best)
-		n := norm(left[best])
-		q := append([]float64(nil), left[best]...)
-		for i := range q {
-			q[i] /= n
-		}
-		for k := range left {
-			f := 0.0
-			for i := range q {
-				f += q[i] * left[k][i] / d[i]
+			if best < 0 {
+				break
 			}
-			for i := range q {
-				left[k][i] -= f * q[i]
-			}
+			chosen = append(chosen, best)
+			q := append([]float64(nil), left[best]...)
+			scale(1/now[best], q)
+			parallel.Each(len(b), 8, func(_, k int) {
+				f := 0.0
+				for i := range q {
+					f += q[i] * left[k][i] / d[i]
+				}
+				axpy(-f, q, left[k])
+				now[k] = norm(left[k])
+			})
+			now[best] = 0
 		}
 	}
 	return chosen
@@ -111,21 +124,34 @@ func (g *reduction) add(ws [][]float64, lost float64) {
 		if before == 0 {
 			continue
 		}
-		for range 2 {
-			for i := range g.v {
-				f := dot(g.v[i], rv)
-				axpy(-f, g.v[i], v)
-				axpy(-f, g.rv[i], rv)
-			}
+		after := g.strip(v, rv)
+		if after < onceEnough*before {
+			after = g.strip(v, rv)
 		}
-		after := math.Sqrt(max(0, dot(v, rv)))
 		if !(after > lost*before) {
 			continue
 		}
 		scale(1/after, v)
-		scale(1/after, rv)
-		g.v, g.rv = append(g.v, v), append(g.rv, rv)
+		g.v = append(g.v, v)
 	}
+}
+
+// strip takes off v what it has of the vectors of the space, sets rv = R v, and returns the
+// norm of what is left.
+func (g *reduction) strip(v, rv []float64) float64 {
+	if len(g.v) > 0 {
+		f := make([]float64, len(g.v))
+		parallel.Each(len(g.v), 8, func(_, i int) { f[i] = dot(g.v[i], rv) })
+		const part = 512
+		parallel.Each((len(v)+part-1)/part, 8, func(_, b int) {
+			from, to := b*part, min(len(v), (b+1)*part)
+			for i := range g.v {
+				axpy(-f[i], g.v[i][from:to], v[from:to])
+			}
+		})
+		sparse.MulVec(g.y.look, g.y.r, v, rv)
+	}
+	return math.Sqrt(max(0, dot(v, rv)))
 }
 
 // grow adds one block; false where the space is closed.
@@ -142,6 +168,11 @@ func (g *reduction) grow() bool {
 		}
 		g.t = append(g.t, col)
 		g.moments = append(g.moments, moments[j])
+		c := make([]float64, len(g.b))
+		for s := range g.b {
+			c[s] = dot(block[j], g.b[s])
+		}
+		g.c = append(g.c, c)
 	}
 	g.next = len(g.v)
 	g.add(l, lostVector)
@@ -157,13 +188,15 @@ func (g *reduction) reach(freqHz float64) int {
 		more := g.grow()
 		now := g.energies(omega)
 		if before != nil {
-			worst := 0.0
-			for s := range now {
-				if now[s] > 0 {
-					worst = max(worst, math.Abs(now[s]-before[s])/now[s])
+			moving := false
+			for k, s := range g.start {
+				least := settled
+				if s >= g.whole {
+					least = settledPart
 				}
+				moving = moving || math.Abs(now[k]-before[k]) > least*now[k]
 			}
-			if worst < settled {
+			if !moving {
 				return g.next
 			}
 		}
@@ -174,7 +207,7 @@ func (g *reduction) reach(freqHz float64) int {
 	}
 }
 
-// energies returns cᵀ(1/ω + T)⁻¹c of each source.
+// energies returns cᵀ(1/ω + T)⁻¹c of each source that the space starts from.
 func (g *reduction) energies(omega float64) []float64 {
 	n := g.next
 	a := make([][]complex128, n)
@@ -186,29 +219,22 @@ func (g *reduction) energies(omega float64) []float64 {
 		a[j][j] += complex(1/omega, 0)
 	}
 	factorise(a)
-	out := make([]float64, len(g.b))
-	for s := range g.b {
-		x := g.right(s, n)
-		c := append([]complex128(nil), x...)
+	out := make([]float64, len(g.start))
+	for k, s := range g.start {
+		x := make([]complex128, n)
+		for i := range x {
+			x[i] = complex(g.c[i][s], 0)
+		}
 		solve(a, x)
 		for i := range x {
-			out[s] += real(x[i] * c[i])
+			out[k] += real(x[i]) * g.c[i][s]
 		}
 	}
 	return out
 }
 
-// right returns c of source s in the first n vectors.
-func (g *reduction) right(s, n int) []complex128 {
-	c := make([]complex128, n)
-	for i := range c {
-		c[i] = complex(dot(g.v[i], g.b[s]), 0)
-	}
-	return c
-}
-
-// solveAt returns the coefficients y of every source in the first n vectors.
-func (g *reduction) solveAt(freqHz float64, n int) [][]complex128 {
+// solveAt returns y in the first n vectors of each combination of sources.
+func (g *reduction) solveAt(freqHz float64, n int, weights [][]complex128) [][]complex128 {
 	omega := 2 * math.Pi * freqHz
 	a := make([][]complex128, n)
 	for j := range a {
@@ -219,14 +245,20 @@ func (g *reduction) solveAt(freqHz float64, n int) [][]complex128 {
 		a[j][j] += 1
 	}
 	factorise(a)
-	out := make([][]complex128, len(g.b))
-	for s := range g.b {
-		x := g.right(s, n)
-		for i := range x {
-			x[i] *= complex(0, -omega)
+	out := make([][]complex128, len(weights))
+	for k, w := range weights {
+		x := make([]complex128, n)
+		for s, f := range w {
+			if f == 0 {
+				continue
+			}
+			f *= complex(0, -omega)
+			for i := range x {
+				x[i] += f * complex(g.c[i][s], 0)
+			}
 		}
 		solve(a, x)
-		out[s] = x
+		out[k] = x
 	}
 	return out
 }
@@ -267,14 +299,23 @@ func solve(a [][]complex128, x []complex128) {
 }
 
 func dot(a, b []float64) float64 {
-	s := 0.0
-	for i, v := range a {
-		s += v * b[i]
+	var s, t, u, v float64
+	b = b[:len(a)]
+	i := 0
+	for ; i+4 <= len(a); i += 4 {
+		s += a[i] * b[i]
+		t += a[i+1] * b[i+1]
+		u += a[i+2] * b[i+2]
+		v += a[i+3] * b[i+3]
 	}
-	return s
+	for ; i < len(a); i++ {
+		s += a[i] * b[i]
+	}
+	return (s + t) + (u + v)
 }
 
 func axpy(f float64, x, y []float64) {
+	y = y[:len(x)]
 	for i, v := range x {
 		y[i] += f * v
 	}

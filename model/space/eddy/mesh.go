@@ -39,8 +39,9 @@ type body struct {
 	reach  float64    // half of its longest diagonal
 	sides  [3]float64 // mean lengths of its edges along the axes of the reference cube
 	gauss  [8]geom.Point3
-	weight [8]float64     // of the points, of the volume; sum to 1
-	axes   [3]geom.Point3 // mean edges
+	weight [8]float64        // of the points, of the volume; sum to 1
+	across [8][3]geom.Point3 // cross products of the columns of the Jacobian there
+	axes   [3]geom.Point3    // mean edges
 }
 
 // corner returns the node positions of cell c.
@@ -100,7 +101,11 @@ func bodyOf(x *[8]geom.Point3) body {
 	b := body{of: newShape(x)}
 	for i, at := range rule2 {
 		b.gauss[i] = place(x, at)
-		b.weight[i] = det(jacobian(x, at)) / 8
+		d := jacobian(x, at)
+		for k := range 3 {
+			b.across[i][k] = d[(k+1)%3].Cross(d[(k+2)%3])
+		}
+		b.weight[i] = det(d) / 8
 		b.volume += b.weight[i]
 		b.centre = b.centre.Add(b.gauss[i].Scale(b.weight[i]))
 	}

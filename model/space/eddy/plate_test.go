@@ -40,7 +40,7 @@ func TestCoilOverPlate(t *testing.T) {
 		radial, axial := closedform.LoopB(rho, q.Z-h, a, 1)
 		return geom.Point3{X: radial * q.X / rho, Y: radial * q.Y / rho, Z: axial}
 	}
-	r, err := p.Respond([]Source{coil})
+	r, err := p.Respond([]Source{coil}, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

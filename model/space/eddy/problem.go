@@ -165,13 +165,10 @@ func (p *Piece) heights(g grading, mirror bool, midM float64) []float64 {
 }
 
 // halfCount is the number of layers in half the depth: three where the piece is flat, five where
-// that is half the width, more with its root beyond, since the ends alone want small ones.
+// that is half the width, a few more beyond, since the ends alone want small ones.
 func (g grading) halfCount(depthM, widthM float64) int {
 	k := depthM / widthM
-	n := 3 + 2*min(1, 2*k)
-	if k > 1 {
-		n *= min(math.Sqrt(k), 2.4)
-	}
+	n := 3 + 2*min(1, 2*k) + 1.5*math.Log(max(1, k))
 	return max(2, int(math.Round(n*g.scale)))
 }
 

@@ -40,51 +40,65 @@ type part struct {
 	takes map[int]int
 }
 
-// Respond prepares the answer to the sources.
-func (p *Problem) Respond(sources []Source) (*Response, error) {
+// Respond prepares the answer to the sources, and to others of which combinations take
+// small amounts only: these count to some hundredths.
+func (p *Problem) Respond(sources, small []Source) (*Response, error) {
 	r := &Response{p: p}
+	whole := len(sources)
+	sources = append(sources[:whole:whole], small...)
 	for k, l := range p.levels {
 		parities := []parity{round}
 		if l.m.mirror {
 			parities = []parity{through, round}
 		}
-		fluxes := make([][][]float64, len(parities))
-		for i, q := range parities {
+		var systems []*system
+		for _, q := range parities {
 			y, err := l.system(q)
 			if err != nil {
 				return nil, err
 			}
-			for _, s := range sources {
-				fluxes[i] = append(fluxes[i], y.flux(s))
+			systems = append(systems, y)
+		}
+		b := make([][][]float64, len(parities))
+		for _, s := range sources {
+			for i, v := range fluxes(systems, s) {
+				b[i] = append(b[i], v)
 			}
 		}
-		for i, q := range parities {
-			y, _ := l.system(q)
-			if y.u.n == 0 || nothing(fluxes, i) {
-				continue
+		some := cleared(b)
+		for i, y := range systems {
+			if some[i] {
+				r.parts[k] = append(r.parts[k], &part{g: newReduction(y, b[i], whole), takes: map[int]int{}})
 			}
-			r.parts[k] = append(r.parts[k], &part{g: newReduction(y, fluxes[i]), takes: map[int]int{}})
 		}
 	}
 	return r, nil
 }
 
-// nothing reports whether the sources have nothing of a parity but rounding.
-func nothing(fluxes [][][]float64, i int) bool {
-	size := func(b [][]float64) (most float64) {
-		for _, v := range b {
-			for _, x := range v {
-				most = math.Max(most, math.Abs(x))
+// cleared sets to nought what a source has of one parity by rounding alone, and reports
+// for each parity whether any source has something of it.
+func cleared(fluxes [][][]float64) (some []bool) {
+	some = make([]bool, len(fluxes))
+	for s := range fluxes[0] {
+		size, most := make([]float64, len(fluxes)), 0.0
+		for p := range fluxes {
+			for _, x := range fluxes[p][s] {
+				size[p] = math.Max(size[p], math.Abs(x))
 			}
+			most = math.Max(most, size[p])
 		}
-		return most
+		for p := range fluxes {
+			if size[p] > roundedFlux*most {
+				some[p] = true
+				continue
+			}
+			clear(fluxes[p][s])
+		}
 	}
-	most := 0.0
-	for k := range fluxes {
-		most = math.Max(most, size(fluxes[k]))
-	}
-	return !(size(fluxes[i]) > 1e-9*most)
+	return some
 }
+
+const roundedFlux = 1e-9 // of the largest flux of a source
 
 // decade returns the number of the decade of frequency that freqHz belongs to. A space is
 // grown for the top of it, so that what is asked first changes nothing.
@@ -92,7 +106,7 @@ func decade(freqHz float64) int {
 	return max(0, int(math.Ceil(math.Log10(freqHz/decadeLowest)-1e-9)))
 }
 
-func (p *part) at(freqHz float64) [][]complex128 {
+func (p *part) at(freqHz float64, weights [][]complex128) [][]complex128 {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	for d := range decade(freqHz) + 1 {
@@ -100,5 +114,5 @@ func (p *part) at(freqHz float64) [][]complex128 {
 			p.takes[d] = p.g.reach(decadeLowest * math.Pow(10, float64(d)))
 		}
 	}
-	return p.g.solveAt(freqHz, p.takes[decade(freqHz)])
+	return p.g.solveAt(freqHz, p.takes[decade(freqHz)], weights)
 }

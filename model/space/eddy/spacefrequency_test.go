@@ -43,7 +43,7 @@ func TestShortWalls(t *testing.T) {
 			}
 			coarse, fine := p.Cells()
 			source := bar(18*mm, 4*mm)
-			r, err := p.Respond([]Source{source})
+			r, err := p.Respond([]Source{source}, nil)
 			if err != nil {
 				t.Fatal(err)
 			}

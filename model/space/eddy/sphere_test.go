@@ -125,7 +125,7 @@ func TestSphere(t *testing.T) {
 		return z
 	}
 	p := problemOf(ball(a, 0, 1/copper, 5, layers(4)), ball(a, 0, 1/copper, 7, layers(6)))
-	r, err := p.Respond([]Source{uniformZ})
+	r, err := p.Respond([]Source{uniformZ}, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -154,7 +154,7 @@ func TestSphere(t *testing.T) {
 func TestSphericalShell(t *testing.T) {
 	const a, hollow = 10e-3, 8e-3
 	p := problemOf(ball(a, hollow, 1/copper, 6, crowded(3)), ball(a, hollow, 1/copper, 8, crowded(4)))
-	r, err := p.Respond([]Source{uniformZ})
+	r, err := p.Respond([]Source{uniformZ}, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -178,67 +178,81 @@ func (y *system) inductance(t [][]float64) (l, moments [][]float64) {
 	return l, moments
 }
 
-// times sets out = k x, k n×n and x n×w, both by rows.
+// times sets out = k x, k n×n and x n×w, both by rows. Eight rows at a time pass over x, four of
+// its rows at once, so that most numbers are at hand when they are wanted.
 func times(k, x, out []float64, n, w int) {
-	const rows = 32
+	const rows = 8
 	parallel.Each((n+rows-1)/rows, 8, func(_, b int) {
-		for i := b * rows; i < min(n, (b+1)*rows); i++ {
-			to := out[i*w : (i+1)*w]
-			row := k[i*n : (i+1)*n]
-			for j := 0; j < n; j++ {
-				f := row[j]
-				from := x[j*w : (j+1)*w]
+		first, last := b*rows, min(n, (b+1)*rows)
+		j := 0
+		for ; j+4 <= n; j += 4 {
+			x0, x1, x2, x3 := x[j*w:(j+1)*w], x[(j+1)*w:(j+2)*w], x[(j+2)*w:(j+3)*w], x[(j+3)*w:(j+4)*w]
+			for i := first; i < last; i++ {
+				f := k[i*n+j : i*n+j+4]
+				f0, f1, f2, f3 := f[0], f[1], f[2], f[3]
+				to := out[i*w : (i+1)*w]
+				x0, x1, x2, x3 := x0[:len(to)], x1[:len(to)], x2[:len(to)], x3[:len(to)]
 				for c := range to {
-					to[c] += f * from[c]
+					to[c] += f0*x0[c] + f1*x1[c] + f2*x2[c] + f3*x3[c]
 				}
+			}
+		}
+		for ; j < n; j++ {
+			from := x[j*w : (j+1)*w]
+			for i := first; i < last; i++ {
+				axpy(k[i*n+j], from, out[i*w:(i+1)*w])
 			}
 		}
 	})
 }
 
-// flux returns b of a source, ∫T·B dV of each unknown, in Wb; below the mirror the source is
-// split in the part of parity p and the rest.
-func (y *system) flux(source Source) []float64 {
-	m := y.m
-	at := func(q geom.Point3) geom.Point3 {
+// fluxes returns b of a source, ∫T·B dV of each unknown in Wb, for each of the systems of one
+// mesh: with a mirror the source is split in the parts of either parity.
+func fluxes(systems []*system, source Source) [][]float64 {
+	m := systems[0].m
+	at := func(q geom.Point3) (out [2]geom.Point3) {
 		b := source(q)
 		if !m.mirror {
-			return b
+			return [2]geom.Point3{b}
 		}
 		q.Z = 2*m.midM - q.Z
 		o := source(q)
-		if y.p == through { // B across is even, along z odd
-			return geom.Point3{X: (b.X + o.X) / 2, Y: (b.Y + o.Y) / 2, Z: (b.Z - o.Z) / 2}
-		}
-		return geom.Point3{X: (b.X - o.X) / 2, Y: (b.Y - o.Y) / 2, Z: (b.Z + o.Z) / 2}
+		// Of a current through the plane B across is even, along z odd.
+		out[through] = geom.Point3{X: (b.X + o.X) / 2, Y: (b.Y + o.Y) / 2, Z: (b.Z - o.Z) / 2}
+		out[round] = geom.Point3{X: (b.X - o.X) / 2, Y: (b.Y - o.Y) / 2, Z: (b.Z + o.Z) / 2}
+		return out
 	}
-	part := make([][12]float64, len(m.cells))
+	part := make([][2][12]float64, len(m.cells))
 	parallel.Each(len(m.cells), 8, func(_, c int) {
-		x := m.corners(c)
 		for i, xi := range rule2 {
-			d := jacobian(&x, xi)
 			b := at(m.body[c].gauss[i])
 			for k := range 3 {
-				f := d[(k+1)%3].Cross(d[(k+2)%3]).Dot(b) / 8
+				n := m.body[c].across[i][k]
 				u, v := xi[(k+1)%3], xi[(k+2)%3]
-				part[c][4*k] += f * (1 - u) * (1 - v)
-				part[c][4*k+1] += f * u * (1 - v)
-				part[c][4*k+2] += f * (1 - u) * v
-				part[c][4*k+3] += f * u * v
+				for p := range systems {
+					f := n.Dot(b[p]) / 8
+					part[c][p][4*k] += f * (1 - u) * (1 - v)
+					part[c][p][4*k+1] += f * u * (1 - v)
+					part[c][p][4*k+2] += f * (1 - u) * v
+					part[c][p][4*k+3] += f * u * v
+				}
 			}
 		}
 	})
-	out := make([]float64, y.u.n)
-	for c := range part {
-		for e, i := range y.u.dof[c] {
-			if i >= 0 {
-				out[i] += y.u.sign[c][e] * part[c][e]
+	out := make([][]float64, len(systems))
+	for p, y := range systems {
+		out[p] = make([]float64, y.u.n)
+		for c := range part {
+			for e, i := range y.u.dof[c] {
+				if i >= 0 {
+					out[p][i] += y.u.sign[c][e] * part[c][p][e]
+				}
 			}
 		}
-	}
-	for h, i := range y.u.hole {
-		if i >= 0 {
-			out[i] += m.holes[h].flux(at)
+		for h, i := range y.u.hole {
+			if i >= 0 {
+				out[p][i] += m.holes[h].flux(func(q geom.Point3) geom.Point3 { return at(q)[p] })
+			}
 		}
 	}
 	return out

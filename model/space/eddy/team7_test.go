@@ -117,7 +117,7 @@ func TestTeam7(t *testing.T) {
 		t.Fatal(err)
 	}
 	coil := team7Coil()
-	r, err := p.Respond([]Source{coil})
+	r, err := p.Respond([]Source{coil}, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

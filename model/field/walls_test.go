@@ -1,0 +1,94 @@
+package field_test
+
+import (
+	"fmt"
+	"math/cmplx"
+	"testing"
+
+	"busgauss/model/field"
+	"busgauss/model/layout"
+	"busgauss/schema/load"
+)
+
+// copperChannels is a row of bars of 18 x 4 mm at 40 mm pitch, each in a channel of copper of
+// the given depth, with sensors in its opening.
+func copperChannels(t testing.TB, bars int, depth, metal, rest string) *layout.Layout {
+	t.Helper()
+	yaml := "layout: 1\nbars:\n"
+	for i := range bars {
+		yaml += fmt.Sprintf("  B%d: {section: {width: 18 mm, thickness: 4 mm}, at: [%d mm, 0 mm], metal: metal, length: 2000 mm}\n", i, 40*i)
+	}
+	yaml += "shields:\n"
+	for i := range bars {
+		yaml += fmt.Sprintf("  K%d: {form: {channel: {opening: 20 mm, leg: 14 mm, wall: 1.2 mm}}, at: [%d mm, -3.2 mm], material: sheet, depth: %s}\n", i, 40*i, depth)
+	}
+	yaml += "materials:\n  sheet: {conductivity: 58 MS/m}\n  metal: {conductivity: " + metal + "}\nsensors:\n"
+	for i := range bars {
+		yaml += fmt.Sprintf("  S%d: {reads: B%d, at: [%d mm, 4.6 mm], axis: 180 deg}\n", i, i, 40*i)
+	}
+	l, problems := load.Load("layout.yaml", []byte(yaml+rest))
+	if l == nil {
+		t.Fatalf("layout does not load: %v\n%s", problems, yaml+rest)
+	}
+	return l
+}
+
+// A channel 12 mm deep about a bar of even density: fixtures/reference/space-frequency.yaml.
+func TestShortCopperChannel(t *testing.T) {
+	l := copperChannels(t, 1, "12 mm", "0.05 MS/m", "")
+	m := field.NewModel(l)
+	for _, c := range []struct{ hz, mT, deg float64 }{{1000, 2.381, -3.1}, {5000, 2.192, -3.0}} {
+		f, err := m.Field(c.hz)
+		if err != nil {
+			t.Fatal(err)
+		}
+		own := f.Own(&l.Sensors[0]).Axis.Scale(1e5)
+		t.Logf("%g Hz: %.4f mT ± %.4f, %.2f deg; %s", c.hz, cmplx.Abs(own.V), own.Bound, cmplx.Phase(own.V)*57.2958, f.Method)
+		near(t, fmt.Sprintf("%g Hz", c.hz), cmplx.Abs(own.V), c.mT, 0.02)
+		if off := cmplx.Abs(own.V) - c.mT; !(off*off <= (own.Bound+0.005*c.mT)*(own.Bound+0.005*c.mT)) {
+			t.Errorf("%g Hz: off by %.4f mT, bound %.4f", c.hz, off, own.Bound)
+		}
+	}
+}
+
+// Deep walls: the plane section.
+func TestDeepCopperChannel(t *testing.T) {
+	for _, metal := range []string{"58 MS/m"} {
+		l := copperChannels(t, 2, "200 mm", metal, "")
+		m := field.NewModel(l)
+		plane := m.Section()
+		for _, hz := range []float64{5000} {
+			f, err := m.Field(hz)
+			if err != nil {
+				t.Fatal(err)
+			}
+			p, err := plane.Field(hz)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for b := range l.Bars {
+				got, want := f.OfBar(&l.Sensors[0], layout.BarIndex(b)), p.InSection(&l.Sensors[0], layout.CircuitIndex(b))
+				own := p.InSection(&l.Sensors[0], 0).B.Norm()
+				d := got.B.Add(want.B.Scale(-1))
+				t.Logf("%s %g Hz bar %d: %.5g, plane %.5g, differ by %.2f %%, bound %.2f %%", metal, hz, b, got.Axis.V*1e5, want.Axis.V*1e5, 100*d.Norm()/own, 100*got.B.Bound/own)
+			}
+		}
+	}
+}
+
+func BenchmarkThreeCopperChannels(b *testing.B) {
+	b.ReportAllocs()
+	for b.Loop() {
+		l := copperChannels(b, 3, "12 mm", "58 MS/m", "")
+		m := field.NewModel(l)
+		for _, hz := range []float64{50, 400, 2000, 10000} {
+			f, err := m.Field(hz)
+			if err != nil {
+				b.Fatal(err)
+			}
+			for i := range l.Sensors {
+				f.Own(&l.Sensors[i])
+			}
+		}
+	}
+}
