@@ -31,6 +31,12 @@ func (m *Model) wallsOf() (*walls, error) {
 	return c.walls, c.wallsErr
 }
 
+// wallsInSpace reports whether what changes with frequency is computed in space.
+func (m *Model) wallsInSpace() bool {
+	w, err := m.wallsOf()
+	return err == nil && w != nil
+}
+
 // wallPieces returns the conducting shields as pieces for package eddy; none where one of the
 // shields is iron or has no known end.
 func wallPieces(l *layout.Layout) (out []eddy.Piece) {

@@ -30,6 +30,7 @@ type grading struct {
 const (
 	throughWall = 4 // cells through the thickness of a wall
 	leastAlong  = 5 // between two corners
+	aroundRing  = 32
 )
 
 // count returns the number of cells of a stretch of lengthM in a piece whose walls are
@@ -180,7 +181,7 @@ func ringSection(r *Ring, g grading) *section {
 	s := &section{}
 	wall := r.OuterM - r.InnerM
 	radial := crowded(g.count(wall, wall))
-	n := max(12, int(math.Round(2*math.Pi*r.OuterM/g.farM*g.scale)), int(math.Round(24*g.scale)))
+	n := max(int(math.Round(2*math.Pi*r.OuterM/g.farM*g.scale)), int(math.Round(aroundRing*g.scale)))
 	closed := !(r.SlitM > 0)
 	around := crowded(n)
 	if closed {
@@ -188,11 +189,14 @@ func ringSection(r *Ring, g grading) *section {
 			around[i] = float64(i) / float64(n)
 		}
 	}
-	// Chords lie within the circle: at this radius the polygon has its area.
-	step := 2 * math.Pi / float64(n)
-	swell := 1.0
-	if closed {
-		swell = math.Sqrt(step / math.Sin(step))
+	// Chords lie within the circle: at these radii the polygon has its area.
+	swell := make([]float64, n+1)
+	for i := range swell {
+		step := math.Pi * (around[min(i+1, n)] - around[max(i-1, 0)])
+		if i == 0 || i == n {
+			step *= 2
+		}
+		swell[i] = math.Sqrt(step / math.Sin(step))
 	}
 	for _, f := range radial {
 		rho := r.InnerM + f*wall
@@ -206,7 +210,7 @@ func ringSection(r *Ring, g grading) *section {
 			}
 			angle := r.TurnRad + math.Pi/2 + gap + a*(2*math.Pi-2*gap)
 			sin, cos := math.Sincos(angle)
-			s.pts = append(s.pts, r.Centre.Add(geom.Point{X: rho * swell * cos, Y: rho * swell * sin}))
+			s.pts = append(s.pts, r.Centre.Add(geom.Point{X: rho * swell[i] * cos, Y: rho * swell[i] * sin}))
 		}
 	}
 	width := len(s.pts) / len(radial)
