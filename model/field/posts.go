@@ -19,39 +19,46 @@ const (
 	mostPosts  = 24   // along one side, or round
 )
 
-// newPosts returns the posts of bar b for points that are nearM away or more; false for an
-// outline.
+// newPosts returns the posts of bar b for the given points of interest.
 //
 // The field of a line beside a point is an analytic function of its place in the section.
-// In a rectangle it is interpolated between Chebyshev points along both sides, n of which err as ϱ⁻ⁿ, ϱ
-// of the ellipse through the nearest place where the function is singular. Outside a round bar it
-// hangs on the moments Σ I (x + jy)^m alone, which n lines on its rim have for m < n/2.
+// In a rectangle, or the box about an outline, it is interpolated between Chebyshev points along both sides,
+// n of which err as ϱ⁻ⁿ, ϱ of the ellipse through the nearest place where the function is singular. Outside
+// a round bar it hangs on the moments Σ I (x + jy)^m alone, which n lines on its rim have for m < n/2.
 //
 // Source: L. N. Trefethen, Approximation Theory and Approximation Practice, SIAM 2013, theorem 8.2
 // (from memory).
-func newPosts(b *layout.Bar, nearM float64) (posts, bool) {
-	switch b.Section.Kind {
-	case layout.Rectangle:
-		return gridPosts(b, nearM), true
-	case layout.Round:
-		return rimPosts(b, nearM), true
+func newPosts(b *layout.Bar, nearM float64) posts {
+	if b.Section.Kind == layout.Round {
+		return rimPosts(b, nearM)
 	}
-	return posts{}, false
+	return gridPosts(b, nearM)
+}
+
+// coverOf returns what the posts of b stand in: its section, or the box about an outline, in the
+// frame of the section.
+func coverOf(b *layout.Bar) geom.Polygon {
+	if b.Section.Kind != layout.Outline {
+		return b.SectionCorners()
+	}
+	box := b.Section.Corners.Box()
+	return geom.Polygon{box.Min, {X: box.Max.X, Y: box.Min.Y}, box.Max, {X: box.Min.X, Y: box.Max.Y}}
 }
 
 func gridPosts(b *layout.Bar, nearM float64) posts {
-	halfU, halfV := b.Section.WidthM.V/2, b.Section.ThicknessM.V/2
-	u, v := chebyshev(nearM/halfU), chebyshev(nearM/halfV)
+	box := coverOf(b).Box()
+	half, centre := box.Size().Scale(0.5), box.Centre()
+	u, v := chebyshev(nearM/half.X), chebyshev(nearM/half.Y)
 	out := posts{}
 	for _, y := range v {
 		for _, x := range u {
-			p := geom.Point{X: x * halfU, Y: y * halfV}
+			p := geom.Point{X: x * half.X, Y: y * half.Y}.Add(centre)
 			out.at = append(out.at, p.Rotate(b.TurnRad.V).Add(b.At.Point()))
 		}
 	}
 	out.shares = func(p geom.Point) []float64 {
-		l := p.Sub(b.At.Point()).Rotate(-b.TurnRad.V)
-		wu, wv := lagrange(u, l.X/halfU), lagrange(v, l.Y/halfV)
+		l := p.Sub(b.At.Point()).Rotate(-b.TurnRad.V).Sub(centre)
+		wu, wv := lagrange(u, l.X/half.X), lagrange(v, l.Y/half.Y)
 		s := make([]float64, 0, len(out.at))
 		for _, y := range wv {
 			for _, x := range wu {

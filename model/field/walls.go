@@ -98,11 +98,13 @@ func (m *Model) newWalls() (*walls, error) {
 	for i := range l.Bars {
 		b := &l.Bars[i]
 		w.first = append(w.first, len(w.lines))
-		p, known := posts{}, true
+		p := posts{}
 		if b.SigmaSPerM > 0 {
-			if p, known = newPosts(b, nearestM(l, b)); !known {
+			nearM := nearestM(l, b)
+			if !(nearM > 0) {
 				return nil, nil
 			}
+			p = newPosts(b, nearM)
 		}
 		w.posts = append(w.posts, p)
 		lines, err := space.Lines(b, p.at)
@@ -120,23 +122,28 @@ func (m *Model) newWalls() (*walls, error) {
 	return w, nil
 }
 
-// nearestM returns the distance from bar b to the nearest wall or sensor in the plane, no less
-// than a tenth of the larger side of the bar.
+// nearestM returns the distance that the posts of bar b must serve: from what they stand in to the
+// nearest wall or sensor in the plane, no less than nearestShare of its larger side; 0 where one lies within.
 func nearestM(l *layout.Layout, b *layout.Bar) float64 {
-	section := b.Polygon()
-	size := section.Box().Size()
+	cover := coverOf(b).Place(b.At.Point(), b.TurnRad.V)
 	near := math.Inf(1)
 	for i := range l.Shields {
-		d, _, _ := geom.GapRegionsM(geom.Solid(section), l.Shields[i].Region())
+		d, _, _ := geom.GapRegionsM(geom.Solid(cover), l.Shields[i].Region())
 		near = math.Min(near, d)
 	}
 	for i := range l.Sensors {
 		for _, e := range l.Sensors[i].Elements() {
-			near = math.Min(near, section.DistanceM(e.At.XY()))
+			near = math.Min(near, cover.DistanceM(e.At.XY()))
 		}
 	}
-	return math.Max(near, math.Max(size.X, size.Y)/10)
+	size := coverOf(b).Box().Size()
+	if near == 0 {
+		return 0
+	}
+	return math.Max(near, nearestShare*math.Max(size.X, size.Y))
 }
+
+const nearestShare = 1.0 / 7
 
 // wallsAt is walls at one frequency, for bars whose current crowds as the plane section says.
 // Endless walls crowd it one way, no walls another; what walls that end do is taken to lie between:

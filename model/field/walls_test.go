@@ -1,11 +1,14 @@
 package field_test
 
 import (
+	"encoding/json"
 	"fmt"
+	"math"
 	"math/cmplx"
 	"strings"
 	"testing"
 
+	"busgauss/fixtures"
 	"busgauss/model/field"
 	"busgauss/model/layout"
 	"busgauss/schema/load"
@@ -105,6 +108,52 @@ func TestDeepWalls(t *testing.T) {
 				}
 			}
 		})
+	}
+}
+
+// The plane cases with a conducting wall that is not magnetic, their wall made deep and their bar
+// long. Source: fixtures/reference/plane-cases (an independent finite-element code).
+func TestDeepPlaneCases(t *testing.T) {
+	data, err := fixtures.FS.ReadFile("reference/plane-cases/expected.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var all struct {
+		Cases map[string]struct {
+			Sensors map[string]struct {
+				BxMT [2]float64 `json:"Bx_mT"`
+			} `json:"sensors"`
+		} `json:"cases"`
+	}
+	if err := json.Unmarshal(data, &all); err != nil {
+		t.Fatal(err)
+	}
+	for _, hz := range []float64{60, 1000} {
+		name := fmt.Sprintf("bar-near-aluminium-wall-%gHz", hz)
+		text, err := fixtures.FS.ReadFile("reference/plane-cases/" + name + ".yaml")
+		if err != nil {
+			t.Fatal(err)
+		}
+		deep := strings.Replace(string(text), "depth: long", "depth: 1080 mm", 1) // nine widths: ten count as long
+		deep = strings.Replace(deep, "metal: m0,", "metal: m0, length: 20 m,", 1)
+		l, problems := load.Load(name, []byte(deep))
+		if l == nil {
+			t.Fatalf("%s does not load: %v", name, problems)
+		}
+		f, err := field.NewModel(l).Field(hz)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !strings.Contains(f.Method, "walls by a volume integral equation") {
+			t.Fatalf("method is %s", f.Method)
+		}
+		own := f.Own(&l.Sensors[0]).Axis.Scale(100e3)
+		want := all.Cases[name].Sensors["s"].BxMT
+		off := cmplx.Abs(own.V - complex(want[0], want[1]))
+		t.Logf("%g Hz: %.4f ± %.4f mT, want %.4f", hz, own.V, own.Bound, want)
+		if !(off <= 0.01*math.Hypot(want[0], want[1])) || !(off <= own.Bound) {
+			t.Errorf("%g Hz: off by %.4f mT, bound %.4f", hz, off, own.Bound)
+		}
 	}
 }
 

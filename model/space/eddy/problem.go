@@ -1,6 +1,7 @@
 package eddy
 
 import (
+	"errors"
 	"fmt"
 	"math"
 
@@ -29,10 +30,10 @@ type Source func(q geom.Point3) geom.Point3
 
 // Options steer the solver. The zero value is usable.
 type Options struct {
-	MaxCells int // of a mesh; 0 means 3600
+	MaxCells int // of a mesh; 0 means 3000
 }
 
-const standardCells = 3600
+const standardCells = 3000
 
 // InputError says what is wrong with a piece.
 type InputError struct {
@@ -68,16 +69,27 @@ func New(pieces []Piece, points []geom.Point3, opt Options) (*Problem, error) {
 			return nil, &InputError{p.Name, "depth and conductivity must be positive and finite"}
 		}
 	}
-	out := &Problem{}
-	for k, scale := range [2]float64{coarseScale, 1} {
-		m, err := build(pieces, points, scale, opt.MaxCells)
+	for _, scale := range sparing {
+		fine, err := build(pieces, points, scale, opt.MaxCells)
+		var large *TooLargeError
+		if errors.As(err, &large) && scale > sparing[len(sparing)-1] {
+			continue
+		}
 		if err != nil {
 			return nil, err
 		}
-		out.levels[k] = newLevel(m)
+		coarse, err := build(pieces, points, coarseScale*scale, opt.MaxCells)
+		if err != nil {
+			return nil, err
+		}
+		return &Problem{levels: [2]*level{newLevel(coarse), newLevel(fine)}}, nil
 	}
-	return out, nil
+	panic("eddy: no mesh tried")
 }
+
+// sparing are the scales of the fine mesh that are tried one after the other until one is small
+// enough. The bounds grow with what the two meshes differ.
+var sparing = [...]float64{1, 0.85, 0.72}
 
 // Cells returns the number of cells of the coarse and of the fine mesh.
 func (p *Problem) Cells() (coarse, fine int) {
