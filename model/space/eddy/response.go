@@ -60,8 +60,9 @@ func (p *Problem) Respond(sources, small []Source) (*Response, error) {
 			systems = append(systems, y)
 		}
 		b := make([][][]float64, len(parities))
+		room := make([][2][12]float64, len(l.m.cells))
 		for _, s := range sources {
-			for i, v := range fluxes(systems, s) {
+			for i, v := range fluxes(systems, s, room) {
 				b[i] = append(b[i], v)
 			}
 		}

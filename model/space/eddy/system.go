@@ -207,8 +207,8 @@ func times(k, x, out []float64, n, w int) {
 }
 
 // fluxes returns b of a source, ∫T·B dV of each unknown in Wb, for each of the systems of one
-// mesh: with a mirror the source is split in the parts of either parity.
-func fluxes(systems []*system, source Source) [][]float64 {
+// mesh: with a mirror the source is split in the parts of either parity. part is room for one cell each.
+func fluxes(systems []*system, source Source, part [][2][12]float64) [][]float64 {
 	m := systems[0].m
 	at := func(q geom.Point3) (out [2]geom.Point3) {
 		b := source(q)
@@ -222,8 +222,8 @@ func fluxes(systems []*system, source Source) [][]float64 {
 		out[round] = geom.Point3{X: (b.X - o.X) / 2, Y: (b.Y - o.Y) / 2, Z: (b.Z + o.Z) / 2}
 		return out
 	}
-	part := make([][2][12]float64, len(m.cells))
 	parallel.Each(len(m.cells), 8, func(_, c int) {
+		part[c] = [2][12]float64{}
 		for i, xi := range rule2 {
 			b := at(m.body[c].gauss[i])
 			for k := range 3 {
