@@ -19,9 +19,9 @@ type flows []flow
 
 type flow struct {
 	y       *system
-	y0      [][]complex128 // of each source, in the vectors of g
-	g       *reduction
-	moments [][]vec3 // of each source, of the cells: ∫J dV in A·m
+	y0      [][]complex128 // of each combination, in the vectors of the space
+	c       [][]float64    // of each vector with each source
+	moments [][]vec3       // of each combination, of the cells: ∫J dV in A·m
 }
 
 type vec3 [3]complex128
@@ -32,18 +32,7 @@ func (r *Response) At(freqHz float64, weights [][]complex128) *Currents {
 	c := &Currents{FreqHz: freqHz, count: len(weights)}
 	for k := range r.parts {
 		for _, p := range r.parts[k] {
-			f := flow{y: p.g.y, g: p.g}
-			f.y0 = p.at(freqHz, weights)
-			for _, y := range f.y0 {
-				m := make([]vec3, len(p.g.y.m.cells))
-				for i, v := range y {
-					for j, x := range p.g.moments[i] {
-						m[j/3][j%3] += complex(real(v)*x, imag(v)*x)
-					}
-				}
-				f.moments = append(f.moments, m)
-			}
-			c.levels[k] = append(c.levels[k], f)
+			c.levels[k] = append(c.levels[k], p.at(freqHz, weights))
 		}
 	}
 	return c
@@ -117,7 +106,7 @@ func (c *Currents) Linkage(i, k int) (wb complex128, bound float64) {
 			w := &c.levels[l][f]
 			sum := complex(0, 0)
 			for j, v := range w.y0[i] {
-				sum += v * complex(w.g.c[j][k], 0)
+				sum += v * complex(w.c[j][k], 0)
 			}
 			if w.y.m.mirror {
 				sum *= 2
@@ -128,28 +117,6 @@ func (c *Currents) Linkage(i, k int) (wb complex128, bound float64) {
 	d := at[1] - at[0]
 	wb = at[1] + d*complex(limitStep, 0)
 	return wb, boundShare*cmplx.Abs(d) + boundFloor*cmplx.Abs(wb)
-}
-
-// Moment returns the magnetic dipole moment ½∫ r × J dV about centre for combination i in A·m².
-func (c *Currents) moment(level int, centre geom.Point3, i int) (out vec3) {
-	for n := range c.levels[level] {
-		f := &c.levels[level][n]
-		for k := range f.y.m.body {
-			r := f.y.m.body[k].centre.Sub(centre)
-			j := f.moments[i][k]
-			neg := vec3{-j[0] / 2, -j[1] / 2, -j[2] / 2}
-			out.add(&neg, r) // −j × r = r × j
-			if f.y.m.mirror {
-				o := vec3{neg[0], neg[1], -neg[2]}
-				if f.y.p == through {
-					o = vec3{-neg[0], -neg[1], neg[2]}
-				}
-				r.Z = 2*(f.y.m.midM-centre.Z) - r.Z
-				out.add(&o, r)
-			}
-		}
-	}
-	return out
 }
 
 // All returns B of every combination at q.

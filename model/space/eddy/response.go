@@ -107,7 +107,8 @@ func decade(freqHz float64) int {
 	return max(0, int(math.Ceil(math.Log10(freqHz/decadeLowest)-1e-9)))
 }
 
-func (p *part) at(freqHz float64, weights [][]complex128) [][]complex128 {
+// at returns the currents of combinations of sources.
+func (p *part) at(freqHz float64, weights [][]complex128) flow {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	for d := range decade(freqHz) + 1 {
@@ -115,5 +116,16 @@ func (p *part) at(freqHz float64, weights [][]complex128) [][]complex128 {
 			p.takes[d] = p.g.reach(decadeLowest * math.Pow(10, float64(d)))
 		}
 	}
-	return p.g.solveAt(freqHz, p.takes[decade(freqHz)], weights)
+	n := p.takes[decade(freqHz)]
+	f := flow{y: p.g.y, y0: p.g.solveAt(freqHz, n, weights), c: p.g.c[:n]}
+	for _, y := range f.y0 {
+		m := make([]vec3, len(p.g.y.m.cells))
+		for i, v := range y {
+			for j, x := range p.g.moments[i] {
+				m[j/3][j%3] += complex(real(v)*x, imag(v)*x)
+			}
+		}
+		f.moments = append(f.moments, m)
+	}
+	return f
 }

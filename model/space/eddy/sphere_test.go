@@ -195,3 +195,25 @@ func shell(a, b float64, k complex128) (in, m complex128) {
 	in = 2 * (c*i1(x) + d*k1(x)) / complex(b, 0)
 	return in / s, m / s
 }
+
+// moment returns the magnetic dipole moment ½∫ r × J dV about centre for combination i in A·m².
+func (c *Currents) moment(level int, centre geom.Point3, i int) (out vec3) {
+	for n := range c.levels[level] {
+		f := &c.levels[level][n]
+		for k := range f.y.m.body {
+			r := f.y.m.body[k].centre.Sub(centre)
+			j := f.moments[i][k]
+			neg := vec3{-j[0] / 2, -j[1] / 2, -j[2] / 2}
+			out.add(&neg, r) // −j × r = r × j
+			if f.y.m.mirror {
+				o := vec3{neg[0], neg[1], -neg[2]}
+				if f.y.p == through {
+					o = vec3{-neg[0], -neg[1], neg[2]}
+				}
+				r.Z = 2*(f.y.m.midM-centre.Z) - r.Z
+				out.add(&o, r)
+			}
+		}
+	}
+	return out
+}
