@@ -35,6 +35,7 @@ type engine interface {
 	eddyB(q geom.Point) (bx, by []complex128)
 	resistance(bar, src int) Resistance
 	losses(currents []complex128) []float64
+	filaments() []Filament
 	induced(piece, bar, src int) (minusV complex128, bound float64)
 }
 

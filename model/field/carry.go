@@ -10,13 +10,14 @@ import (
 )
 
 // solid is the way of a field in space: bars and iron as they end. Where nothing but bars conducts along z, what changes
-// with frequency and with the permeability of iron is computed there: phasorField. Else it is carried over from the
-// plane section.
+// with frequency and with the permeability of iron is computed there: phasorField. So is what walls change that conduct
+// where no iron stands beside them: walls. Else it is carried over from the plane section.
 type solid struct {
 	space *spaceField
 	base  *Field // the same at 0 Hz with iron of small signals; nil where the field is that one
 
-	phasors *phasorSides // where iron does not conduct; nil where all is carried
+	phasors *phasorSides // where iron does not conduct; else nil
+	walls   *wallsAt     // where walls conduct and none is iron; else nil
 }
 
 // solid reports whether f is a field in space.
@@ -28,7 +29,8 @@ func (f *Field) solid() bool {
 func (w solid) at(f *Field, q geom.Point3, b layout.BarIndex) Vec {
 	v, ok := w.solved(f, q, func(p *phasorField) Vec { return p.at(f, q, b) })
 	if !ok {
-		v = w.carried(f, q, w.space.at(q, int(b), f.rough), func(g *Field) Vec { return g.section.at(q.XY(), b, g.rough) })
+		v = w.carried(f, q, int(b), w.space.at(q, int(b), f.rough),
+			func(g *Field) Vec { return g.section.at(q.XY(), b, g.rough) })
 	}
 	v.Far += f.images[b].Norm()
 	return v
@@ -57,7 +59,7 @@ func (w solid) solved(f *Field, q geom.Point3, of func(*phasorField) Vec) (Vec, 
 func (w solid) uniform(f *Field, q geom.Point3) (along [3]Vec) {
 	n := len(f.layout.Bars)
 	for k := range along {
-		along[k] = w.carried(f, q, w.space.at(q, n+k, f.rough), func(g *Field) Vec {
+		along[k] = w.carried(f, q, n+k, w.space.at(q, n+k, f.rough), func(g *Field) Vec {
 			x, y := g.section.uniform(q.XY(), g.rough)
 			return [3]Vec{x, y, {Z: 1}}[k]
 		})
@@ -136,11 +138,13 @@ func (w solid) method(f *Field) string {
 			break
 		}
 	}
-	if f.FreqHz > 0 {
-		if w.phasors == nil {
-			return way + ", carried to its frequency by the plane section (" + f.Method + ")"
-		}
+	switch {
+	case w.walls != nil:
+		way += ", eddy currents in walls by a volume integral equation, of bars by the plane section (" + f.Method + ")"
+	case w.phasors != nil && f.FreqHz > 0:
 		way += ", alternating, eddy currents of bars by those of the plane section (" + f.Method + ")"
+	case f.FreqHz > 0:
+		way += ", carried to its frequency by the plane section (" + f.Method + ")"
 	}
 	return way
 }
@@ -157,14 +161,18 @@ func (w solid) method(f *Field) string {
 // conducts is short or ends near q, eddy currents turn round at its ends and the section
 // knows nothing of it: the share endShare of the whole change is in the bound too. Where
 // nothing changes, the vector itself is returned.
-func (w solid) carried(f *Field, q geom.Point3, static Vec, section func(*Field) Vec) Vec {
-	return static.Add(w.carries(f, q, static, section))
+func (w solid) carried(f *Field, q geom.Point3, src int, static Vec, section func(*Field) Vec) Vec {
+	return static.Add(w.carries(f, q, src, static, section))
 }
 
-// carries returns what carried adds, (c − 1) S(0) + R, with the bound of the difference alone.
-func (w solid) carries(f *Field, q geom.Point3, static Vec, section func(*Field) Vec) Vec {
+// carries returns what carried adds, (c − 1) S(0) + R, with the bound of the difference alone;
+// where there are walls in space, what they and the crowding of bars add (wallsAt.moved).
+func (w solid) carries(f *Field, q geom.Point3, src int, static Vec, section func(*Field) Vec) Vec {
 	if w.base == nil {
 		return Vec{}
+	}
+	if w.walls != nil {
+		return w.walls.change(f, q, src)
 	}
 	still := *w.base
 	still.rough = f.rough

@@ -98,7 +98,7 @@ func (w solid) change(f, still *Field, s *layout.Sensor, b layout.BarIndex) Read
 		}
 		static := w.space.at(e.At, int(b), f.rough)
 		section := func(g *Field) Vec { return g.section.at(e.At.XY(), b, g.rough) }
-		return w.carries(f, e.At, static, section).Add(before.carries(still, e.At, static, section).Scale(-1))
+		return w.carries(f, e.At, int(b), static, section).Add(before.carries(still, e.At, int(b), static, section).Scale(-1))
 	})
 }
 

@@ -26,6 +26,11 @@ func (f *Field) endShare(zM float64) float64 {
 	if f.FreqHz == 0 {
 		return 0
 	}
+	return math.Max(f.wallsEndShare(zM), f.barsEndShare(zM))
+}
+
+// wallsEndShare is endShare of the shields.
+func (f *Field) wallsEndShare(zM float64) float64 {
 	worst := 0.0
 	l := f.layout
 	for i := range l.Shields {
@@ -38,6 +43,13 @@ func (f *Field) endShare(zM float64) float64 {
 		}
 		worst = math.Max(worst, endShareOf(s.Region().Box(), s.DepthM.V, s.DepthM.V/2-math.Abs(zM-s.At.Z.V)))
 	}
+	return worst
+}
+
+// barsEndShare is endShare of the bars.
+func (f *Field) barsEndShare(zM float64) float64 {
+	worst := 0.0
+	l := f.layout
 	for i := range l.Bars {
 		b := &l.Bars[i]
 		if !(b.SigmaSPerM > 0) || crowding(b, f.FreqHz) < nothingCrowds {

@@ -115,6 +115,10 @@ type spaceMemory struct {
 	spaceMu sync.Mutex
 	beside  *iron.Linear // see linearBeside
 	spaces  [len(levelCertainty)]madeSpace
+
+	wallsOnce sync.Once
+	walls     *walls // see wallsOf
+	wallsErr  error
 }
 
 type madeSpace struct {

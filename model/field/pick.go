@@ -84,7 +84,9 @@ func (m *Model) ironFieldInSpace(freqHz float64, iron []muRange) (*Field, error)
 			}
 		}
 		in, err := m.spaceField()
-		finer.way = m.solid(in, base, freqHz, iron)
+		way := m.solid(in, base, freqHz, iron)
+		way.walls = f.way.(solid).walls
+		finer.way = way
 		return &finer, err
 	}
 	small := m.smallSignal()
@@ -108,9 +110,17 @@ func (m *Model) ironFieldInSpace(freqHz float64, iron []muRange) (*Field, error)
 		}
 	}
 	in, err := m.spaceField()
+	if err != nil {
+		return nil, err
+	}
 	w := m.solid(in, base, freqHz, iron)
+	if freqHz > 0 {
+		if w.walls, err = m.wallsAt(freqHz, f); err != nil {
+			return nil, err
+		}
+	}
 	f.way, f.Method = w, w.method(f)
-	return f, err
+	return f, nil
 }
 
 // sectionInSpace returns the field of the plane section under one in space: solved when first asked for where the

@@ -25,7 +25,7 @@ func (m *Model) Widened() []string {
 		switch {
 		case DepthUnknown(s) && (mat.Magnetic() || conducts):
 			out = append(out, fmt.Sprintf("shield %q declares no depth and may have any from %s up: say its `depth`, or `depth: long`", s.ID, si.Format(outerM(s), "m")))
-		case alternates && conducts && s.DepthM.Set && endShareOf(s.Region().Box(), s.DepthM.V, s.DepthM.V/2) == 1:
+		case alternates && conducts && !m.wallsInSpace() && s.DepthM.Set && endShareOf(s.Region().Box(), s.DepthM.V, s.DepthM.V/2) == 1:
 			out = append(out, fmt.Sprintf("shield %q conducts and is %s deep: what it changes with frequency is carried from the plane section and counts whole; a `sheet` that insulates, or a depth of three widths to either side, narrows it",
 				s.ID, si.Format(s.DepthM.V, "m")))
 		}

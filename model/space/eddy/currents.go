@@ -1,0 +1,136 @@
+package eddy
+
+import (
+	"math"
+	"math/cmplx"
+
+	"busgauss/model/geom"
+)
+
+// Currents are the eddy currents of one frequency, for some sources each by itself.
+type Currents struct {
+	FreqHz float64
+	levels [2]flows // of each mesh
+	count  int
+}
+
+// flows are the currents of one mesh, one for each parity.
+type flows []flow
+
+type flow struct {
+	y       *system
+	y0      [][]complex128 // of each combination, in the vectors of the space
+	c       [][]float64    // of each vector with each source
+	moments [][]vec3       // of each combination, of the cells: ∫J dV in A·m
+}
+
+type vec3 [3]complex128
+
+// At returns the currents at freqHz per unit of combined sources: row i of weights holds
+// the share of each source in combination i.
+func (r *Response) At(freqHz float64, weights [][]complex128) *Currents {
+	c := &Currents{FreqHz: freqHz, count: len(weights)}
+	for k := range r.parts {
+		for _, p := range r.parts[k] {
+			c.levels[k] = append(c.levels[k], p.at(freqHz, weights))
+		}
+	}
+	return c
+}
+
+// B returns the flux density of the eddy currents at q for combination i in tesla, and the
+// half-width of its error.
+func (c *Currents) B(q geom.Point3, i int) (bT [3]complex128, boundT float64) {
+	return limit(c.rough(0, q, i), c.rough(1, q, i))
+}
+
+// rough returns the flux density of one mesh.
+func (c *Currents) rough(level int, q geom.Point3, i int) vec3 {
+	each := make([]vec3, c.count)
+	for f := range c.levels[level] {
+		c.levels[level][f].all(q, each)
+	}
+	return each[i]
+}
+
+// all adds the flux density at q of every combination to b.
+func (f *flow) all(q geom.Point3, b []vec3) {
+	m := f.y.m
+	under := q
+	under.Z = 2*m.midM - q.Z
+	sum := make([]vec3, len(b))
+	for c := range m.body {
+		s := m.body[c].surface(q)
+		for i := range sum {
+			sum[i].add(&f.moments[i][c], s)
+		}
+		if !m.mirror {
+			continue
+		}
+		// The image: seen from the image of q, mirrored back. Its currents across are those of
+		// the cell or their opposite, those along z the other way.
+		s = m.body[c].surface(under)
+		s.Z = -s.Z
+		if f.y.p == through {
+			s = s.Scale(-1)
+		}
+		for i := range sum {
+			j := f.moments[i][c]
+			sum[i].add(&vec3{j[0], j[1], -j[2]}, s)
+		}
+	}
+	for i := range b {
+		for k := range b[i] {
+			b[i][k] += sum[i][k] * mu0Over4Pi
+		}
+	}
+}
+
+// add adds j × s.
+func (b *vec3) add(j *vec3, s geom.Point3) {
+	b[0] += complex(real(j[1])*s.Z-real(j[2])*s.Y, imag(j[1])*s.Z-imag(j[2])*s.Y)
+	b[1] += complex(real(j[2])*s.X-real(j[0])*s.Z, imag(j[2])*s.X-imag(j[0])*s.Z)
+	b[2] += complex(real(j[0])*s.Y-real(j[1])*s.X, imag(j[0])*s.Y-imag(j[1])*s.X)
+}
+
+func (b vec3) norm() float64 {
+	return math.Hypot(math.Hypot(cmplx.Abs(b[0]), cmplx.Abs(b[1])), cmplx.Abs(b[2]))
+}
+
+// Linkage returns the flux that combination i makes through source k by the eddy currents, in
+// Wb per unit of both: with the currents of unit sources −jω times it adds to the voltage of k.
+func (c *Currents) Linkage(i, k int) (wb complex128, bound float64) {
+	var at [2]complex128
+	for l := range c.levels {
+		for f := range c.levels[l] {
+			w := &c.levels[l][f]
+			sum := complex(0, 0)
+			for j, v := range w.y0[i] {
+				sum += v * complex(w.c[j][k], 0)
+			}
+			if w.y.m.mirror {
+				sum *= 2
+			}
+			at[l] += sum
+		}
+	}
+	d := at[1] - at[0]
+	wb = at[1] + d*complex(limitStep, 0)
+	return wb, boundShare*cmplx.Abs(d) + boundFloor*cmplx.Abs(wb)
+}
+
+// All returns B of every combination at q.
+func (c *Currents) All(q geom.Point3) (bT [][3]complex128, boundT []float64) {
+	var each [2][]vec3
+	for l := range c.levels {
+		each[l] = make([]vec3, c.count)
+		for f := range c.levels[l] {
+			c.levels[l][f].all(q, each[l])
+		}
+	}
+	for i := range c.count {
+		b, e := limit(each[0][i], each[1][i])
+		bT, boundT = append(bT, b), append(boundT, e)
+	}
+	return bT, boundT
+}
