@@ -3,9 +3,6 @@ package waveform
 import "math"
 
 const (
-	// Two sets keep their phase when their frequencies are as p to q, both at most
-	// longestRatio. Longer ratios beat so slowly that any phase occurs.
-	longestRatio = 1000
 	// Within a group multiples are looked for up to longestMultiple.
 	longestMultiple = 1_000_000
 	// sameFrequency is the relative difference that counts as none.

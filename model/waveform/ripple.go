@@ -13,7 +13,7 @@ import (
 // one, else with the signs of the direct currents, so that a balanced set stays balanced.
 func (b *builder) ripple(d *layout.Duty) {
 	r := d.Ripple
-	group := b.newGroup(r.FreqHz.V)
+	group := b.newGroup()
 	triangle := r.Shape.V == layout.Triangle
 	own := make([]bool, b.circuits)
 	for i := range r.Currents {

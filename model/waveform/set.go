@@ -15,7 +15,7 @@ type builder struct {
 	direct     Component
 	hasDirect  bool
 	components []Component
-	groups     [][]float64 // the base frequencies of the sets of each group
+	groups     int // each set is one, and so is a ripple
 	leftOverA  []float64
 	like       []complex128 // of each circuit, the fundamental of the first set that gives it one
 	carries    []bool       // circuits that a set gives a current
@@ -68,23 +68,10 @@ func (b *builder) addDirect(circuit layout.CircuitIndex, a float64) {
 	b.hasDirect = true
 }
 
-// groupOf returns the group of a set: one that has a set whose frequency is a short
-// ratio of this one, else a new one.
-func (b *builder) groupOf(freqHz float64) int {
-	for g, bases := range b.groups {
-		for _, base := range bases {
-			if _, _, ok := ratio(freqHz/base, longestRatio); ok {
-				b.groups[g] = append(bases, freqHz)
-				return g
-			}
-		}
-	}
-	return b.newGroup(freqHz)
-}
-
-func (b *builder) newGroup(freqHz float64) int {
-	b.groups = append(b.groups, []float64{freqHz})
-	return len(b.groups) - 1
+// newGroup returns the group of a set or a ripple: sets are unrelated in phase, whatever their frequencies.
+func (b *builder) newGroup() int {
+	b.groups++
+	return b.groups - 1
 }
 
 // carried is one alternating current of a set: its fundamental, what its harmonics are
@@ -142,7 +129,7 @@ func (b *builder) set(s *layout.Set, number int) {
 	if len(list)+len(pointed) == 0 {
 		return
 	}
-	group := b.groupOf(s.FreqHz.V)
+	group := b.newGroup()
 	first := make([]complex128, b.circuits)
 	for i := range list {
 		first[list[i].circuit] += list[i].fundamental

@@ -70,7 +70,7 @@ func Of(l *layout.Layout, d *layout.Duty) *Currents {
 	if d.Ripple != nil {
 		b.ripple(d)
 	}
-	c := &Currents{Duty: d, Groups: len(b.groups), PeakFactor: 1, LeftOverA: b.leftOverA, drawn: b.drawn}
+	c := &Currents{Duty: d, Groups: b.groups, PeakFactor: 1, LeftOverA: b.leftOverA, drawn: b.drawn}
 	if a := d.Asymmetry; a != nil {
 		c.PeakFactor = peakFactor(a)
 		for i := range b.components[:steady] {
