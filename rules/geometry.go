@@ -13,8 +13,8 @@ import (
 )
 
 // Geometry reports metal that overlaps or touches without being bonded, a run that
-// meets itself, a sensor or its body inside metal or in the body of another, a sensor
-// beyond the end of its bar, and metal between a sensor and its bar.
+// meets itself, a sensor or its body inside metal or in the body of another, an element in a magnet or on a wire, a
+// sensor beyond the end of its bar, and metal between a sensor and its bar.
 //
 //	Quantity  overlap of bars, shields and bodies of sensors in space, place of each element, the straight line from it to
 //	          the nearest point of its bar's section, at the sensor's z
@@ -176,7 +176,7 @@ func checkSight(run *engine.Run, s *layout.Sensor, list []layout.Piece) {
 				return
 			}
 		}
-		if !checkEnds(run, s, own, e.At.Z) {
+		if !checkForeign(run, s, e.At) || !checkEnds(run, s, own, e.At.Z) {
 			return
 		}
 		near := nearest(own.Section.Outer, e.At.XY())
@@ -190,6 +190,31 @@ func checkSight(run *engine.Run, s *layout.Sensor, list []layout.Piece) {
 		}
 	}
 	run.Pass(s.ID, s.At.Span, "sensor %q stands free, %s from its %v", s.ID, si.Format(distanceM(own, s), "m"), own)
+}
+
+// onWireM is how near an element cannot stand to the middle of a wire: common practice, half the diameter of a thin
+// insulated one.
+const onWireM = 0.2e-3
+
+// checkForeign reports an element in a magnet or on a wire.
+func checkForeign(run *engine.Run, s *layout.Sensor, at geom.Point3) bool {
+	around := &run.Layout.Surroundings
+	for i := range around.Magnets {
+		if g := &around.Magnets[i]; g.Holds(at) {
+			run.Fail(s.ID, s.At.Span, nil, fmt.Sprintf("move %s out of magnet %q", s.ID, g.ID),
+				"sensor %q stands inside magnet %q", s.ID, g.ID)
+			return false
+		}
+	}
+	for i := range around.Wires {
+		w := &around.Wires[i]
+		if w.At.Point().Sub(at.XY()).Norm() < onWireM {
+			run.Fail(s.ID, s.At.Span, nil, fmt.Sprintf("move %s away from wire %q", s.ID, w.ID),
+				"sensor %q stands on wire %q", s.ID, w.ID)
+			return false
+		}
+	}
+	return true
 }
 
 // distanceM returns the distance from the nearest element of s to the metal of its bar; to the

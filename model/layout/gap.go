@@ -61,7 +61,7 @@ func (l *Layout) placed() bool {
 		yes = yes || l.Bars[i].Placement != nil
 	}
 	for i := range l.Shields {
-		yes = yes || l.Shields[i].Placement != nil
+		yes = yes || l.Shields[i].Placement != nil || l.Shields[i].WallTolM.V > 0 || l.Shields[i].OpeningTolM.V > 0
 	}
 	for i := range l.Sensors {
 		yes = yes || l.Sensors[i].Placement != nil

@@ -79,7 +79,7 @@ func shieldPiece(s *Shield, reach float64) Piece {
 		p.LowM, p.HighM = z-s.DepthM.V/2, z+s.DepthM.V/2
 	}
 	p.parts = []part{uprightPart(&p, reach)}
-	p.looseM = p.loose(s.Placement, s.At.Point())
+	p.looseM = p.loose(s.Placement, s.At.Point()) + s.WallTolM.V + s.OpeningTolM.V/2
 	return p
 }
 

@@ -1,6 +1,8 @@
 package layout
 
 import (
+	"math"
+
 	"busgauss/model/geom"
 	"busgauss/model/span"
 )
@@ -67,4 +69,14 @@ type Magnet struct {
 	At         Place
 	U          geom.Point3
 	RemanenceT Num
+}
+
+// Holds reports whether q lies in the metal of the magnet.
+func (g *Magnet) Holds(q geom.Point3) bool {
+	r := q.Sub(g.At.Point3())
+	if g.Kind == Disc {
+		along := r.Dot(g.U)
+		return math.Abs(along) <= g.ThicknessM.V/2 && r.Sub(g.U.Scale(along)).Norm() <= g.DiameterM.V/2
+	}
+	return math.Abs(r.X) <= g.WidthM.V/2 && math.Abs(r.Y) <= g.HeightM.V/2 && math.Abs(r.Z) <= g.DepthM.V/2
 }
