@@ -18,8 +18,8 @@ import (
 //
 //	Quantity  error of the gain that the calibration sets, pure number: a coil that stood in for the bar, the gain at the
 //	          frequency of use against that of the calibration, the reference, and the readings of zero and current by
-//	          step and hysteresis over the current; drift of the gain from the temperature of calibration to the ends of
-//	          use, pure number
+//	          step and hysteresis over the current; what the calibration's current takes of the range of the channel; drift
+//	          of the gain from the temperature of calibration to the ends of use, pure number
 //	Formula   coil: 1/(1 + e) − 1, e = (mean of the turns' fields)/(field of what is read) − 1, turns centred where the
 //	          bar was, the other bars of its circuit in the second field alone, iron of the layout in both;
 //	          frequency: amplitude of bar, shield, part, filter and window; readings: half a step and the hysteresis over
@@ -71,8 +71,36 @@ func checkCalibration(run *engine.Run) {
 			run.Undecided(s.ID, at, "", "the calibration of sensor %q cannot be judged: %v", s.ID, err)
 			return
 		}
+		judgeReached(run, s, &setup, &declared, coil.Value)
 		judgeSetGain(run, s, a, &setup, &declared, coil.Value)
 		judgeTemperature(run, s, &setup, &declared)
+	})
+}
+
+// judgeReached holds the current of a calibration against the range of the channel: what clips sets no gain. Where an end of
+// a stage is not known that is left to rule output-chain.
+func judgeReached(run *engine.Run, s *layout.Sensor, setup *channel.Setup, declared *layout.Calibration, coil float64) {
+	x, ok := chainOf(run, s)
+	a := setup.CurrentA * setup.Turns / math.Abs(1+coil)
+	if !ok || !(a > 0) {
+		return
+	}
+	fill := x.FillAt(a, a)
+	share := x.Taken(&fill.Positive, true).Share
+	if setup.By != channel.ByOnePoint {
+		share = bounded.Most(share, x.Taken(&fill.Negative, false).Share)
+	}
+	if !finite(share.Value) {
+		return
+	}
+	run.Judge(engine.Case{
+		Object: s.ID, Cause: "current", Span: declared.CurrentA.Span, Found: share,
+		Limit: engine.Bound{Value: 1, Unit: "1", Origin: "the ends that part and readout declare"},
+		Message: fmt.Sprintf("the calibration of sensor %q drives it with what %s of its own current would, %s of its range",
+			s.ID, si.Format(a, "A"), si.Percent(share.Value)),
+		Remedy: func() string {
+			return fmt.Sprintf("at most %s for the calibration", si.Format(setup.CurrentA/share.High, "A"))
+		},
 	})
 }
 
