@@ -2,6 +2,7 @@ package cli
 
 import (
 	"fmt"
+	"math"
 	"math/cmplx"
 	"strings"
 
@@ -46,8 +47,15 @@ func foreignOf(m *probe.Model, points []geom.Point3) []fieldForeign {
 }
 
 func foreignBy(m *probe.Model, out fieldForeign, points []geom.Point3,
-	at func(geom.Point3) (field.Vec, error)) fieldForeign {
+	of func(geom.Point3) (field.Vec, error)) fieldForeign {
 	out.Sensors = []fieldSensor{}
+	at := func(q geom.Point3) (field.Vec, error) {
+		v, err := of(q)
+		if n := v.Norm(); err == nil && (math.IsNaN(n) || math.IsInf(n, 0)) {
+			err = fmt.Errorf("it stands on the %s, whose field has no bound there", out.Kind)
+		}
+		return v, err
+	}
 	for i := range m.Layout.Sensors {
 		s := &m.Layout.Sensors[i]
 		var sum field.Vec
