@@ -37,7 +37,7 @@ func (h *Heat) EvenDensityAPerM2() float64 { return h.DensityAPerM2 * math.Sqrt(
 // I²/(σ·area); otherwise the loss is that of the plane field with the currents
 // of all bars, eddy currents of the neighbours included. What is bonded shares its common
 // current: at direct current by conductance, with alternating current as the field has it,
-// and Factor then holds what the sharing adds. The error is an *Unknown where that field is.
+// and Factor then holds what the sharing adds. A spread of the legs of its circuit counts at its worst. The error is an *Unknown where that field is.
 func (m *Model) Heat(b layout.BarIndex, d *layout.Duty) (Heat, error) {
 	bar := &m.Layout.Bars[b]
 	area := bar.AreaM2()
@@ -91,6 +91,11 @@ func (m *Model) Heat(b layout.BarIndex, d *layout.Duty) (Heat, error) {
 		}
 	}
 	squares, even, loss := load.sum(leftA, bar.SigmaSPerM*area)
+	most, err := m.mostShare(b)
+	if err != nil {
+		return Heat{}, err
+	}
+	squares, even, loss = squares*most*most, even*most*most, loss*most*most
 	out := Heat{RMSA: math.Sqrt(squares), Shared: bonded || m.Layout.Shares(b), LossWPerM: math.NaN(), Factor: 1}
 	out.DensityAPerM2 = out.RMSA / area
 	if len(bar.Cuts) > 0 {
@@ -105,6 +110,28 @@ func (m *Model) Heat(b layout.BarIndex, d *layout.Duty) (Heat, error) {
 		}
 	}
 	return out, nil
+}
+
+// mostShare returns how many times its share of direct current bar b may carry of its circuit within the declared spread
+// δ of the resistances of the legs: with the share s, its own resistance at the low end and all others at the high end,
+//
+//	1/(s + (1 − s)(1 − δ)/(1 + δ))
+//
+// which is 1 without a spread.
+func (m *Model) mostShare(b layout.BarIndex) (float64, error) {
+	i, _ := m.Layout.CircuitOf(b)
+	spread := m.Layout.Circuits[i].Spread.V
+	if spread == 0 {
+		return 1, nil
+	}
+	unit := waveform.Component{PeakA: make([]complex128, len(m.Layout.Circuits))}
+	unit.PeakA[i] = 1
+	barsA, err := m.BarsA(&unit)
+	if err != nil {
+		return 0, err
+	}
+	s := cmplx.Abs(barsA[b])
+	return 1 / (s + (1-s)*(1-spread)/(1+spread)), nil
 }
 
 // loads adds up what the components of a duty do to a bar: mean squares of the current, and losses in W/m with an
