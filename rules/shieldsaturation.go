@@ -20,10 +20,12 @@ import (
 //	          fills it most; the wall's is the flux through it over its thickness, largest along the wall, never a corner
 //	Formula   field in space, or in the plane section where shields are long, with the iron's curve, components of a duty at their worst phase; wires, magnets, the Earth and
 //	          declared fields added at their worst direction and phase; saturation as declared, else
-//	          B − μ0·H at the end of the declared curve, at the temperature that leaves least; walls and iron at the worst of their tolerances
+//	          B − μ0·H at the end of the declared curve, at the temperature that leaves least; walls, openings
+//	          and iron at the worst of their tolerances
 //	Valid     long shields, and such of finite depth in space; one that declares no depth for every depth from its outer width up; where space cannot be had the bounds hold what gathers
 //	          beyond the ends, 1 + 0.55·width/depth within a fifth, and a magnet counts as strong everywhere as at the nearest corner of a shield; what
-//	          foreign sources add lies between nothing and the sum of both peaks; undecided without a saturation or a curve
+//	          foreign sources add lies between nothing and the sum of both peaks; eddy currents change what an alternating wire brings, and in space
+//	          filling iron what a near wire or magnet does, as they change a uniform field, which is no bound where the source stands nearer than the shield is wide; undecided without a saturation or a curve
 //	Source    common practice: eight tenths of saturation, and where a curve says so less: where the differential permeability is a tenth of its largest
 //	          (R. M. Bozorth, Ferromagnetism, 1951, chapter 1, on differential permeability; from memory)
 //	Not seen  flux along z, joints of the sheet, spread of a material that declares no tolerance, heat of iron that declares no coefficient

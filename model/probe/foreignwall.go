@@ -22,12 +22,13 @@ type ForeignWall struct {
 const littleWall = 0.01
 
 // ForeignWall returns what the Earth, a declared uniform field, an immunity level, wires and magnets bring to the wall of
-// shield i while the currents of duty d, or nothing where d is nil, bring wallT to it: each in its worst direction and
-// phase, their largest places along the wall taken as one. Iron counts with the steepest slope of its curve up to
-// the state that it is in, so that it draws no more; where little is asked of it, at rest with the steepest of all.
+// shield i while what fills the walls beside them brings wallT to it, and to any shield what others says: each in its worst
+// direction and phase, their largest places along the wall taken as one. Iron counts with the steepest slope of its curve up to
+// a state that holds the one that it is in (see filledWalls), so that it draws no more; where little is asked of it, at rest
+// with the steepest of all.
 // In the plane section a magnet counts as a uniform field that is everywhere as strong as it is at the nearest corner of
 // the shields: that of its own shape falls off, along z too.
-func (m *Model) ForeignWall(i layout.ShieldIndex, d *layout.Duty, wallT bounded.Estimate, atT float64) (ForeignWall, error) {
+func (m *Model) ForeignWall(i layout.ShieldIndex, others wallsOf, wallT bounded.Estimate, atT float64) (ForeignWall, error) {
 	rest, err := m.foreignWall(i, atRest, false)
 	if err != nil || !field.Saturable(m.Layout) {
 		return rest, err
@@ -40,7 +41,7 @@ func (m *Model) ForeignWall(i layout.ShieldIndex, d *layout.Duty, wallT bounded.
 		rest.WallT.High = top
 		return rest, nil
 	}
-	walls, err := m.filledWalls(d)
+	walls, err := m.filledWalls(others)
 	if err != nil {
 		return rest, err
 	}
@@ -182,6 +183,7 @@ func (m *Model) wireWall(i layout.ShieldIndex, k int, any bounded.Estimate, stat
 		}
 	}
 	if w.FreqHz.V > 0 {
+		e.Low = 0 // eddy currents may keep any part of it out
 		f, err := state(m.Small(), w.FreqHz.V)
 		if err != nil {
 			return e, err
@@ -231,25 +233,40 @@ func (m *Model) grown(e bounded.Estimate, i layout.ShieldIndex, any bounded.Esti
 	return e, nil
 }
 
-// filledWalls returns the most that the wall of each shield with a curve carries in duty d, nil: at rest, with what
-// declared foreign sources bring to it.
-func (m *Model) filledWalls(d *layout.Duty) ([]float64, error) {
+// wallsOf says the most that something beside foreign sources brings to the wall of a shield, T.
+type wallsOf func(layout.ShieldIndex) (float64, error)
+
+// dutyWalls are those of the currents of duty d; nil: none.
+func (m *Model) dutyWalls(d *layout.Duty) wallsOf {
+	return func(k layout.ShieldIndex) (float64, error) {
+		if d == nil {
+			return 0, nil
+		}
+		atT := 0.0
+		if sat, ok := SaturationT(&m.Layout.Materials[m.Layout.Shields[k].Material]); ok {
+			atT = calmShare * sat
+		}
+		wall, err := m.wallUpTo(k, d, atT)
+		return wall.High, err
+	}
+}
+
+// filledWalls returns the most that the wall of each shield with a curve carries of others and of declared foreign
+// sources together. The latter bring to it at most as many times what they bring at rest as its steepest slope is that
+// at the origin: what a wall draws grows no faster than its permeability.
+func (m *Model) filledWalls(others wallsOf) ([]float64, error) {
 	wallT := make([]float64, len(m.Layout.Shields))
+	steepest, err := m.SteepestIron()
+	if err != nil {
+		return nil, err
+	}
 	for i := range wallT {
 		k := layout.ShieldIndex(i)
 		if !m.HasCurve(k) {
 			continue
 		}
-		atT := 0.0
-		if sat, ok := SaturationT(&m.Layout.Materials[m.Layout.Shields[i].Material]); ok {
-			atT = calmShare * sat
-		}
-		if d != nil {
-			wall, err := m.wallUpTo(k, d, atT)
-			if err != nil {
-				return nil, err
-			}
-			wallT[i] = wall.High
+		if wallT[i], err = others(k); err != nil {
+			return nil, err
 		}
 		if !m.hasForeign() {
 			continue
@@ -258,7 +275,7 @@ func (m *Model) filledWalls(d *layout.Duty) ([]float64, error) {
 		if err != nil {
 			return nil, err
 		}
-		wallT[i] += rest.WallT.High
+		wallT[i] += steepest * rest.WallT.High
 	}
 	return wallT, nil
 }
