@@ -3,6 +3,7 @@ package probe
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"busgauss/model/field"
 	"busgauss/model/layout"
@@ -123,12 +124,25 @@ const mostDisplaced = 48
 // Displacements returns the layout with each bar, shield and material that has tolerances at
 // both ends of each, in layout order, bars first; where fields are solved, for small steady
 // currents: see field.Model.Steady. A conductivity works where currents alternate, so that its ends are
-// computed at every frequency: see field.Model.Small. Each compares with its Drawn. The error is an *Unknown where there
-// are more than can be solved.
-func (m *Model) Displacements() ([]Displaced, error) {
+// computed at every frequency: see field.Model.Small. Each compares with its Drawn. The error is an *Unknown where
+// there are more than can be solved.
+func (m *Model) Displacements() ([]Displaced, error) { return m.displaced(m.pieceTolerances()) }
+
+// resized is Displacements by tolerances of sizes and materials alone.
+func (m *Model) resized() ([]Displaced, error) {
+	return m.displaced(slices.DeleteFunc(m.pieceTolerances(), func(t pieceTolerance) bool { return t.kind.placed() }))
+}
+
+// PiecesVary reports whether a bar, a shield or a material has a tolerance that changes a field in some duty.
+func (m *Model) PiecesVary() bool { return len(m.pieceTolerances()) > 0 }
+
+func (m *Model) displaced(list []pieceTolerance) ([]Displaced, error) {
+	if err := m.solvable(2 * len(list)); err != nil {
+		return nil, err
+	}
 	var out []Displaced
 	steady, small := &Model{m.Steady()}, &Model{m.Small()}
-	ends := func(t pieceTolerance) {
+	for _, t := range list {
 		drawn, way := steady, (*field.Model).Steady
 		if t.kind == conductivity {
 			drawn, way = small, (*field.Model).Small
@@ -140,17 +154,14 @@ func (m *Model) Displacements() ([]Displaced, error) {
 				moving: &Model{n.Small()}, drawnMoving: small})
 		}
 	}
-	for _, t := range m.pieceTolerances() {
-		ends(t)
-	}
-	return out, m.solvable(len(out))
+	return out, nil
 }
 
 // solvable is an *Unknown where ends of tolerances are more than can be solved.
 func (m *Model) solvable(ends int) error {
 	if ends > mostDisplaced && m.solved() {
-		return &field.Unknown{Reason: fmt.Sprintf("the tolerances of its bars and shields take %d solutions of the field, more than %d",
-			ends, mostDisplaced)}
+		return &field.Unknown{Reason: fmt.Sprintf(
+			"the tolerances of its bars and shields take %d solutions of the field, more than %d", ends, mostDisplaced)}
 	}
 	return nil
 }
