@@ -6,8 +6,9 @@ import (
 	"busgauss/model/layout"
 )
 
-// Together returns circuitA with what bars that are bonded to each other are given moved to the first of them: they have
-// one field per ampere, so that the sum alone makes a field. A sum that arithmetic leaves of currents that cancel is nothing.
+// Together returns circuitA with what bars that are bonded to each other are given moved to the first of them: they
+// have one field per ampere, so that the sum alone makes a field. A sum that arithmetic leaves of currents that
+// cancel is nothing.
 func Together(l *layout.Layout, circuitA []complex128) []complex128 {
 	if len(l.Bonded) == 0 {
 		return circuitA

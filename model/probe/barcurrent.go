@@ -58,8 +58,8 @@ type Residue struct {
 	Share float64 // |sum over all bars| over the largest current of a circuit
 	SumA  float64 // the sum, A peak
 	Role  string  // of the component
-	// Lost are circuits whose whole current in the component the sum is, and Small such as carry no more than the sum, so that
-	// a return that is missing would look like rounding of the largest.
+	// Lost are circuits whose whole current in the component the sum is, and Small such as carry no more than the sum,
+	// so that a return that is missing would look like rounding of the largest.
 	Lost, Small []layout.CircuitIndex
 }
 
@@ -69,8 +69,8 @@ func ResidueOf(l *layout.Layout, d *layout.Duty) Residue {
 	return worst
 }
 
-// LargestResidue returns that of list, among those of which is is true, whose share is largest, the last of equals; false where
-// there is none.
+// LargestResidue returns that of list, among those of which is is true, whose share is largest, the last of equals;
+// false where there is none.
 func LargestResidue(list []Residue, is func(*Residue) bool) (worst Residue, found bool) {
 	for i := range list {
 		if r := &list[i]; is(r) && !(r.Share < worst.Share) {

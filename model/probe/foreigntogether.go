@@ -8,11 +8,11 @@ import (
 	"busgauss/model/layout"
 )
 
-// togetherT returns the flux density of the wall of shield i where the steady currents of duty d, nil: none, the declared
-// uniform field and the wires stand in the direction, the wires all with one sign or all with the other, in which they fill
-// it most, were its iron linear: that of the true state of the iron there. The wall surely reaches its lower bound. False where
-// that is not computed: in space, and where a current of the duty or of a wire alternates, since eddy currents may then keep
-// flux out. Magnets are left out.
+// togetherT returns the flux density of the wall of shield i where the steady currents of duty d, nil: none, the
+// declared uniform field and the wires stand in the direction, the wires all with one sign or all with the other, in
+// which they fill it most, were its iron linear: that of the true state of the iron there. The wall surely reaches
+// its lower bound. False where that is not computed: in space, and where a current of the duty or of a wire
+// alternates, since eddy currents may then keep flux out. Magnets are left out.
 func (m *Model) togetherT(i layout.ShieldIndex, d *layout.Duty) (wallT bounded.Estimate, known bool, err error) {
 	around := &m.Layout.Surroundings
 	if m.inSpace() || !field.Saturable(m.Layout) || !around.Uniform.FluxDensityT.Set && len(around.Wires) == 0 {

@@ -136,9 +136,9 @@ const calmFill = 0.02
 // mostDrive is how many times the own current is taken at most to stand for foreign sources.
 const mostDrive = 1000
 
-// foreignDrive returns how many times the own current of s, peakA, would fill any wall that foreign sources fill as far
-// as it and they together do: the state at that current holds the true one. 1 where foreign sources bring next to nothing; an
-// *Unknown where they fill a wall to which the own current brings next to nothing.
+// foreignDrive returns how many times the own current of s, peakA, would fill any wall that foreign sources fill as
+// far as it and they together do: the state at that current holds the true one. 1 where foreign sources bring next to
+// nothing; an *Unknown where they fill a wall to which the own current brings next to nothing.
 func (m *Model) foreignDrive(s *layout.Sensor, peakA float64) (float64, error) {
 	alone, err := m.aloneWalls(s, peakA)
 	if err != nil {

@@ -53,6 +53,23 @@ func KneeT(m *layout.Material, share float64) (float64, bool) {
 	return material.KneeT(points, share)
 }
 
+// Iron counts as full at FullShare of its saturation, or at the knee of its curve where FullSlope of its largest
+// differential permeability is left; common practice both.
+const (
+	FullShare = 0.8
+	FullSlope = 0.1
+)
+
+// FullAt returns the share of its saturation satT at which iron counts as full: share, or the knee of its curve for
+// slope where that lies lower, and whether it is the knee, at kneeT tesla.
+func FullAt(m *layout.Material, satT, share, slope float64) (at, kneeT float64, knee bool) {
+	kneeT, ok := KneeT(m, slope)
+	if !ok || !(kneeT/satT < share) {
+		return share, math.NaN(), false
+	}
+	return kneeT / satT, kneeT, true
+}
+
 // Fill is how far a duty fills the wall of a shield, foreign sources counted, with its wall as thin, its iron as
 // weak, openings and permeability as temperature and tolerances let them be at their worst.
 type Fill struct {
@@ -63,9 +80,10 @@ type Fill struct {
 	Foreign ForeignWall      // part of WallT
 	Bar     layout.BarIndex  // the nearest bar that carries a current; None with Duty
 	PeakA   float64          // its largest current, A
-	LimitA  float64          // its current at which the limit is reached, were the iron linear, A; 0: foreign sources alone do
+	LimitA  float64          // its current at which the limit is reached, were the iron linear, A; 0: none
 	Drawn   float64          // share as the file has wall, material and the temperature that it is measured at
 	Squares float64          // Drawn with what tolerances and temperature add as the root of the sum of their squares
+	At      *Model           // with the ends of the tolerances at which it is so full
 }
 
 // wallCertainty is the relative bound from which a flux density near or above
@@ -80,8 +98,8 @@ func (m *Model) Fill(i layout.ShieldIndex, limit float64) (Fill, bool, error) {
 	weak, differs := m.Weakest()
 	found := false
 	out, steps, err := atWorst(m, opensOrDraws, func(n *Model) (Fill, float64, error) {
-		f, any, err := n.fill(i, limit)
-		found = found || any
+		f, some, err := n.fill(i, limit)
+		found, f.At = found || some, n
 		return f, f.Share.High, err
 	})
 	differs = differs || len(steps) > 0
@@ -105,8 +123,8 @@ func (m *Model) Fill(i layout.ShieldIndex, limit float64) (Fill, bool, error) {
 	return out, true, nil
 }
 
-// squares returns what part of the change by thickness, saturation and temperature of shield i together is left where they add as the
-// root of the sum of their squares: of what each alone takes from the flux that the wall may hold.
+// squares returns what part of the change by thickness, saturation and temperature of shield i together is left where
+// they add as the root of the sum of their squares: of what each alone takes from the flux that the wall may hold.
 func (m *Model) squares(i layout.ShieldIndex) float64 {
 	s := &m.Layout.Shields[i]
 	mat := m.Layout.Materials[s.Material]
@@ -186,9 +204,9 @@ func (m *Model) fullWall(i layout.ShieldIndex, d *layout.Duty, atT float64) (bou
 	return m.joined(i, d, wall, atT)
 }
 
-// joined adds to wall, what duty d brings, what foreign sources do at their worst: from what the larger of the two brings
-// alone to their sum. Where the sum is above atT the state of all together, if it is computed, is the value and a bound from
-// below: see togetherT. Else the value is that sum, or full iron where it is more.
+// joined adds to wall, what duty d brings, what foreign sources do at their worst: from what the larger of the two
+// brings alone to their sum. Where the sum is above atT the state of all together, if it is computed, is the value
+// and a bound from below: see togetherT. Else the value is that sum, or full iron where it is more.
 func (m *Model) joined(i layout.ShieldIndex, d *layout.Duty, wall bounded.Estimate,
 	atT float64) (bounded.Estimate, ForeignWall, error) {
 	foreign, err := m.ForeignWall(i, m.dutyWalls(d), wall, atT)
@@ -212,7 +230,8 @@ func (m *Model) joined(i layout.ShieldIndex, d *layout.Duty, wall bounded.Estima
 	return total, foreign, err
 }
 
-// FullWall returns the flux density of the wall of shield i in duty d, nil: at rest, as Fill takes it, at the level of m.
+// FullWall returns the flux density of the wall of shield i in duty d, nil: at rest, as Fill takes it, at the level
+// of m.
 func (m *Model) FullWall(i layout.ShieldIndex, d *layout.Duty) (bounded.Estimate, error) {
 	out, _, err := atWorst(m, opensOrDraws, func(n *Model) (bounded.Estimate, float64, error) {
 		wall := bounded.Exact(0)

@@ -14,9 +14,9 @@ func (m *Model) Weakest() (*Model, bool) {
 // opensOrDraws takes the tolerances that let more flux into a wall: of openings and of permeabilities.
 func opensOrDraws(k kind) bool { return k == opening || k == permeability }
 
-// atWorst returns what measure says of the model with walls and iron as Weakest has them and with the other tolerances
-// that take keeps at the ends at which its second result is largest; and by how much each of them raised that. They are followed
-// in layout order, each with those before it at their worst, so that products of two count.
+// atWorst returns what measure says of the model with walls and iron as Weakest has them and with the other
+// tolerances that take keeps at the ends at which its second result is largest; and by how much each of them raised
+// that. They are followed in layout order, each with those before it at their worst, so that products of two count.
 // The error is an *Unknown where there are more than can be solved.
 func atWorst[T any](m *Model, take func(kind) bool, measure func(*Model) (T, float64, error)) (T, []float64, error) {
 	at, _ := m.Weakest()
