@@ -43,7 +43,7 @@ var Placement = engine.Rule{
 
 func checkPlacement(run *engine.Run) {
 	eachSensor(run, func(i layout.SensorIndex, s *layout.Sensor) {
-		if s.Placement == nil && !piecesMove(run.Layout) {
+		if s.Placement == nil && !run.Model.PiecesVary() {
 			run.Without(s.ID, s.Span, fmt.Sprintf("sensors.%s.placement", s.ID),
 				"sensor %q declares no placement tolerances", s.ID)
 			return
@@ -81,24 +81,6 @@ func checkPlacement(run *engine.Run) {
 			Remedy: func() string { return tighterPlacement(run, i, s, limit, worst) },
 		})
 	})
-}
-
-// piecesMove reports whether a bar or a shield has tolerances of place or size, or a material of a shield some of its own.
-func piecesMove(l *layout.Layout) bool {
-	for i := range l.Bars {
-		if l.Bars[i].Placement != nil {
-			return true
-		}
-	}
-	for i := range l.Shields {
-		s := &l.Shields[i]
-		m := &l.Materials[s.Material]
-		low, high := m.ConductivityShares()
-		if s.Placement != nil || s.WallTolM.V > 0 || s.OpeningTolM.V > 0 || m.PermeabilityTol.V > 0 || high > low {
-			return true
-		}
-	}
-	return false
 }
 
 func placementSpan(s *layout.Sensor) span.Span {

@@ -35,16 +35,19 @@ func checkReturnPath(run *engine.Run) {
 	limit := run.Limit("residue", "")
 	for i := range run.Layout.Duties {
 		d := &run.Layout.Duties[i]
-		worst := probe.ResidueOf(run.Layout, d)
+		all := probe.ResiduesOf(run.Layout, d)
+		worst, _ := probe.LargestResidue(all, func(*probe.Residue) bool { return true })
+		lost, anyLost := probe.LargestResidue(all, func(r *probe.Residue) bool { return len(r.Lost) > 0 })
+		open, anyOpen := probe.LargestResidue(all, func(r *probe.Residue) bool { return len(r.Small) > 0 })
 		small := worst.Share <= limit.Value && !run.Layout.Surroundings.ReturnFar
 		switch {
-		case small && len(worst.Lost) > 0:
+		case small && anyLost:
 			run.Fail(d.ID, d.Span, nil, `add the bar that carries the current back, or say "return: far" under surroundings`,
-				"%s carries a current in duty %q that nothing in the layout carries back: the currents sum to just that (%s of the largest)",
-				circuitNames(run.Layout, worst.Lost), d.ID, si.Percent(worst.Share))
-		case small && len(worst.Small) > 0:
-			run.Undecided(d.ID, d.Span, "", "nothing says whether what %s carries comes back in duty %q: the currents sum to %s, no less than that, which rounding of the largest may leave",
-				circuitNames(run.Layout, worst.Small), d.ID, si.Format(worst.SumA, "A"))
+				"%s carries a current in duty %q that nothing in the layout carries back: the currents sum to just that (%s, %s of the largest)",
+				circuitNames(run.Layout, lost.Lost), d.ID, lost.Role, si.Percent(lost.Share))
+		case small && anyOpen:
+			run.Undecided(d.ID, d.Span, "", "nothing says whether what %s carries comes back in duty %q: the currents sum to %s (%s), no less than that, which rounding of the largest may leave",
+				circuitNames(run.Layout, open.Small), d.ID, si.Format(open.SumA, "A"), open.Role)
 		case worst.Share <= limit.Value:
 			run.Pass(d.ID, d.Span, "the currents of duty %q sum to zero within %s of the largest", d.ID, si.Percent(limit.Value))
 		case run.Layout.Surroundings.ReturnFar:

@@ -18,11 +18,11 @@ import (
 //	Quantity  e = |b(I)/b(0) − 1|, pure number, b = own reading per ampere, I = largest current of the own bar in a
 //	          continuous or peak duty
 //	Formula   plane field with the iron's curve at steady current in the own bar alone, against the permeability at the origin; the bounds hold the
-//	          current at which the own bar alone would fill the fullest wall as far as wires, magnets, the Earth and declared fields fill any beside it;
-//	          walls and iron at the worst of their tolerances, iron at the temperature that leaves least
+//	          current at which the own bar alone would fill every wall as far as it does with wires, magnets, the Earth and declared fields beside it;
+//	          walls, openings and iron at the worst of their tolerances, iron at the temperature that leaves least
 //	Valid     long shields, or the change between the plane's flux and that of the declared depth, or of one as deep as
 //	          wide where none is declared; undecided where iron
-//	          declares neither curve nor saturation
+//	          declares neither curve nor saturation, and where foreign sources fill iron that the own current does not
 //	Source    common practice: two per cent, what a straight line from the origin leaves to calibration
 //	Not seen  flux of other bars in the same iron, hysteresis (see shield-remanence), eddy currents
 var ShieldLinearity = engine.Rule{

@@ -20,10 +20,12 @@ import (
 //	          fills it most; the wall's is the flux through it over its thickness, largest along the wall, never a corner
 //	Formula   field in space, or in the plane section where shields are long, with the iron's curve, components of a duty at their worst phase; wires, magnets, the Earth and
 //	          declared fields added at their worst direction and phase; saturation as declared, else
-//	          B − μ0·H at the end of the declared curve, at the temperature that leaves least; walls and iron at the worst of their tolerances
+//	          B − μ0·H at the end of the declared curve, at the temperature that leaves least; walls, openings
+//	          and iron at the worst of their tolerances
 //	Valid     long shields, and such of finite depth in space; one that declares no depth for every depth from its outer width up; where space cannot be had the bounds hold what gathers
 //	          beyond the ends, 1 + 0.55·width/depth within a fifth, and a magnet counts as strong everywhere as at the nearest corner of a shield; what
-//	          foreign sources add lies between nothing and the sum of both peaks; undecided without a saturation or a curve
+//	          foreign sources add lies between nothing and the sum of both peaks; eddy currents change what an alternating wire brings, and in space
+//	          filling iron what a near wire or magnet does, as they change a uniform field, which is no bound where the source stands nearer than the shield is wide; undecided without a saturation or a curve
 //	Source    common practice: eight tenths of saturation, and where a curve says so less: where the differential permeability is a tenth of its largest
 //	          (R. M. Bozorth, Ferromagnetism, 1951, chapter 1, on differential permeability; from memory)
 //	Not seen  flux along z, joints of the sheet, spread of a material that declares no tolerance, heat of iron that declares no coefficient
@@ -32,11 +34,11 @@ var ShieldSaturation = engine.Rule{
 	Title: "the iron of a shield is nearly full",
 	Level: finding.Error,
 	Limits: []engine.Limit{{
-		Key: "share", Unit: "1", Default: 0.8,
+		Key: "share", Unit: "1", Default: probe.FullShare,
 		Of:     finding.Share{Whole: finding.AnotherQuantity, Words: "of saturation"},
 		Reason: "common practice: eight tenths of saturation, below the knee",
 	}, {
-		Key: "slope", Unit: "1", Default: 0.1, AtLeast: true,
+		Key: "slope", Unit: "1", Default: probe.FullSlope, AtLeast: true,
 		Of:     finding.Share{Whole: finding.AnotherQuantity, Words: "of the largest differential permeability"},
 		Reason: "common practice: the knee of the curve, where the differential permeability is a tenth of its largest; 0 leaves it to the share of saturation",
 	}},
@@ -49,11 +51,11 @@ var ShieldSaturation = engine.Rule{
 // the knee below it.
 func ironFullAt(run *engine.Run, mat *layout.Material, sat float64) engine.Bound {
 	limit, slope := run.Limit("share", ""), run.Limit("slope", "")
-	knee, ok := probe.KneeT(mat, slope.Value)
-	if !ok || !(knee/sat < limit.Value) {
+	at, knee, ok := probe.FullAt(mat, sat, limit.Value, slope.Value)
+	if !ok {
 		return limit
 	}
-	limit.Value, limit.Span = knee/sat, slope.Span
+	limit.Value, limit.Span = at, slope.Span
 	limit.Origin = fmt.Sprintf("at %s the curve of material %q has %s of its largest differential permeability left: %s",
 		si.Format(knee, "T"), mat.ID, si.Percent(slope.Value), slope.Origin)
 	return limit
@@ -116,8 +118,12 @@ func checkShieldSaturation(run *engine.Run) {
 			c.Remedy = fillRemedy(run, i, &worst, limit.Value)
 		} else {
 			c.Remedy = func() string {
-				return fmt.Sprintf("keep %s farther away, or a wall of %s some %.2g times as thick", worst.Foreign.Most, s.ID,
-					worst.Share.Value/limit.Value)
+				away := "keep " + worst.Foreign.Most + " farther away"
+				if worst.Foreign.Everywhere {
+					away = fmt.Sprintf("find a place where %s is at most %s as strong", worst.Foreign.Most,
+						si.Percent(limit.Value/worst.Share.Value))
+				}
+				return fmt.Sprintf("%s, or a wall of %s some %.2g times as thick", away, s.ID, worst.Share.Value/limit.Value)
 			}
 		}
 		run.Judge(c)
@@ -130,7 +136,7 @@ func ofSection(run *engine.Run, i layout.ShieldIndex, worst *probe.Fill, limit f
 	if !in || !(worst.Share.High > limit) {
 		return ""
 	}
-	section, err := run.Model.SectionWallPeak(i, worst.Duty)
+	section, err := worst.At.SectionWallPeak(i, worst.Duty)
 	if err != nil {
 		return ""
 	}
@@ -140,7 +146,7 @@ func ofSection(run *engine.Run, i layout.ShieldIndex, worst *probe.Fill, limit f
 
 // fillRemedy searches the smallest change that empties a wall.
 func fillRemedy(run *engine.Run, i layout.ShieldIndex, worst *probe.Fill, limit float64) func() string {
-	drive := math.Inf(1)
+	drive := 0.0 // unknown where foreign sources alone reach the limit
 	if worst.LimitA > 0 {
 		drive = worst.PeakA / worst.LimitA
 	}

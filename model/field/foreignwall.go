@@ -9,8 +9,8 @@ import (
 	"busgauss/model/waveform"
 )
 
-// UniformWall returns the flux density that a uniform field, of xT along x and yT along y as peak phasors, brings to the
-// wall of shield i: see Wall. A field along z brings none to a section.
+// UniformWall returns the flux density that a uniform field, of xT along x and yT along y as peak phasors, brings to
+// the wall of shield i: see Wall. A field along z brings none to a section.
 func (f *Field) UniformWall(i layout.ShieldIndex, xT, yT complex128) (bounded.Estimate, error) {
 	if w, ok := f.way.(blend); ok {
 		f = w.high
@@ -89,7 +89,8 @@ func (m *Model) WithWires() (*Model, layout.BarIndex) {
 	l.Bars, l.Circuits = append([]layout.Bar(nil), l.Bars...), append([]layout.Circuit(nil), l.Circuits...)
 	for i := range l.Surroundings.Wires {
 		w := &l.Surroundings.Wires[i]
-		bar := layout.Bar{ID: fmt.Sprintf("wire %s", w.ID), Span: w.Span, At: w.At, MuRel: 1, SigmaSPerM: copperSPerM, Material: layout.None}
+		bar := layout.Bar{ID: fmt.Sprintf("wire %s", w.ID), Span: w.Span, At: w.At, MuRel: 1,
+			SigmaSPerM: copperSPerM, Material: layout.None}
 		bar.Section.Kind, bar.Section.DiameterM = layout.Round, layout.Num{V: wireM, Set: true}
 		l.Bars = append(l.Bars, bar)
 		l.Circuits = append(l.Circuits, layout.Circuit{ID: bar.ID,

@@ -61,7 +61,7 @@ func (m *Model) With(l *layout.Layout) *Model {
 }
 
 // Another returns a model of another layout at the level of m, whose fields are kept with those of m under key:
-// what is asked for under one key has the same bars and shields each time.
+// what is asked for under one key has the same bars, shields and materials each time.
 func (m *Model) Another(key string, l *layout.Layout) *Model {
 	c := m.cache
 	c.mu.Lock()
@@ -79,9 +79,9 @@ func (m *Model) Another(key string, l *layout.Layout) *Model {
 	return &n
 }
 
-// Variant returns a model of the layout of m with the bars, shields and materials that change gives
-// it, at the first level: each is a solution of its own. Its fields are kept under key
-// with those of m. See Steady and Small.
+// Variant returns a model, at the level of m, of the layout of m with the bars, shields and materials that
+// change gives it: each is a solution of its own. Its fields are kept under key with those of m. For the first
+// level see Steady and Small.
 func (m *Model) Variant(key string, change func() *layout.Layout) *Model {
 	c := m.cache
 	c.mu.Lock()

@@ -6,30 +6,51 @@ import (
 	"busgauss/model/layout"
 )
 
-// Together returns circuitA with what bars that are bonded to each other are given moved to the first of them: they have
-// one field per ampere, so that the sum alone makes a field. A sum that arithmetic leaves of currents that cancel is nothing.
+// Together returns circuitA with what bars that are bonded to each other are given moved to the first of them: they
+// have one field per ampere, so that the sum alone makes a field. A sum that arithmetic leaves of currents that
+// cancel is nothing.
 func Together(l *layout.Layout, circuitA []complex128) []complex128 {
 	if len(l.Bonded) == 0 {
 		return circuitA
 	}
 	out := append([]complex128(nil), circuitA...)
 	for i := range l.Bonded {
-		first, size := layout.CircuitIndex(layout.None), 0.0
+		first := layout.CircuitIndex(layout.None)
+		var given []complex128
 		for _, b := range l.Bonded[i].Bars {
 			c, _ := l.CircuitOf(b)
 			if c == layout.None || l.Circuits[c].Kind != layout.Single {
 				continue
 			}
-			size += cmplx.Abs(circuitA[c])
 			if first == layout.None {
 				first = c
-				continue
 			}
-			out[first], out[c] = out[first]+out[c], 0
+			given, out[c] = append(given, circuitA[c]), 0
 		}
-		if first != layout.None && cmplx.Abs(out[first]) <= roundOff*size {
-			out[first] = 0
+		if first != layout.None {
+			out[first] = sumOf(given)
 		}
+	}
+	return out
+}
+
+// sumOf returns the sum of the currents of a bond, nothing where it is what arithmetic leaves of such as cancel.
+func sumOf(given []complex128) (sum complex128) {
+	size := 0.0
+	for _, a := range given {
+		sum, size = sum+a, size+cmplx.Abs(a)
+	}
+	if cmplx.Abs(sum) <= roundOff*size {
+		return 0
+	}
+	return sum
+}
+
+// inBond returns what each bar of a bond carries.
+func inBond(b *layout.Bond, barsA []complex128) []complex128 {
+	out := make([]complex128, len(b.Bars))
+	for k, bar := range b.Bars {
+		out[k] = barsA[bar]
 	}
 	return out
 }
@@ -41,14 +62,11 @@ func onFirst(l *layout.Layout, barsA []complex128) []complex128 {
 	}
 	out := append([]complex128(nil), barsA...)
 	for i := range l.Bonded {
-		var sum complex128
-		size := 0.0
-		for _, b := range l.Bonded[i].Bars {
-			sum, size = sum+barsA[b], size+cmplx.Abs(barsA[b])
+		for k, b := range l.Bonded[i].Bars {
 			out[b] = 0
-		}
-		if len(l.Bonded[i].Bars) > 0 && cmplx.Abs(sum) > roundOff*size {
-			out[l.Bonded[i].Bars[0]] = sum
+			if k == 0 {
+				out[b] = sumOf(inBond(&l.Bonded[i], barsA))
+			}
 		}
 	}
 	return out
@@ -58,21 +76,16 @@ func onFirst(l *layout.Layout, barsA []complex128) []complex128 {
 // for what arithmetic leaves, the last of them takes it.
 func settled(l *layout.Layout, barsA []complex128) []complex128 {
 	for i := range l.Bonded {
-		bars, size := l.Bonded[i].Bars, 0.0
-		var sum complex128
-		for _, b := range bars {
-			sum += barsA[b]
-			size += cmplx.Abs(barsA[b])
-		}
-		if len(bars) == 0 || cmplx.Abs(sum) > roundOff*size {
+		given := inBond(&l.Bonded[i], barsA)
+		last := len(given) - 1
+		if last < 0 || sumOf(given) != 0 {
 			continue
 		}
-		sum = 0
-		last := len(bars) - 1
-		for _, b := range bars[:last] {
-			sum += barsA[b]
+		var others complex128
+		for _, a := range given[:last] {
+			others += a
 		}
-		barsA[bars[last]] = -sum
+		barsA[l.Bonded[i].Bars[last]] = -others
 	}
 	return barsA
 }

@@ -3,7 +3,6 @@ package probe
 import (
 	"math"
 	"math/cmplx"
-	"slices"
 
 	"busgauss/model/layout"
 	"busgauss/model/waveform"
@@ -54,21 +53,38 @@ func (m *Model) BarCurrent(b layout.BarIndex, d *layout.Duty) (*waveform.Signal,
 	return out, nil
 }
 
-// Residue is how far the currents of a duty are from coming back at one frequency of it.
+// Residue is how far the currents of a duty are from coming back in one component of it.
 type Residue struct {
 	Share float64 // |sum over all bars| over the largest current of a circuit
 	SumA  float64 // the sum, A peak
 	Role  string  // of the component
-	// Lost are circuits whose whole current the sum is, and Small such as carry no more than the sum, so that a return
-	// that is missing would look like rounding of the largest: in the component where the sum is the largest part of theirs.
+	// Lost are circuits whose whole current in the component the sum is, and Small such as carry no more than the sum,
+	// so that a return that is missing would look like rounding of the largest.
 	Lost, Small []layout.CircuitIndex
 }
 
-// ResidueOf returns the residue of duty d at the frequency where it is largest, the last of equals. The bars of
+// ResidueOf returns the residue of duty d in the component where it is largest, the last of equals.
+func ResidueOf(l *layout.Layout, d *layout.Duty) Residue {
+	worst, _ := LargestResidue(ResiduesOf(l, d), func(*Residue) bool { return true })
+	return worst
+}
+
+// LargestResidue returns that of list, among those of which is is true, whose share is largest, the last of equals;
+// false where there is none.
+func LargestResidue(list []Residue, is func(*Residue) bool) (worst Residue, found bool) {
+	for i := range list {
+		if r := &list[i]; is(r) && !(r.Share < worst.Share) {
+			worst, found = *r, true
+		}
+	}
+	return worst, found
+}
+
+// ResiduesOf returns the residue of every component of duty d that carries a current. The bars of
 // a circuit in series carry its current out and back, those of a parallel one carry it once between them.
 //
 // Source: charge is conserved; what flows out along z comes back somewhere.
-func ResidueOf(l *layout.Layout, d *layout.Duty) Residue {
+func ResiduesOf(l *layout.Layout, d *layout.Duty) []Residue {
 	once := make([]float64, len(l.Circuits))
 	for i := range l.Circuits {
 		if c := &l.Circuits[i]; c.Kind == layout.Parallel {
@@ -79,7 +95,7 @@ func ResidueOf(l *layout.Layout, d *layout.Duty) Residue {
 			}
 		}
 	}
-	var worst Residue
+	var out []Residue
 	for _, c := range waveform.Of(l, d).Components {
 		var sum complex128
 		top := 0.0
@@ -87,33 +103,25 @@ func ResidueOf(l *layout.Layout, d *layout.Duty) Residue {
 			sum += a * complex(once[i], 0)
 			top = math.Max(top, cmplx.Abs(a))
 		}
-		r := cmplx.Abs(sum)
 		if top == 0 {
 			continue
 		}
-		if !(r/top < worst.Share) {
-			worst.Share, worst.SumA, worst.Role = r/top, r, c.Role
-		}
+		r := cmplx.Abs(sum)
+		one := Residue{Share: r / top, SumA: r, Role: c.Role}
 		for i, a := range c.PeakA {
-			one := a * complex(once[i], 0)
-			switch size := cmplx.Abs(one); {
+			whole := a * complex(once[i], 0)
+			switch size := cmplx.Abs(whole); {
 			case size <= noSum*top || r <= noSum*top:
-			case cmplx.Abs(sum-one) <= wholeCurrent*size:
-				worst.Lost = addOnce(worst.Lost, layout.CircuitIndex(i))
+			case cmplx.Abs(sum-whole) <= wholeCurrent*size:
+				one.Lost = append(one.Lost, layout.CircuitIndex(i))
 			case size <= r:
-				worst.Small = addOnce(worst.Small, layout.CircuitIndex(i))
+				one.Small = append(one.Small, layout.CircuitIndex(i))
 			}
 		}
+		out = append(out, one)
 	}
-	return worst
+	return out
 }
 
 // wholeCurrent is the share of a current within which a sum is that current and nothing else.
 const wholeCurrent = 1e-3
-
-func addOnce(list []layout.CircuitIndex, c layout.CircuitIndex) []layout.CircuitIndex {
-	if slices.Contains(list, c) {
-		return list
-	}
-	return append(list, c)
-}

@@ -46,7 +46,7 @@ func (m *Model) disturbed(d *layout.Duty, freqHz float64) (*field.Field, error) 
 	if d == nil && !m.hasForeign() || !field.Saturable(m.Layout) {
 		return m.Field(freqHz)
 	}
-	wallT, err := m.filledWalls(d)
+	wallT, err := m.filledWalls(m.dutyWalls(d))
 	if err != nil {
 		return nil, err
 	}

@@ -3,22 +3,29 @@ package probe
 import (
 	"math"
 
+	"busgauss/model/bounded"
 	"busgauss/model/field"
 	"busgauss/model/layout"
 )
 
-// leastTogetherT returns a flux density that the wall of shield i surely reaches where the steady currents of duty d,
-// nil: none, the declared uniform field and the wires stand in the direction and with the signs in which they fill it most,
-// were its iron linear: that of the true state of the iron there. 0 where that is not computed: in space, for
-// alternating currents, and for magnets, which are left out.
-func (m *Model) leastTogetherT(i layout.ShieldIndex, d *layout.Duty) (float64, error) {
+// togetherT returns the flux density of the wall of shield i where the steady currents of duty d, nil: none, the
+// declared uniform field and the wires stand in the direction, the wires all with one sign or all with the other, in
+// which they fill it most, were its iron linear: that of the true state of the iron there. The wall surely reaches
+// its lower bound. False where that is not computed: in space, and where a current of the duty or of a wire
+// alternates, since eddy currents may then keep flux out. Magnets are left out.
+func (m *Model) togetherT(i layout.ShieldIndex, d *layout.Duty) (wallT bounded.Estimate, known bool, err error) {
 	around := &m.Layout.Surroundings
 	if m.inSpace() || !field.Saturable(m.Layout) || !around.Uniform.FluxDensityT.Set && len(around.Wires) == 0 {
-		return 0, nil
+		return wallT, false, nil
+	}
+	for k := range around.Wires {
+		if around.Wires[k].FreqHz.V > 0 {
+			return wallT, false, nil
+		}
 	}
 	barsA, ok, err := m.SteadyBarsA(d)
 	if err != nil || !ok {
-		return 0, err
+		return wallT, false, err
 	}
 	n, first := m.Stated().Rest(), layout.BarIndex(0)
 	if len(around.Wires) > 0 {
@@ -27,7 +34,7 @@ func (m *Model) leastTogetherT(i layout.ShieldIndex, d *layout.Duty) (float64, e
 	}
 	f, err := n.Field(0)
 	if err != nil {
-		return 0, err
+		return wallT, false, err
 	}
 	var best drivenWall
 	for _, u := range uniformsOf(around) {
@@ -38,15 +45,15 @@ func (m *Model) leastTogetherT(i layout.ShieldIndex, d *layout.Duty) (float64, e
 			}
 			w, err := f.DriveWall(i, a, u[0], u[1])
 			if err != nil {
-				return 0, err
+				return wallT, false, err
 			}
 			if best.barsA == nil || w.Value > best.wallT {
 				best = drivenWall{w.Value, a, u}
 			}
 		}
 	}
-	w, err := n.WallIn(i, best.barsA, best.uniformT[0], best.uniformT[1])
-	return math.Max(0, w.Low), err
+	wallT, err = n.WallIn(i, best.barsA, best.uniformT[0], best.uniformT[1])
+	return wallT, err == nil, err
 }
 
 // drivenWall is what a wall carries for currents in a uniform field.

@@ -1,6 +1,7 @@
 package probe
 
 import (
+	"fmt"
 	"math"
 	"math/cmplx"
 
@@ -31,10 +32,18 @@ type Linearity struct {
 // carries up to DepthFactor times the plane's flux density, so the bounds hold
 // the change at I and at that many times I; so they do for what foreign sources fill of the
 // walls beside the own current: see foreignDrive. Iron is as weak and its walls are as thin as tolerances and
-// temperature let them be. Without iron that can saturate the
-// change is 0.
+// temperature let them be, openings and permeability at the ends of theirs that change it most. Without iron that can
+// saturate the change is 0.
 func (m *Model) Linearity(s *layout.Sensor, d *layout.Duty) (Linearity, error) {
-	m, _ = m.Weakest()
+	out, _, err := atWorst(m, opensOrDraws, func(n *Model) (Linearity, float64, error) {
+		l, err := n.linearity(s, d)
+		return l, l.Change.High, err
+	})
+	return out, err
+}
+
+// linearity is Linearity of the layout as it stands.
+func (m *Model) linearity(s *layout.Sensor, d *layout.Duty) (Linearity, error) {
 	out := Linearity{PeakA: m.OwnPeakA(s, d)}
 	small, err := m.planeOwn(s)
 	if err != nil {
@@ -124,32 +133,44 @@ func (m *Model) planeOwn(s *layout.Sensor) (bounded.Phasor, error) {
 // move its permeability.
 const calmFill = 0.02
 
-// foreignDrive returns how many times the own current of s, peakA, would fill the fullest wall as far as the own current and
-// foreign sources together fill any: the state at that current holds the true one. 1 where foreign sources bring
-// next to nothing.
+// mostDrive is how many times the own current is taken at most to stand for foreign sources.
+const mostDrive = 1000
+
+// foreignDrive returns how many times the own current of s, peakA, would fill any wall that foreign sources fill as
+// far as it and they together do: the state at that current holds the true one. 1 where foreign sources bring next to
+// nothing; an *Unknown where they fill a wall to which the own current brings next to nothing.
 func (m *Model) foreignDrive(s *layout.Sensor, peakA float64) (float64, error) {
 	alone, err := m.aloneWalls(s, peakA)
 	if err != nil {
 		return 1, err
 	}
-	own, both, foreign := 0.0, 0.0, 0.0
+	steepest, err := m.SteepestIron()
+	if err != nil {
+		return 1, err
+	}
+	own := func(k layout.ShieldIndex) (float64, error) { return steepest * alone[k].High, nil }
+	drive := 1.0
 	for i := range m.Layout.Shields {
-		sat, ok := SaturationT(&m.Layout.Materials[m.Layout.Shields[i].Material])
+		shield := &m.Layout.Shields[i]
+		sat, ok := SaturationT(&m.Layout.Materials[shield.Material])
 		if !ok || !m.HasCurve(layout.ShieldIndex(i)) {
 			continue
 		}
-		f, err := m.ForeignWall(layout.ShieldIndex(i), nil, alone[i], calmFill*sat/littleWall)
+		f, err := m.ForeignWall(layout.ShieldIndex(i), own, alone[i], calmFill*sat/littleWall)
 		if err != nil {
 			return 1, err
 		}
-		own = math.Max(own, alone[i].Value/sat)
-		both = math.Max(both, (alone[i].High+f.WallT.High)/sat)
-		foreign = math.Max(foreign, f.WallT.High/sat)
+		if !(f.WallT.High > calmFill*sat) {
+			continue
+		}
+		k := (alone[i].High + f.WallT.High) / alone[i].Value
+		if !(k <= mostDrive) {
+			return 1, &field.Unknown{Reason: fmt.Sprintf(
+				"foreign sources fill shield %q, to which its own current brings next to nothing", shield.ID)}
+		}
+		drive = math.Max(drive, k)
 	}
-	if foreign <= calmFill || own == 0 {
-		return 1, nil
-	}
-	return math.Max(1, both/own), nil
+	return drive, nil
 }
 
 // aloneWalls returns what peakA of the own current of s alone, steady, brings to each wall, were its iron linear.

@@ -9,15 +9,12 @@ import (
 // withTolerances returns e, a number of alternating current, with what tolerances of sizes and materials add to it either
 // way: of each the end that moves value further, all together.
 func (m *Model) withTolerances(e bounded.Estimate, value func(*Model) (float64, error)) (bounded.Estimate, error) {
-	list, err := m.Displacements()
+	list, err := m.resized()
 	if err != nil {
 		return e, err
 	}
 	low, high := 0.0, 0.0
 	for i, k := range list {
-		if k.Placed {
-			continue
-		}
 		drawn, err := value(k.drawnMoving)
 		if err != nil {
 			return e, err

@@ -1,105 +1,13 @@
 package probe
 
 import (
-	"fmt"
 	"math"
 	"math/cmplx"
-	"slices"
 
 	"busgauss/model/bounded"
-	"busgauss/model/field"
 	"busgauss/model/layout"
 	"busgauss/model/waveform"
 )
-
-// Displaced is the layout with one bar, shield or material at an end of one of its tolerances.
-type Displaced struct {
-	Name  string // of the tolerance: "x of bar \"U\""
-	Unit  string // of By: m, rad, or 1 for a share
-	Piece string // the ID of the bar, shield or material
-	By    float64
-	Model *Model
-	Drawn *Model // the layout as drawn, computed in the same way
-
-	Placed bool // a tolerance of place, not of a size or a material
-
-	moving, drawnMoving *Model // Model and Drawn at every frequency: see field.Model.Small
-}
-
-// mostDisplaced is how many ends of tolerances of bars and shields are computed in a layout
-// whose fields must be solved: each is a solution.
-const mostDisplaced = 48
-
-// Displacements returns the layout with each bar, shield and material that has tolerances at
-// both ends of each, in layout order, bars first; where fields are solved, for small steady
-// currents: see field.Model.Steady. A conductivity works where currents alternate, so that its ends are
-// computed at every frequency: see field.Model.Small. Each compares with its Drawn. The error is an *Unknown where there
-// are more than can be solved.
-func (m *Model) Displacements() ([]Displaced, error) {
-	l := m.Layout
-	var out []Displaced
-	steady, small := &Model{m.Steady()}, &Model{m.Small()}
-	ends := func(name, unit, what, id string, low, high float64, change func(float64) *layout.Layout) {
-		drawn, way := steady, (*field.Model).Steady
-		if name == conductivity {
-			drawn, way = small, (*field.Model).Small
-		}
-		for _, by := range []float64{low, high} {
-			key := fmt.Sprintf("%s %s %s %x", what, id, name, math.Float64bits(by))
-			n := m.Variant(key, func() *layout.Layout { return change(by) })
-			out = append(out, Displaced{Name: fmt.Sprintf("%s of %s %q", name, what, id), Unit: unit, Piece: id, By: by,
-				Model: &Model{way(n)}, Drawn: drawn, Placed: slices.Contains(places, name),
-				moving: &Model{n.Small()}, drawnMoving: small})
-		}
-	}
-	add := func(name, unit, what, id string, most float64, change func(float64) *layout.Layout) {
-		if most > 0 {
-			ends(name, unit, what, id, -most, most, change)
-		}
-	}
-	place := func(what, id string, p *layout.Placement, change func(layout.Shift) *layout.Layout) {
-		if p == nil {
-			return
-		}
-		add("x", "m", what, id, p.XM.V, func(v float64) *layout.Layout { return change(layout.Shift{DX: v}) })
-		add("y", "m", what, id, p.YM.V, func(v float64) *layout.Layout { return change(layout.Shift{DY: v}) })
-		add("turn", "rad", what, id, p.TiltRad.V, func(v float64) *layout.Layout { return change(layout.Shift{TiltRad: v}) })
-	}
-	for i := range l.Bars {
-		place("bar", l.Bars[i].ID, l.Bars[i].Placement,
-			func(k layout.Shift) *layout.Layout { return l.DisplacedBar(layout.BarIndex(i), k) })
-	}
-	for i := range l.Shields {
-		s, at := &l.Shields[i], layout.ShieldIndex(i)
-		place("shield", s.ID, s.Placement, func(k layout.Shift) *layout.Layout { return l.DisplacedShield(at, k) })
-		add("wall", "m", "shield", s.ID, s.WallTolM.V, func(v float64) *layout.Layout { return l.WithSizes(at, v, 0) })
-		add("opening", "m", "shield", s.ID, s.OpeningTolM.V, func(v float64) *layout.Layout { return l.WithSizes(at, 0, v) })
-	}
-	for i := range l.Materials {
-		mat, at := &l.Materials[i], layout.MaterialIndex(i)
-		if !l.Shielding(at) {
-			continue
-		}
-		if mat.Magnetic() {
-			add("permeability", "1", "material", mat.ID, mat.PermeabilityTol.V,
-				func(v float64) *layout.Layout { return l.WithPermeability(at, 1+v) })
-		}
-		if low, high := mat.ConductivityShares(); high > low && mat.SigmaSPerM.V > 0 && m.alternates() {
-			ends(conductivity, "1", "material", mat.ID, low-1, high-1,
-				func(v float64) *layout.Layout { return l.WithConductivity(at, 1+v) })
-		}
-	}
-	if len(out) > mostDisplaced && m.solved() {
-		return nil, &field.Unknown{Reason: fmt.Sprintf("the tolerances of its bars and shields take %d solutions of the field, more than %d", len(out), mostDisplaced)}
-	}
-	return out, nil
-}
-
-// places are the tolerances of place.
-var places = []string{"x", "y", "turn"}
-
-// conductivity names the tolerance that works where currents alternate.
-const conductivity = "conductivity"
 
 // alternates reports whether any duty has an alternating current.
 func (m *Model) alternates() bool {

@@ -53,8 +53,25 @@ func KneeT(m *layout.Material, share float64) (float64, bool) {
 	return material.KneeT(points, share)
 }
 
-// Fill is how far a duty fills the wall of a shield, foreign sources counted, with its wall as thin and its iron as
-// weak as temperature and tolerances let them be.
+// Iron counts as full at FullShare of its saturation, or at the knee of its curve where FullSlope of its largest
+// differential permeability is left; common practice both.
+const (
+	FullShare = 0.8
+	FullSlope = 0.1
+)
+
+// FullAt returns the share of its saturation satT at which iron counts as full: share, or the knee of its curve for
+// slope where that lies lower, and whether it is the knee, at kneeT tesla.
+func FullAt(m *layout.Material, satT, share, slope float64) (at, kneeT float64, knee bool) {
+	kneeT, ok := KneeT(m, slope)
+	if !ok || !(kneeT/satT < share) {
+		return share, math.NaN(), false
+	}
+	return kneeT / satT, kneeT, true
+}
+
+// Fill is how far a duty fills the wall of a shield, foreign sources counted, with its wall as thin, its iron as
+// weak, openings and permeability as temperature and tolerances let them be at their worst.
 type Fill struct {
 	Duty    *layout.Duty     // nil where no duty gives a current and foreign sources alone fill it
 	WallT   bounded.Estimate // flux density of the wall
@@ -63,20 +80,10 @@ type Fill struct {
 	Foreign ForeignWall      // part of WallT
 	Bar     layout.BarIndex  // the nearest bar that carries a current; None with Duty
 	PeakA   float64          // its largest current, A
-	LimitA  float64          // its current at which the limit is reached, were the iron linear, A; 0: foreign sources alone do
+	LimitA  float64          // its current at which the limit is reached, were the iron linear, A; 0: none
 	Drawn   float64          // share as the file has wall, material and the temperature that it is measured at
 	Squares float64          // Drawn with what tolerances and temperature add as the root of the sum of their squares
-}
-
-// Weakest returns a model in which every wall is as thin and every iron as weak as tolerances and temperature let
-// them be, and whether that differs from m.
-func (m *Model) Weakest() (*Model, bool) {
-	l, weak := m.Layout.WithWeakestIron()
-	l, thin := l.WithThinnestWalls()
-	if !weak && !thin {
-		return m, false
-	}
-	return m.Another("weakest iron", l), true
+	At      *Model           // with the ends of the tolerances at which it is so full
 }
 
 // wallCertainty is the relative bound from which a flux density near or above
@@ -89,7 +96,13 @@ const wallCertainty = 0.02
 // is that of the fullest duty from half of the limit on.
 func (m *Model) Fill(i layout.ShieldIndex, limit float64) (Fill, bool, error) {
 	weak, differs := m.Weakest()
-	out, found, err := weak.fill(i, limit)
+	found := false
+	out, steps, err := atWorst(m, opensOrDraws, func(n *Model) (Fill, float64, error) {
+		f, some, err := n.fill(i, limit)
+		found, f.At = found || some, n
+		return f, f.Share.High, err
+	})
+	differs = differs || len(steps) > 0
 	if err != nil || !found || !differs {
 		return out, found, err
 	}
@@ -97,13 +110,21 @@ func (m *Model) Fill(i layout.ShieldIndex, limit float64) (Fill, bool, error) {
 	if err != nil {
 		return out, found, err
 	}
+	base, _, err := weak.fill(i, limit)
+	if err != nil {
+		return out, found, err
+	}
 	out.Drawn = drawn.Share.Value
-	out.Squares = out.Drawn + (out.Share.Value-out.Drawn)*m.squares(i)
+	out.Squares = (base.Share.Value - out.Drawn) * m.squares(i)
+	for _, step := range steps {
+		out.Squares = math.Hypot(out.Squares, step)
+	}
+	out.Squares += out.Drawn
 	return out, true, nil
 }
 
-// squares returns what part of the change by thickness, saturation and temperature of shield i together is left where they add as the
-// root of the sum of their squares: of what each alone takes from the flux that the wall may hold.
+// squares returns what part of the change by thickness, saturation and temperature of shield i together is left where
+// they add as the root of the sum of their squares: of what each alone takes from the flux that the wall may hold.
 func (m *Model) squares(i layout.ShieldIndex) float64 {
 	s := &m.Layout.Shields[i]
 	mat := m.Layout.Materials[s.Material]
@@ -153,10 +174,10 @@ func (m *Model) fill(i layout.ShieldIndex, limit float64) (Fill, bool, error) {
 		if !m.hasForeign() {
 			return worst, false, nil
 		}
-		wall, foreign, err := m.settledWall(i, nil, limit*sat)
+		wall, foreign, err := m.fullWall(i, nil, limit*sat)
 		return Fill{WallT: wall, SatT: sat, Share: wall.Scale(1 / sat), Foreign: foreign, Bar: layout.None}, err == nil, err
 	}
-	wall, foreign, err := m.settledWall(i, worst.Duty, limit*sat/2)
+	wall, foreign, err := m.fullWall(i, worst.Duty, limit*sat/2)
 	if err != nil {
 		return worst, false, err
 	}
@@ -170,53 +191,60 @@ func (m *Model) fill(i layout.ShieldIndex, limit float64) (Fill, bool, error) {
 	return worst, true, nil
 }
 
-// fullWall returns the flux density of the wall in d, nil: at rest, with what foreign sources add to it at
-// their worst: from what the larger of the two brings alone to their sum. See wallUpTo.
+// fullWall returns the flux density of the wall in d, nil: at rest, with what foreign sources add to it: see wallUpTo
+// and joined.
 func (m *Model) fullWall(i layout.ShieldIndex, d *layout.Duty, atT float64) (bounded.Estimate, ForeignWall, error) {
 	wall := bounded.Exact(0)
-	var err error
 	if d != nil {
+		var err error
 		if wall, err = m.wallUpTo(i, d, atT); err != nil {
 			return wall, ForeignWall{}, err
 		}
 	}
-	foreign, err := m.ForeignWall(i, d, wall, atT)
+	return m.joined(i, d, wall, atT)
+}
+
+// joined adds to wall, what duty d brings, what foreign sources do at their worst: from what the larger of the two
+// brings alone to their sum. Where the sum is above atT the state of all together, if it is computed, is the value
+// and a bound from below: see togetherT. Else the value is that sum, or full iron where it is more.
+func (m *Model) joined(i layout.ShieldIndex, d *layout.Duty, wall bounded.Estimate,
+	atT float64) (bounded.Estimate, ForeignWall, error) {
+	foreign, err := m.ForeignWall(i, m.dutyWalls(d), wall, atT)
 	if err != nil {
 		return wall, foreign, err
 	}
-	low := math.Max(wall.Low, foreign.WallT.Low)
 	total := wall.Plus(foreign.WallT)
-	total.Low = low
-	return total, foreign, nil
-}
-
-// settledWall is fullWall with a lower bound from the state of all together, where atT lies between the bounds.
-func (m *Model) settledWall(i layout.ShieldIndex, d *layout.Duty, atT float64) (bounded.Estimate, ForeignWall, error) {
-	total, foreign, err := m.fullWall(i, d, atT)
-	if err != nil || !(total.High > atT) {
-		return total, foreign, err
+	total.Low = math.Max(wall.Low, foreign.WallT.Low)
+	if !(total.High > atT) {
+		return total, foreign, nil
 	}
-	least, err := m.leastTogetherT(i, d)
-	total.Low = math.Max(total.Low, least)
-	total.Value = math.Max(total.Value, total.Low)
+	all, known, err := m.togetherT(i, d)
+	if known {
+		total.Low = math.Max(total.Low, all.Low)
+		total.Value = math.Min(total.High, math.Max(total.Low, all.Value))
+	} else if sat, ok := SaturationT(&m.Layout.Materials[m.Layout.Shields[i].Material]); ok && m.HasCurve(i) {
+		// Two that fill it together bring no more than full iron holds.
+		larger := math.Max(wall.Value, foreign.WallT.Value)
+		total.Value = math.Max(total.Low, math.Min(total.Value, math.Max(larger, sat)))
+	}
 	return total, foreign, err
 }
 
-// FullWall returns the flux density of the wall of shield i in duty d, nil: at rest, as Fill takes it.
+// FullWall returns the flux density of the wall of shield i in duty d, nil: at rest, as Fill takes it, at the level
+// of m.
 func (m *Model) FullWall(i layout.ShieldIndex, d *layout.Duty) (bounded.Estimate, error) {
-	weak, _ := m.Weakest()
-	if d == nil {
-		wall, _, err := weak.fullWall(i, nil, 0)
-		return wall, err
-	}
-	wall, err := weak.WallPeak(i, d)
-	if err != nil {
-		return wall, err
-	}
-	foreign, err := weak.ForeignWall(i, d, wall, 0)
-	total := wall.Plus(foreign.WallT)
-	total.Low = math.Max(wall.Low, foreign.WallT.Low)
-	return total, err
+	out, _, err := atWorst(m, opensOrDraws, func(n *Model) (bounded.Estimate, float64, error) {
+		wall := bounded.Exact(0)
+		if d != nil {
+			var err error
+			if wall, err = n.WallPeak(i, d); err != nil {
+				return wall, wall.High, err
+			}
+		}
+		wall, _, err := n.joined(i, d, wall, 0)
+		return wall, wall.High, err
+	})
+	return out, err
 }
 
 // LeastSaturationT is SaturationT of the iron of shield i with what temperature and tolerance take from it.

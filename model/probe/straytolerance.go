@@ -9,15 +9,12 @@ import (
 // strayOfTolerances returns what tolerances of sizes and materials add to the ratio of the stray of s in duty d, and to that at the
 // worst phases: of each the end that adds more, all together.
 func (m *Model) strayOfTolerances(s *layout.Sensor, d *layout.Duty) (ratio, worst float64, err error) {
-	list, err := m.Displacements()
+	list, err := m.resized()
 	if err != nil {
 		return 0, 0, err
 	}
 	top, topWorst := 0.0, 0.0
 	for i, k := range list {
-		if k.Placed {
-			continue
-		}
 		drawn, err := k.Drawn.strayDrawn(s, d)
 		if err != nil {
 			return 0, 0, err

@@ -21,7 +21,7 @@ type ShieldGoal struct {
 	Search func(m *probe.Model) (bounded.Estimate, error)
 	Limit  float64
 	// Drive is how far the unchanged layout is above the limit were its iron
-	// linear, for the first guess: saturation hides how much more wall it takes.
+	// linear, for the first guess: saturation hides how much more wall it takes; 0 where that is not known.
 	Drive float64
 	Show  func(v float64) string
 	All   bool // also tries what costs more: another opening, other legs, more depth

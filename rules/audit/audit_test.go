@@ -248,14 +248,19 @@ func TestLineOf(t *testing.T) {
 func TestKnee(t *testing.T) {
 	m := &layout.Material{Curve: []layout.CurvePoint{{}, {FieldAPerM: 50, FluxDensityT: 0.2}, {FieldAPerM: 100, FluxDensityT: 0.6},
 		{FieldAPerM: 200, FluxDensityT: 1}, {FieldAPerM: 500, FluxDensityT: 1.35}, {FieldAPerM: 2000, FluxDensityT: 1.5}}}
-	if got := kneeT(m, 1.6); math.Abs(got-1.2128) > 1e-4 {
+	b := &builder{}
+	if got := b.fullT("K", m, 1.6); math.Abs(got-1.2128) > 1e-4 {
 		t.Errorf("knee at %g T", got)
 	}
-	if got := kneeT(m, 1.5); math.Abs(got-1.2) > 1e-12 {
+	if got := b.fullT("K", m, 1.5); math.Abs(got-1.2) > 1e-12 {
 		t.Errorf("knee at %g T, beyond eight tenths of saturation", got)
 	}
-	if got := kneeT(&layout.Material{}, 1.5); math.Abs(got-1.2) > 1e-12 {
+	if got := b.fullT("K", &layout.Material{}, 1.5); math.Abs(got-1.2) > 1e-12 {
 		t.Errorf("without a curve %g T", got)
+	}
+	b.Findings = []finding.Finding{{Rule: "shield-saturation", Object: "K", Measure: &finding.Measure{Limit: 0.5}}}
+	if got := b.fullT("K", m, 1.6); got != 0.8 {
+		t.Errorf("knee at %g T where the rule has its limit at half of 1.6 T", got)
 	}
 }
 

@@ -59,7 +59,7 @@ func (b *builder) shield(i layout.ShieldIndex) Shield {
 			si.Format(fill.WallT.Value, "T"), si.Percent(fill.Share.Value))
 		return out
 	}
-	knee := kneeT(mat, sat)
+	knee := b.fullT(s.ID, mat, sat)
 	out.Facts = append(out.Facts,
 		Fact{"fullest duty", fill.Duty.ID},
 		Fact{"wall in it", fmt.Sprintf("%s, %s of saturation, certain to ±%s", si.Format(fill.WallT.Value, "T"), si.Percent(fill.Share.Value), show(fill.WallT.Certainty(), "1"))},
@@ -68,12 +68,16 @@ func (b *builder) shield(i layout.ShieldIndex) Shield {
 	return out
 }
 
-// kneeT is where the curve of a material bends: see probe.KneeT at a tenth; without one eight tenths of saturation.
-func kneeT(m *layout.Material, sat float64) float64 {
-	if t, ok := probe.KneeT(m, 0.1); ok {
-		return math.Min(t, 0.8*sat)
+// fullT is the flux density at which the rule of saturation takes iron as full, for the saturation satT of what the
+// file declares: its limit, and where it did not judge the shield its defaults.
+func (b *builder) fullT(id string, m *layout.Material, satT float64) float64 {
+	for i := range b.Findings {
+		if f := &b.Findings[i]; f.Rule == "shield-saturation" && f.Object == id && f.Measure != nil {
+			return f.Measure.Limit * satT
+		}
 	}
-	return 0.8 * sat
+	at, _, _ := probe.FullAt(m, satT, probe.FullShare, probe.FullSlope)
+	return at * satT
 }
 
 // wallCurve is the flux density of the wall against the current, all currents of the

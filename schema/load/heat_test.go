@@ -50,3 +50,41 @@ func TestBadTolerances(t *testing.T) {
 		}
 	}
 }
+
+// What nothing takes up is refused, and so is what leaves nothing of a saturation or a resistance at a temperature that counts.
+func TestIdleAndImpossibleHeat(t *testing.T) {
+	const file = `layout: 1
+bars: {A: {section: {diameter: 8 mm}, at: [0 mm, 0 mm], metal: copper, temperature: BAR}}
+shields: {K: {form: {ring: {inner: 20 mm, wall: 2 mm}}, at: [0 mm, 0 mm], material: NAME, depth: long}}
+materials: {m: {MATERIAL}}
+`
+	const iron = "relative-permeability: 900, saturation: 500 mT, "
+	const metal = "conductivity: 58 MS/m, "
+	const warm = "temperature: {from: 0 °C, to: 100 °C}"
+	for _, c := range []struct{ bar, name, material, want string }{
+		{"130 °C", "m", iron + "saturation-coefficient: -1 %/K", "nothing of the saturation would be left"}, // 25 °C and 105 K: 1 − 1.05
+		{"120 °C", "m", iron + "saturation-coefficient: -1 %/K", ""},
+		{"20 °C", "m", iron + "saturation-coefficient: 5 %/K", ""}, // 0 °C, where nothing would be left, is not a temperature of it
+		{"401 °C", "mnzn-ferrite", metal, "nothing of the saturation would be left"},
+		{"90 °C", "m", metal + "temperature-coefficient: -2 %/K, " + warm, "no resistance would be left at 100 °C"},
+		{"90 °C", "m", metal + "temperature-coefficient: 0.4 %/K, " + warm, ""},
+		{"90 °C", "m", metal + "saturation-coefficient: -0.1 %/K", "belongs to a material with a saturation or a curve"},
+		{"90 °C", "m", metal + "tolerance: {saturation: 5 %}", "belongs to a material with a saturation or a curve"},
+		{"90 °C", "m", metal + "tolerance: {permeability: 5 %}", "belongs to a material with a curve or"},
+		{"90 °C", "m", "relative-permeability: 1, tolerance: {permeability: 5 %}", "belongs to a material with a curve or"},
+		{"90 °C", "m", iron + "tolerance: {conductivity: 5 %}", "belongs to a material with a conductivity"},
+		{"90 °C", "m", metal + warm, "changes nothing without"},
+		{"90 °C", "m", iron + "measured-at: 30 °C", "changes nothing without"},
+	} {
+		l, problems := Load("warm.yaml", []byte(strings.NewReplacer("BAR", c.bar, "NAME", c.name, "MATERIAL", c.material).Replace(file)))
+		if c.want == "" {
+			if l == nil {
+				t.Errorf("%s: %v", c.material, lines(problems))
+			}
+			continue
+		}
+		if l != nil || len(problems) != 1 || !strings.Contains(problems[0].Message, c.want) {
+			t.Errorf("bar %s, %s of %s: %v, want %q", c.bar, c.name, c.material, lines(problems), c.want)
+		}
+	}
+}

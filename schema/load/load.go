@@ -104,6 +104,7 @@ func (r *reader) read(root *node.Node) {
 	r.bars(top.at("bars"))
 	r.circuits(top.at("circuits"))
 	r.shields(top.at("shields"))
+	r.full(top)
 	r.parts(top.at("parts"))
 	r.sensors(top.at("sensors"))
 	r.readout(top.at("readout"))

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"busgauss/model/layout"
+	"busgauss/model/material"
 	"busgauss/model/si"
 	"busgauss/model/span"
 	"busgauss/schema/node"
@@ -60,10 +61,40 @@ func heat(s *spot, out *layout.Material) {
 	}
 	out.MeasuredAtC = or(s.at("measured-at").quantity(si.Temperature, useTemperature()), measuredAtC)
 	out.SaturationPerK = s.at("saturation-coefficient").quantity(si.PerKelvin, bounds{})
-	for _, c := range []float64{out.TemperatureFromC.V, out.TemperatureToC.V} {
-		if k := s.at("saturation-coefficient"); out.SaturationPerK.Set && 1+out.SaturationPerK.V*(c-out.MeasuredAtC.V) <= 0 {
-			k.problem(ruleRange, "%s is %s: nothing of the saturation would be left at %s", k.label(), clip(k.n.Text), si.Format(c, "°C"))
+	k, a := s.at("saturation-coefficient"), s.at("temperature-coefficient")
+	if k.present() && !holdsFlux(s) {
+		k.problem(ruleForm, "%s belongs to a material with a saturation or a curve", k.label())
+	}
+	for _, word := range []string{"temperature", "measured-at"} {
+		if t := s.at(word); t.present() && !k.present() && (word == "measured-at" || !a.present()) {
+			t.problem(ruleForm, "%s changes nothing without a %s", t.label(),
+				map[string]string{"temperature": "saturation-coefficient or a temperature-coefficient",
+					"measured-at": "saturation-coefficient"}[word])
+		}
+	}
+	if !out.AlphaPerK.Set || !out.TemperatureFromC.Set || !out.TemperatureToC.Set {
+		return
+	}
+	for _, t := range []float64{out.TemperatureFromC.V, out.TemperatureToC.V} {
+		if math.IsNaN(material.SigmaAtSPerM(1, out.AlphaPerK.V, t)) {
+			a.problem(ruleRange, "%s is %s: no resistance would be left at %s", a.label(), clip(a.n.Text), si.Format(t, "°C"))
 			return
+		}
+	}
+}
+
+// holdsFlux reports whether the file gives a saturation of m, which heat and a tolerance may change.
+func holdsFlux(m *spot) bool { return m.at("saturation").present() || m.at("curve").present() }
+
+// full refuses coefficients that leave nothing of the saturation of a shield at the temperatures that it may have:
+// see layout.Layout.SaturationShare.
+func (r *reader) full(top *spot) {
+	for i := range r.out.Materials {
+		m := &r.out.Materials[i]
+		if share := r.out.SaturationShare(m); m.SaturationPerK.Set && r.out.Shielding(layout.MaterialIndex(i)) && share <= 0 {
+			top.at("materials").at(m.ID).problemAt(m.SaturationPerK.Span, ruleRange,
+				"the saturation of material %s changes by %s: nothing of the saturation would be left at the temperatures that it may have",
+				quote(m.ID), si.Format(m.SaturationPerK.V, "1/K"))
 		}
 	}
 }
@@ -71,9 +102,24 @@ func heat(s *spot, out *layout.Material) {
 // spread reads the tolerances of a material.
 func spread(s *spot, out *layout.Material) {
 	s.mapping()
-	out.SaturationTol = or(s.at("saturation").share(tolerance()), 0)
-	out.PermeabilityTol = or(s.at("permeability").share(tolerance()), 0)
-	out.ConductivityTol = or(s.at("conductivity").share(tolerance()), 0)
+	of := s.up
+	for _, t := range []struct {
+		key   string
+		to    *layout.Num
+		needs string
+		has   bool
+	}{
+		{"saturation", &out.SaturationTol, "a saturation or a curve", holdsFlux(of)},
+		{"permeability", &out.PermeabilityTol, "a curve or a relative-permeability above 1", of.at("curve").present() ||
+			of.at("relative-permeability").present() && !(out.MuRel.V <= 1)},
+		{"conductivity", &out.ConductivityTol, "a conductivity", of.at("conductivity").present() && out.SigmaSPerM.V != 0},
+	} {
+		at := s.at(t.key)
+		*t.to = or(at.share(tolerance()), 0)
+		if at.present() && !t.has {
+			at.problem(ruleForm, "%s belongs to a material with %s", at.label(), t.needs)
+		}
+	}
 }
 
 // magnetisation reads a curve of points [H, B]. Both must rise from point to
