@@ -79,7 +79,7 @@ func (m *Model) AmbientIn(s *layout.Sensor, d *layout.Duty) ([]Outside, bounded.
 }
 
 // worstSources returns sources for s as drawn, and with each the most that it is anywhere within the placement
-// tolerances of s.
+// tolerances of s, and with what the tolerances of shields, bars and materials let in on top.
 func (m *Model) worstSources(s *layout.Sensor, d *layout.Duty) (drawn, worst []source, err error) {
 	for p, at := range m.WithinTolerance(s) {
 		list, err := m.sources(&at, d)
@@ -94,7 +94,7 @@ func (m *Model) worstSources(s *layout.Sensor, d *layout.Duty) (drawn, worst []s
 			worst[i].axisT = bounded.Most(worst[i].axisT, list[i].axisT)
 		}
 	}
-	return drawn, worst, nil
+	return drawn, worst, m.addTolerances(s, d, worst)
 }
 
 // ForeignT returns the most that all foreign sources together put on the axis of s, in tesla: its reading, and
