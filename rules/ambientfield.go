@@ -18,9 +18,11 @@ import (
 //
 //	Quantity  sum over the sources of the largest |B·u|, divided by own |B·u| per ampere: amperes of the channel
 //	Formula   Earth 0.065 mT in the worst direction, or a declared field of any direction that is larger; wires as long
-//	          filaments; magnets in exact form, from the sensor's z (0 when not given); all at their worst sign. A pair
-//	          does not see a uniform field. Iron counts as it stands at rest and as each continuous and peak duty and the
-//	          foreign sources themselves fill it, with the slopes of its curve up to the flux density of its wall: it lets through more where it is full
+//	          filaments; magnets in exact form, from the sensor's z (0 when not given); all at their worst sign, each at
+//	          its worst place within the sensor's placement tolerances, plus what each tolerance of shields and their
+//	          materials lets in at its worse end. A pair does not see a uniform field. Iron counts as it stands at rest
+//	          and as each continuous and peak duty and the foreign sources themselves fill it, with the slopes of its
+//	          curve up to the flux density of its wall: it lets through more where it is full
 //	Valid     long bars; undecided where the own field is not known
 //	Source    Earth: 25 to 65 µT at the surface (International Geomagnetic Reference Field, from memory); two per cent of
 //	          the largest current of the channel in continuous and peak duties is common practice
@@ -100,9 +102,21 @@ func sources(list []probe.Outside) string {
 			out = append(out, o.Name+" nothing")
 			continue
 		}
-		out = append(out, fmt.Sprintf("%s %s = %s", o.Name, si.Format(o.AxisT, "T"), si.Format(o.Amperes.Value, "A")))
+		out = append(out, fmt.Sprintf("%s %s = %s%s", o.Name, si.Format(o.AxisT, "T"), si.Format(o.Amperes.Value, "A"), asDrawn(&o)))
 	}
 	return strings.Join(out, ", ")
+}
+
+// asDrawn says what of a foreign field is there without tolerances, where that is another number.
+func asDrawn(o *probe.Outside) string {
+	const seen, some = 0.995, 5e-4 // shares that a number of three digits shows
+	switch share := o.DrawnA.Value / o.Amperes.Value; {
+	case share < some:
+		return " by tolerances"
+	case share < seen:
+		return fmt.Sprintf(", %s of it as drawn", si.Percent(share))
+	}
+	return ""
 }
 
 // foreign points at the wires and magnets.

@@ -29,12 +29,13 @@ import (
 //	          section is not thin against the skin depth, else 1; bonded bars share their common current; what necks, notches,
 //	          holes or slots add flows off to both sides as in a fin; a peak or fault heats the narrowest section without
 //	          loss of heat, t = k²/J² (factor k of IEC 60364-5-54), to 200 °C (IEC 60865-1)
-//	Valid     long bars in free air; undecided where conductivity or field is not known, where a bar does not stand a
+//	Valid     long bars in free air; undecided where conductivity or field is not known, where the limit lies between the
+//	          rise without a shield of undeclared depth and that in a long one, where a bar does not stand a
 //	          peak or fault for the time assumed, which no layout says, and for copper of up to 0.21 mm between its rise in free
 //	          air and that of a track on the outer layer of a board (IPC-2221)
 //	Source    C11000 bars of the Copper Development Association's table: the rise is 0.92 to 1.07 of the table's for its
 //	          currents; DIN 43671: 0.80 to 0.90, alternating current's crowding not counted (fixtures/reference)
-//	Not seen  enclosure, cooling, shields of unknown depth and those shorter than both 0.5 m and half of the bar, heat to
+//	Not seen  enclosure, cooling, shields shorter than both 0.5 m and half of the bar, heat to
 //	          and from terminals, joints, sun, altitude, how the bar lies (the message says what a flat one adds), what else
 //	          heats a board, the direct component of a fault
 var BarHeating = engine.Rule{
@@ -96,14 +97,14 @@ func hottest(run *engine.Run, b layout.BarIndex, kinds ...layout.DutyKind) (wors
 
 // checkContinuous judges the continuous duties of bar b and returns how hot it gets in
 // them, in degrees Celsius; NaN where that is not known.
-func checkContinuous(run *engine.Run, b layout.BarIndex) float64 {
+func checkContinuous(run *engine.Run, b layout.BarIndex) bounded.Estimate {
 	bar := &run.Layout.Bars[b]
 	h, duty, known := hottest(run, b, layout.Continuous)
 	if duty == "" {
 		if known {
 			run.NotApplicable(bar.ID, bar.Span, "bar %q carries no continuous current", bar.ID)
 		}
-		return math.NaN()
+		return bounded.Exact(math.NaN())
 	}
 	density, limit := h.EvenDensityAPerM2(), densityLimit(run, bar)
 	load := fmt.Sprintf("bar %q carries %s rms%s in continuous duty %q: %s%s", bar.ID, si.Format(h.RMSA, "A"),
@@ -121,25 +122,27 @@ func checkContinuous(run *engine.Run, b layout.BarIndex) float64 {
 		if limit.IsDefault() {
 			run.Undecided(bar.ID, bar.Section.Span, duty,
 				"%s; loss and temperature rise unknown: its material declares no conductivity", load)
-			return math.NaN()
+			return bounded.Exact(math.NaN())
 		}
 		c.Found, c.Limit = bounded.Exact(density), limit
 		c.Message = load + ", loss and temperature rise unknown: its material declares no conductivity (a reminder)"
 		c.Remedy = func() string { return smaller(run, b, h, limit.Value/density) }
 		run.Judge(c)
-		return math.NaN()
+		return bounded.Exact(math.NaN())
 	}
 	rise, most := run.Model.Rise(b, h), run.Limit("rise", "")
-	c.Found, c.Limit = onBoard(bar, h, rise), most
+	c.Found, c.Limit = judged(bar, h, rise), most
 	c.Remedy = func() string { return smaller(run, b, h, run.Model.Carries(b, h, most.Value)) }
-	if !limit.IsDefault() && density/limit.Value > rise.K/most.Value {
+	// The density counts where it is the nearer to its limit, or fails while the rise may pass.
+	if over := density / limit.Value; !limit.IsDefault() &&
+		(over > rise.UpToK/most.Value || over > 1 && over > rise.K/most.Value) {
 		c.Found, c.Limit = bounded.Exact(density), limit
 		c.Remedy = func() string { return smaller(run, b, h, limit.Value/density) }
 	}
 	c.Message = fmt.Sprintf("%s, %s per metre, %s (a reminder, no proof of its temperature)", load,
 		si.Format(h.LossWPerM, "W"), inWords(bar, rise))
 	run.Judge(c)
-	return probe.AmbientC + rise.K
+	return bounded.Estimate{Value: probe.AmbientC + rise.K, Low: probe.AmbientC + rise.K, High: probe.AmbientC + rise.UpToK}
 }
 
 // densityLimit returns the limit of density for the metal of a bar.
@@ -171,6 +174,9 @@ func inWords(bar *layout.Bar, r probe.Rise) string {
 	if bar.TemperatureC.Set && bar.TemperatureC.V > probe.AmbientC+r.K+5 {
 		text += fmt.Sprintf("; it is declared at %s, which is hotter", si.Format(bar.TemperatureC.V, "°C"))
 	}
+	if r.UpToK > r.K {
+		text += fmt.Sprintf("; %s where the shields whose depth is not declared are long: give their depth", si.Format(r.UpToK, "K"))
+	}
 	if thin(bar) {
 		text += "; copper on a board, as it seems: the laminate carries off heat, its neighbours there add some, see IPC-2152"
 	}
@@ -193,9 +199,9 @@ const (
 	meshError  = 0.002
 )
 
-// onBoard returns the rise of a bar to be judged: that in free air, and for copper that is as thin as
-// on a board any between that of a track on its outer layer and it.
-func onBoard(bar *layout.Bar, h probe.Heat, r probe.Rise) bounded.Estimate {
+// judged returns the rise of a bar to be judged: that in free air, with shields of undeclared depth up to that in long
+// ones, and for copper that is as thin as on a board down to that of a track on its outer layer.
+func judged(bar *layout.Bar, h probe.Heat, r probe.Rise) bounded.Estimate {
 	share := 0.0
 	if r.Sees {
 		share += sightError
@@ -204,6 +210,9 @@ func onBoard(bar *layout.Bar, h probe.Heat, r probe.Rise) bounded.Estimate {
 		share += meshError
 	}
 	out := bounded.Around(r.K, share*r.K)
+	if r.UpToK > r.K {
+		out.High = math.Max(out.High, (1+math.Max(share, sightError))*r.UpToK)
+	}
 	if track := closedform.TrackRiseK(h.RMSA*math.Sqrt(h.Factor), bar.AreaM2()); thin(bar) && track < r.K {
 		out.Low = track
 	}
@@ -239,18 +248,20 @@ func smaller(run *engine.Run, b layout.BarIndex, h probe.Heat, share float64) st
 
 // checkFault judges how long bar b stands the peak or fault that heats it most, beginning as warm as
 // its continuous duties make it.
-func checkFault(run *engine.Run, b layout.BarIndex, warmC float64) {
+func checkFault(run *engine.Run, b layout.BarIndex, warm bounded.Estimate) {
 	bar := &run.Layout.Bars[b]
 	h, duty, _ := hottest(run, b, layout.Peak, layout.Fault)
 	if duty == "" || h.RMSA == 0 {
 		return
 	}
-	from := "as its continuous duty leaves it"
+	warmC, hotC, from := warm.Value, warm.High, "as its continuous duty leaves it"
 	if math.IsNaN(warmC) {
 		warmC, from = probe.AmbientC+run.Limit("rise", "").Value, "as the limit of its rise allows"
+		hotC = warmC
 	}
 	if bar.TemperatureC.Set && bar.TemperatureC.V > warmC {
 		warmC, from = bar.TemperatureC.V, "as declared"
+		hotC = math.Max(hotC, warmC)
 	}
 	limit := run.Limit("fault-time", "")
 	kind := layout.Fault
@@ -267,6 +278,10 @@ func checkFault(run *engine.Run, b layout.BarIndex, warmC float64) {
 		return
 	}
 	found := run.Model.Withstand(b, h, warmC)
+	found.Low = run.Model.Withstand(b, h, hotC).Low
+	if hotC > warmC {
+		from += fmt.Sprintf(" (%s where the shields whose depth is not declared are long: give their depth)", si.Format(hotC, "°C"))
+	}
 	text := fmt.Sprintf("%s: from %s, %s, to %d °C in %s without losing heat (a reminder)",
 		load, si.Format(warmC, "°C"), from, probe.ShortTimeC, si.Format(found.Value, "s"))
 	if limit.IsDefault() && engine.Decide(found, limit.Value, true) != finding.Pass {

@@ -21,8 +21,9 @@ import (
 //	Quantity  of iron: share by which eddy currents lower the mean permeability of the sheet, pure number; of another
 //	          conductor: wall over skin depth, pure number, 0 at direct current
 //	Formula   1 − |tanh(x)/x|, x = (1+j) d/(2δ), δ = 1/√(π f μ0 μr σ), d the sheet, or the wall where none is declared;
-//	          for iron with a curve over all permeabilities that the duty passes through
-//	Valid     flux along a sheet that is wide against its thickness, at 20 °C; at every declared frequency, ripple too.
+//	          for iron with a curve over all permeabilities that the duty passes through; conductivity, permeability and wall
+//	          at the worst ends of their tolerances, conductivity over the temperatures of the material too, else at 20 °C
+//	Valid     flux along a sheet that is wide against its thickness; at every declared frequency, ripple too.
 //	          Undecided where iron declares no conductivity
 //	Source    J. Lammeraner, M. Štafl, Eddy Currents, 1966 (from memory); five per cent, and one skin depth of a wall that is not
 //	          magnetic, are common practice
@@ -96,14 +97,14 @@ func checkIronSheet(run *engine.Run, i layout.ShieldIndex, k *layout.Shield, mat
 	limit := run.Limit("permeability-loss", "")
 	run.Judge(engine.Case{
 		Object: k.ID, Cause: at.Duty.ID, Span: span, Found: worst.Loss, Limit: limit,
-		Message: fmt.Sprintf("the %s of shield %q is %s thick, %.3g skin depths of %s at %s (%s of duty %q): its permeability falls by %s",
+		Message: fmt.Sprintf("the %s of shield %q is %s thick, %.3g skin depths of %s at %s (%s of duty %q): its permeability falls by %s%s",
 			what, k.ID, si.Format(worst.ThicknessM.Value, "m"), worst.ThicknessM.Value/worst.SkinM, si.Format(worst.SkinM, "m"),
-			si.Format(hz, "Hz"), at.Part.Role, at.Duty.ID, si.Percent(worst.Loss.Value)),
+			si.Format(hz, "Hz"), at.Part.Role, at.Duty.ID, si.Percent(worst.Loss.Value), atWorst(worst.Tolerated)),
 		Related: []finding.Related{{Span: at.Duty.Span, Message: fmt.Sprintf("the duty with %s", si.Format(hz, "Hz"))}},
 		Remedy: func() string {
 			// Rounded down, so that what is printed passes.
-			thin := floorTwo(probe.SheetFor(limit.Value, hz, mat.SigmaSPerM.V, worst.MuRel.High))
-			after := probe.SheetLoss(thin, hz, mat.SigmaSPerM.V, worst.MuRel.High)
+			thin := floorTwo(probe.SheetFor(limit.Value, hz, worst.SigmaSPerM, worst.MuRel.High))
+			after := probe.SheetLoss(thin, hz, worst.SigmaSPerM, worst.MuRel.High)
 			way := "sheets of"
 			if !worst.Laminated {
 				way = "laminate it into sheets of"
@@ -112,6 +113,14 @@ func checkIronSheet(run *engine.Run, i layout.ShieldIndex, k *layout.Shield, mat
 				si.Percent(worst.Loss.Value), si.Percent(after))
 		},
 	})
+}
+
+// atWorst says that a number is the worst of tolerances and temperatures.
+func atWorst(tolerated bool) string {
+	if tolerated {
+		return ", tolerances and temperatures at their worst"
+	}
+	return ""
 }
 
 // floorTwo rounds down to two significant digits.
@@ -153,12 +162,15 @@ func checkConductingWall(run *engine.Run, k *layout.Shield, mat *layout.Material
 		run.Judge(c)
 		return
 	}
-	delta, wall := closedform.SkinDepthM(hz, mat.SigmaSPerM.V, 1), probe.WallM(k)
+	least, _ := mat.ConductivityShares()
+	delta := closedform.SkinDepthM(hz, mat.SigmaSPerM.V*least, 1)
+	wall := probe.WallM(k).Plus(bounded.Exact(-k.WallTolM.V))
 	c.Found = wall.Scale(1 / delta)
-	c.Message = fmt.Sprintf("shield %q is not magnetic and its wall of %s is %s of a skin depth at %s (duty %q)", k.ID,
-		si.Format(wall.Value, "m"), si.Percent(c.Found.Value), si.Format(hz, "Hz"), duty.ID)
+	c.Message = fmt.Sprintf("shield %q is not magnetic and its wall of %s is %s of a skin depth at %s (duty %q)%s", k.ID,
+		si.Format(wall.Value, "m"), si.Percent(c.Found.Value), si.Format(hz, "Hz"), duty.ID,
+		atWorst(least != 1 || k.WallTolM.V > 0))
 	c.Remedy = func() string {
-		return fmt.Sprintf("a wall of %s; or a material with a permeability or a curve", si.Format(delta*limit.Value, "m"))
+		return fmt.Sprintf("a wall of %s; or a material with a permeability or a curve", si.Format(delta*limit.Value+k.WallTolM.V, "m"))
 	}
 	run.Judge(c)
 }

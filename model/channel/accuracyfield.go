@@ -219,11 +219,24 @@ func (b *accuracyBuilder) ambient() error {
 		if o.Name == "immunity level" || b.alternatingWire(o.Name) {
 			line.Spread, line.Alternating = uncertainty.Sinusoid(fieldT), true
 		}
+		anyway := o.Name == earthLine || o.Name == uniformLine && !b.m.Layout.Surroundings.Uniform.DirectionRad.Set
 		if SharedField(&line) {
+			// What tolerances let in is this channel's own, which no inverse takes away.
+			more := line
+			more.Name = o.Name + letInByTolerances
+			more.Spread = uncertainty.Within((o.Amperes.High - o.DrawnA.High) * perA)
+			if o.Amperes.High > o.DrawnA.High*(1+1e-9)+math.SmallestNonzeroFloat64 {
+				b.add(more)
+				if anyway {
+					more.Name, more.Group, more.LeftZero = EarthAtCalibration+letInByTolerances, GroupBench, Left{0, 1, 1, 1, 1, 1}
+					b.add(more)
+				}
+			}
+			line.Spread = uncertainty.Within(o.DrawnA.High * perA)
 			line.LeftZero[AfterMatrix], line.LeftZero[AfterMatrixAtFrequency] = still, moving
 		}
 		b.add(line)
-		if o.Name == earthLine || o.Name == uniformLine && !b.m.Layout.Surroundings.Uniform.DirectionRad.Set {
+		if anyway {
 			line.Name, line.Group, line.LeftZero = EarthAtCalibration, GroupBench, Left{0, 1, 1, 1, still, moving}
 			b.add(line)
 		}

@@ -40,6 +40,8 @@ const (
 	letIn         = "stray let in by "
 	earthLine     = "Earth"
 	uniformLine   = "declared uniform field"
+
+	letInByTolerances = ", let in by tolerances" // behind the name of a uniform field
 )
 
 // causeOf returns what moves a line together with others of its channel; empty: nothing.

@@ -109,6 +109,9 @@ func (m *Model) Small() *Model {
 	return &n
 }
 
+// OfSmallSignals reports whether m answers for every state of iron with that of small signals: see Small and Steady.
+func (m *Model) OfSmallSignals() bool { return m.small || m.steady }
+
 // Steady returns m where its fields are closed forms. Else it returns a model at the first
 // level that answers for every frequency and every state of iron with the field of small
 // steady currents: for the difference between two arrangements that are nearly the same.

@@ -3,6 +3,7 @@ package probe
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"busgauss/model/bounded"
 	"busgauss/model/closedform"
@@ -21,11 +22,12 @@ import (
 const EarthT = 65e-6
 
 // Outside is one foreign source at a sensor: the largest that its field may put
-// on the axis, in tesla and in amperes of the channel.
+// on the axis, in tesla and in amperes of the channel as drawn, over the places of the sensor's tolerances.
 type Outside struct {
 	Name    string
 	AxisT   float64
 	Amperes bounded.Estimate
+	DrawnA  bounded.Estimate // Amperes with everything as drawn
 }
 
 // Ambient returns every foreign source at sensor s and the sum of their
@@ -62,17 +64,37 @@ func (m *Model) AmbientIn(s *layout.Sensor, d *layout.Duty) ([]Outside, bounded.
 	if err != nil {
 		return nil, bounded.Estimate{}, err
 	}
-	sources, err := m.sources(s, d)
+	drawn, worst, err := m.worstSources(s, d)
 	if err != nil {
 		return nil, bounded.Estimate{}, err
 	}
 	var list []Outside
 	total := bounded.Exact(0)
-	for _, f := range sources {
-		list = append(list, Outside{Name: f.name, AxisT: f.axisT.Value, Amperes: f.axisT.Over(perA)})
+	for i, f := range worst {
+		list = append(list, Outside{Name: f.name, AxisT: f.axisT.Value, Amperes: f.axisT.Over(perA),
+			DrawnA: drawn[i].axisT.Over(perA)})
 		total = total.Plus(list[len(list)-1].Amperes)
 	}
 	return list, total, nil
+}
+
+// worstSources returns sources for s as drawn, and with each the most that it is anywhere within the placement
+// tolerances of s, and with what the tolerances of shields, bars and materials let in on top.
+func (m *Model) worstSources(s *layout.Sensor, d *layout.Duty) (drawn, worst []source, err error) {
+	for p, at := range m.WithinTolerance(s) {
+		list, err := m.sources(&at, d)
+		if err != nil {
+			return nil, nil, err
+		}
+		if p == 0 {
+			drawn, worst = list, slices.Clone(list)
+			continue
+		}
+		for i := range list {
+			worst[i].axisT = bounded.Most(worst[i].axisT, list[i].axisT)
+		}
+	}
+	return drawn, worst, m.addTolerances(s, d, worst)
 }
 
 // ForeignT returns the most that all foreign sources together put on the axis of s, in tesla: its reading, and

@@ -43,7 +43,7 @@ func (m *Model) ForeignIn(s *layout.Sensor, d *layout.Duty, freqHz float64) (For
 // disturbed returns the field at freqHz of a small disturbance beside the currents of duty d and what foreign
 // sources bring to the walls.
 func (m *Model) disturbed(d *layout.Duty, freqHz float64) (*field.Field, error) {
-	if d == nil && !m.hasForeign() || !field.Saturable(m.Layout) {
+	if d == nil && !m.hasForeign() || m.OfSmallSignals() || !field.Saturable(m.Layout) {
 		return m.Field(freqHz)
 	}
 	wallT, err := m.filledWalls(m.dutyWalls(d))

@@ -35,6 +35,7 @@ type Rise struct {
 	AtNeckK  float64 // what the narrowest cut adds to each of these; in K too
 	Sees     bool    // there is other metal in front of it, within farSizes longer sides
 	Hidden   float64 // share of its outline that neighbours keep from the air or from radiating
+	UpToK    float64 // K with every shield of undeclared depth a long one; K where that changes nothing
 }
 
 // Rise returns the steady temperature rise of bar b with the load h: what it loses a metre,
@@ -55,29 +56,43 @@ type Rise struct {
 // memory).
 func (m *Model) Rise(b layout.BarIndex, h Heat) Rise {
 	bar := &m.Layout.Bars[b]
-	s := m.surface(b)
+	s := m.surface(b, false)
 	alpha := m.alphaPerK(b)
 	loss := func(riseK float64) float64 {
 		scale := (1 + alpha*(AmbientC+riseK-20)) / (1 + alpha*(bar.TemperatureC.V-20))
 		return h.LossWPerM * scale
 	}
 	out := Rise{Hidden: s.hidden(), Sees: slices.ContainsFunc(s.gapM, func(m float64) bool { return !math.IsInf(m, 1) })}
-	solve := func(emissivity float64, flat bool) float64 {
+	solve := func(s surface, emissivity float64, flat bool) float64 {
 		return balance(func(k float64) float64 { return s.lossWPerM(k, emissivity, flat) - loss(k) })
 	}
-	out.K, out.FlatK = solve(Bare, false), solve(Bare, true)
-	out.PaintedK, out.BrightK = solve(Painted, false), solve(Bright, false)
+	out.K, out.FlatK = solve(s, Bare, false), solve(s, Bare, true)
+	out.PaintedK, out.BrightK = solve(s, Painted, false), solve(s, Bright, false)
+	out.UpToK = out.K
+	if m.undeclaredDepth() {
+		in := m.surface(b, true)
+		out.UpToK = solve(in, Bare, false)
+		if h.Cut {
+			out.UpToK = math.Min(HottestK, out.UpToK+m.atNeck(bar, h, in, out.UpToK, alpha))
+		}
+	}
 	if h.Cut {
 		out.AtNeckK = m.atNeck(bar, h, s, out.K, alpha)
 		for _, k := range []*float64{&out.K, &out.FlatK, &out.PaintedK, &out.BrightK} {
 			*k = math.Min(HottestK, *k+out.AtNeckK)
 		}
 	}
+	out.UpToK = math.Max(out.UpToK, out.K)
 	return out
 }
 
+// undeclaredDepth reports whether the depth of a shield is not declared.
+func (m *Model) undeclaredDepth() bool {
+	return slices.ContainsFunc(m.Layout.Shields, func(s layout.Shield) bool { return !s.Long && !s.DepthM.Set })
+}
+
 // Carries returns the largest share of the load h with which bar b gets no more than
-// mostK warmer than the air, by Rise; 1 where it does not with all of it.
+// mostK warmer than the air, by UpToK of Rise; 1 where it does not with all of it.
 func (m *Model) Carries(b layout.BarIndex, h Heat, mostK float64) float64 {
 	low, high := 0.0, 1.0
 	for range 40 {
@@ -86,7 +101,7 @@ func (m *Model) Carries(b layout.BarIndex, h Heat, mostK float64) float64 {
 		part.RMSA *= mid
 		part.LossWPerM *= mid * mid
 		part.ExtraWatt *= mid * mid
-		if m.Rise(b, part).K <= mostK {
+		if m.Rise(b, part).UpToK <= mostK {
 			low = mid
 		} else {
 			high = mid
@@ -168,15 +183,15 @@ const steps = 32
 // the bar carries off along itself, some decimetres to each side (the length of the fin, √(k S/(h P))).
 const coverM = 0.5
 
-// covers reports whether a shield lies along most of a bar. One of unknown depth does
-// not: shields of sensors are short.
-func covers(s *layout.Shield, bar *layout.Bar) bool {
-	return s.Long || s.DepthM.Set && (s.DepthM.V >= coverM || bar.LengthM.Set && s.DepthM.V >= bar.LengthM.V/2)
+// covers reports whether a shield lies along most of a bar; one of undeclared depth where undeclared says so.
+func covers(s *layout.Shield, bar *layout.Bar, undeclared bool) bool {
+	return s.Long || undeclared && !s.DepthM.Set || s.DepthM.Set && (s.DepthM.V >= coverM || bar.LengthM.Set && s.DepthM.V >= bar.LengthM.V/2)
 }
 
 // surface returns the outline of bar b with what stands in front of it: metal that the
-// normal meets within farSizes longer sides, bars as if they ran beside it all the way.
-func (m *Model) surface(b layout.BarIndex) surface {
+// normal meets within farSizes longer sides, bars as if they ran beside it all the way; shields of undeclared depth
+// where undeclared says so.
+func (m *Model) surface(b layout.BarIndex, undeclared bool) surface {
 	bar := &m.Layout.Bars[b]
 	outline := bar.SectionCorners()
 	size := outline.Box().Size()
@@ -189,7 +204,7 @@ func (m *Model) surface(b layout.BarIndex) surface {
 		}
 	}
 	for i := range m.Layout.Shields {
-		if !covers(&m.Layout.Shields[i], bar) {
+		if !covers(&m.Layout.Shields[i], bar, undeclared) {
 			continue
 		}
 		shields = append(shields, m.Layout.Shields[i].Region())

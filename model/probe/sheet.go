@@ -55,15 +55,19 @@ func SheetFor(loss, freqHz, sigmaSPerM, muRel float64) float64 {
 type Sheet struct {
 	Laminated  bool
 	ThicknessM bounded.Estimate
+	SigmaSPerM float64
 	SkinM      float64 // at the middle of the range of permeability
 	MuRel      bounded.Estimate
 	Loss       bounded.Estimate // SheetLoss
+	Tolerated  bool             // tolerances or temperatures of the material or the wall make it worse than as declared
 }
 
 // Sheet returns the state of the sheet of shield i, which must be of iron with a
 // declared conductivity, in component u. The permeability is that of small
-// signals or, for iron with a curve, all that the duty passes through. The error
-// is an *Unknown where the flux that sets it is.
+// signals or, for iron with a curve, all that the duty passes through. Conductivity,
+// permeability and a solid wall stand at the ends of their tolerances and temperatures where
+// the loss is largest, which are the upper ones. The error is an *Unknown where the flux that
+// sets the permeability is.
 func (m *Model) Sheet(i layout.ShieldIndex, u Use) (Sheet, error) {
 	mu, err := m.For(u.Duty).MuRel(i)
 	if err != nil {
@@ -74,12 +78,15 @@ func (m *Model) Sheet(i layout.ShieldIndex, u Use) (Sheet, error) {
 	if !mat.SigmaSPerM.Set {
 		return Sheet{}, &field.Unknown{Reason: fmt.Sprintf("material %q declares no conductivity", mat.ID)}
 	}
-	sigma, hz := mat.SigmaSPerM.V, u.Part.FreqHz
-	out := Sheet{MuRel: mu}
+	_, most := mat.ConductivityShares()
+	sigma, hz := mat.SigmaSPerM.V*most, u.Part.FreqHz
+	out := Sheet{SigmaSPerM: sigma, MuRel: mu.Scale(1 + mat.PermeabilityTol.V)}
+	out.Tolerated = most != 1 || mat.PermeabilityTol.V > 0
 	if mat.SheetM.Set {
 		out.Laminated, out.ThicknessM = true, bounded.Exact(mat.SheetM.V)
 	} else {
-		out.ThicknessM = WallM(k)
+		out.ThicknessM = WallM(k).Plus(bounded.Exact(k.WallTolM.V))
+		out.Tolerated = out.Tolerated || k.WallTolM.V > 0
 	}
 	out.SkinM = closedform.SkinDepthM(hz, sigma, out.MuRel.Value)
 	out.Loss = bounded.Estimate{

@@ -103,11 +103,12 @@ func barQuantities() []definition[*bar] {
 					if math.IsNaN(b.b.SigmaSPerM) {
 						return undecided("its material declares no conductivity")
 					}
-					return b.heat(layout.Continuous, func(h probe.Heat) float64 {
+					return b.heatBetween(layout.Continuous, func(h probe.Heat) bounded.Estimate {
 						if h.LossWPerM == 0 {
-							return 0
+							return bounded.Exact(0)
 						}
-						return b.m.Rise(b.i, h).K
+						r := b.m.Rise(b.i, h)
+						return bounded.Estimate{Value: r.K, Low: r.K, High: r.UpToK}
 					})
 				}),
 			number("heating_density", "A/m2",
@@ -204,10 +205,15 @@ func (b *bar) highestHz(i layout.BarIndex) float64 {
 // heat returns the largest of what pick makes of the load in duties of a kind; 0
 // where there are none.
 func (b *bar) heat(k layout.DutyKind, pick func(probe.Heat) float64) enforce.Value {
+	return b.heatBetween(k, func(h probe.Heat) bounded.Estimate { return bounded.Exact(pick(h)) })
+}
+
+// heatBetween is heat for what has bounds.
+func (b *bar) heatBetween(k layout.DutyKind, pick func(probe.Heat) bounded.Estimate) enforce.Value {
 	top := largest{e: bounded.Exact(0), any: true}
 	b.duties(k, func(d *layout.Duty) {
 		h, err := b.m.Heat(b.i, d)
-		top.add(bounded.Exact(pick(h)), err)
+		top.add(pick(h), err)
 	})
 	return top.value("")
 }
