@@ -79,8 +79,8 @@ func (m *Model) Another(key string, l *layout.Layout) *Model {
 	return &n
 }
 
-// Variant returns a model, at the level of m, of the layout of m with the bars, shields and materials that
-// change gives it: each is a solution of its own. Its fields are kept under key with those of m. For the first
+// Variant returns a model, at the level of m, of the layout of m with the bars, circuits, shields and materials
+// that change gives it: each is a solution of its own. Its fields are kept under key with those of m. For the first
 // level see Steady and Small.
 func (m *Model) Variant(key string, change func() *layout.Layout) *Model {
 	c := m.cache
@@ -95,7 +95,7 @@ func (m *Model) Variant(key string, change func() *layout.Layout) *Model {
 	kept, in := c.variants[key], c.varied[key]
 	c.mu.Unlock()
 	l := *m.Layout
-	l.Bars, l.Shields, l.Materials = kept.Bars, kept.Shields, kept.Materials
+	l.Bars, l.Circuits, l.Shields, l.Materials = kept.Bars, kept.Circuits, kept.Shields, kept.Materials
 	n := *m
 	n.Layout, n.cache, n.duty = &l, in, nil
 	return &n

@@ -150,3 +150,26 @@ func (l *Layout) CarryingBars(d *Duty) []BarIndex {
 	}
 	return out
 }
+
+// WithLegResistance returns a copy of l in which leg j of circuit c, whose bars are joined at both ends, has k times its
+// resistance: a bar by its conductivity, a declared share by the conductance that it stands for.
+func (l *Layout) WithLegResistance(c CircuitIndex, j int, k float64) *Layout {
+	out := *l
+	if l.Circuits[c].Kind != Shared {
+		out.Bars = append([]Bar(nil), l.Bars...)
+		out.Bars[l.Circuits[c].Members[j].Bar].SigmaSPerM /= k
+		return &out
+	}
+	out.Circuits = append([]Circuit(nil), l.Circuits...)
+	members := append([]Member(nil), l.Circuits[c].Members...)
+	sum := 0.0
+	members[j].Factor /= k
+	for i := range members {
+		sum += members[i].Factor
+	}
+	for i := range members {
+		members[i].Factor /= sum
+	}
+	out.Circuits[c].Members = members
+	return &out
+}

@@ -81,11 +81,11 @@ func (w Swing) plus(a added, e int) Swing {
 	return Swing{Low: w.Low.Plus(bounded.Exact(-a.lowerT[e])), High: w.High.Plus(bounded.Exact(a.higherT[e]))}
 }
 
-// piecesAdd returns what bars and shields within their tolerances of place add to the swings
+// piecesAdd returns what bars, shields, materials and legs within their tolerances add to the swings
 // of elements that get gives: the larger end of each tolerance, all together.
 func (m *Model) piecesAdd(get func(*Model) ([]Swing, error)) (added, error) {
 	var out added
-	list, err := m.Displacements()
+	list, err := m.varied()
 	if err != nil || len(list) == 0 {
 		return out, err
 	}

@@ -28,6 +28,7 @@ const (
 	opening      kind = "opening"
 	permeability kind = "permeability"
 	conductivity kind = "conductivity" // works where currents alternate
+	resistance   kind = "resistance"   // of a leg of a circuit
 )
 
 // placed reports whether k is of place, not of a size or a material.
@@ -38,7 +39,7 @@ func (k kind) unit() string {
 	switch k {
 	case turned:
 		return "rad"
-	case permeability, conductivity:
+	case permeability, conductivity, resistance:
 		return "1"
 	}
 	return "m"
@@ -103,6 +104,23 @@ func (m *Model) pieceTolerances() []pieceTolerance {
 	return out
 }
 
+// legTolerances returns those of the legs of circuits whose bars are joined at both ends.
+func (m *Model) legTolerances() []pieceTolerance {
+	var out []pieceTolerance
+	for i := range m.Layout.Circuits {
+		c, at := &m.Layout.Circuits[i], layout.CircuitIndex(i)
+		if c.Spread.V == 0 {
+			continue
+		}
+		for j := range c.Members {
+			out = append(out, pieceTolerance{resistance, "leg", m.Layout.Bars[c.Members[j].Bar].ID,
+				[2]float64{-c.Spread.V, c.Spread.V},
+				func(l *layout.Layout, v float64) *layout.Layout { return l.WithLegResistance(at, j, 1+v) }})
+		}
+	}
+	return out
+}
+
 // Displaced is the layout with one bar, shield or material at an end of one of its tolerances.
 type Displaced struct {
 	Name  string // of the tolerance: "x of bar \"U\""
@@ -131,6 +149,11 @@ func (m *Model) Displacements() ([]Displaced, error) { return m.displaced(m.piec
 // resized is Displacements by tolerances of sizes and materials alone.
 func (m *Model) resized() ([]Displaced, error) {
 	return m.displaced(slices.DeleteFunc(m.pieceTolerances(), func(t pieceTolerance) bool { return t.kind.placed() }))
+}
+
+// varied is Displacements with the resistances of legs, which change currents.
+func (m *Model) varied() ([]Displaced, error) {
+	return m.displaced(append(m.pieceTolerances(), m.legTolerances()...))
 }
 
 // PiecesVary reports whether a bar, a shield or a material has a tolerance that changes a field in some duty.
