@@ -19,7 +19,7 @@ import (
 //	          continuous or peak duty
 //	Formula   plane field with the iron's curve at steady current in the own bar alone, against the permeability at the origin; the bounds hold the
 //	          current at which the own bar alone would fill every wall as far as it does with wires, magnets, the Earth and declared fields beside it;
-//	          walls, openings and iron at the worst of their tolerances, iron at the temperature that leaves least
+//	          walls, openings, iron and places at the worst of their tolerances, iron at the temperature that leaves least
 //	Valid     long shields, or the change between the plane's flux and that of the declared depth, or of one as deep as
 //	          wide where none is declared; undecided where iron
 //	          declares neither curve nor saturation, and where foreign sources fill iron that the own current does not

@@ -21,7 +21,7 @@ import (
 //	Formula   field in space, or in the plane section where shields are long, with the iron's curve, components of a duty at their worst phase; wires, magnets, the Earth and
 //	          declared fields added at their worst direction and phase; saturation as declared, else
 //	          B − μ0·H at the end of the declared curve, at the temperature that leaves least; walls, openings
-//	          and iron at the worst of their tolerances
+//	          and iron, and the places of bars and shields, at the worst of their tolerances
 //	Valid     long shields, and such of finite depth in space; one that declares no depth for every depth from its outer width up; where space cannot be had the bounds hold what gathers
 //	          beyond the ends, 1 + 0.55·width/depth within a fifth, and a magnet counts as strong everywhere as at the nearest corner of a shield; what
 //	          foreign sources add lies between nothing and the sum of both peaks; eddy currents change what an alternating wire brings, and in space

@@ -32,10 +32,10 @@ type Linearity struct {
 // carries up to DepthFactor times the plane's flux density, so the bounds hold
 // the change at I and at that many times I; so they do for what foreign sources fill of the
 // walls beside the own current: see foreignDrive. Iron is as weak and its walls are as thin as tolerances and
-// temperature let them be, openings and permeability at the ends of theirs that change it most. Without iron that can
+// temperature let them be, places, openings and permeability at the ends of theirs that change it most. Without iron that can
 // saturate the change is 0.
 func (m *Model) Linearity(s *layout.Sensor, d *layout.Duty) (Linearity, error) {
-	out, _, err := atWorst(m, opensOrDraws, func(n *Model) (Linearity, float64, error) {
+	out, _, err := atWorst(m, drives, func(n *Model) (Linearity, float64, error) {
 		l, err := n.linearity(s, d)
 		return l, l.Change.High, err
 	})

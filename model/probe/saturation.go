@@ -97,7 +97,7 @@ const wallCertainty = 0.02
 func (m *Model) Fill(i layout.ShieldIndex, limit float64) (Fill, bool, error) {
 	weak, differs := m.Weakest()
 	found := false
-	out, steps, err := atWorst(m, opensOrDraws, func(n *Model) (Fill, float64, error) {
+	out, steps, err := atWorst(m, drives, func(n *Model) (Fill, float64, error) {
 		f, some, err := n.fill(i, limit)
 		found, f.At = found || some, n
 		return f, f.Share.High, err
@@ -233,7 +233,7 @@ func (m *Model) joined(i layout.ShieldIndex, d *layout.Duty, wall bounded.Estima
 // FullWall returns the flux density of the wall of shield i in duty d, nil: at rest, as Fill takes it, at the level
 // of m.
 func (m *Model) FullWall(i layout.ShieldIndex, d *layout.Duty) (bounded.Estimate, error) {
-	out, _, err := atWorst(m, opensOrDraws, func(n *Model) (bounded.Estimate, float64, error) {
+	out, _, err := atWorst(m, drives, func(n *Model) (bounded.Estimate, float64, error) {
 		wall := bounded.Exact(0)
 		if d != nil {
 			var err error

@@ -11,8 +11,9 @@ func (m *Model) Weakest() (*Model, bool) {
 	return m.Another("weakest iron", l), true
 }
 
-// opensOrDraws takes the tolerances that let more flux into a wall: of openings and of permeabilities.
-func opensOrDraws(k kind) bool { return k == opening || k == permeability }
+// drives takes the tolerances that let more flux into a wall beside those that Weakest takes: of places, openings and
+// permeabilities.
+func drives(k kind) bool { return k.placed() || k == opening || k == permeability }
 
 // atWorst returns what measure says of the model with walls and iron as Weakest has them and with the other
 // tolerances that take keeps at the ends at which its second result is largest; and by how much each of them raised
