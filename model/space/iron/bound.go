@@ -20,9 +20,9 @@ import (
 const (
 	assumedOrder = 1.65
 	boundShare   = 0.7
-	floorField   = 0.010 // of the field, but
-	floorIron    = 0.10  // no more than this of what the iron adds
-	floorWall    = 0.015
+	floorField   = 0.004 // of the field, but
+	floorIron    = 0.05  // no more than this of what the iron adds
+	floorWall    = 0.01
 )
 
 func limitStep() float64 { return 1 / (math.Pow(2, assumedOrder) - 1) }
