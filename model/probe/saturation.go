@@ -162,7 +162,7 @@ func (m *Model) fill(i layout.ShieldIndex, limit float64) (Fill, bool, error) {
 		if bar == layout.None {
 			continue
 		}
-		wall, foreign, err := m.fullWall(i, d, limit*sat, limit*sat)
+		wall, foreign, err := m.fullWall(i, d, limit*sat)
 		if err != nil {
 			return worst, false, err
 		}
@@ -174,10 +174,10 @@ func (m *Model) fill(i layout.ShieldIndex, limit float64) (Fill, bool, error) {
 		if !m.hasForeign() {
 			return worst, false, nil
 		}
-		wall, foreign, err := m.fullWall(i, nil, limit*sat, limit*sat)
+		wall, foreign, err := m.fullWall(i, nil, limit*sat)
 		return Fill{WallT: wall, SatT: sat, Share: wall.Scale(1 / sat), Foreign: foreign, Bar: layout.None}, err == nil, err
 	}
-	wall, foreign, err := m.fullWall(i, worst.Duty, limit*sat/2, limit*sat)
+	wall, foreign, err := m.fullWall(i, worst.Duty, limit*sat/2)
 	if err != nil {
 		return worst, false, err
 	}
@@ -192,8 +192,8 @@ func (m *Model) fill(i layout.ShieldIndex, limit float64) (Fill, bool, error) {
 }
 
 // fullWall returns the flux density of the wall in d, nil: at rest, with what foreign sources add to it: see wallUpTo
-// and joined; from togetherT on the state of all together is worth its solution.
-func (m *Model) fullWall(i layout.ShieldIndex, d *layout.Duty, atT, togetherT float64) (bounded.Estimate, ForeignWall, error) {
+// and joined.
+func (m *Model) fullWall(i layout.ShieldIndex, d *layout.Duty, atT float64) (bounded.Estimate, ForeignWall, error) {
 	wall := bounded.Exact(0)
 	if d != nil {
 		var err error
@@ -201,7 +201,7 @@ func (m *Model) fullWall(i layout.ShieldIndex, d *layout.Duty, atT, togetherT fl
 			return wall, ForeignWall{}, err
 		}
 	}
-	return m.joined(i, d, wall, togetherT)
+	return m.joined(i, d, wall, atT)
 }
 
 // joined adds to wall, what duty d brings, what foreign sources do at their worst: from what the larger of the two

@@ -209,7 +209,7 @@ func TestEveryWaveform(t *testing.T) {
 		words           []string
 	}{
 		"weld": {50e-6, 0, []string{"What the components leave out of the waveform is "}},
-		"tied": {100e-3, 110, []string{"peaks at 110 A as drawn."}},
+		"tied": {50e-3, 100, []string{"peaks at 100 A as drawn, and at up to 110 A with", "second set, 50.0 Hz."}},
 		"loose": {50e-3, 100, []string{"peaks at 100 A as drawn, and at up to 110 A with",
 			"at any phase to it: second set, 50.0 Hz."}},
 		"short": {20e-3, 1000, []string{"up to 1.80 kA with", "makes the first peak 1.800 times as large"}},

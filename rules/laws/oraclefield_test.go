@@ -258,6 +258,9 @@ func (y *yard) foreign(s spot) (tesla float64, ok bool) {
 func oracleAmbient(y *yard, f *finding.Finding) (value, errorOf float64, ok bool) {
 	total, ok := y.foreign(y.spot(f.Object, vec{}, 0))
 	own := math.Abs(y.own(f.Object))
+	if y.root.get("sensors", f.Object, "placement") != nil {
+		return 0, 0, false // which turns and moves the sensor in them
+	}
 	return total / own, sumsError*total/own + pairError(y, f.Object), ok && own > 0
 }
 
