@@ -6,7 +6,6 @@ import (
 	"testing"
 
 	"busgauss/model/geom"
-	"busgauss/model/material"
 )
 
 // refShield is the bar in its U of fixtures/reference/computed-references.yaml, u_shield.
@@ -43,13 +42,7 @@ func TestShieldLinear(t *testing.T) {
 // current, worth up to 1.5e-4 by its own account; here its last digits differ by
 // up to 4e-4 of what three of our meshes agree on.
 func TestShieldSaturating(t *testing.T) {
-	steel, _ := material.IronByName("low-carbon-steel")
-	curve, err := steel.Curve()
-	if err != nil {
-		t.Fatal(err)
-	}
-	p := refShield()
-	p.Pieces[1].Curve = curve
+	p := steelShield(t)
 	z, err := NewSaturating(p, Options{})
 	if err != nil {
 		t.Fatal(err)

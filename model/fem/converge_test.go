@@ -11,13 +11,7 @@ import (
 // Newton that may not take the steps it needs says so and hands over its best state,
 // whose bound is wider than what is missing.
 func TestNotConverged(t *testing.T) {
-	steel, _ := material.IronByName("low-carbon-steel")
-	curve, err := steel.Curve()
-	if err != nil {
-		t.Fatal(err)
-	}
-	p := refShield()
-	p.Pieces[1].Curve = curve
+	p := steelShield(t)
 	full, err := SolveSaturating(p, []float64{3000}, [2]float64{}, Options{})
 	if err != nil {
 		t.Fatal(err)
@@ -100,13 +94,7 @@ func TestInstants(t *testing.T) {
 // A mesh that may not grow any more serves the next currents as it is: here the memory of its factors is the ceiling,
 // which is known once the finer mesh is there.
 func TestCeilingLeavesSaturatingAsItWas(t *testing.T) {
-	steel, _ := material.IronByName("low-carbon-steel")
-	curve, err := steel.Curve()
-	if err != nil {
-		t.Fatal(err)
-	}
-	p := refShield()
-	p.Pieces[1].Curve = curve
+	p := steelShield(t)
 	stopped := 0
 	for bytes := int64(1 << 20); bytes <= 8<<20; bytes = bytes * 3 / 2 {
 		z, err := NewSaturating(p, Options{Certainty: 1e-4, MaxBytes: bytes, MaxLevels: 4})
@@ -128,4 +116,17 @@ func TestCeilingLeavesSaturatingAsItWas(t *testing.T) {
 	if stopped < 6 {
 		t.Errorf("the ceiling stopped %d solutions", stopped)
 	}
+}
+
+// steelShield is refShield of built-in steel that saturates.
+func steelShield(t *testing.T) *Problem {
+	t.Helper()
+	steel, _ := material.IronByName("low-carbon-steel")
+	curve, err := steel.Curve()
+	if err != nil {
+		t.Fatal(err)
+	}
+	p := refShield()
+	p.Pieces[1].Curve = curve
+	return p
 }

@@ -120,7 +120,7 @@ func (g *reduction) add(ws [][]float64, lost float64) {
 	g.y.factor.Solve(all, len(ws))
 	for k, w := range ws {
 		v, rv := all[k*n:(k+1)*n], append([]float64(nil), w...)
-		before := math.Sqrt(max(0, dot(v, rv)))
+		before := math.Sqrt(max(0, sparse.Dot(v, rv)))
 		if before == 0 {
 			continue
 		}
@@ -141,7 +141,7 @@ func (g *reduction) add(ws [][]float64, lost float64) {
 func (g *reduction) strip(v, rv []float64) float64 {
 	if len(g.v) > 0 {
 		f := make([]float64, len(g.v))
-		parallel.Each(len(g.v), 8, func(_, i int) { f[i] = dot(g.v[i], rv) })
+		parallel.Each(len(g.v), 8, func(_, i int) { f[i] = sparse.Dot(g.v[i], rv) })
 		const part = 512
 		parallel.Each((len(v)+part-1)/part, 8, func(_, b int) {
 			from, to := b*part, min(len(v), (b+1)*part)
@@ -151,7 +151,7 @@ func (g *reduction) strip(v, rv []float64) float64 {
 		})
 		sparse.MulVec(g.y.look, g.y.r, v, rv)
 	}
-	return math.Sqrt(max(0, dot(v, rv)))
+	return math.Sqrt(max(0, sparse.Dot(v, rv)))
 }
 
 // grow adds one block; false where the space is closed.
@@ -164,13 +164,13 @@ func (g *reduction) grow() bool {
 	for j := range block {
 		col := make([]float64, len(g.v))
 		for i := range g.v {
-			col[i] = dot(g.v[i], l[j])
+			col[i] = sparse.Dot(g.v[i], l[j])
 		}
 		g.t = append(g.t, col)
 		g.moments = append(g.moments, moments[j])
 		c := make([]float64, len(g.b))
 		for s := range g.b {
-			c[s] = dot(block[j], g.b[s])
+			c[s] = sparse.Dot(block[j], g.b[s])
 		}
 		g.c = append(g.c, c)
 	}
@@ -296,22 +296,6 @@ func solve(a [][]complex128, x []complex128) {
 			x[k] -= a[j][k] * x[j]
 		}
 	}
-}
-
-func dot(a, b []float64) float64 {
-	var s, t, u, v float64
-	b = b[:len(a)]
-	i := 0
-	for ; i+4 <= len(a); i += 4 {
-		s += a[i] * b[i]
-		t += a[i+1] * b[i+1]
-		u += a[i+2] * b[i+2]
-		v += a[i+3] * b[i+3]
-	}
-	for ; i < len(a); i++ {
-		s += a[i] * b[i]
-	}
-	return (s + t) + (u + v)
 }
 
 func axpy(f float64, x, y []float64) {

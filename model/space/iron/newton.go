@@ -7,6 +7,7 @@ import (
 
 	"busgauss/model/geom"
 	"busgauss/model/parallel"
+	"busgauss/model/sparse"
 )
 
 const (
@@ -134,7 +135,7 @@ func (n *newton) jacobian(bends []bend) *jacobian {
 
 func (j *jacobian) multiply(x, y []float64) {
 	n := len(x)
-	parallel.Each(n, maxWorkers, func(_, i int) { y[i] = dot(j.a[i*n:(i+1)*n], x) })
+	parallel.Each(n, maxWorkers, func(_, i int) { y[i] = sparse.Dot(j.a[i*n:(i+1)*n], x) })
 }
 
 // solve runs Newton's method with a line search from a start. Where the full slope

@@ -9,6 +9,7 @@ import (
 	"gonum.org/v1/gonum/lapack/lapack64"
 
 	"busgauss/model/parallel"
+	"busgauss/model/sparse"
 )
 
 // operator is a square matrix that can be multiplied and approximately inverted.
@@ -98,24 +99,8 @@ func (o *linearOperator) multiply(x, y []float64) {
 		o.in[j] = o.chi[j] * x[j]
 	}
 	parallel.Each(n, maxWorkers, func(_, i int) {
-		y[i] = x[i] + dot(o.k[i*n:(i+1)*n], o.in)
+		y[i] = x[i] + sparse.Dot(o.k[i*n:(i+1)*n], o.in)
 	})
-}
-
-// dot adds in four lanes: a chain of single additions would wait for each.
-func dot(a, b []float64) float64 {
-	var s0, s1, s2, s3 float64
-	i := 0
-	for ; i+4 <= len(a) && i+4 <= len(b); i += 4 {
-		s0 += a[i] * b[i]
-		s1 += a[i+1] * b[i+1]
-		s2 += a[i+2] * b[i+2]
-		s3 += a[i+3] * b[i+3]
-	}
-	for ; i < len(a); i++ {
-		s0 += a[i] * b[i]
-	}
-	return (s0 + s1) + (s2 + s3)
 }
 
 const (
@@ -165,7 +150,7 @@ func gmres(a operator, b, x []float64, tol float64) ([]float64, int, error) {
 		col := make([]float64, k+2)
 		for range 2 { // twice is enough for orthogonality
 			for i, v := range basis {
-				d := dot(v, w)
+				d := sparse.Dot(v, w)
 				col[i] += d
 				for j := range w {
 					w[j] -= d * v[j]
@@ -214,7 +199,7 @@ func gmres(a operator, b, x []float64, tol float64) ([]float64, int, error) {
 	return x, gmresSteps, &SolveError{gmresSteps, math.Abs(g[len(g)-1]) / size, tol}
 }
 
-func norm(v []float64) float64 { return math.Sqrt(dot(v, v)) }
+func norm(v []float64) float64 { return math.Sqrt(sparse.Dot(v, v)) }
 
 func scaled(v []float64, f float64) []float64 {
 	out := make([]float64, len(v))
