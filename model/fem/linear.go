@@ -29,6 +29,7 @@ type linear[T sparse.Scalar] struct {
 	roughs map[geom.Point]*pointValue[T] // without bounds
 	cloud  *cloud[T]
 	walls  map[wallKey]wallDual
+	kept   map[string]Wall // by piece and currents: the bound of the rms takes an adjoint solution of its own
 
 	outer outer // for sketches
 }
@@ -130,6 +131,7 @@ func newLinear[T sparse.Scalar](p *Problem, d *drawing, m *mesh.Mesh, srcs []sou
 	l.r = s.solve(srcs, l.est)
 	l.points = map[geom.Point]*pointValue[T]{}
 	l.walls = map[wallKey]wallDual{}
+	l.kept = map[string]Wall{}
 	return l, nil
 }
 

@@ -255,7 +255,7 @@ func (w *Saturating) review(src source) *linear[float64] {
 			f[i][0], f[i][1] = nu*f[i][0]+along*g0[0], nu*f[i][1]+along*g0[1]
 		}
 	}
-	l := &linear[float64]{p: w.p, s: s, est: est, bars: 1, points: map[geom.Point]*pointValue[float64]{}, walls: map[wallKey]wallDual{}}
+	l := &linear[float64]{p: w.p, s: s, est: est, bars: 1, points: map[geom.Point]*pointValue[float64]{}, walls: map[wallKey]wallDual{}, kept: map[string]Wall{}}
 	l.mu = sync.Mutex{}
 	l.r = &reaction[float64]{s: s, drives: []drive{z.d}, ar: [][]float64{x}, v: [][]float64{make([]float64, len(g.d.pieces))}}
 	l.r.eta = [][]float64{est.estimate(l.r, 0)}

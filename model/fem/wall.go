@@ -1,6 +1,7 @@
 package fem
 
 import (
+	"fmt"
 	"math"
 
 	"busgauss/model/element"
@@ -25,10 +26,14 @@ func (l *linear[T]) wall(piece int, currents []complex128) (Wall, error) {
 	if k < 0 {
 		return l.wallOfAir(&l.p.Pieces[piece], currents), nil
 	}
-	o := l.s.g.d.outlines[k]
-	w, at := l.peak(o.walls, currents)
 	l.mu.Lock()
 	defer l.mu.Unlock()
+	key := fmt.Sprint(k, currents)
+	if w, ok := l.kept[key]; ok {
+		return w, nil
+	}
+	o := l.s.g.d.outlines[k]
+	w, at := l.peak(o.walls, currents)
 	if at >= 0 {
 		w.PeakBoundT = l.pairing(currents, l.stationDual(k, at))/o.walls[at].lengthM + reactionFloor*w.PeakT
 	}
@@ -36,6 +41,7 @@ func (l *linear[T]) wall(piece int, currents []complex128) (Wall, error) {
 	w.RmsT = math.Sqrt(square / area)
 	err := slack + 2*l.pairing(currents, l.squareDual(k, currents)) + 2*reactionFloor*square
 	w.RmsBoundT = err / (2 * math.Max(w.RmsT, math.Sqrt(err/area)) * area)
+	l.kept[key] = w
 	return w, nil
 }
 
