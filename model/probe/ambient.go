@@ -144,6 +144,12 @@ func (m *Model) sources(s *layout.Sensor, d *layout.Duty) ([]source, error) {
 	add := func(name string, axis bounded.Estimate) {
 		list = append(list, source{name, axis})
 	}
+	known := func(e bounded.Estimate, what, id string) error {
+		if h := e.High; math.IsNaN(h) || math.IsInf(h, 0) {
+			return fmt.Errorf("it stands at %s %q, whose field has no bound there", what, id)
+		}
+		return nil
+	}
 	earth := EarthT
 	if d := around.Uniform; d.FluxDensityT.Set {
 		switch {
@@ -173,6 +179,9 @@ func (m *Model) sources(s *layout.Sensor, d *layout.Duty) ([]source, error) {
 	for i := range around.Wires {
 		w := &around.Wires[i]
 		e, err := m.wireOnAxis(s, d, w)
+		if err == nil {
+			err = known(e, "wire", w.ID)
+		}
 		if err != nil {
 			return nil, err
 		}
@@ -181,6 +190,9 @@ func (m *Model) sources(s *layout.Sensor, d *layout.Duty) ([]source, error) {
 	for i := range around.Magnets {
 		g := &around.Magnets[i]
 		e, err := m.magnetOnAxis(s, d, g, steady)
+		if err == nil {
+			err = known(e, "magnet", g.ID)
+		}
 		if err != nil {
 			return nil, err
 		}
