@@ -28,10 +28,9 @@ import (
 //	          the largest current of the channel in continuous and peak duties is common practice
 //	Not seen  iron nearby that gathers a field, foreign currents that the file does not name
 var AmbientField = engine.Rule{
-	ID:      "ambient-field",
-	Title:   "foreign fields shift a sensor",
-	Level:   finding.Error,
-	Edition: 4,
+	ID:    "ambient-field",
+	Title: "foreign fields shift a sensor",
+	Level: finding.Error,
 	Limits: []engine.Limit{{
 		Key: "share", Unit: "1", Default: 0.02, Of: finding.Share{Whole: finding.FullScale},
 		Reason: "common practice: two per cent of the channel's full scale",

@@ -31,7 +31,7 @@ var Calibration = engine.Rule{
 	ID:      "calibration",
 	Title:   "a calibration sets a wrong gain, or is left too far behind",
 	Level:   finding.Error,
-	Edition: 3,
+	Edition: 2,
 	Limits: []engine.Limit{{
 		Key: "gain", Unit: "1", Default: 0.01, Of: finding.Share{Whole: finding.FullScale},
 		Reason: "common practice: one per cent, as a calibration is done to be better than the part",

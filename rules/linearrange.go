@@ -25,10 +25,9 @@ import (
 //	Source    the linear range is the part's own datum; a limit of 100 % needs no other source
 //	Not seen  heating of the part, clipping behind the element
 var LinearRange = engine.Rule{
-	ID:      "linear-range",
-	Title:   "the field drives a sensor out of its linear range",
-	Level:   finding.Error,
-	Edition: 3,
+	ID:    "linear-range",
+	Title: "the field drives a sensor out of its linear range",
+	Level: finding.Error,
 	Limits: []engine.Limit{{
 		Key: "share", Unit: "1", Default: 1, Of: finding.Share{Whole: finding.LinearRange},
 		Reason: "the end of the range that the part declares",

@@ -36,7 +36,7 @@ var OutputChain = engine.Rule{
 	ID:      "output-chain",
 	Title:   "a channel clips, or firmware converts it wrongly",
 	Level:   finding.Error,
-	Edition: 3,
+	Edition: 2,
 	Limits: []engine.Limit{{
 		Key: "share", Unit: "1", Default: 1, Of: finding.Share{Whole: finding.AnotherQuantity, Words: "of the range"},
 		Reason: "the ends that part and readout declare",

@@ -28,7 +28,7 @@ var Resolution = engine.Rule{
 	ID:      "resolution",
 	Title:   "a channel does not resolve the smallest current",
 	Level:   finding.Warning,
-	Edition: 3,
+	Edition: 2,
 	Needs: []engine.Need{{Key: "smallest-current",
 		Of: func(n *layout.Need) layout.Num { return n.SmallestCurrentA }}},
 	Check: checkResolution,

@@ -36,7 +36,7 @@ var Response = engine.Rule{
 	ID:      "response",
 	Title:   "a channel is too slow, or shows ripple as current",
 	Level:   finding.Warning,
-	Edition: 3,
+	Edition: 2,
 	Limits: []engine.Limit{{
 		Key: "lag", Unit: "rad", Default: 10 * math.Pi / 180,
 		Reason: "common practice: ten degrees at the fundamental; a need for lag takes its place",

@@ -27,8 +27,7 @@ var ReturnPath = engine.Rule{
 		Of:     finding.Share{Whole: finding.AnotherQuantity, Words: "of the largest current"},
 		Reason: "rounding of declared currents; a real return shows as much more",
 	}},
-	Check:   checkReturnPath,
-	Edition: 4,
+	Check: checkReturnPath,
 }
 
 func checkReturnPath(run *engine.Run) {

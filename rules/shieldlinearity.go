@@ -35,7 +35,6 @@ var ShieldLinearity = engine.Rule{
 	}},
 	Check:    checkShieldLinearity,
 	OfFields: true,
-	Edition:  4,
 }
 
 func checkShieldLinearity(run *engine.Run) {

@@ -44,7 +44,6 @@ var ShieldSaturation = engine.Rule{
 	}},
 	Check:    checkShieldSaturation,
 	OfFields: true,
-	Edition:  4,
 }
 
 // ironFullAt returns the share of its saturation at which iron counts as full: the limit, or where its curve says so

@@ -34,7 +34,7 @@ var Trip = engine.Rule{
 	ID:      "trip",
 	Title:   "an overcurrent trip is too late, out of range or too near to normal use",
 	Level:   finding.Error,
-	Edition: 3,
+	Edition: 2,
 	Limits: []engine.Limit{{
 		Key: "range", Unit: "1", Default: 1, Of: finding.Share{Whole: finding.AnotherQuantity, Words: "of the range"},
 		Reason: "the end of the range, which part and readout declare",
