@@ -98,7 +98,7 @@ func (m *Model) worstSources(s *layout.Sensor, d *layout.Duty) (drawn, worst []s
 }
 
 // ForeignT returns the most that all foreign sources together put on the axis of s, in tesla: its reading, and
-// that of each of its elements without its weight.
+// that of each of its elements without its weight; iron at rest, shields, bars and materials as drawn: see foreignMoreT.
 func (m *Model) ForeignT(s *layout.Sensor) (reading bounded.Estimate, elements []bounded.Estimate, err error) {
 	sum := func(s *layout.Sensor) (bounded.Estimate, error) {
 		total := bounded.Exact(0)
@@ -108,23 +108,57 @@ func (m *Model) ForeignT(s *layout.Sensor) (reading bounded.Estimate, elements [
 		}
 		return total, err
 	}
-	if reading, err = sum(s); err != nil {
-		return reading, nil, err
+	return ofElements(s, sum)
+}
+
+// foreignMoreT returns how much more than ForeignT foreign sources put on the axis of s, and of each of its elements:
+// while duty d, nil: none, fills iron, and with shields, bars and materials at the worse ends of their tolerances.
+func (m *Model) foreignMoreT(s *layout.Sensor, d *layout.Duty) (reading bounded.Estimate, elements []bounded.Estimate,
+	err error) {
+	return ofElements(s, func(s *layout.Sensor) (bounded.Estimate, error) {
+		rest, err := m.sources(s, nil)
+		if err != nil {
+			return bounded.Estimate{}, err
+		}
+		worst := slices.Clone(rest)
+		if d != nil && field.Saturable(m.Layout) {
+			if worst, err = m.sources(s, d); err != nil {
+				return bounded.Estimate{}, err
+			}
+		}
+		if err := m.addTolerances(s, d, worst); err != nil {
+			return bounded.Estimate{}, err
+		}
+		more := bounded.Exact(0)
+		for i := range worst {
+			w, r := worst[i].axisT, rest[i].axisT
+			more = more.Plus(bounded.Estimate{Value: math.Max(0, w.Value-r.Value), Low: math.Max(0, w.Low-r.Low),
+				High: math.Max(0, w.High-r.High)})
+		}
+		return more, nil
+	})
+}
+
+// ofElements returns what measure gives for s, and for each of its elements as a sensor of its own.
+func ofElements(s *layout.Sensor, measure func(*layout.Sensor) (bounded.Estimate, error)) (
+	all bounded.Estimate, elements []bounded.Estimate, err error) {
+	if all, err = measure(s); err != nil {
+		return all, nil, err
 	}
 	if s.Pair == nil && len(s.Array) == 0 {
-		return reading, []bounded.Estimate{reading}, nil
+		return all, []bounded.Estimate{all}, nil
 	}
 	for _, e := range s.Elements() {
 		one := *s
 		one.Pair, one.Array, one.Axis.U = nil, nil, e.U
 		one.At.X.V, one.At.Y.V, one.At.Z.V = e.At.X, e.At.Y, e.At.Z
-		t, err := sum(&one)
+		v, err := measure(&one)
 		if err != nil {
-			return reading, nil, err
+			return all, nil, err
 		}
-		elements = append(elements, t)
+		elements = append(elements, v)
 	}
-	return reading, elements, nil
+	return all, elements, nil
 }
 
 // source is a foreign source and the most that it puts on the axis of a sensor.

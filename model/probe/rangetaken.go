@@ -2,6 +2,7 @@ package probe
 
 import (
 	"math"
+	"slices"
 
 	"busgauss/model/bounded"
 	"busgauss/model/layout"
@@ -59,6 +60,27 @@ func (m *Model) tolerances(s *layout.Sensor) (places []tolerated, open error) {
 	return places, open
 }
 
+// withForeignMore returns places with what foreign sources add in duty d, nil: none, and by tolerances of shields,
+// bars and materials, each as at the drawn place, the first; places themselves where that is not known, with the reason.
+func (m *Model) withForeignMore(places []tolerated, open error, d *layout.Duty) ([]tolerated, error) {
+	if open != nil {
+		return places, open
+	}
+	reading, elements, err := m.foreignMoreT(&places[0].s, d)
+	if err != nil {
+		return places, err
+	}
+	out := slices.Clone(places)
+	for p := range out {
+		out[p].reading = out[p].reading.Plus(reading)
+		out[p].elements = slices.Clone(out[p].elements)
+		for e := range out[p].elements {
+			out[p].elements[e] = out[p].elements[e].Plus(elements[e])
+		}
+	}
+	return out, nil
+}
+
 // RangeIn returns what duty d takes of the linear range of s, all circuits together with the Earth's field and
 // all declared foreign sources at their worst sign, at the worst place within the placement tolerances. The
 // range must hold zero inside.
@@ -68,6 +90,7 @@ func (m *Model) RangeIn(s *layout.Sensor, d *layout.Duty) (RangeTaken, error) {
 }
 
 func (m *Model) rangeIn(places []tolerated, open error, d *layout.Duty) (RangeTaken, error) {
+	places, open = m.withForeignMore(places, open, d)
 	out := RangeTaken{Duty: d, Open: open}
 	drawn := &places[0].s // the first of WithinTolerance
 	more, err := m.piecesAdd(func(m *Model) ([]Swing, error) { return m.ElementSwing(drawn, d) })
@@ -134,6 +157,7 @@ func (m *Model) RangeAt(s *layout.Sensor, claimA float64) (RangeTaken, error) {
 }
 
 func (m *Model) rangeAt(places []tolerated, open error, claimA float64) (RangeTaken, error) {
+	places, open = m.withForeignMore(places, open, nil)
 	out := RangeTaken{ClaimA: claimA, Open: open}
 	f, err := m.Field(0)
 	if err != nil {

@@ -31,6 +31,7 @@ func (m *Model) ReadingIn(s *layout.Sensor, duties []*layout.Duty) ([]ReadingTak
 	places, open := m.tolerances(s)
 	out := make([]ReadingTaken, len(duties))
 	for i, d := range duties {
+		places, open := m.withForeignMore(places, open, d)
 		out[i].Open = open
 		more, err := m.piecesAdd(func(n *Model) ([]Swing, error) {
 			r, _, err := n.Swings(s, d)
@@ -54,6 +55,7 @@ func (m *Model) ReadingIn(s *layout.Sensor, duties []*layout.Duty) ([]ReadingTak
 // circuits.
 func (m *Model) ReadingAt(s *layout.Sensor, claimA float64) (ReadingTaken, error) {
 	places, open := m.tolerances(s)
+	places, open = m.withForeignMore(places, open, nil)
 	out := ReadingTaken{Open: open}
 	f, err := m.Field(0)
 	if err != nil {
