@@ -137,3 +137,42 @@ func TestSwingInClosedForm(t *testing.T) {
 		}
 	}
 }
+
+// TestFullIronLetsForeignFieldsIn holds the range that a duty takes to what its own iron lets in: a ring in a field across it
+// lets 4 m/((m+1)² - (m-1)² a²/b²) of it through (Jackson, Classical Electrodynamics, section 5.12, in the plane; from
+// memory), with m = 4000 at rest 1.06 % of 9 mT, and all of it at most where the duty fills the wall beyond its knee.
+func TestFullIronLetsForeignFieldsIn(t *testing.T) {
+	const ring = `layout: 1
+bars:
+  A: {section: {diameter: 10 mm}, at: [0 mm, 0 mm], metal: copper}
+shields:
+  R: {form: {ring: {inner: 40 mm, wall: 1 mm}}, at: [0 mm, 0 mm], material: m, depth: long}
+materials:
+  m: {relative-permeability: 4000, saturation: 1.8 T, conductivity: 0 S/m}
+sensors:
+  S: {reads: A, at: [0 mm, 12 mm], axis: 180 deg, part: p}
+parts:
+  p: {linear-range: 6 mT, sensitivity: 100 mV/mT}
+surroundings: {return: far, uniform: {flux-density: 9 mT}}
+duties:
+  idle: {kind: continuous, currents: {A: {dc: 1 A}}}
+  run: {kind: continuous, currents: {A: {dc: 60 A}}}
+`
+	l := mustLoad(t, ring)
+	m, s := probe.NewModel(l).Stated(), sensorOf(t, l, "S")
+	taken := func(d int) probe.RangeTaken {
+		r, err := m.RangeIn(s, &l.Duties[d])
+		if err != nil || r.Open != nil {
+			t.Fatal(err, r.Open)
+		}
+		return r
+	}
+	const restT, ownTPerA = 0.0106 * 9e-3, 2e-7 / 12e-3
+	if r := taken(0); !(r.ForeignT > 0.95*restT && r.ForeignT < 1.25*restT) {
+		t.Errorf("%.4g T of foreign fields while the wall is nearly empty, want %.4g and what its own 0.39 T take of m", r.ForeignT, restT)
+	}
+	if r := taken(1); !(r.ForeignT > 10*restT) || !(6e-3*r.Share.High > 60*ownTPerA+9e-3*0.9) || !(6e-3*r.Share.Low < 60*ownTPerA+2*restT) {
+		t.Errorf("%.4g T of foreign fields in the full wall, %.3g of the range between %.3g and %.3g",
+			r.ForeignT, r.Share.Value, r.Share.Low, r.Share.High)
+	}
+}
