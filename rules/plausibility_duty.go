@@ -148,15 +148,16 @@ func spokenOf(d *layout.Duty) []spoken {
 }
 
 // rmsOrPeak reports duties whose currents differ by √2 only because one says rms and the
-// other peak, each two of them once.
+// other peak, each duty once.
 func rmsOrPeak(run *engine.Run) int {
 	odd := 0
 	duties := run.Layout.Duties
 	for i := range duties {
-		for k := range duties {
-			if a, b := &duties[i], &duties[k]; a.ID < b.ID && root(a.ID) == root(b.ID) && rmsOrPeakIn(run, a, b) {
-				odd++
-			}
+		b := &duties[i]
+		if slices.ContainsFunc(duties, func(a layout.Duty) bool {
+			return a.ID < b.ID && root(a.ID) == root(b.ID) && rmsOrPeakIn(run, &a, b)
+		}) {
+			odd++
 		}
 	}
 	return odd
