@@ -12,6 +12,7 @@ import (
 	"busgauss/model/layout"
 	"busgauss/model/probe"
 	"busgauss/model/si"
+	"busgauss/model/word"
 	"busgauss/rules/engine"
 )
 
@@ -25,10 +26,11 @@ import (
 //	          current density that loses as much, A/m²
 //	Formula   loss per metre F·I²/(σ(T)·S) leaves by natural convection (S. W. Churchill, H. H. S. Chu, 1975) and radiation
 //	          (emissivity 0.4) over the outline; sides that face metal as a channel (W. Elenbaas, 1942), less what they see of
-//	          it; F is the loss over that of direct current, from the plane field with eddy currents of all bars where a
-//	          section is not thin against the skin depth, else 1; bonded bars share their common current; what necks, notches,
-//	          holes or slots add flows off to both sides as in a fin; a peak or fault heats the narrowest section without
-//	          loss of heat, t = k²/J² (factor k of IEC 60364-5-54), to 200 °C (IEC 60865-1)
+//	          it; bars within 3 mm of each other pass heat on by the conduction of the air between them; F is the loss over
+//	          that of direct current, from the plane field with eddy currents of all bars where a section is not thin against
+//	          the skin depth, else 1; bonded bars share their common current; what necks, notches, holes or slots add flows
+//	          off to both sides as in a fin; a peak or fault heats the narrowest section without loss of heat, t = k²/J²
+//	          (factor k of IEC 60364-5-54), to 200 °C (IEC 60865-1)
 //	Valid     long bars in free air; undecided where conductivity or field is not known, where the limit lies between the
 //	          rise without a shield of undeclared depth and that in a long one, where a bar does not stand a
 //	          peak or fault for the time assumed, which no layout says, and for copper of up to 0.21 mm between its rise in free
@@ -66,14 +68,16 @@ func checkBarHeating(run *engine.Run) {
 	}
 }
 
-// hottest returns the load of bar b in the duty of some kinds that loses most in it, by density
+// hottest returns the load of bar b in the duty of some kinds that is worst by a measure, by density
 // where no loss is known. It says that a duty is undecided; known is false then.
-func hottest(run *engine.Run, b layout.BarIndex, kinds ...layout.DutyKind) (worst probe.Heat, duty string, known bool) {
+func hottest(run *engine.Run, b layout.BarIndex, by func(probe.Heat) float64, kinds ...layout.DutyKind) (
+	worst probe.Heat, duty string, known bool) {
 	bar := &run.Layout.Bars[b]
 	known = true
+	top := 0.0
 	measure := func(h probe.Heat) float64 {
 		if !math.IsNaN(h.LossWPerM) {
-			return h.LossWPerM
+			return by(h)
 		}
 		return h.DensityAPerM2
 	}
@@ -88,8 +92,8 @@ func hottest(run *engine.Run, b layout.BarIndex, kinds ...layout.DutyKind) (wors
 			known = false
 			continue
 		}
-		if measure(h) > measure(worst) || duty == "" && measure(h) > 0 {
-			worst, duty = h, d.ID
+		if v := measure(h); v > top {
+			worst, duty, top = h, d.ID, v
 		}
 	}
 	return worst, duty, known
@@ -99,7 +103,13 @@ func hottest(run *engine.Run, b layout.BarIndex, kinds ...layout.DutyKind) (wors
 // them, in degrees Celsius; NaN where that is not known.
 func checkContinuous(run *engine.Run, b layout.BarIndex) bounded.Estimate {
 	bar := &run.Layout.Bars[b]
-	h, duty, known := hottest(run, b, layout.Continuous)
+	rises := func(h probe.Heat) float64 { // by what stands beside it too
+		if h.LossWPerM == 0 {
+			return 0
+		}
+		return run.Model.Rise(b, h).UpToK
+	}
+	h, duty, known := hottest(run, b, rises, layout.Continuous)
 	if duty == "" {
 		if known {
 			run.NotApplicable(bar.ID, bar.Span, "bar %q carries no continuous current", bar.ID)
@@ -139,8 +149,8 @@ func checkContinuous(run *engine.Run, b layout.BarIndex) bounded.Estimate {
 		c.Found, c.Limit = bounded.Exact(density), limit
 		c.Remedy = func() string { return smaller(run, b, h, limit.Value/density) }
 	}
-	c.Message = fmt.Sprintf("%s, %s per metre, %s (a reminder, no proof of its temperature)", load,
-		si.Format(h.LossWPerM, "W"), inWords(bar, rise))
+	c.Message = fmt.Sprintf("%s, %s per metre%s, %s (a reminder, no proof of its temperature)", load,
+		si.Format(h.LossWPerM, "W"), passedOn(run, h), inWords(bar, rise))
 	run.Judge(c)
 	return bounded.Estimate{Value: probe.AmbientC + rise.K, Low: probe.AmbientC + rise.K, High: probe.AmbientC + rise.UpToK}
 }
@@ -151,6 +161,18 @@ func densityLimit(run *engine.Run, bar *layout.Bar) engine.Bound {
 		return run.Limit("density", "")
 	}
 	return run.Limit("density-other", "")
+}
+
+// passedOn says which bars pass heat on to one with the load h, or take it.
+func passedOn(run *engine.Run, h probe.Heat) string {
+	var names []string
+	for _, o := range h.Beside {
+		names = append(names, fmt.Sprintf("bar %q", run.Layout.Bars[o.Bar].ID))
+	}
+	if names == nil {
+		return ""
+	}
+	return ", heat passed between it and " + word.And(names)
 }
 
 // inWords says a rise and what it hangs on.
@@ -235,8 +257,11 @@ func smaller(run *engine.Run, b layout.BarIndex, h probe.Heat, share float64) st
 	if h.RMSA == 0 {
 		return "keep it away from the bars whose field heats it"
 	}
-	way := fmt.Sprintf("at most %s rms, or %s more section and surface", si.Format(h.RMSA*share, "A"),
-		si.Percent(1/share-1))
+	way := fmt.Sprintf("at most %s rms", si.Format(h.RMSA*share, "A"))
+	if len(h.Beside) > 0 {
+		way += fmt.Sprintf(" in %s and as much less in what passes heat on to it", bar.ID)
+	}
+	way += fmt.Sprintf(", or %s more section and surface", si.Percent(1/share-1))
 	if h.Cut {
 		way += fmt.Sprintf(", or a wider cut than %s at z = %s", si.Format(h.NarrowM, "m"), si.Format(h.AlongM, "m"))
 	}
@@ -250,7 +275,7 @@ func smaller(run *engine.Run, b layout.BarIndex, h probe.Heat, share float64) st
 // its continuous duties make it.
 func checkFault(run *engine.Run, b layout.BarIndex, warm bounded.Estimate) {
 	bar := &run.Layout.Bars[b]
-	h, duty, _ := hottest(run, b, layout.Peak, layout.Fault)
+	h, duty, _ := hottest(run, b, func(h probe.Heat) float64 { return h.LossWPerM }, layout.Peak, layout.Fault)
 	if duty == "" || h.RMSA == 0 {
 		return
 	}

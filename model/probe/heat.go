@@ -24,6 +24,8 @@ type Heat struct {
 	AlongM    float64 // its place along the bar, z of the layout
 	ExtraOhm  float64 // resistance that the cuts add at direct current; NaN when the conductivity is not known
 	ExtraWatt float64 // what it loses at the rms current
+
+	Beside []Beside // bars that pass heat on to it across narrow gaps, and what they lose
 }
 
 // EvenDensityAPerM2 returns the even current density that would heat the bar as much as the crowded one,
@@ -39,6 +41,15 @@ func (h *Heat) EvenDensityAPerM2() float64 { return h.DensityAPerM2 * math.Sqrt(
 // current: at direct current by conductance, with alternating current as the field has it,
 // and Factor then holds what the sharing adds. A spread of the legs of its circuit counts at its worst. The error is an *Unknown where that field is.
 func (m *Model) Heat(b layout.BarIndex, d *layout.Duty) (Heat, error) {
+	out, err := m.heat(b, d)
+	if err == nil {
+		out.Beside, err = m.beside(b, d)
+	}
+	return out, err
+}
+
+// heat is Heat without the bars beside.
+func (m *Model) heat(b layout.BarIndex, d *layout.Duty) (Heat, error) {
 	bar := &m.Layout.Bars[b]
 	area := bar.AreaM2()
 	var load loads

@@ -56,24 +56,16 @@ type Rise struct {
 // memory).
 func (m *Model) Rise(b layout.BarIndex, h Heat) Rise {
 	bar := &m.Layout.Bars[b]
-	s := m.surface(b, false)
-	alpha := m.alphaPerK(b)
-	loss := func(riseK float64) float64 {
-		scale := (1 + alpha*(AmbientC+riseK-20)) / (1 + alpha*(bar.TemperatureC.V-20))
-		return h.LossWPerM * scale
-	}
+	solve := m.warmed(b, h, false)
+	s, alpha := m.surface(b, false), m.alphaPerK(b)
 	out := Rise{Hidden: s.hidden(), Sees: slices.ContainsFunc(s.gapM, func(m float64) bool { return !math.IsInf(m, 1) })}
-	solve := func(s surface, emissivity float64, flat bool) float64 {
-		return balance(func(k float64) float64 { return s.lossWPerM(k, emissivity, flat) - loss(k) })
-	}
-	out.K, out.FlatK = solve(s, Bare, false), solve(s, Bare, true)
-	out.PaintedK, out.BrightK = solve(s, Painted, false), solve(s, Bright, false)
+	out.K, out.FlatK = solve(Bare, false), solve(Bare, true)
+	out.PaintedK, out.BrightK = solve(Painted, false), solve(Bright, false)
 	out.UpToK = out.K
 	if m.undeclaredDepth() {
-		in := m.surface(b, true)
-		out.UpToK = solve(in, Bare, false)
+		out.UpToK = m.warmed(b, h, true)(Bare, false)
 		if h.Cut {
-			out.UpToK = math.Min(HottestK, out.UpToK+m.atNeck(bar, h, in, out.UpToK, alpha))
+			out.UpToK = math.Min(HottestK, out.UpToK+m.atNeck(bar, h, m.surface(b, true), out.UpToK, alpha))
 		}
 	}
 	if h.Cut {
@@ -84,6 +76,29 @@ func (m *Model) Rise(b layout.BarIndex, h Heat) Rise {
 	}
 	out.UpToK = math.Max(out.UpToK, out.K)
 	return out
+}
+
+// warmed returns the rise of bar b with the load h and those beside it, shields of undeclared depth
+// counted where undeclared says so, by the emissivity of all and how they lie.
+func (m *Model) warmed(b layout.BarIndex, h Heat, undeclared bool) func(emissivity float64, flat bool) float64 {
+	cools := func(b layout.BarIndex, lossWPerM float64) cooled {
+		bar, alpha := &m.Layout.Bars[b], m.alphaPerK(b)
+		return cooled{m.surface(b, undeclared), func(riseK float64) float64 {
+			return lossWPerM * (1 + alpha*(AmbientC+riseK-20)) / (1 + alpha*(bar.TemperatureC.V-20))
+		}}
+	}
+	own := cools(b, h.LossWPerM)
+	if len(h.Beside) == 0 {
+		return func(emissivity float64, flat bool) float64 {
+			return balance(func(k float64) float64 { return own.surface.lossWPerM(k, emissivity, flat) - own.loss(k) })
+		}
+	}
+	stack, list := []layout.BarIndex{b}, []cooled{own}
+	for _, o := range h.Beside {
+		stack, list = append(stack, o.Bar), append(list, cools(o.Bar, o.LossWPerM))
+	}
+	between := m.passed(stack, list)
+	return func(emissivity float64, flat bool) float64 { return stackRise(list, between, emissivity, flat) }
 }
 
 // undeclaredDepth reports whether the depth of a shield is not declared.
@@ -101,6 +116,10 @@ func (m *Model) Carries(b layout.BarIndex, h Heat, mostK float64) float64 {
 		part.RMSA *= mid
 		part.LossWPerM *= mid * mid
 		part.ExtraWatt *= mid * mid
+		part.Beside = slices.Clone(h.Beside)
+		for i := range part.Beside {
+			part.Beside[i].LossWPerM *= mid * mid
+		}
 		if m.Rise(b, part).UpToK <= mostK {
 			low = mid
 		} else {
@@ -172,8 +191,9 @@ type surface struct {
 	round    bool
 	sizeM    float64 // longer side, or diameter
 	stretchM []float64
-	gapM     []float64 // to the metal in front of each stretch; +Inf for none
-	cold     []bool    // that is a shield, which makes no heat of its own
+	gapM     []float64         // to the metal in front of each stretch; +Inf for none
+	cold     []bool            // that is a shield, which makes no heat of its own
+	meets    []layout.BarIndex // the bar that this metal is; None for the bar itself or where there is none
 }
 
 // steps is the number of stretches of each side of an outline.
@@ -198,9 +218,10 @@ func (m *Model) surface(b layout.BarIndex, undeclared bool) surface {
 	s := surface{round: bar.Section.Kind == layout.Round, sizeM: math.Max(size.X, size.Y)}
 	outline = bar.Polygon()
 	var others, shields []geom.Region
+	var names []layout.BarIndex // of others
 	for i := range m.Layout.Bars {
-		if layout.BarIndex(i) != b {
-			others = append(others, geom.Solid(m.Layout.Bars[i].Polygon()))
+		if i := layout.BarIndex(i); i != b {
+			others, names = append(others, geom.Solid(m.Layout.Bars[i].Polygon())), append(names, i)
 		}
 	}
 	for i := range m.Layout.Shields {
@@ -220,8 +241,14 @@ func (m *Model) surface(b layout.BarIndex, undeclared bool) surface {
 		for k := range per {
 			at := from.Add(d.Scale((float64(k) + 0.5) / float64(per)))
 			s.stretchM = append(s.stretchM, d.Norm()/float64(per))
-			hot, cold := math.Min(sight(at, out, others), ownSight(at, out, bar, outline)), sight(at, out, shields)
-			s.gapM, s.cold = append(s.gapM, math.Min(hot, cold)), append(s.cold, cold < hot)
+			other, which := sight(at, out, others)
+			cold, _ := sight(at, out, shields)
+			own := ownSight(at, out, bar, outline)
+			hot, meets := math.Min(other, own), layout.BarIndex(layout.None)
+			if which >= 0 && other < own {
+				meets = names[which]
+			}
+			s.gapM, s.cold, s.meets = append(s.gapM, math.Min(hot, cold)), append(s.cold, cold < hot), append(s.meets, meets)
 		}
 	}
 	return s
@@ -244,24 +271,25 @@ func ownSight(at, ray geom.Point, bar *layout.Bar, outline geom.Polygon) float64
 	return least
 }
 
-// sight returns how far ray runs from at until it meets one of the regions; +Inf where
-// it meets none.
-func sight(at, ray geom.Point, others []geom.Region) float64 {
-	least := math.Inf(1)
-	for _, r := range others {
+// sight returns how far ray runs from at until it meets one of the regions, and which; +Inf and -1 where it meets none.
+func sight(at, ray geom.Point, others []geom.Region) (leastM float64, which int) {
+	leastM, which = math.Inf(1), -1
+	for k, r := range others {
 		if r.Contains(at) {
-			return 0
+			return 0, k
 		}
 		for _, edges := range append([]geom.Polygon{r.Outer}, r.Holes...) {
 			for i := range edges {
 				a, b := edges.Edge(i)
 				if gap, p, _ := geom.SegmentGapM(at, at.Add(ray), a, b); gap == 0 {
-					least = math.Min(least, p.Sub(at).Norm())
+					if d := p.Sub(at).Norm(); d < leastM {
+						leastM, which = d, k
+					}
 				}
 			}
 		}
 	}
-	return least
+	return leastM, which
 }
 
 // lossWPerM returns what leaves a metre of the bar when it is riseK warmer than the air.

@@ -1,0 +1,148 @@
+package probe
+
+import (
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/mat"
+
+	"busgauss/model/closedform"
+	"busgauss/model/geom"
+	"busgauss/model/layout"
+)
+
+// Beside is a bar of a stack and what it loses while another of the stack carries a load.
+type Beside struct {
+	Bar       layout.BarIndex
+	LossWPerM float64
+}
+
+// Bars pass heat on to each other in full across gaps up to nearGapM, from farGapM on not at all, and between them ever
+// less: there the air between two bars begins to move, and takes away what it gets. Below leastGapM no gap stays a gap.
+const (
+	leastGapM = 0.05e-3
+	nearGapM  = 1e-3
+	farGapM   = 3e-3
+)
+
+// stack returns the bars that pass heat on to bar b across narrow gaps, directly or by others of the stack: b
+// first, the others in layout order.
+func (m *Model) stack(b layout.BarIndex) []layout.BarIndex {
+	out := []layout.BarIndex{b}
+	in := map[layout.BarIndex]bool{b: true}
+	for i := 0; i < len(out); i++ {
+		box := m.Layout.Bars[out[i]].Polygon().Box()
+		for k := range m.Layout.Bars {
+			if k := layout.BarIndex(k); !in[k] && nearBoxes(box, m.Layout.Bars[k].Polygon().Box(), farGapM) {
+				in[k] = true
+				out = append(out, k)
+			}
+		}
+	}
+	slices.Sort(out[1:])
+	return out
+}
+
+// nearBoxes reports whether two boxes are less than gapM apart.
+func nearBoxes(a, b geom.Box, gapM float64) bool {
+	return a.Min.X-gapM < b.Max.X && b.Min.X-gapM < a.Max.X && a.Min.Y-gapM < b.Max.Y && b.Min.Y-gapM < a.Max.Y
+}
+
+// beside returns what the others of the stack of bar b lose in duty d; those whose loss is not known pass on no heat.
+func (m *Model) beside(b layout.BarIndex, d *layout.Duty) ([]Beside, error) {
+	var out []Beside
+	for _, k := range m.stack(b)[1:] {
+		h, err := m.heat(k, d)
+		if err != nil {
+			return nil, err
+		}
+		if !math.IsNaN(h.LossWPerM) {
+			out = append(out, Beside{k, h.LossWPerM})
+		}
+	}
+	return out, nil
+}
+
+// cooled is a bar as it cools, with the heat that it makes.
+type cooled struct {
+	surface surface
+	loss    func(riseK float64) float64 // W/m at that temperature
+}
+
+// stackRise returns how much warmer than the air the first of a stack of bars gets, in kelvin, each losing heat
+// over its own outline and passing it on to those across narrow gaps by the conduction of air:
+//
+//	loss_i(ΔT_i) = P_i(ΔT_i) + Σ_j G_ij (ΔT_i - ΔT_j),  G_ij = ∫ k/gap ds over the outlines that face each other
+//
+// Newton's method from above, where every bar loses more than it makes, so that no step undershoots; HottestK where
+// one of them makes more than it loses even there. An insulating film conducts better than air, and what radiates
+// across a gap comes on top.
+func stackRise(list []cooled, gWPerMK *mat.Dense, emissivity float64, flat bool) float64 {
+	n := len(list)
+	excess := func(i int, k float64) float64 {
+		return list[i].surface.lossWPerM(k, emissivity, flat) - list[i].loss(k)
+	}
+	rise := make([]float64, n)
+	for i := range rise {
+		rise[i] = HottestK
+		if v := excess(i, HottestK); math.IsNaN(v) {
+			return math.NaN()
+		} else if v < 0 {
+			return HottestK
+		}
+	}
+	residual, slope := mat.NewVecDense(n, nil), mat.NewDense(n, n, nil)
+	var step mat.VecDense
+	for range 60 {
+		for i := range list {
+			dk := math.Max(1e-6, 1e-5*rise[i])
+			r := excess(i, rise[i])
+			s := (r - excess(i, rise[i]-dk)) / dk
+			for j := range list {
+				g := gWPerMK.At(i, j)
+				slope.Set(i, j, -g)
+				r += g * (rise[i] - rise[j])
+				s += g
+			}
+			residual.SetVec(i, r)
+			slope.Set(i, i, s)
+		}
+		if err := step.SolveVec(slope, residual); err != nil {
+			return math.NaN()
+		}
+		most := 0.0
+		for i := range rise {
+			rise[i] = math.Max(0, rise[i]-step.AtVec(i))
+			most = math.Max(most, math.Abs(step.AtVec(i)))
+		}
+		if most < 1e-9*HottestK {
+			break
+		}
+	}
+	return rise[0]
+}
+
+// passed returns the conductances between the bars of a stack, in W/(m K), with the air of the gaps at the temperature
+// round the bars, where it conducts least.
+func (m *Model) passed(stack []layout.BarIndex, list []cooled) *mat.Dense {
+	g := mat.NewDense(len(stack), len(stack), nil)
+	for i := range stack {
+		s := &list[i].surface
+		for e, length := range s.stretchM {
+			gap := s.gapM[e]
+			if s.cold[e] || !(gap < farGapM) {
+				continue
+			}
+			for j, b := range stack {
+				if b != s.meets[e] || j == i {
+					continue
+				}
+				share := math.Min(1, (farGapM-gap)/(farGapM-nearGapM))
+				v := share * length * closedform.AcrossWPerM2K(math.Max(gap, leastGapM), 0, AmbientC) / 2
+				g.Set(i, j, g.At(i, j)+v) // half from each side
+				g.Set(j, i, g.At(j, i)+v)
+			}
+		}
+	}
+	return g
+}
