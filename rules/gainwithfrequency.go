@@ -109,7 +109,7 @@ func checkGainWithFrequency(run *engine.Run) {
 func judgeGain(run *engine.Run, i layout.SensorIndex, s *layout.Sensor, c *gainCase, notes []string) {
 	message := fmt.Sprintf("sensor %q reads %s at %s (duty %q) against direct current: bar and shield part, before part, filter and delay",
 		s.ID, gainWords(c.gain), si.Format(c.use.Part.FreqHz, "Hz"), c.use.Duty.ID)
-	if full := run.Model.FullScaleA(s); full > 0 && c.gain.Change.Value != 0 {
+	if full := run.Model.FullScaleA(s); full > 0 && math.Abs(c.gain.Change.Value) >= leastGain {
 		message += fmt.Sprintf("; %s at the full scale of %s", si.Format(c.gain.Change.Value*full, "A"), si.Format(full, "A"))
 	}
 	if len(notes) > 0 {
@@ -131,6 +131,9 @@ func judgeGain(run *engine.Run, i layout.SensorIndex, s *layout.Sensor, c *gainC
 	})
 }
 
+// leastGain is the change from which on one is told: what is smaller is round-off of the field.
+const leastGain = 1e-7
+
 // gainWords says a gain: "20.5 % low and 6.60 deg late". Where a uniform current
 // density stands for the field, the change itself is not known but only its bound:
 // "within 0.2 % and 1.1 deg".
@@ -138,13 +141,20 @@ func gainWords(g probe.Gain) string {
 	if g.Change.Value == 0 && g.LagRad.Value == 0 {
 		return fmt.Sprintf("within %s and %s", si.Percent(g.Change.Magnitude().High), si.Format(g.LagRad.Magnitude().High, "rad"))
 	}
-	side := func(v float64, up, down string) string {
-		if v < 0 {
-			return down
-		}
-		return up
+	change, lag := "as at direct current", "in phase"
+	if v := g.Change.Value; math.Abs(v) >= leastGain {
+		change = si.Percent(math.Abs(v)) + side(v, " high", " low")
 	}
-	return fmt.Sprintf("%s %s and %s %s",
-		si.Percent(math.Abs(g.Change.Value)), side(g.Change.Value, "high", "low"),
-		si.Format(math.Abs(g.LagRad.Value), "rad"), side(g.LagRad.Value, "late", "early"))
+	if v := g.LagRad.Value; math.Abs(v) >= leastGain {
+		lag = si.Format(math.Abs(v), "rad") + side(v, " late", " early")
+	}
+	return change + " and " + lag
+}
+
+// side is up for a positive number.
+func side(v float64, up, down string) string {
+	if v < 0 {
+		return down
+	}
+	return up
 }

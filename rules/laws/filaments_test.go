@@ -28,24 +28,19 @@ func filaments(bar *node, n int) []filament {
 		}
 	}
 	xs, ys = lattice(xs, step), lattice(ys, step)
-	const fine = 8
 	var out []filament
 	total := 0.0
 	for i := range len(xs) - 1 {
 		for j := range len(ys) - 1 {
 			low, size := vec{xs[i], ys[j]}, vec{xs[i+1] - xs[i], ys[j+1] - ys[j]}
-			var mean vec
-			hits := 0
-			for k := range fine * fine {
-				p := low.plus(vec{(float64(k%fine) + 0.5) / fine * size.x, (float64(k/fine) + 0.5) / fine * size.y})
-				if inside(p) {
-					mean = mean.plus(p)
-					hits++
-				}
+			const coarse, fine = 8, 24
+			mean, share := within(inside, low, size, coarse)
+			if 0 < share && share < 1 {
+				mean, share = within(inside, low, size, fine)
 			}
-			if hits > 0 {
-				area := float64(hits) * size.x * size.y
-				out = append(out, filament{at: at.plus(mean.times(1 / float64(hits)).turned(turn)), share: area})
+			if share > 0 {
+				area := share * size.x * size.y
+				out = append(out, filament{at: at.plus(mean.turned(turn)), share: area})
 				total += area
 			}
 		}
@@ -54,6 +49,22 @@ func filaments(bar *node, n int) []filament {
 		out[i].share /= total
 	}
 	return out
+}
+
+// within returns the middle of what of a cell lies inside, and its share of the cell, by n samples each way.
+func within(inside func(vec) bool, low, size vec, n int) (middle vec, share float64) {
+	hits := 0
+	for k := range n * n {
+		p := low.plus(vec{(float64(k%n) + 0.5) / float64(n) * size.x, (float64(k/n) + 0.5) / float64(n) * size.y})
+		if inside(p) {
+			middle = middle.plus(p)
+			hits++
+		}
+	}
+	if hits == 0 {
+		return middle, 0
+	}
+	return middle.times(1 / float64(hits)), float64(hits) / float64(n*n)
 }
 
 // lattice sorts lines and adds more between them, so that none is farther from the next than step.

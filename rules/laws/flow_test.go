@@ -83,6 +83,7 @@ type tone struct {
 type group struct {
 	tones  []tone
 	shapes map[string]func(rad float64) float64
+	ripple bool // has no part that decays
 }
 
 // stream is what flows in a duty: direct current as the one tone of order 0, then groups of which
@@ -226,7 +227,7 @@ func (g *group) put(order float64, id string, v complex128) {
 // ripple has the size that the key says in all that carries a current, in phase with it, or
 // currents of its own.
 func (f *stream) ripple(list []carrier, r *node, carries map[string]bool, like map[string]complex128) group {
-	g := group{shapes: map[string]func(float64) float64{}}
+	g := group{shapes: map[string]func(float64) float64{}, ripple: true}
 	t := tone{order: 1, ripple: true, amps: map[string]complex128{}}
 	triangle := r.str("shape") == "triangle"
 	size := func(n *node) float64 {
@@ -303,7 +304,7 @@ func drawnThrough(points *node, period, sign float64) func(rad float64) float64 
 func (f *stream) only(want func(t tone) bool) *stream {
 	out := &stream{direct: f.direct, kappa: 1}
 	for _, g := range f.groups {
-		kept := group{}
+		kept := group{ripple: g.ripple}
 		for _, t := range g.tones {
 			if want(t) {
 				kept.tones = append(kept.tones, t)
@@ -373,11 +374,10 @@ func (f *stream) highest(per map[string]float64, sign float64) float64 {
 		for k := range instants {
 			tops = math.Max(tops, sign*at(2*math.Pi*float64(k)/float64(instants)))
 		}
-		if len(g.tones) > 0 && g.tones[0].ripple || f.kappa == 1 {
-			total += tops
-		} else {
-			total += f.kappa * tops
+		if !g.ripple {
+			tops *= f.kappa
 		}
+		total += tops
 	}
 	return total
 }

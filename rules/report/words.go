@@ -77,7 +77,8 @@ func About(f *finding.Finding) string {
 }
 
 // Numbers returns value, limit, margin and certainty in words. Where the margin
-// of a zero limit is no share, it is left out: value and limit say it.
+// of a zero limit is no share, it is left out: value and limit say it. A certainty beyond
+// the value itself is told in its unit, not as a share of what is nearly nothing.
 func Numbers(m finding.Measure) string {
 	unit := Line(m.Unit)
 	bound := "at most"
@@ -96,6 +97,9 @@ func Numbers(m finding.Measure) string {
 		text += ", margin " + si.Percent(*margin)
 	}
 	if certainty := Number(m.Certainty); certainty != nil {
+		if half := *certainty * math.Abs(m.Value); *certainty > 1 && half > 0 {
+			return text + ", certain to ±" + si.Format(half, unit)
+		}
 		return text + ", certain to ±" + si.Percent(*certainty)
 	}
 	return text + ", certainty not known"
