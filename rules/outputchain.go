@@ -95,6 +95,14 @@ func clippingOf(x *channel.Sensed, need *channel.Filled, positive bool) clipping
 	return c
 }
 
+// asks returns what asks for the share: the duty, nil for the claimed range or a named current, and the own current in it.
+func (c *clipping) asks() (*layout.Duty, float64) {
+	if c.Clip.LeastStage == channel.ElementStage && c.fill.Element.Asked() {
+		return c.fill.Element.Duty, c.fill.ElementOwnA
+	}
+	return c.fill.Duty, c.fill.OwnA
+}
+
 // asked reports whether anything asks for this direction.
 func (c *clipping) asked() bool { return c.fill.FieldT.Value != 0 }
 
@@ -102,7 +110,8 @@ func (c *clipping) unknown() bool { return c.asked() && len(c.Clip.Unknown) > 0 
 
 // needs says what is needed: the own current, and what it is with all that fills the range beside it.
 func (c *clipping) needs(alone bool) string {
-	words, beside := signedA(c.sign*c.fill.OwnA), "other bars and foreign fields"
+	_, ownA := c.asks()
+	words, beside := signedA(c.sign*ownA), "other bars and foreign fields"
 	if alone {
 		beside = "foreign fields"
 	}
@@ -133,10 +142,11 @@ func judgeClipping(run *engine.Run, s *layout.Sensor, x *channel.Sensed, need *c
 	if both[1].worse(worst) {
 		worst = &both[1]
 	}
-	what := asks(worst.fill.Duty)
+	duty, _ := worst.asks()
+	what := asks(duty)
 	at := placeOf(run, s, worst.Clip.LeastStage)
 	message := fmt.Sprintf("sensor %q clips first at %s; %s needs %s", s.ID, clipWords(both), what,
-		worst.needs(worst.fill.Duty == nil || run.Layout.Alone(s)))
+		worst.needs(duty == nil || run.Layout.Alone(s)))
 	if worst.Swallows {
 		run.Fail(s.ID, at, others, chainRemedy(x, need, limit.Value), "%s",
 			message+", of which nothing is left in that direction")

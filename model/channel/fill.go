@@ -14,9 +14,10 @@ type Fill struct {
 	OwnA   float64          // the own current of the duty in that direction, without sign
 	Duty   *layout.Duty     // that asks; nil: the claimed range, or a current named by the caller
 	FieldT bounded.Estimate // the reading in that direction, without sign; 0 where nothing asks
-	// Element is what the fullest element of a pair or an array takes of its range meanwhile; a single one takes
-	// FieldT.
-	Element probe.RangeTaken
+	// Element is the most that the fullest element of a pair or an array takes of its range, be it in another duty,
+	// and ElementOwnA the own current of that; a single one takes FieldT.
+	Element     probe.RangeTaken
+	ElementOwnA float64
 }
 
 // Filled is what a channel must carry either way.
@@ -34,11 +35,14 @@ func (f *Filled) Way(positive bool) *Fill {
 	return &f.Negative
 }
 
-// worse takes g in place of f where it fills more, NaN most of all.
-func (f *Fill) worse(g Fill) {
-	if f.FieldT.Value == 0 || !(g.FieldT.High <= f.FieldT.High) && !math.IsNaN(f.FieldT.High) ||
-		g.Element.Share.High > f.Element.Share.High {
-		*f = g
+// add takes of g what fills more than f: its reading, what its fullest element takes, or both; NaN most of all.
+func (f *Fill) add(g Fill) {
+	more := func(a, b float64) bool { return !(a <= b) && !math.IsNaN(b) }
+	if f.FieldT.Value == 0 || more(g.FieldT.High, f.FieldT.High) {
+		f.OwnA, f.Duty, f.FieldT = g.OwnA, g.Duty, g.FieldT
+	}
+	if !f.Element.Asked() || more(g.Element.Share.High, f.Element.Share.High) {
+		f.Element, f.ElementOwnA = g.Element, g.ElementOwnA
 	}
 }
 
@@ -70,7 +74,7 @@ func FillOf(m *probe.Model, s *layout.Sensor, x *Sensed, kinds ...layout.DutyKin
 		// Fields of others that hold its own down are not counted upon.
 		fill := func(f *Fill, ownA float64, reading bounded.Estimate) {
 			alone := x.PerA.Magnitude().Scale(ownA * (1 + x.Placement)).Plus(r.ForeignT)
-			f.worse(Fill{OwnA: ownA, Duty: d, FieldT: bounded.Most(reading, alone), Element: element})
+			f.add(Fill{OwnA: ownA, Duty: d, FieldT: bounded.Most(reading, alone), Element: element, ElementOwnA: ownA})
 		}
 		if out.Reach.HighA > 0 {
 			fill(&out.Positive, math.Max(0, highA), plus)
@@ -127,7 +131,8 @@ func (x *Sensed) FillAt(positiveA, negativeA float64) Filled {
 		}
 		if top > 0 && x.elementKnown() {
 			end := math.Min(x.Chain.Element.HighT, -x.Chain.Element.LowT)
-			f.Element = probe.RangeTaken{EndT: end, Share: f.FieldT.Scale(top / math.Abs(x.PerA.Value) / end)}
+			f.ElementOwnA = a
+			f.Element = probe.RangeTaken{ClaimA: a, EndT: end, Share: f.FieldT.Scale(top / math.Abs(x.PerA.Value) / end)}
 		}
 		return f
 	}

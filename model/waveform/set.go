@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/cmplx"
+	"slices"
 	"strings"
 
 	"busgauss/model/layout"
@@ -84,7 +85,7 @@ type carried struct {
 	lagRad      float64 // harmonic n lags n times as much
 	own         []layout.Harmonic
 	plain       bool // not of a three-phase set
-	negativeOf  int  // an earlier current whose negative this is, -1 for none
+	negativeOf  int  // the current whose negative this is, -1 for none
 }
 
 // set adds the currents of one set; number 0 is the duty itself.
@@ -147,40 +148,44 @@ func (b *builder) set(s *layout.Set, number int) {
 	}
 }
 
-// pair marks currents out and return: a plain current whose fundamental is the negative
-// of an earlier one, both under the harmonics of the set, is its negative throughout.
+// pair marks currents out and return: of two plain currents with opposite fundamentals, both under the harmonics of the
+// set, the one whose phase lies from above -90 to 90 degrees goes out, and the other is its negative throughout. The order in
+// which a layout names them says nothing.
 func pair(list []carried) {
 	for i := range list {
-		list[i].negativeOf = -1
-		if !list[i].plain || list[i].own != nil || list[i].fundamental == 0 {
+		back := &list[i]
+		back.negativeOf = -1
+		if !back.plain || back.own != nil || back.fundamental == 0 || goesOut(back.fundamental) {
 			continue
 		}
-		for k := range list[:i] {
-			a := &list[k]
-			if a.plain && a.own == nil &&
-				cmplx.Abs(a.fundamental+list[i].fundamental) <= sameFrequency*cmplx.Abs(a.fundamental) {
-				list[i].negativeOf = k
-				break
-			}
-		}
+		back.negativeOf = slices.IndexFunc(list, func(a carried) bool {
+			return a.plain && a.own == nil && cmplx.Abs(a.fundamental+back.fundamental) <= sameFrequency*cmplx.Abs(a.fundamental)
+		})
 	}
+}
+
+// goesOut reports whether the phase of a lies from above -90 to 90 degrees.
+func goesOut(a complex128) bool {
+	if math.Abs(real(a)) <= sameFrequency*cmplx.Abs(a) {
+		return imag(a) > 0
+	}
+	return real(a) > 0
 }
 
 // harmonics adds the harmonics of a set and those that currents have for themselves.
 func (b *builder) harmonics(s *layout.Set, group, number int, list []carried) {
 	for i := range s.Harmonics {
 		h := &s.Harmonics[i]
-		all := make([]complex128, len(list))
 		for k := range list {
 			a := &list[k]
 			if a.own != nil {
 				continue
 			}
-			all[k] = a.harmonic(h)
+			v := a.harmonic(h)
 			if a.negativeOf >= 0 {
-				all[k] = -all[a.negativeOf]
+				v = -list[a.negativeOf].harmonic(h)
 			}
-			b.add(group, s.FreqHz.V*h.Order.V, role(number, h.Order.V), a.circuit, all[k])
+			b.add(group, s.FreqHz.V*h.Order.V, role(number, h.Order.V), a.circuit, v)
 		}
 	}
 	for k := range list {

@@ -104,7 +104,8 @@ func peakOf(n *node) float64 {
 
 // flowOf follows the definitions of the format: a current is dc + Σ peak·cos(n·2πf·t + phase), b lags a
 // by a third of a period and c lags b, harmonics of a three-phase set by the same time; what returns
-// the current of another under the harmonics of the set is its negative.
+// the current of another under the harmonics of the set is its negative, and the one with a phase from above
+// -90 to 90 degrees goes out.
 func flowOf(root, duty *node) *stream {
 	f := &stream{direct: map[string]float64{}, kappa: 1}
 	list := carriersOf(root)
@@ -182,20 +183,18 @@ func (f *stream) add(list []carrier, set *node, base float64, carries map[string
 	if h := set.get("harmonics"); h != nil {
 		for _, item := range h.items {
 			t := tone{order: base * item.num(0, "order"), amps: map[string]complex128{}}
-			var firsts []wave
 			for _, w := range waves {
 				if w.own != nil {
 					continue
 				}
 				v := harmonic(item, w)
-				if w.single {
-					for _, e := range firsts {
-						if cmplx.Abs(e.phasor+w.phasor) <= 1e-9*cmplx.Abs(w.phasor) {
-							v = -t.amps[e.id]
+				if w.single && !leads(w.phasor) {
+					for _, e := range waves {
+						if e.single && e.own == nil && cmplx.Abs(e.phasor+w.phasor) <= 1e-9*cmplx.Abs(w.phasor) {
+							v = -harmonic(item, e)
 							break
 						}
 					}
-					firsts = append(firsts, w)
 				}
 				t.amps[w.id] += v
 			}
@@ -211,6 +210,12 @@ func (f *stream) add(list []carrier, set *node, base float64, carries map[string
 		}
 	}
 	return g
+}
+
+// leads says that a phase lies from above -90 to 90 degrees.
+func leads(v complex128) bool {
+	rad := cmplx.Phase(v)
+	return rad > -math.Pi/2+1e-9 && rad < math.Pi/2+1e-9
 }
 
 // put adds a phasor to the tone of an order.

@@ -3,6 +3,7 @@ package laws
 import (
 	"fmt"
 	"math"
+	"math/cmplx"
 	"slices"
 
 	"busgauss/model/finding"
@@ -164,6 +165,10 @@ func seriesSpelled(_ dice, root *node) *change {
 			for _, s := range setsOf(duty.value) {
 				if t := s.get("three-phase"); t != nil && refers(t, m.key) {
 					return nil
+				}
+				i := s.get("currents", m.key)
+				if s.get("harmonics") != nil && i != nil && !leads(cmplx.Rect(1, i.num(0, "phase"))) {
+					return nil // of two bars the other would go out
 				}
 			}
 		}

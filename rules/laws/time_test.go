@@ -2,6 +2,7 @@ package laws
 
 import (
 	"math"
+	"math/cmplx"
 	"slices"
 )
 
@@ -28,6 +29,9 @@ func shiftTime(root *node, rad float64) bool {
 		if hz == 0 || m.value.get("ripple") != nil && m.value.get("ripple", "currents") == nil && mixed(m.value) {
 			continue
 		}
+		if slices.ContainsFunc(setsOf(m.value), opposed) {
+			continue // which of two goes out hangs on their phases
+		}
 		for _, s := range setsOf(m.value) {
 			own := s.num(hz, "frequency")
 			if s == m.value {
@@ -50,6 +54,25 @@ func mixed(duty *node) bool {
 		}
 	}
 	return waves && direct || duty.get("with") != nil
+}
+
+// opposed says that two currents of a set are the negatives of each other under its harmonics.
+func opposed(set *node) bool {
+	if set.get("harmonics") == nil {
+		return false
+	}
+	var waves []complex128
+	for _, c := range set.section("currents") {
+		v := cmplx.Rect(peakOf(c.value), c.value.num(0, "phase"))
+		for _, w := range waves {
+			// Of either sign: a bar may be named that its circuit turns round.
+			if v != 0 && (cmplx.Abs(v+w) <= 1e-9*cmplx.Abs(v) || cmplx.Abs(v-w) <= 1e-9*cmplx.Abs(v)) {
+				return true
+			}
+		}
+		waves = append(waves, v)
+	}
+	return false
 }
 
 func shiftSet(set *node, rad float64) bool {
