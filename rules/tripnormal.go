@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"math/cmplx"
@@ -20,12 +21,13 @@ type normalUse struct {
 	ownA, rippleA        float64
 	strayA               bounded.Estimate
 	noiseA, reachA, sumA float64
+	open                 error // why other bars or ripple are not known; they count as nothing then
 }
 
 // judgeNormal holds the trip against the largest reading of normal use.
 func (t *tripCase) judgeNormal() {
 	noiseA := t.noiseA()
-	use, err := t.normal()
+	use, open, err := t.normal()
 	if err != nil {
 		undecided(t.run, t.s, "normal use", err)
 		return
@@ -41,7 +43,12 @@ func (t *tripCase) judgeNormal() {
 	limit := t.run.Limit("normal", t.s.ID)
 	top := use.strayA.Plus(t.errorA).Plus(bounded.Exact(use.ownA + use.rippleA + use.noiseA))
 	share := top.Scale(1 / t.trip.CurrentA)
-	if (!quiet || !t.sound) && engine.Decide(share, limit.Value, false) != finding.Fail {
+	fails := engine.Decide(share, limit.Value, false) == finding.Fail
+	if open != nil && !fails {
+		undecided(t.run, t.s, "normal use", open)
+		return
+	}
+	if (!quiet || !t.sound) && !fails {
 		missing := []channel.Missing(nil)
 		if !quiet {
 			missing = append(missing, t.dataFor("part", "noise", "bandwidth", "sensitivity.set", "converter", "converter.high", "converter.bits")...)
@@ -67,9 +74,9 @@ func (t *tripCase) noiseA() float64 {
 	return t.x.Chain.Loudest().NoiseA
 }
 
-// normal returns the continuous or peak duty that comes nearest to the trip.
-func (t *tripCase) normal() (normalUse, error) {
-	var worst normalUse
+// normal returns the continuous or peak duty that comes nearest to the trip, and why what other bars or ripple add is
+// not known in one of them.
+func (t *tripCase) normal() (worst normalUse, open, err error) {
 	l := t.run.Layout
 	for i := range l.Duties {
 		d := &l.Duties[i]
@@ -77,31 +84,31 @@ func (t *tripCase) normal() (normalUse, error) {
 			continue
 		}
 		u := normalUse{duty: d.ID}
-		var err error
-		if u.ownA, u.rippleA, err = t.ownUse(d); err != nil {
-			return u, err
+		if u.ownA, u.rippleA, u.open, err = t.ownUse(d); err != nil {
+			return u, nil, err
 		}
 		if !l.Alone(t.s) {
 			stray, err := t.run.Model.Stray(t.s, d)
-			if err != nil {
-				return u, err
+			u.open = cmp.Or(err, u.open)
+			if err == nil {
+				u.strayA = stray.WholeA
 			}
-			u.strayA = stray.WholeA
 		}
+		open = cmp.Or(open, u.open)
 		u.sumA = u.ownA + u.rippleA + u.strayA.High
 		if worst.duty == "" || u.sumA > worst.sumA || math.IsNaN(u.sumA) {
 			worst = u
 		}
 	}
-	return worst, nil
+	return worst, open, nil
 }
 
 // ownUse returns the largest magnitude of the own current in duty d as it reaches the tap, and
-// how much of it ripple adds.
-func (t *tripCase) ownUse(d *layout.Duty) (ownA, rippleA float64, err error) {
+// how much of it ripple adds; open says why that is not known of some.
+func (t *tripCase) ownUse(d *layout.Duty) (ownA, rippleA float64, open, err error) {
 	own, err := t.run.Model.OwnCurrent(t.s, d)
 	if err != nil {
-		return 0, 0, err
+		return 0, 0, nil, err
 	}
 	calm := *own
 	calm.Lines = nil
@@ -116,11 +123,12 @@ func (t *tripCase) ownUse(d *layout.Duty) (ownA, rippleA float64, err error) {
 		}
 		share, err := t.passed(d, c.FreqHz)
 		if err != nil {
-			return 0, 0, err
+			open = err
+			continue
 		}
 		rippleA += cmplx.Abs(line.V) * share
 	}
-	return calm.PeakAbs().High, rippleA, nil
+	return calm.PeakAbs().High, rippleA, open, nil
 }
 
 // passed is the share of a ripple that comes through to the tap; what is not known

@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 
@@ -74,8 +75,8 @@ func (t *tripCase) quickerWays(withinS float64) string {
 // leastTripA is the least trip that normal use does not reach; 0 where no normal use is
 // known.
 func (t *tripCase) leastTripA() float64 {
-	use, err := t.normal()
-	if err != nil || use.duty == "" {
+	use, open, err := t.normal()
+	if cmp.Or(err, open) != nil || use.duty == "" {
 		return 0
 	}
 	noiseA := channel.NoiseCrest * t.noiseA()
