@@ -93,14 +93,15 @@ func (a *Accuracy) Budget(currentA float64, after After, zeroSign float64) (b un
 type knownErrors struct {
 	turningA  complex128
 	constantA float64
+	turns     bool // the own current alternates
 }
 
 // largestA returns the largest value of the sum at any moment, with the sign of its part
-// in step with the own current: of a phasor I e^{jθ} and a constant C it is |I| + |C|. Where
-// all are in phase, and with direct current, they add with their signs.
+// in step with the own current: of a phasor I e^{jθ} and a constant C it is |I| + |C|. With
+// direct current they add with their signs.
 func (k *knownErrors) largestA() float64 {
 	in := real(k.turningA) + k.constantA
-	if imag(k.turningA) == 0 {
+	if !k.turns {
 		return in
 	}
 	return math.Copysign(cmplx.Abs(k.turningA)+math.Abs(k.constantA), in)
@@ -121,6 +122,7 @@ func (k *knownErrors) of(e complex128, constant bool) float64 {
 func (a *Accuracy) budget(currentA float64, after After, zeroSign float64,
 	count func(*AccuracyLine) bool) (b uncertainty.Budget, index []int, known knownErrors, missing []string) {
 	b = uncertainty.Budget{Name: a.Sensor, Unit: "A", CoverageFactor: coverage}
+	known.turns = a.FreqHz > 0
 	for i := range a.Lines {
 		n := &a.Lines[i]
 		if count != nil && !count(n) {
