@@ -50,13 +50,13 @@ func limit3(coarse, fine geom.Point3, ironT, scale float64) (geom.Point3, float6
 	return extrapolated(coarse, fine), boundShare*d.Norm() + math.Pow(scale, assumedOrder)*floor
 }
 
-// Shares of the largest difference of a station that a number of a wall may be off by, on the standard meshes, and of
-// the number itself.
+// Shares of the largest difference of a station that a number of a wall may be off by on the standard meshes, and of
+// the number itself. They rise with the square of the scale.
 const (
-	peakShare = 0.45
-	midShare  = 0.50
-	endShare  = 0.60
-	rmsShare  = 0.36
+	peakShare = 0.38
+	midShare  = 0.38
+	endShare  = 0.50
+	rmsShare  = 0.28
 	floorWall = 0.004
 )
 
@@ -64,5 +64,5 @@ const (
 // stations.
 func limit1(coarse, fine, share, most, scale float64) (float64, float64) {
 	v := fine + (fine-coarse)*limitStep()
-	return v, math.Max(math.Abs(v-fine), share*math.Pow(scale, assumedOrder)*most) + floorWall*math.Abs(v)
+	return v, math.Max(math.Abs(v-fine), share*scale*scale*most) + floorWall*math.Abs(v)
 }

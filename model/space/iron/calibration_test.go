@@ -11,7 +11,7 @@ import (
 )
 
 var (
-	calibrated    = flag.Int("pieces", 3, "random arrangements that TestBoundsAgainstFiner solves")
+	calibrated    = flag.Int("pieces", 12, "random arrangements that TestBoundsAgainstFiner and TestDifferencesAgainstFiner solve")
 	calibrateSeed = flag.Int64("pieces-seed", 11, "their seed")
 	calibrateList = flag.Bool("pieces-list", false, "print every value")
 )

@@ -74,7 +74,7 @@ func (s *State) On(l *Linear) bool {
 func (s *State) Change(q geom.Point3, l *Linear, weights []float64) (geom.Point3, Bound) {
 	still := viewsOf(&l.levels, q, inAir(l.sources, q))
 	with, without := s.views(q), still.mixed(weights)
-	r := differing(&with, &without, geom.Point3{}, s.p.scale)
+	r := differing(&with, &without, geom.Point3{}, s.p.scale, stateShare*s.p.scale)
 	return r.b, r.bound
 }
 
@@ -85,7 +85,7 @@ func (s *State) Same(o *State) bool { return s.p == o.p }
 func (s *State) Less(q geom.Point3, o *State, factor float64) (geom.Point3, Bound) {
 	with, without := s.views(q), o.views(q)
 	without = without.mixed([]float64{factor})
-	r := differing(&with, &without, s.source(q).Sub(o.source(q).Scale(factor)), s.p.scale)
+	r := differing(&with, &without, s.source(q).Sub(o.source(q).Scale(factor)), s.p.scale, changeShare)
 	return r.b, r.bound
 }
 
@@ -96,16 +96,18 @@ func (s *State) views(q geom.Point3) views {
 // differing returns what one answer has beyond another on the same meshes, one source each, air of it in empty space.
 // The difference is an answer like others, with its own share in each cell, so that its bound is its own too. What both
 // meshes hide is a share of it and of the field.
-func differing(with, without *views, air geom.Point3, scale float64) reading {
+func differing(with, without *views, air geom.Point3, scale, share float64) reading {
 	d := with.less(without)
 	r := d.reading(0, air, scale)
-	r.bound = r.bound.plus(changeShare*r.b.Norm() + changeFloor*with[1].b[0].Norm())
+	r.bound = r.bound.plus(share*r.b.Norm() + changeFloor*with[1].b[0].Norm())
 	return r
 }
 
 // What a difference of two answers may be off by beyond what both meshes show: of the
-// difference, and of the field.
+// difference, of that between two laws of the iron times the scale of the meshes, since coarse cells fill late or early,
+// and of the field.
 const (
 	changeShare = 0.03
+	stateShare  = 0.2
 	changeFloor = 2e-4
 )
