@@ -56,7 +56,7 @@ const (
 	peakShare = 0.38
 	midShare  = 0.38
 	endShare  = 0.50
-	rmsShare  = 0.28
+	rmsShare  = 0.33
 	floorWall = 0.004
 )
 
