@@ -53,6 +53,9 @@ func (w solid) solved(f *Field, q geom.Point3, of func(*phasorField) Vec) (Vec, 
 	low, high := of(sides[0]), of(sides[len(sides)-1])
 	v := low.Add(high).Scale(0.5)
 	v.Bound = math.Max(low.Bound, high.Bound) + high.Add(low.Scale(-1)).Norm()/2
+	for i := range v.Saved {
+		v.Saved[i] = math.Min(low.Saved[i], high.Saved[i])
+	}
 	return v, true
 }
 

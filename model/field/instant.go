@@ -134,7 +134,7 @@ func (s *groupedState) at(q geom.Point3, rough bool) Vec {
 	b, bound := s.group.B(q, s.at0)
 	v := steady(b.Scale(s.sign))
 	if !rough {
-		v.Bound = bound + s.solid.barsT(q)
+		v = v.inIron(bound, s.solid.barsT(q))
 	}
 	return v
 }

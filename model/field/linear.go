@@ -24,16 +24,12 @@ func (m *Model) OwnChange(s *layout.Sensor, currentA float64) (bounded.Phasor, b
 	if err != nil {
 		return bounded.Phasor{}, false, err
 	}
-	sign := 1.0
-	if o, ok := n.(opposite); ok {
-		n, sign = o.of, -1
-		for b := range alone {
-			alone[b] = -alone[b]
-		}
-	}
-	solid, ok := n.(solidState)
+	solid, sign, ok := solidOf(n)
 	if !ok || f.iron == nil {
 		return bounded.Phasor{}, false, nil
+	}
+	for b := range alone {
+		alone[b] *= sign
 	}
 	linear := f.iron
 	if !solid.of.On(linear) {
@@ -43,9 +39,7 @@ func (m *Model) OwnChange(s *layout.Sensor, currentA float64) (bounded.Phasor, b
 	}
 	sum := Summed(s.Elements(), func(e layout.Element) Vec {
 		b, bound := solid.of.Change(e.At, linear, alone)
-		v := steady(b)
-		v.Bound = bound
-		return v
+		return steady(b).inIron(bound, 0)
 	})
 	return sum.Axis.Scale(complex(sign/currentA, 0)), true, nil
 }

@@ -29,6 +29,7 @@ type phasorField struct {
 	space         *spaceField
 	lay           *strandLayout
 	of            *iron.Alternating      // of each bar
+	shift         *iron.Shift            // of it against steady current
 	parts         *iron.Alternating      // on the coarse mesh, of each bar in turn: see partsOf; nil without eddy currents
 	alone         [][]complex128         // J' in strands, for each bar
 	answer        [][shapes][]complex128 // in sparse strands, to the shapes of profiles, for each bar: J − J', and to uniform fields
@@ -133,6 +134,7 @@ func (m *Model) newPhasorField(in *spaceField, freqHz float64, ranges []muRange,
 	if p.of, err = in.problem.Alternating(mu, basis, loops, sums, false); err != nil {
 		return nil, unknownInSpace(err)
 	}
+	p.shift = p.of.Against(in.iron)
 	return p, nil
 }
 
@@ -205,17 +207,17 @@ func (p *phasorField) at(f *Field, q geom.Point3, b layout.BarIndex) Vec {
 	v := phasor(re, im)
 	if !f.rough {
 		_, e := p.space.bars[b].B(q)
-		v.Bound = bound + e + 1e-9*v.Norm()
+		v = v.inIron(bound, e+1e-9*v.Norm())
 	}
 	return v.Add(p.eddies(f, q, b))
 }
 
 // change returns by how much at differs from steady current in the iron of small signals.
 func (p *phasorField) change(f *Field, q geom.Point3, b layout.BarIndex) Vec {
-	re, im, bound := p.of.Change(q, int(b), p.space.iron, int(b))
+	re, im, bound := p.shift.B(q, int(b))
 	v := phasor(re, im)
 	if !f.rough {
-		v.Bound = bound
+		v = v.inIron(bound, 0)
 	}
 	return v.Add(p.eddies(f, q, b))
 }
@@ -313,6 +315,6 @@ func (p *phasorField) wall(f *Field, piece int, zM float64, peakA []complex128) 
 	}
 	return Wall{
 		Peak: bounded.Around(w.PeakT, w.PeakBoundT+slack), RMS: bounded.Around(w.RmsT, w.RmsBoundT+rms),
-		Most: bounded.Around(math.Max(w.PeakT, w.EndT), w.PeakBoundT+slack),
+		Most: mostOf(w, slack),
 	}
 }

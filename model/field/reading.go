@@ -64,13 +64,14 @@ func ReadsNothing(l *layout.Layout, s *layout.Sensor) string {
 // OnAxis returns the component of v along the unit vector u. A field in the plane
 // has no z component, so an axis that leans out of the plane reads less.
 func OnAxis(v Vec, u geom.Point3) bounded.Phasor {
-	n := 1.0
+	n, bound := 1.0, v.boundOn(u)
 	if v.Z == 0 {
 		n = math.Hypot(u.X, u.Y)
+		bound = math.Min(bound, v.Bound*n)
 	}
 	return bounded.Phasor{
 		V:     v.X*complex(u.X, 0) + v.Y*complex(u.Y, 0) + v.Z*complex(u.Z, 0),
-		Bound: v.Bound * n, Quad: v.Quad * n, Far: v.Far * n,
+		Bound: bound, Quad: v.Quad * n, Far: v.Far * n,
 	}
 }
 

@@ -195,13 +195,13 @@ func (m *Model) newSpaceField() (*spaceField, error) {
 // one has no bound.
 func (f *spaceField) at(q geom.Point3, src int, rough bool) Vec {
 	var b geom.Point3
-	var bound float64
+	var bound iron.Bound
+	rest := 0.0
 	switch {
 	case src < len(f.bars):
-		b, bound = f.bars[src].B(q)
+		b, rest = f.bars[src].B(q)
 		if f.iron != nil {
-			with, e := f.iron.B(q, src)
-			b, bound = with, bound+e
+			b, bound = f.iron.B(q, src)
 		}
 	case f.iron == nil:
 		b = f.sources[src](q)
@@ -214,7 +214,7 @@ func (f *spaceField) at(q geom.Point3, src int, rough bool) Vec {
 	}
 	v := steady(b)
 	if !rough {
-		v.Bound = bound + 1e-9*v.Norm()
+		v = v.inIron(bound, rest+1e-9*v.Norm())
 	}
 	return v
 }
@@ -234,6 +234,11 @@ func (f *spaceField) wall(piece int, peakA []complex128) Wall {
 	w := f.iron.Wall(piece, peakA)
 	return Wall{
 		Peak: bounded.Around(w.PeakT, w.PeakBoundT), RMS: bounded.Around(w.RmsT, w.RmsBoundT),
-		Most: bounded.Around(math.Max(w.PeakT, w.EndT), w.PeakBoundT),
+		Most: mostOf(w, 0),
 	}
+}
+
+// mostOf returns the largest flux density of a wall, its ends counted, with slackT on both sides.
+func mostOf(w iron.Wall, slackT float64) bounded.Estimate {
+	return bounded.Most(bounded.Around(w.PeakT, w.PeakBoundT+slackT), bounded.Around(w.EndT, w.EndBoundT+slackT))
 }

@@ -3,6 +3,8 @@ package field
 import (
 	"errors"
 	"fmt"
+	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -10,6 +12,7 @@ import (
 	"busgauss/model/fem"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/space"
 	"busgauss/model/space/iron"
 )
 
@@ -180,15 +183,7 @@ func (m *Model) spaceState(currentsA []float64) (ironState, error) {
 	if err != nil {
 		return nil, unknownInSpace(err)
 	}
-	bound := func(q geom.Point3) float64 {
-		sum := 0.0
-		for b, a := range currentsA {
-			_, e := bars[b].B(q)
-			sum += e * max(a, -a)
-		}
-		return sum
-	}
-	return solidState{s, piece, bound}, nil
+	return solidState{s, piece, bars, slices.Clone(currentsA)}, nil
 }
 
 // draftOf returns the answer of the coarse mesh, solved once. The caller holds stateMu.
@@ -227,16 +222,29 @@ func (s draftState) wall(i layout.ShieldIndex) (Wall, error) {
 }
 
 type solidState struct {
-	of    *iron.State
-	piece []int                     // of each shield; -1 for one without iron
-	barsT func(geom.Point3) float64 // bound of the field of the bars
+	of        *iron.State
+	piece     []int // of each shield; -1 for one without iron
+	bars      []*space.Conductor
+	currentsA []float64 // of the bars
+}
+
+// barsT returns the bound of the field of the bars at q.
+func (s solidState) barsT(q geom.Point3) float64 { return barsT(s.bars, s.currentsA, q) }
+
+func barsT(bars []*space.Conductor, currentsA []float64, q geom.Point3) float64 {
+	sum := 0.0
+	for b, a := range currentsA {
+		_, e := bars[b].B(q)
+		sum += e * math.Abs(a)
+	}
+	return sum
 }
 
 func (s solidState) at(q geom.Point3, rough bool) Vec {
 	b, bound := s.of.B(q)
 	v := steady(b)
 	if !rough {
-		v.Bound = bound + s.barsT(q)
+		v = v.inIron(bound, s.barsT(q))
 	}
 	return v
 }

@@ -74,31 +74,40 @@ func (m *Model) linearity(s *layout.Sensor, d *layout.Duty) (Linearity, error) {
 		out.AtPeakTPA, out.Change = cmplx.Abs(at.V), changeOf(small, at)
 		return out, nil
 	}
-	at, err := n.stateOwn(s, out.PeakA)
+	at, change, err := n.stateChange(s, small, out.PeakA)
 	if err != nil {
 		return out, err
 	}
-	out.AtPeakTPA, out.Change = cmplx.Abs(at.V), changeOf(small, at)
-	if d, ok, err := n.OwnChange(s, out.PeakA); err != nil {
-		return out, err
-	} else if ok {
-		v := cmplx.Abs(d.V) / base.Value
-		w := (d.Bound + v*small.Bound) / base.Low
-		out.Change = bounded.Estimate{Value: v, Low: math.Max(0, v-w), High: v + w}
-	}
+	out.AtPeakTPA, out.Change = cmplx.Abs(at.V), change
 	k := 1.0
 	for i := range m.Layout.Shields {
 		k = math.Max(k, m.DepthFactor(layout.ShieldIndex(i)))
 	}
 	if k *= drive; k > 1 {
-		more, err := n.stateOwn(s, k*out.PeakA)
+		_, c, err := n.stateChange(s, small, k*out.PeakA)
 		if err != nil {
 			return out, err
 		}
-		c := changeOf(small, more)
 		out.Change.Low, out.Change.High = math.Min(out.Change.Low, c.Low), math.Max(out.Change.High, c.High)
 	}
 	return out, nil
+}
+
+// stateChange returns what s reads of currentA of its own alone per ampere, and its relative change from small signals: in
+// space as a difference on the same meshes.
+func (m *Model) stateChange(s *layout.Sensor, small bounded.Phasor, currentA float64) (at bounded.Phasor,
+	change bounded.Estimate, err error) {
+	if at, err = m.stateOwn(s, currentA); err != nil {
+		return at, change, err
+	}
+	d, ok, err := m.OwnChange(s, currentA)
+	if err != nil || !ok {
+		return at, changeOf(small, at), err
+	}
+	base := small.Abs()
+	v := cmplx.Abs(d.V) / base.Value
+	w := (d.Bound + v*small.Bound) / base.Low
+	return at, bounded.Estimate{Value: v, Low: math.Max(0, v-w), High: v + w}, nil
 }
 
 // changeOf returns |b/a − 1| with bounds of both.

@@ -2,6 +2,8 @@ package probe_test
 
 import (
 	"math"
+	"math/cmplx"
+	"strings"
 	"testing"
 
 	"busgauss/model/probe"
@@ -68,5 +70,37 @@ func TestOwnPerAmpereOfFilledIronInSpace(t *testing.T) {
 	p := idle.PerCircuit[0]
 	if off := math.Abs(real(p.V) - real(idle.Stray.V)); !(p.Bound >= off) || off < 1e-6 {
 		t.Errorf("%v for the bar alone, %v together", p, idle.Stray)
+	}
+}
+
+// What another bar adds to the reading of a filled channel is the difference of two states on the same meshes: its bound is
+// its own, a small part of what the two states are off by.
+func TestStrayOfFilledIronInSpace(t *testing.T) {
+	l := mustLoad(t, strings.Replace(filledChannel, "{P: {dc: 4 kA}}", "{P: {dc: 4 kA}, N: {dc: 40 A}}", 1))
+	d := &l.Duties[0]
+	m := probe.NewModel(l).For(d)
+	s := sensorOf(t, l, "SP")
+	c := &waveform.Of(l, d).Components[0]
+	r, err := m.Read(s, c)
+	if err != nil {
+		t.Fatal(err)
+	}
+	all, err := m.StateReading(s, []float64{4000, 40})
+	if err != nil {
+		t.Fatal(err)
+	}
+	own, err := m.AloneReading(s, 4000)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := all.Axis.V - own.Axis.V
+	if !(cmplx.Abs(r.Stray.V-want) <= 1e-6*cmplx.Abs(want)) || want == 0 {
+		t.Errorf("stray %v, the states differ by %v", r.Stray.V, want)
+	}
+	if both := all.Axis.Bound + own.Axis.Bound; !(r.Stray.Bound > 0) || !(r.Stray.Bound <= 0.1*both) {
+		t.Errorf("stray bounded by %g, the states by %g together", r.Stray.Bound, both)
+	}
+	if !(r.Stray.Bound >= 0.03*cmplx.Abs(want)) {
+		t.Errorf("stray %v bounded by %g", want, r.Stray.Bound)
 	}
 }

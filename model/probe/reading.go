@@ -140,21 +140,22 @@ func endedSplit(f *field.Field, s *layout.Sensor, c *waveform.Component, out Spl
 
 // readState is Read for a duty of direct current with the true state of iron:
 // the whole reading is that of all currents together, the own one that of the
-// own current alone, and the stray one the difference.
+// own current alone, and the stray one the difference, with its own bound.
 func (m *Model) readState(s *layout.Sensor, c *waveform.Component, linear Split) (Split, error) {
-	total, err := m.StateReading(s, c.SteadyA())
-	if err != nil {
-		return Split{}, err
-	}
-	var own field.Reading
+	var own, stray field.Reading
+	var err error
 	ownA := real(linear.OwnA)
-	if ownA != 0 {
+	if ownA == 0 {
+		stray, err = m.StateReading(s, c.SteadyA())
+	} else {
 		if own, err = m.AloneReading(s, ownA); err != nil {
 			return Split{}, err
 		}
+		stray, err = m.BesideReading(s, c.SteadyA(), ownA)
 	}
-	stray := total.Add(own.Scale(-1))
-	stray.B.Far, stray.Axis.Far = math.Max(0, total.B.Far-own.B.Far), math.Max(0, total.Axis.Far-own.Axis.Far)
+	if err != nil {
+		return Split{}, err
+	}
 	own = m.FiniteDepth(s, s.Reads, own)
 	other := layout.BarIndex(0)
 	if other == s.Reads {

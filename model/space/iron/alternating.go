@@ -1,7 +1,6 @@
 package iron
 
 import (
-	"math"
 	"math/cmplx"
 	"slices"
 
@@ -71,21 +70,50 @@ func parts(w []complex128, part func(complex128) float64) []float64 {
 }
 
 // B returns the flux density of sum k at q, iron and sources together, real and imaginary part, and a
-// bound of its error as the length of a vector. See Linear.B.
-func (a *Alternating) B(q geom.Point3, k int) (re, im geom.Point3, boundT float64) {
+// bound of its error. See Linear.B.
+func (a *Alternating) B(q geom.Point3, k int) (re, im geom.Point3, bound Bound) {
 	r := a.lin.reading(q)[2*k : 2*k+2]
-	return r[0].b, r[1].b, math.Hypot(r[0].boundT, r[1].boundT)
+	return r[0].b, r[1].b, r[0].bound.with(r[1].bound)
 }
 
-// Change returns B of sum k less the answer of still to its source number of, on the same
-// meshes, and its bound: what the meshes do to both alike leaves the difference.
-func (a *Alternating) Change(q geom.Point3, k int, still *Linear, of int) (re, im geom.Point3, boundT float64) {
-	r, s := a.lin.reading(q)[2*k:2*k+2], still.reading(q)[of]
-	d := [2]geom.Point3{r[0].mesh[0].Sub(s.mesh[0]), r[0].mesh[1].Sub(s.mesh[1])}
-	size := s.mesh[1].Norm()
-	re, e := limit3(d[0], d[1], d[1].Norm(), a.lin.scale)
-	im, f := limit3(r[1].mesh[0], r[1].mesh[1], r[1].mesh[1].Norm(), a.lin.scale)
-	return re, im, math.Hypot(e, f) + changeShare*math.Hypot(re.Norm(), im.Norm()) + changeFloor*size
+// Shift is by how much alternating iron differs from linear iron on the same meshes: each sum from the source of the same
+// number. It may be used from several goroutines.
+type Shift struct {
+	of    *Alternating
+	still *Linear
+	kept  memo
+}
+
+// Against returns by how much a differs from still.
+func (a *Alternating) Against(still *Linear) *Shift { return &Shift{of: a, still: still} }
+
+// B returns sum k of the one less source k of the other at q, and its bound: what the
+// meshes do to both alike leaves the difference.
+func (s *Shift) B(q geom.Point3, k int) (re, im geom.Point3, bound Bound) {
+	r := s.kept.at(q, func() []reading { return s.readings(q) })[2*k : 2*k+2]
+	return r[0].b, r[1].b, r[0].bound.with(r[1].bound)
+}
+
+func (s *Shift) readings(q geom.Point3) []reading {
+	airs, still := inAir(s.of.lin.sources, q), inAir(s.still.sources, q)
+	of, from := viewsOf(&s.of.lin.levels, q, airs), viewsOf(&s.still.levels, q, still)
+	var out []reading
+	one := make([]float64, len(airs))
+	for k := range airs {
+		clear(one)
+		one[k] = 1
+		d := of.mixed(one)
+		// the imaginary part of what does not alternate is none
+		weights := make([]float64, len(still))
+		air := airs[k]
+		if k%2 == 0 {
+			weights[k/2] = 1
+			air = air.Sub(still[k/2])
+		}
+		without := from.mixed(weights)
+		out = append(out, differing(&d, &without, air, s.of.lin.scale, changeShare))
+	}
+	return out
 }
 
 // Wall returns the flux densities in a piece when sum k has the phasor weights[k].

@@ -31,12 +31,14 @@
 // # Two meshes
 //
 // Every problem is solved on a coarse mesh and on the one with all its cells cut in
-// eight. Values are the limit extrapolated from both, bounds come from their difference;
-// see bound.go. The meshes are coarse on purpose: alone the fine one is off by a few per
+// eight. Values are the limit extrapolated from both, bounds come from what each cell of the coarse mesh
+// changes on the fine one; see bound.go. Two answers on the same meshes have the errors of the meshes in common, so that
+// their difference is bounded as an answer of its own. The meshes are coarse on purpose: alone the fine one is off by a few per
 // cent. The diagonals of its cells lean to alternate sides, because cells that all lean one way
 // guide the flux to that side.
 //
-// The bound is an estimate tested against reference values, not a proof. It is relative
+// The bound is an estimate tested against reference values and against third meshes of seeded pieces
+// (TestBoundsAgainstFiner), not a proof. It is relative
 // to the field outside: of what a closed shield leaves inside, one part in a hundred, it
 // may be several times as large.
 //

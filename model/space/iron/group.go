@@ -16,9 +16,9 @@ func NewGroup(states []*State) *Group {
 }
 
 // B returns the flux density of state number at at q and its bound; see State.B.
-func (g *Group) B(q geom.Point3, at int) (b geom.Point3, boundT float64) {
+func (g *Group) B(q geom.Point3, at int) (geom.Point3, Bound) {
 	r := g.kept.at(q, func() []reading { return g.readings(q) })
-	return r[at].b, r[at].boundT
+	return r[at].b, r[at].bound
 }
 
 // readings evaluates the states mesh by mesh: two states may stand on different ones,
@@ -50,9 +50,9 @@ func (g *Group) readings(q geom.Point3) []reading {
 				}
 			}
 		}
-		coarse, fine := levels[0].at(q, air), levels[1].at(q, air)
+		v := viewsOf(&levels, q, air)
 		for n, j := range members {
-			out[j].b, out[j].boundT = limit3(coarse[n], fine[n], fine[n].Sub(air[n]).Norm(), s.p.scale)
+			out[j] = v.reading(n, air[n], s.p.scale)
 		}
 	}
 	return out
@@ -71,27 +71,43 @@ func (s *State) On(l *Linear) bool {
 // Change returns the flux density of s at q less that of linear iron on the same meshes
 // for the same currents, given as weights of the sources of l, and its bound: what the
 // meshes do to both alike leaves the difference.
-func (s *State) Change(q geom.Point3, l *Linear, weights []float64) (b geom.Point3, boundT float64) {
-	var d [2]geom.Point3
-	size := 0.0
-	air := make([]geom.Point3, len(l.sources))
-	for i, src := range l.sources {
-		air[i] = src(q)
-	}
-	for k := range d {
-		d[k] = s.levels[k].at(q, []geom.Point3{s.source(q)})[0]
-		size = d[k].Norm()
-		for i, v := range l.levels[k].at(q, air) {
-			d[k] = d[k].Sub(v.Scale(weights[i]))
-		}
-	}
-	b, boundT = limit3(d[0], d[1], d[1].Norm(), s.p.scale)
-	return b, boundT + changeShare*b.Norm() + changeFloor*size
+func (s *State) Change(q geom.Point3, l *Linear, weights []float64) (geom.Point3, Bound) {
+	still := viewsOf(&l.levels, q, inAir(l.sources, q))
+	with, without := s.views(q), still.mixed(weights)
+	r := differing(&with, &without, geom.Point3{}, s.p.scale, stateShare*s.p.scale)
+	return r.b, r.bound
 }
 
-// What a change between two states may be off by beyond what both meshes show: of the
-// change, and of the field.
+// Same reports whether s and o stand on the same meshes; not where the source of one broke their symmetry.
+func (s *State) Same(o *State) bool { return s.p == o.p }
+
+// Less returns the flux density of s at q less that of o times factor, on the same meshes, and its bound: see Change.
+func (s *State) Less(q geom.Point3, o *State, factor float64) (geom.Point3, Bound) {
+	with, without := s.views(q), o.views(q)
+	without = without.mixed([]float64{factor})
+	r := differing(&with, &without, s.source(q).Sub(o.source(q).Scale(factor)), s.p.scale, changeShare)
+	return r.b, r.bound
+}
+
+func (s *State) views(q geom.Point3) views {
+	return viewsOf(&s.levels, q, []geom.Point3{s.source(q)})
+}
+
+// differing returns what one answer has beyond another on the same meshes, one source each, air of it in empty space.
+// The difference is an answer like others, with its own share in each cell, so that its bound is its own too. What both
+// meshes hide is a share of it and of the field.
+func differing(with, without *views, air geom.Point3, scale, share float64) reading {
+	d := with.less(without)
+	r := d.reading(0, air, scale)
+	r.bound = r.bound.plus(share*r.b.Norm() + changeFloor*with[1].b[0].Norm())
+	return r
+}
+
+// What a difference of two answers may be off by beyond what both meshes show: of the
+// difference, of that between two laws of the iron times the scale of the meshes, since coarse cells fill late or early,
+// and of the field.
 const (
-	changeShare = 0.05
+	changeShare = 0.03
+	stateShare  = 0.2
 	changeFloor = 2e-4
 )

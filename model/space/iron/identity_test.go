@@ -90,7 +90,7 @@ func TestMirrorAgainstWhole(t *testing.T) {
 		y, ey := b.B(q, 0)
 		air := tiltedWire(q)
 		iron := x.Sub(air).Norm()
-		if diff := x.Sub(y).Norm(); !(diff <= 0.03*iron) || !(diff <= ex+ey) {
+		if diff := x.Sub(y).Norm(); !(diff <= 0.03*iron) || !(diff <= ex.T+ey.T) {
 			t.Errorf("%v: half %v, whole %v, iron %.3g, bounds %.2g %.2g", q, x, y, iron, ex, ey)
 		}
 		u, _ := a.B(q, 1)
@@ -174,7 +174,7 @@ func TestReciprocity(t *testing.T) {
 	b12, e12 := l.B(at[1], 0)
 	b21, e21 := l.B(at[0], 1)
 	x, y := b12.Dot(m[1]), b21.Dot(m[0])
-	if !(math.Abs(x-y) <= e12*m[1].Norm()+e21*m[0].Norm()) || !(math.Abs(x-y) <= 0.03*math.Abs(x)) {
+	if !(math.Abs(x-y) <= e12.T*m[1].Norm()+e21.T*m[0].Norm()) || !(math.Abs(x-y) <= 0.03*math.Abs(x)) {
 		t.Errorf("%g one way, %g the other, bounds %.2g %.2g", x, y, e12, e21)
 	}
 }

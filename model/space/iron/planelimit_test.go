@@ -38,8 +38,8 @@ func TestPlaneLimit(t *testing.T) {
 		for _, s := range c.sensors {
 			b, bound := l.B(s.at, source)
 			diff, size := b.Scale(250).Sub(s.b).Norm(), s.b.Norm()
-			t.Logf("%s at %v: off by %.2f %%, bound %.2f %%", c.id, s.at, 100*diff/size, 100*250*bound/size)
-			if !(diff <= 0.01*size+s.u.Norm()) || !(diff <= 250*bound+s.u.Norm()) {
+			t.Logf("%s at %v: off by %.2f %%, bound %.2f %%", c.id, s.at, 100*diff/size, 100*250*bound.T/size)
+			if !(diff <= 0.01*size+s.u.Norm()) || !(diff <= 250*bound.T+s.u.Norm()) {
 				t.Errorf("%s at %v: %v, want %v", c.id, s.at, b.Scale(250/millitesla), s.b.Scale(1/millitesla))
 			}
 			seen++

@@ -6,7 +6,6 @@ import (
 
 	"busgauss/model/geom"
 	"busgauss/model/parallel"
-	"busgauss/model/si"
 )
 
 // tensor is a 3 × 3 matrix, row by row.
@@ -24,37 +23,33 @@ func (t *tensor) times(v geom.Point3) geom.Point3 {
 // tetrahedron is below a thousandth of its dipole.
 const dipoleFactor = 2.5
 
-// scatter returns the field in A/m at r of the tetrahedra magnetised by each of mags.
-// Far ones by dipole and octupole,
+// scatter returns the field in A/m at r of the tetrahedra magnetised by each of mags, by parts of the mesh and then by
+// mags. Far ones by dipole and octupole,
 //
 //	H = (V/4π) ∇∇[1/R + (3/2) d·Qd/R⁵] M
 //
 // near ones by the closed form of their faces, very far ones by the dipole alone.
-func (m *tetra) scatter(r geom.Point3, mags [][]geom.Point3) []geom.Point3 {
-	// Always in as many parts, added in their order: the sum does not hang on the number
-	// of processors.
-	var parts [scatterParts][]geom.Point3
+func (m *tetra) scatter(r geom.Point3, mags [][]geom.Point3, c cut) []geom.Point3 {
+	parts := (len(m.tets) + c.each - 1) / c.each
+	out := make([]geom.Point3, parts*len(mags))
 	parallel.Each(scatterParts, maxWorkers, func(_, k int) {
-		n := len(m.tets)
-		parts[k] = m.scatterOf(r, mags, k*n/scatterParts, (k+1)*n/scatterParts)
+		m.scatterOf(r, mags, c, k*parts/scatterParts, (k+1)*parts/scatterParts, out)
 	})
-	out := parts[0]
-	for _, p := range parts[1:] {
-		for k := range out {
-			out[k] = out[k].Add(p[k])
-		}
-	}
 	return out
 }
 
 const scatterParts = 4
 
-// scatterOf is scatter for the tetrahedra from ≤ e < to.
-func (m *tetra) scatterOf(r geom.Point3, mags [][]geom.Point3, from, to int) []geom.Point3 {
-	out := make([]geom.Point3, len(mags))
+// scatterOf is scatter for the parts from ≤ part < to.
+func (m *tetra) scatterOf(r geom.Point3, mags [][]geom.Point3, c cut, from, to int, all []geom.Point3) {
 	faces := m.faceValues()
 	defer m.seen.Put(faces)
-	for e := from; e < to; e++ {
+	for i := from * c.each; i < min(to*c.each, len(m.tets)); i++ {
+		e := i
+		if c.order != nil {
+			e = int(c.order[i])
+		}
+		out := all[i/c.each*len(mags):][:len(mags)]
 		d := r.Sub(m.centre[e])
 		r2 := d.Dot(d)
 		var t tensor
@@ -111,7 +106,6 @@ func (m *tetra) scatterOf(r geom.Point3, mags [][]geom.Point3, from, to int) []g
 			out[k] = out[k].Add(t.times(mags[k][e]))
 		}
 	}
-	return out
 }
 
 // faceValues is what a reading knows of the faces near its place: each serves two
@@ -159,45 +153,27 @@ func (m *tetra) holder(r geom.Point3) int {
 	return -1
 }
 
-// at returns the flux density of every source at r, T. air is what each source has
-// there in empty space.
-func (a *answer) at(r geom.Point3, air []geom.Point3) []geom.Point3 {
-	m := a.l.m
-	if e := m.holder(r); e >= 0 {
-		out := make([]geom.Point3, len(air))
-		for s := range out {
-			out[s] = a.b[0][s][e]
-		}
-		return out
-	}
-	if m.mirror {
-		if e := m.holder(m.reflect(r)); e >= 0 {
-			out := make([]geom.Point3, len(air))
-			for s := range out {
-				out[s] = flip(a.b[1][s][e])
-			}
-			return out
-		}
-	}
-	out := m.scatter(r, a.mag[0])
-	var below []geom.Point3
-	if m.mirror {
-		below = m.scatter(m.reflect(r), a.mag[1])
-	}
-	for s := range out {
-		if below != nil {
-			out[s] = out[s].Add(flip(below[s]))
-		}
-		out[s] = air[s].Add(out[s].Scale(si.Mu0HPerM))
-	}
-	return out
+// Bound is what a field may be off by, in tesla: as the length of a vector, and along x, y and z.
+type Bound struct {
+	T     float64
+	Along geom.Point3
+}
+
+// with returns the bound of a phasor from those of its real and its imaginary part.
+func (b Bound) with(o Bound) Bound {
+	return Bound{math.Hypot(b.T, o.T), geom.Point3{X: math.Hypot(b.Along.X, o.Along.X),
+		Y: math.Hypot(b.Along.Y, o.Along.Y), Z: math.Hypot(b.Along.Z, o.Along.Z)}}
+}
+
+// plus adds as much each way.
+func (b Bound) plus(t float64) Bound {
+	return Bound{b.T + t, b.Along.Add(geom.Point3{X: t, Y: t, Z: t})}
 }
 
 // reading is the field of one source at a point with its bound.
 type reading struct {
-	b      geom.Point3
-	boundT float64
-	mesh   [2]geom.Point3 // coarse, fine
+	b     geom.Point3
+	bound Bound
 }
 
 // memo keeps readings by their place.
@@ -228,12 +204,12 @@ func (c *memo) at(q geom.Point3, made func() []reading) []reading {
 }
 
 // B returns the flux density at q of a source, iron and source together, in tesla per
-// unit of the source, and a bound of its error as the length of a vector. Inside the
+// unit of the source, and a bound of its error. Inside the
 // iron it is that of the cell which holds q, which is of lower order. Safe for
 // concurrent use; all sources are computed at once and remembered.
-func (l *Linear) B(q geom.Point3, source int) (b geom.Point3, boundT float64) {
+func (l *Linear) B(q geom.Point3, source int) (geom.Point3, Bound) {
 	r := l.reading(q)[source]
-	return r.b, r.boundT
+	return r.b, r.bound
 }
 
 func (l *Linear) reading(q geom.Point3) []reading {
@@ -241,15 +217,20 @@ func (l *Linear) reading(q geom.Point3) []reading {
 }
 
 func readings(levels *[2]*answer, scale float64, q geom.Point3, sources []Source) []reading {
+	air := inAir(sources, q)
+	v := viewsOf(levels, q, air)
+	out := make([]reading, len(sources))
+	for s := range out {
+		out[s] = v.reading(s, air[s], scale)
+	}
+	return out
+}
+
+// inAir returns what each source has at q in empty space.
+func inAir(sources []Source, q geom.Point3) []geom.Point3 {
 	air := make([]geom.Point3, len(sources))
 	for s, src := range sources {
 		air[s] = src(q)
 	}
-	coarse, fine := levels[0].at(q, air), levels[1].at(q, air)
-	out := make([]reading, len(sources))
-	for s := range out {
-		out[s].b, out[s].boundT = limit3(coarse[s], fine[s], fine[s].Sub(air[s]).Norm(), scale)
-		out[s].mesh = [2]geom.Point3{coarse[s], fine[s]}
-	}
-	return out
+	return air
 }

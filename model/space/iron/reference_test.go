@@ -82,7 +82,7 @@ func sphereRows(t *testing.T) []fixtures.ReferenceRow {
 		rows = append(rows, row1(name, "H inside over outside, 3/(μr+2)", "", 3/(mu+2), b.Z/mu, 0.006, jackson511))
 		for _, q := range outside {
 			got, bound := l.B(q, 0)
-			rows = append(rows, row3(name, "B/B0 "+atMM(q), "", dipoleOutside(q, 10*mm, (mu-1)/(mu+2)), got, 0.01, bound, jackson511))
+			rows = append(rows, row3(name, "B/B0 "+atMM(q), "", dipoleOutside(q, 10*mm, (mu-1)/(mu+2)), got, 0.01, bound.T, jackson511))
 		}
 	}
 	return rows
@@ -102,13 +102,13 @@ func shellRows(t *testing.T) []fixtures.ReferenceRow {
 		name := fmt.Sprintf("spherical shell 10 to 12 mm, μr %g", mu)
 		den := (2*mu+1)*(mu+2) - 2*math.Pow(a/b, 3)*(mu-1)*(mu-1)
 		got, bound := l.B(geom.Point3{}, 0)
-		in := row3(name, "B/B0 at the centre", "", geom.Point3{Z: 9 * mu / den}, got, 0.015, bound, jackson512)
+		in := row3(name, "B/B0 at the centre", "", geom.Point3{Z: 9 * mu / den}, got, 0.015, bound.T, jackson512)
 		in.Of = 1
 		rows = append(rows, in)
 		m := (2*mu + 1) * (mu - 1) * (b*b*b - a*a*a) / (b * b * b) / den
 		for _, q := range outside {
 			got, bound := l.B(q, 0)
-			rows = append(rows, row3(name, "B/B0 "+atMM(q), "", dipoleOutside(q, b*mm, m), got, 0.01, bound, jackson512))
+			rows = append(rows, row3(name, "B/B0 "+atMM(q), "", dipoleOutside(q, b*mm, m), got, 0.01, bound.T, jackson512))
 		}
 	}
 	return rows
@@ -148,7 +148,7 @@ func threeChannelRows(t *testing.T) []fixtures.ReferenceRow {
 		current := real(weights[source])
 		for _, s := range c.sensors {
 			b, bound := l.B(s.at, source)
-			r := row3(c.id, "B "+atMM(s.at), "mT", s.b.Scale(1/millitesla), b.Scale(current/millitesla), 0.01, bound*current/millitesla, spaceFile)
+			r := row3(c.id, "B "+atMM(s.at), "mT", s.b.Scale(1/millitesla), b.Scale(current/millitesla), 0.01, bound.T*current/millitesla, spaceFile)
 			r.Spread = s.u.Norm() / millitesla
 			rows = append(rows, r)
 		}
@@ -194,10 +194,10 @@ func saturatingRows(t *testing.T) []fixtures.ReferenceRow {
 		at := geom.Point3{Y: 4.5 * mm}
 		b, bound := s.B(at)
 		id := fmt.Sprintf("one-u-saturating-%gA", c.currentA)
-		r := row3(id, "B "+atMM(at), "mT", geom.Point3{X: c.bx}, b.Scale(1/millitesla), 0.01, bound/millitesla, spaceFile)
+		r := row3(id, "B "+atMM(at), "mT", geom.Point3{X: c.bx}, b.Scale(1/millitesla), 0.01, bound.T/millitesla, spaceFile)
 		r.Spread = c.u
 		rows = append(rows, r)
-		w := wallLimit(floorAt(s.levels[0], 0, []complex128{1}, 0), floorAt(s.levels[1], 0, []complex128{1}, 0), s.p.scale)
+		w := floorOf(&s.levels, 0, []complex128{1}, 0, s.p.scale)
 		rows = append(rows, wallRows(id, spaceWall{"K", c.z0 * millitesla, c.uz0 * millitesla, c.mean * millitesla, c.um * millitesla}, w)...)
 	}
 	return rows

@@ -75,5 +75,27 @@ func (m *tetra) refined() *tetra {
 	}
 	f := b.mesh()
 	f.parents = parents
+	f.byParent = f.wedgesIn(m)
 	return f
+}
+
+// wedgesIn returns the tetrahedra of m, a mesh of prisms, in the order of the wedges of the coarser one that they lie
+// in: eight wedges of three in each.
+func (m *tetra) wedgesIn(coarse *tetra) []int32 {
+	out := make([]int32, 0, len(m.tets))
+	for i := range coarse.columns {
+		c, f := &coarse.columns[i], &m.columns[i]
+		tris := len(c.s.tris)
+		for l := range len(c.z) - 1 {
+			for t := range tris {
+				for part := range 8 {
+					wedge := (2*l+part/4)*4*tris + 4*t + part%4
+					for k := range perWedge {
+						out = append(out, int32(f.first+perWedge*wedge+k))
+					}
+				}
+			}
+		}
+	}
+	return out
 }

@@ -225,14 +225,13 @@ func (p *Problem) prolong(coarse []float64) []float64 {
 }
 
 // B returns the flux density at q, iron and source together, in tesla, and a bound of
-// its error as the length of a vector. See Linear.B.
-func (s *State) B(q geom.Point3) (b geom.Point3, boundT float64) {
+// its error. See Linear.B.
+func (s *State) B(q geom.Point3) (geom.Point3, Bound) {
 	r := readings(&s.levels, s.p.scale, q, []Source{s.source})[0]
-	return r.b, r.boundT
+	return r.b, r.bound
 }
 
 // Wall returns the flux densities in a piece.
 func (s *State) Wall(piece int) Wall {
-	one := []complex128{1}
-	return wallLimit(s.levels[0].wall(piece, one), s.levels[1].wall(piece, one), s.p.scale)
+	return wallOf(&s.levels, piece, []complex128{1}, s.p.scale)
 }

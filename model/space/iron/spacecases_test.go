@@ -171,14 +171,14 @@ func TestThreeChannels(t *testing.T) {
 		for _, s := range c.sensors {
 			b, bound := l.B(s.at, source)
 			diff := b.Scale(current).Sub(s.b).Norm()
-			bound *= current
+			bound.T *= current
 			size, u := s.b.Norm(), s.u.Norm()
-			t.Logf("%s at %v: off by %.2f %%, bound %.2f %%, uncertainty %.2f %%", c.id, s.at, 100*diff/size, 100*bound/size, 100*u/size)
+			t.Logf("%s at %v: off by %.2f %%, bound %.2f %%, uncertainty %.2f %%", c.id, s.at, 100*diff/size, 100*bound.T/size, 100*u/size)
 			if !(diff <= math.Max(0.01*size, u)) {
 				t.Errorf("%s at %v: %v mT, want %v", c.id, s.at, b.Scale(current/millitesla), s.b.Scale(1/millitesla))
 			}
-			if !(diff <= bound+u) {
-				t.Errorf("%s at %v: off by %.2g T, bound %.2g", c.id, s.at, diff, bound)
+			if !(diff <= bound.T+u) {
+				t.Errorf("%s at %v: off by %.2g T, bound %.2g", c.id, s.at, diff, bound.T)
 			}
 		}
 		for k, w := range c.walls {
@@ -204,14 +204,20 @@ func TestThreeChannels(t *testing.T) {
 // floorWall3 returns the figures of the floor of a channel at x alone, between the two
 // stations beside it: the reference is for that line, not for the largest.
 func floorWall3(l *Linear, piece int, weights []complex128, x float64) Wall {
-	var of [2]Wall
-	for k, a := range l.levels {
-		of[k] = floorAt(a, piece, weights, x)
-	}
-	return wallLimit(of[0], of[1], l.scale)
+	return floorOf(&l.levels, piece, weights, x, l.scale)
 }
 
-func floorAt(a *answer, piece int, weights []complex128, x float64) Wall {
+// floorOf takes the figures of one line and the bound of the whole wall.
+func floorOf(levels *[2]*answer, piece int, weights []complex128, x, scale float64) Wall {
+	var line, all [2]walled
+	for k, a := range levels {
+		line[k], all[k] = floorAt(a, piece, weights, x), a.wall(piece, weights)
+	}
+	u := unlikeWalls(levels[0], levels[1], piece, &all[0], &all[1])
+	return wallLimit(&line[0].Wall, &line[1].Wall, u, scale)
+}
+
+func floorAt(a *answer, piece int, weights []complex128, x float64) walled {
 	var near []station
 	for _, st := range a.l.walls[piece] {
 		if st.along.X > 0.9 && math.Abs(st.at.X-x) < 4*mm && st.thickM < 2*mm { // the outer face
@@ -255,11 +261,11 @@ func TestSaturatingChannel(t *testing.T) {
 		b, bound := s.B(at)
 		diff := b.Sub(geom.Point3{X: c.bx * millitesla}).Norm()
 		size := math.Abs(c.bx) * millitesla
-		t.Logf("%g A: %d steps, residual %.1e; Bx %.4f mT, off by %.3f %%, bound %.3f %%", c.currentA, s.Steps, s.Residual, b.X/millitesla, 100*diff/size, 100*bound/size)
-		if !(diff <= 0.01*size) || !(diff <= bound+c.u*millitesla) {
-			t.Errorf("%g A: B %v, want %g mT, bound %g", c.currentA, b.Scale(1/millitesla), c.bx, bound/millitesla)
+		t.Logf("%g A: %d steps, residual %.1e; Bx %.4f mT, off by %.3f %%, bound %.3f %%", c.currentA, s.Steps, s.Residual, b.X/millitesla, 100*diff/size, 100*bound.T/size)
+		if !(diff <= 0.01*size) || !(diff <= bound.T+c.u*millitesla) {
+			t.Errorf("%g A: B %v, want %g mT, bound %g", c.currentA, b.Scale(1/millitesla), c.bx, bound.T/millitesla)
 		}
-		w := wallLimit(floorAt(s.levels[0], 0, []complex128{1}, 0), floorAt(s.levels[1], 0, []complex128{1}, 0), s.p.scale)
+		w := floorOf(&s.levels, 0, []complex128{1}, 0, s.p.scale)
 		for _, v := range []struct {
 			name                   string
 			got, bound, want, unit float64
@@ -276,8 +282,22 @@ func TestSaturatingChannel(t *testing.T) {
 	}
 }
 
-// oneChannel is the shield of the saturating cases, its curve by the formula there.
+// oneChannel is the shield of the saturating cases.
 func oneChannel(t testing.TB) *Problem {
+	t.Helper()
+	curve := steelCurve(t)
+	p, err := New([]Piece{{
+		Name: "K", Curve: curve, FromZM: -7.5 * mm, ToZM: 7.5 * mm,
+		Section: geom.Solid(geom.Channel(22*mm, 16*mm, 1*mm)).Place(geom.Point{Y: -3.5 * mm}, 0),
+	}}, []geom.Point3{{Y: 4.5 * mm}}, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
+}
+
+// steelCurve is that of the saturating cases, by the formula there.
+func steelCurve(t testing.TB) *material.Curve {
 	t.Helper()
 	var points []material.CurvePoint
 	for k := 1; k <= 120; k++ {
@@ -291,12 +311,5 @@ func oneChannel(t testing.TB) *Problem {
 	if err != nil {
 		t.Fatal(err)
 	}
-	p, err := New([]Piece{{
-		Name: "K", Curve: curve, FromZM: -7.5 * mm, ToZM: 7.5 * mm,
-		Section: geom.Solid(geom.Channel(22*mm, 16*mm, 1*mm)).Place(geom.Point{Y: -3.5 * mm}, 0),
-	}}, []geom.Point3{{Y: 4.5 * mm}}, Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return p
+	return curve
 }

@@ -202,7 +202,9 @@ func TestTeam13(t *testing.T) {
 				v[k] = stationMean(a, 1, func(r geom.Point3) bool { return r.X > 122.1*mm && r.Z < 60*mm }, z, geom.Point3{Z: 1}, at*mm, 12*mm)
 			}
 		}
-		got, bound := limit1(v[0], v[1], 1)
+		// A line fitted to cells is no station of a wall: its bound is from both meshes alone, and a hundredth.
+		got := v[1] + (v[1]-v[0])*limitStep()
+		bound := boundShare*math.Abs(v[1]-v[0]) + 0.01*got
 		t.Logf("no %s %s %g: %.4f %.4f -> %.4f T, measured %.4f, %+.1f %%, bound %.1f %%", m[1], m[2], at, v[0], v[1], got, want, 100*(got/want-1), 100*bound/want)
 		r := row1("problem 13, 1000 ampere-turns", fmt.Sprintf("station %s, %s, mean of the plate", m[1], m[2]), "T", want, got, 0.05, team13Source)
 		if slices.Contains([]string{"5", "9", "10"}, m[1]) {
@@ -221,9 +223,9 @@ func TestTeam13(t *testing.T) {
 		at, _ := strconv.ParseFloat(m[1], 64)
 		want, _ := strconv.ParseFloat(m[2], 64)
 		got, bound := s.B(geom.Point3{X: at * mm, Y: 20 * mm, Z: 55 * mm})
-		t.Logf("air at x = %g mm: %.5f T, measured %.5f, bound %.5f", at, got.Norm(), want, bound)
+		t.Logf("air at x = %g mm: %.5f T, measured %.5f, bound %.5f", at, got.Norm(), want, bound.T)
 		r := row1("problem 13, 3000 ampere-turns", fmt.Sprintf("size of B in air at (%g, 20, 55) mm", at), "T", want, got.Norm(), 0, team13Source)
-		r.Bound, r.Reported = bound, true
+		r.Bound, r.Reported = bound.T, true
 		rows = append(rows, r)
 	}
 	if len(rows) != 25+11 {

@@ -18,7 +18,8 @@ type tetra struct {
 	midM    float64   // height of the mirror
 	columns []columns // of each piece; nil for a raw mesh
 
-	parents [][4]int32 // of a refined mesh: coarse nodes of which each node is the mean
+	parents  [][4]int32 // of a refined mesh: coarse nodes of which each node is the mean
+	byParent []int32    // of a refined mesh of prisms: see wedgesIn
 
 	nodePiece []int32
 	nodeRange [][2]int // nodes and tetrahedra of each piece lie together

@@ -64,7 +64,7 @@ func TestMomentsAgainstFaces(t *testing.T) {
 		for k := range g {
 			g[k] = make([]geom.Point3, 1)
 			m.vectors(q, newScratch(m), [2]int{}, g[k])
-			f[k] = m.scatter(q, [][]geom.Point3{{mag}})[0]
+			f[k] = m.scatter(q, [][]geom.Point3{{mag}}, cut{each: len(m.tets)})[0]
 			m.nearM[0] *= 2
 		}
 		worst = math.Max(worst, g[0][0].Sub(g[1][0]).Norm()/g[1][0].Norm())

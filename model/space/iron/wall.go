@@ -15,6 +15,8 @@ type station struct {
 	tris   []int32
 	shares []float64 // of the chord, by triangle; they add up to 1
 	thickM float64
+
+	edge, parent [2]int32 // the boundary edge, and of a refined section that of the coarse one that it is half of
 }
 
 func stationsOf(s *section) []station {
@@ -28,7 +30,7 @@ func stationsOf(s *section) []station {
 		if math.IsInf(depth, 1) {
 			continue
 		}
-		st := station{at: mid.Add(n.Scale(depth / 2)), along: d.Scale(1 / d.Norm()), thickM: depth}
+		st := station{at: mid.Add(n.Scale(depth / 2)), along: d.Scale(1 / d.Norm()), thickM: depth, edge: edgeOf(e[0], e[1]), parent: s.parentOf(e)}
 		sum := 0.0
 		for k, t := range s.tris {
 			if l := clip(mid, n, depth, s.pts[t[0]], s.pts[t[1]], s.pts[t[2]]); l > 1e-9*depth {
@@ -42,6 +44,21 @@ func stationsOf(s *section) []station {
 		out = append(out, st)
 	}
 	return out
+}
+
+func edgeOf(a, b int32) [2]int32 { return [2]int32{min(a, b), max(a, b)} }
+
+// parentOf returns the edge of the coarse section that a boundary edge is half of; of a section that is not refined its
+// own.
+func (s *section) parentOf(e [2]int32) [2]int32 {
+	if s.ends == nil {
+		return edgeOf(e[0], e[1])
+	}
+	a, b := s.ends[e[0]], s.ends[e[1]]
+	if a[0] == a[1] { // a node of the coarse section; the other is the middle of the edge
+		return b
+	}
+	return a
 }
 
 // depthAlong returns how far the boundary of the mesh lies from p along n.
@@ -119,16 +136,15 @@ func (a *answer) profile(piece int, st *station, source int, out []float64) {
 }
 
 // wall returns the figures of one mesh.
-func (a *answer) wall(piece int, weights []complex128) (w Wall) {
+func (a *answer) wall(piece int, weights []complex128) (w walled) {
 	m := a.l.m
 	c := &m.columns[piece]
 	layers := len(c.z) - 1
 	profile := make([]float64, layers)
-	sum := make([]complex128, layers)
-	depth := c.z[layers] - c.z[0]
 	for i := range a.l.walls[piece] {
 		st := &a.l.walls[piece][i]
-		clear(sum)
+		sum := make([]complex128, layers)
+		w.along = append(w.along, sum)
 		for s, f := range weights {
 			if f == 0 {
 				continue
@@ -138,12 +154,10 @@ func (a *answer) wall(piece int, weights []complex128) (w Wall) {
 				sum[l] += f * complex(v, 0)
 			}
 		}
-		var mean complex128
-		for l, v := range sum {
-			mean += v * complex((c.z[l+1]-c.z[l])/depth, 0)
+		for _, v := range sum {
 			w.EndT = math.Max(w.EndT, cmplx.Abs(v))
 		}
-		if v := cmplx.Abs(mean); v > w.PeakT {
+		if v := cmplx.Abs(c.overDepth(sum)); v > w.PeakT {
 			w.PeakT = v
 			w.At = geom.Point3{X: st.at.X, Y: st.at.Y, Z: m.middleOf(c)}
 		}
@@ -208,14 +222,5 @@ func (l *Linear) Wall(piece int, weights []complex128) Wall {
 	if len(weights) != len(l.sources) {
 		panic("iron: one weight for each source")
 	}
-	return wallLimit(l.levels[0].wall(piece, weights), l.levels[1].wall(piece, weights), l.scale)
-}
-
-func wallLimit(coarse, fine Wall, scale float64) Wall {
-	w := fine
-	w.PeakT, w.PeakBoundT = limit1(coarse.PeakT, fine.PeakT, scale)
-	w.MidT, w.MidBoundT = limit1(coarse.MidT, fine.MidT, scale)
-	w.EndT, w.EndBoundT = limit1(coarse.EndT, fine.EndT, scale)
-	w.RmsT, w.RmsBoundT = limit1(coarse.RmsT, fine.RmsT, scale)
-	return w
+	return wallOf(&l.levels, piece, weights, l.scale)
 }
