@@ -100,7 +100,7 @@ func hottest(run *engine.Run, b layout.BarIndex, by func(probe.Heat) float64, ki
 }
 
 // checkContinuous judges the continuous duties of bar b and returns how hot it gets in
-// them, in degrees Celsius; NaN where that is not known.
+// them, in degrees Celsius, with its bound; NaN where that is not known.
 func checkContinuous(run *engine.Run, b layout.BarIndex) bounded.Estimate {
 	bar := &run.Layout.Bars[b]
 	rises := func(h probe.Heat) float64 { // by what stands beside it too
@@ -152,7 +152,7 @@ func checkContinuous(run *engine.Run, b layout.BarIndex) bounded.Estimate {
 	c.Message = fmt.Sprintf("%s, %s per metre%s, %s (a reminder, no proof of its temperature)", load,
 		si.Format(h.LossWPerM, "W"), passedOn(run, h), inWords(bar, rise))
 	run.Judge(c)
-	return bounded.Estimate{Value: probe.AmbientC + rise.K, Low: probe.AmbientC + rise.K, High: probe.AmbientC + rise.UpToK}
+	return judged(bar, h, rise).Plus(bounded.Exact(probe.AmbientC))
 }
 
 // densityLimit returns the limit of density for the metal of a bar.
@@ -279,14 +279,12 @@ func checkFault(run *engine.Run, b layout.BarIndex, warm bounded.Estimate) {
 	if duty == "" || h.RMSA == 0 {
 		return
 	}
-	warmC, hotC, from := warm.Value, warm.High, "as its continuous duty leaves it"
-	if math.IsNaN(warmC) {
-		warmC, from = probe.AmbientC+run.Limit("rise", "").Value, "as the limit of its rise allows"
-		hotC = warmC
+	from := "as its continuous duty leaves it"
+	if math.IsNaN(warm.Value) {
+		warm, from = bounded.Exact(probe.AmbientC+run.Limit("rise", "").Value), "as the limit of its rise allows"
 	}
-	if bar.TemperatureC.Set && bar.TemperatureC.V > warmC {
-		warmC, from = bar.TemperatureC.V, "as declared"
-		hotC = math.Max(hotC, warmC)
+	if bar.TemperatureC.Set && bar.TemperatureC.V > warm.Value {
+		warm, from = bounded.Most(warm, bounded.Exact(bar.TemperatureC.V)), "as declared"
 	}
 	limit := run.Limit("fault-time", "")
 	kind := layout.Fault
@@ -302,13 +300,13 @@ func checkFault(run *engine.Run, b layout.BarIndex, warm bounded.Estimate) {
 			"%s: how long it stands that is not known, its material declares no conductivity", load)
 		return
 	}
-	found := run.Model.Withstand(b, h, warmC)
-	found.Low = run.Model.Withstand(b, h, hotC).Low
-	if hotC > warmC {
-		from += fmt.Sprintf(" (%s where the shields whose depth is not declared are long: give their depth)", si.Format(hotC, "°C"))
+	found := run.Model.Withstand(b, h, warm.Value)
+	found.Low, found.High = run.Model.Withstand(b, h, warm.High).Low, run.Model.Withstand(b, h, warm.Low).High
+	if warm.High-warm.Value > 2*sightError*(warm.Value-probe.AmbientC) {
+		from += fmt.Sprintf(" (%s where the shields whose depth is not declared are long: give their depth)", si.Format(warm.High, "°C"))
 	}
 	text := fmt.Sprintf("%s: from %s, %s, to %d °C in %s without losing heat (a reminder)",
-		load, si.Format(warmC, "°C"), from, probe.ShortTimeC, si.Format(found.Value, "s"))
+		load, si.Format(warm.Value, "°C"), from, probe.ShortTimeC, si.Format(found.Value, "s"))
 	if limit.IsDefault() && engine.Decide(found, limit.Value, true) != finding.Pass {
 		run.Undecided(bar.ID, bar.Section.Span, duty, "%s; less than the %s assumed, and no layout says how long a %v lasts: set fault-time of this rule in a house standard",
 			text, si.Format(limit.Value, "s"), kind)

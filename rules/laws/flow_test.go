@@ -114,13 +114,19 @@ func flowOf(root, duty *node) *stream {
 	like := map[string]complex128{}
 	for _, t := range main.tones {
 		if t.order == 1 {
-			like = t.amps
+			like = maps.Clone(t.amps)
 		}
 	}
 	f.groups = append(f.groups, main)
 	if w := duty.get("with"); w != nil {
 		for _, s := range w.items {
-			f.groups = append(f.groups, f.add(list, s, 1, carries))
+			further := f.add(list, s, 1, carries)
+			for id, a := range further.tones[0].amps { // a ripple stands by the first set that gives a current
+				if like[id] == 0 {
+					like[id] = a
+				}
+			}
+			f.groups = append(f.groups, further)
 		}
 	}
 	if r := duty.get("ripple"); r != nil {
