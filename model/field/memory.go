@@ -21,6 +21,8 @@ type memory struct {
 	fields map[fieldKey]*Field
 	errs   map[fieldKey]error
 
+	sections map[string]*fem.Solution // of linear iron, with mu: see sectionWith
+
 	shares map[float64]madeShares // by frequency, with mu
 
 	stateMu sync.Mutex // held while a state is solved
@@ -47,7 +49,7 @@ func newMemory(l *layout.Layout) *memory {
 	return &memory{
 		ofBars: l.Bars, ofShields: l.Shields, ofMaterials: l.Materials,
 		shares: map[float64]madeShares{},
-		fields: map[fieldKey]*Field{}, errs: map[fieldKey]error{}, states: map[string]madeState{},
+		fields: map[fieldKey]*Field{}, errs: map[fieldKey]error{}, sections: map[string]*fem.Solution{}, states: map[string]madeState{},
 	}
 }
 
