@@ -17,7 +17,7 @@ import (
 type linear[T sparse.Scalar] struct {
 	p          *Problem
 	s          *system[T]
-	est        *estimator[T]
+	est        *estimator
 	r          *reaction[T]
 	conducting []int32
 	levels     int

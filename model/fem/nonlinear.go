@@ -229,18 +229,23 @@ func (w *Saturating) review(src source) *linear[float64] {
 	est := newEstimator(s)
 	for e := range z.elems {
 		t := z.elems[e].tri
-		a := z.total(t, x)
-		corner[e] = est.corners(t, &a, 1)
+		var a [6]lanes
+		for i, v := range z.total(t, x) {
+			a[i][0] = v
+		}
+		for i, f := range est.corners(t, &a, lanes{1, 0}) {
+			corner[e][i] = [2]float64{f[0][0], f[1][0]}
+		}
 	}
 	// corners multiplies by nu of the piece, which is 0 for curves; the bend hook
 	// needs the bare gradient.
 	for k := range g.d.media {
 		if g.d.media[k].curve {
-			s.nu[k] = 1
+			est.nu[k] = lanes{1, 0}
 		}
 	}
 	tangent := false
-	est.bend = func(t int, f *[3][2]float64) {
+	est.bend = func(t int, f *flux) {
 		e := s.tangentAt[t]
 		if e < 0 {
 			return
@@ -248,17 +253,21 @@ func (w *Saturating) review(src source) *linear[float64] {
 		for i := range f {
 			g0 := corner[e][i]
 			nu, slope := z.elems[e].reluctivity(g, g0[0]*g0[0]+g0[1]*g0[1])
-			along := 0.0
-			if tangent {
-				along = 2 * slope * (g0[0]*f[i][0] + g0[1]*f[i][1])
+			for k := range 2 {
+				fx, fy := f[i][0][k], f[i][1][k]
+				along := 0.0
+				if tangent {
+					along = 2 * slope * (g0[0]*fx + g0[1]*fy)
+				}
+				f[i][0][k], f[i][1][k] = nu*fx+along*g0[0], nu*fy+along*g0[1]
 			}
-			f[i][0], f[i][1] = nu*f[i][0]+along*g0[0], nu*f[i][1]+along*g0[1]
 		}
 	}
 	l := &linear[float64]{p: w.p, s: s, est: est, bars: 1, points: map[geom.Point]*pointValue[float64]{}, walls: map[wallKey]wallDual{}, kept: map[string]Wall{}}
 	l.mu = sync.Mutex{}
 	l.r = &reaction[float64]{s: s, drives: []drive{z.d}, ar: [][]float64{x}, v: [][]float64{make([]float64, len(g.d.pieces))}}
-	l.r.eta = [][]float64{est.estimate(l.r, 0)}
+	l.r.eta = make([][]float64, 1)
+	l.r.estimate(est, 0, 1, nil)
 	w.addBending(l.r.eta[0], corner, x)
 	tangent = true // adjoints see the tangent
 	l.volume = func(q geom.Point) (float64, float64) { return z.volumeField(x, q) }

@@ -62,6 +62,23 @@ func (s *system[T]) nuEdge(t int) float64 {
 	return modulus(s.nuOf(t))
 }
 
+// tensorOf returns the parts xx, xy and yy of ν of a triangle, by its absolute value; of the tangent where there is one.
+func (s *system[T]) tensorOf(t int) [3]float64 {
+	if s.tensor != nil && s.tangentAt[t] >= 0 {
+		return s.tensor[s.tangentAt[t]]
+	}
+	nu := s.nuEdge(t)
+	return [3]float64{nu, 0, nu}
+}
+
+// massAbs returns |m| of a triangle.
+func (s *system[T]) massAbs(t int) float64 {
+	if !s.g.conducts(t) {
+		return 0
+	}
+	return modulus(s.mass[s.g.piece[t]])
+}
+
 // stiffness returns ∫ ν ∇Ni·∇Nj over a triangle, of the tangent where there is one.
 func (s *system[T]) stiffness(t int) (out [6][6]T) {
 	if s.tangentAt != nil && s.tangentAt[t] >= 0 {

@@ -91,7 +91,7 @@ func (l *linear[T]) stationDual(k, at int) []float64 {
 	g := l.s.g
 	st := g.d.outlines[k].walls[at]
 	b := make([]T, g.n)
-	load := pointLoad[T]{}
+	load := pointLoad{}
 	for i, q := range []geom.Point{st.a, st.b} {
 		t := g.m.Locate(q)
 		if t < 0 {
@@ -228,7 +228,7 @@ func (l *linear[T]) pairing(currents []complex128, adjoint []float64) float64 {
 }
 
 // pointLoad holds the values of the bubbles at point loads, by triangle.
-type pointLoad[T any] map[int][4]float64
+type pointLoad map[int][4]float64
 
 func addBubbles(a, b [4]float64) [4]float64 {
 	for i := range a {
@@ -239,7 +239,7 @@ func addBubbles(a, b [4]float64) [4]float64 {
 
 // adjoint solves the system for a load that is no field source and returns its
 // error estimate.
-func (l *linear[T]) adjoint(b []T, load pointLoad[T]) []float64 {
+func (l *linear[T]) adjoint(b []T, load pointLoad) []float64 {
 	s, g := l.s, l.s.g
 	s.factor.Solve(b, 1)
 	d := drive{as: make([]float64, g.n), bubble: make([]float64, len(g.faces)), density: make([]float64, len(g.d.pieces))}
@@ -250,14 +250,7 @@ func (l *linear[T]) adjoint(b []T, load pointLoad[T]) []float64 {
 			perPiece[p] = v
 		}
 	}
-	r.v = [][]T{perPiece}
-	flux := make([][3][2]T, len(g.q.Tris))
-	for t := range g.q.Tris {
-		a := r.reduced(0, t)
-		flux[t] = l.est.corners(t, &a, s.nuOf(t))
-		if l.est.bend != nil {
-			l.est.bend(t, &flux[t])
-		}
-	}
-	return l.est.residuals(r, 0, flux, load)
+	r.v, r.eta = [][]T{perPiece}, make([][]float64, 1)
+	r.estimate(l.est, 0, 1, load)
+	return r.eta[0]
 }
