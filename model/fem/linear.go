@@ -3,6 +3,7 @@ package fem
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 	"sync"
 
@@ -262,7 +263,27 @@ func (l *linear[T]) at(q geom.Point) *pointValue[T] {
 	if pv, ok := l.points[q]; ok {
 		return pv
 	}
-	pv := l.value(q, l.duals([]geom.Point{q})[0])
-	l.points[q] = pv
-	return pv
+	ask := []geom.Point{q}
+	if next, ok := l.next(q); ok {
+		ask = append(ask, next)
+	}
+	for i, dual := range l.duals(ask) {
+		l.points[ask[i]] = l.value(ask[i], dual)
+	}
+	return l.points[q]
+}
+
+// next returns a place without a value among those that are asked for with q: two cost little more than one.
+func (l *linear[T]) next(q geom.Point) (geom.Point, bool) {
+	for _, group := range l.p.Around {
+		if !slices.Contains(group, q) {
+			continue
+		}
+		for _, other := range group {
+			if _, known := l.points[other]; !known && other != q {
+				return other, true
+			}
+		}
+	}
+	return geom.Point{}, false
 }

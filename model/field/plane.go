@@ -59,9 +59,18 @@ func planeProblem(l *layout.Layout, iron []muRange, pick func(muRange) float64) 
 		p.Bonded = append(p.Bonded, group)
 	}
 	for i := range l.Sensors {
-		for _, e := range l.Sensors[i].Elements() {
+		s := &l.Sensors[i]
+		for _, e := range s.Elements() {
 			p.Sensors = append(p.Sensors, e.At.XY())
 		}
+		var around []geom.Point
+		for _, k := range s.Shifts(false)[1:] {
+			moved := s.Displaced(k)
+			for _, e := range moved.Elements() {
+				around = append(around, e.At.XY())
+			}
+		}
+		p.Around = append(p.Around, around)
 	}
 	return p
 }

@@ -1,5 +1,7 @@
 package sparse
 
+import "slices"
+
 // Right-hand sides are solved four at a time, laid out row after row, so that each entry
 // of L is read once for all four.
 const together = 4
@@ -151,6 +153,9 @@ func (f *Factor[T]) solveFour(x, local []T) {
 		k, m := s.shape(front)
 		block, lead := f.lower[s.blockAt[front]:s.blockAt[front+1]], int(s.lead[front])
 		own := x[int(s.first[front])*together : int(s.first[front+1])*together]
+		if !slices.ContainsFunc(own, func(v T) bool { return v != 0 }) {
+			continue // nothing to take from the rows below: loads that are few leave most fronts so
+		}
 		y := local[:lead*together]
 		clear(y[copy(y, own):])
 		for from := 0; from < k; from += solveBlock {
