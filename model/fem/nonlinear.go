@@ -118,22 +118,17 @@ func (w *Saturating) start(src source) error {
 		w.z = newSaturated(w.z.s.g, src)
 		return nil
 	}
-	m, err := w.d.triangulate(w.opt, 1)
+	g, err := w.opt.Meshes.first(w.d, w.p.Sensors, w.opt)
 	if err != nil {
 		return err
 	}
-	w.m = m
-	return w.grid(src, nil)
+	m := *g.m
+	w.m = &m
+	return w.on(g, src, nil)
 }
 
-// grid makes the problem of w.m, starting from an older solution.
-func (w *Saturating) grid(src source, old *linear[float64]) error {
-	own := *w.m
-	g := newGrid(w.d, &own)
-	if g.n > w.opt.MaxUnknowns {
-		return &TooLarge{NeededUnknowns: g.n, MaxUnknowns: w.opt.MaxUnknowns, Why: "the mesh"}
-	}
-	g.analyse()
+// on makes the problem of a grid, starting from an older solution.
+func (w *Saturating) on(g *grid, src source, old *linear[float64]) error {
 	if need := g.sym.Bytes(false) + int64(g.n)*8*int64(12+2*len(w.p.Sensors)); need > w.opt.MaxBytes {
 		return &TooLarge{NeededBytes: need, MaxBytes: w.opt.MaxBytes, NeededUnknowns: g.n, MaxUnknowns: w.opt.MaxUnknowns,
 			Why: fmt.Sprintf("saturating iron with %d unknowns", g.n)}
@@ -157,7 +152,11 @@ func (w *Saturating) refine(marks []bool, src source) error {
 	}
 	old := &linear[float64]{r: &reaction[float64]{s: w.z.s, drives: []drive{w.z.d}, ar: [][]float64{w.last}}}
 	keepZ, keepX := w.z, w.last
-	if err := w.grid(src, old); err != nil {
+	g, err := analysed(w.d, w.m, w.opt)
+	if err == nil {
+		err = w.on(g, src, old)
+	}
+	if err != nil {
 		*w.m, w.z, w.last = keep, keepZ, keepX
 		return err
 	}

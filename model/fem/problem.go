@@ -49,6 +49,11 @@ type Options struct {
 	MaxBytes    int64   // ceiling on the memory of matrix and solutions; 0 means 220 MB
 	MaxLevels   int     // meshes tried, the first included; 0 means 6
 	MaxSteps    int     // Newton steps in all; 0 means 60
+
+	Meshes *Meshes // of the arrangement; nil: none are kept
+	// Like is a solution of the same arrangement at the same frequency with other permeabilities, whose last mesh is
+	// the first one tried; nil: none. Where its mesh does not serve it counts as none.
+	Like *Solution
 }
 
 func (o Options) resolved() Options {

@@ -25,6 +25,7 @@ type Solution struct {
 
 // engine hides the kind of number a problem was solved in.
 type engine interface {
+	grid() *grid
 	// field returns the reaction, or the total where total is true.
 	field(q geom.Point, src int) (bx, by complex128, bound float64, total bool)
 	// rough is field without the bound.
@@ -81,6 +82,8 @@ func Solve(p *Problem, freqHz float64, opt Options) (*Solution, error) {
 	fill(s, l)
 	return s, nil
 }
+
+func (l *linear[T]) grid() *grid { return l.s.g }
 
 func fill[T sparse.Scalar](s *Solution, l *linear[T]) {
 	s.engine, s.Unknowns, s.Levels = l, l.s.g.n, l.levels

@@ -22,6 +22,7 @@ type memory struct {
 	errs   map[fieldKey]error
 
 	sections map[string]*fem.Solution // of linear iron, with mu: see sectionWith
+	meshes   *fem.Meshes              // of the plane section
 
 	shares map[float64]madeShares // by frequency, with mu
 
@@ -49,7 +50,8 @@ func newMemory(l *layout.Layout) *memory {
 	return &memory{
 		ofBars: l.Bars, ofShields: l.Shields, ofMaterials: l.Materials,
 		shares: map[float64]madeShares{},
-		fields: map[fieldKey]*Field{}, errs: map[fieldKey]error{}, sections: map[string]*fem.Solution{}, states: map[string]madeState{},
+		fields: map[fieldKey]*Field{}, errs: map[fieldKey]error{}, sections: map[string]*fem.Solution{}, meshes: &fem.Meshes{},
+		states: map[string]madeState{},
 	}
 }
 

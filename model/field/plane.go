@@ -118,7 +118,8 @@ func (m *Model) solvePlane(freqHz, certainty float64, iron []muRange) (*plane, e
 	return &plane{low: low, high: high, bars: len(l.Bars)}, err
 }
 
-// sectionWith is solveWith for the layout of m, computed once: most ranges of one arrangement share an end.
+// sectionWith is solveWith for the layout of m, computed once: most ranges of one arrangement share an end. Other
+// permeabilities than those of small signals start on the mesh of those.
 func (m *Model) sectionWith(freqHz, certainty float64, iron []muRange, pick func(muRange) float64) (*fem.Solution, error) {
 	mu := make([]float64, len(iron))
 	for i, r := range iron {
@@ -132,9 +133,18 @@ func (m *Model) sectionWith(freqHz, certainty float64, iron []muRange, pick func
 	if ok {
 		return s, nil
 	}
-	s, err := solveWith(m.Layout, freqHz, certainty, iron, pick)
+	opt := fem.Options{Certainty: certainty, Meshes: c.meshes}
+	small := m.smallSignal()
+	atRest := func(r muRange) float64 { return r.low }
+	if !slices.EqualFunc(mu, small, func(v float64, r muRange) bool { return v == atRest(r) }) {
+		var err error
+		if opt.Like, err = m.sectionWith(freqHz, certainty, small, atRest); err != nil {
+			return nil, err
+		}
+	}
+	s, err := fem.Solve(planeProblem(m.Layout, iron, pick), freqHz, opt)
 	if err != nil {
-		return nil, err
+		return nil, unknownOf(err)
 	}
 	c.mu.Lock()
 	c.sections[key] = s

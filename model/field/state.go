@@ -118,7 +118,7 @@ func (m *Model) planeState(currentsA []float64, uniformT [2]float64) (ironState,
 		if err != nil {
 			return nil, err
 		}
-		z, err := fem.NewSaturating(p, fem.Options{Certainty: levelCertainty[m.level]})
+		z, err := fem.NewSaturating(p, fem.Options{Certainty: levelCertainty[m.level], Meshes: c.meshes})
 		if err != nil {
 			return nil, unknownOf(err)
 		}
