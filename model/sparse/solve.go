@@ -6,6 +6,11 @@ import "slices"
 // of L is read once for all four.
 const together = 4
 
+// solveWork is what one call of Solve works in.
+type solveWork[T Scalar] struct {
+	x, local []T // the right-hand sides, and the rows of the largest front of each
+}
+
 // Solve replaces b, which holds nrhs right-hand sides of length n one after the other, by
 // the solutions of A x = b. A length other than n·nrhs panics, and so does a factor that
 // was never made. Many goroutines may solve with one factor at the same time. One right-hand side may
@@ -16,21 +21,23 @@ func (f *Factor[T]) Solve(b []T, nrhs int) {
 	if nrhs < 0 || len(b) != n*nrhs {
 		panic("sparse: right-hand sides do not fit the matrix")
 	}
-	var most, longest int
-	for x := range int32(len(f.sym.parent)) {
-		_, m := f.sym.shape(x)
-		most = max(most, m)
-		longest = max(longest, int(f.sym.lead[x]))
-	}
 	if n == 0 || nrhs == 0 {
 		return
 	}
+	work, ok := f.work.Get().(*solveWork[T])
+	if !ok {
+		longest := 0
+		for _, lead := range f.sym.lead {
+			longest = max(longest, int(lead))
+		}
+		work = &solveWork[T]{x: make([]T, n*together), local: make([]T, longest*together)}
+	}
+	defer f.work.Put(work)
+	x, local := work.x, work.local
 	if nrhs == 1 {
-		f.solveOne(b, make([]T, n), make([]T, most))
+		f.solveOne(b, x[:n], local)
 		return
 	}
-	x := make([]T, n*together)
-	local := make([]T, longest*together)
 	for at := 0; at < nrhs; at += together {
 		width := min(together, nrhs-at)
 		clear(x)
