@@ -322,6 +322,10 @@ func (n *Nonlinear) Wall(shield int) (Wall, error) {
 	}
 	w, err := n.l.wall(n.shield[shield], []complex128{1})
 	w.PeakBoundT += (n.extra + 10*newtonTolerance) * w.PeakT
-	w.RmsBoundT += (n.extra + 10*newtonTolerance) * w.RmsT
+	rms := w.Rms
+	w.Rms = func() (rmsT, boundT float64) {
+		rmsT, boundT = rms()
+		return rmsT, boundT + (n.extra+10*newtonTolerance)*rmsT
+	}
 	return w, err
 }

@@ -3,6 +3,7 @@ package fem
 import (
 	"fmt"
 	"math"
+	"sync"
 
 	"busgauss/model/element"
 	"busgauss/model/geom"
@@ -37,12 +38,17 @@ func (l *linear[T]) wall(piece int, currents []complex128) (Wall, error) {
 	if at >= 0 {
 		w.PeakBoundT = l.pairing(currents, l.stationDual(k, at))/o.walls[at].lengthM + reactionFloor*w.PeakT
 	}
-	square, area, slack := l.square(k, currents)
-	w.RmsT = math.Sqrt(square / area)
-	err := slack + 2*l.pairing(currents, l.squareDual(k, currents)) + 2*reactionFloor*square
-	w.RmsBoundT = err / (2 * math.Max(w.RmsT, math.Sqrt(err/area)) * area)
+	w.Rms = sync.OnceValues(func() (rmsT, boundT float64) { return l.rms(k, currents) })
 	l.kept[key] = w
 	return w, nil
+}
+
+// rms returns the root of the mean of |B|² over piece k and its bound.
+func (l *linear[T]) rms(k int, currents []complex128) (rmsT, boundT float64) {
+	square, area, slack := l.square(k, currents)
+	rmsT = math.Sqrt(square / area)
+	err := slack + 2*l.pairing(currents, l.squareDual(k, currents)) + 2*reactionFloor*square
+	return rmsT, err / (2 * math.Max(rmsT, math.Sqrt(err/area)) * area)
 }
 
 // peak finds the station with the largest mean flux density.
@@ -74,7 +80,7 @@ func (l *linear[T]) potential(q geom.Point, src int) complex128 {
 // wallOfAir treats a piece without elements of its own.
 func (l *linear[T]) wallOfAir(c *Piece, currents []complex128) Wall {
 	w, at := l.peak(newOutline(c).walls, currents)
-	w.RmsT, w.PeakBoundT, w.RmsBoundT = math.NaN(), math.NaN(), math.NaN()
+	w.PeakBoundT, w.Rms = math.NaN(), noRms
 	if at < 0 {
 		w.PeakT = math.NaN()
 	}

@@ -312,7 +312,7 @@ func (p *phasorField) wall(f *Field, piece int, zM float64, peakA []complex128) 
 		}
 	}
 	return Wall{
-		Peak: bounded.Around(w.PeakT, w.PeakBoundT+slack), RMS: bounded.Around(w.RmsT, w.RmsBoundT+rms),
+		Peak: bounded.Around(w.PeakT, w.PeakBoundT+slack), RMS: rmsOf(known(w.RmsT, w.RmsBoundT+rms)),
 		Most: bounded.Around(math.Max(w.PeakT, w.EndT), w.PeakBoundT+slack),
 	}
 }

@@ -151,7 +151,7 @@ func (s sectionState) wall(i layout.ShieldIndex) (Wall, error) {
 	if err != nil {
 		return Wall{}, unknownOf(err)
 	}
-	return Wall{Peak: bounded.Around(w.PeakT, w.PeakBoundT), RMS: bounded.Around(w.RmsT, w.RmsBoundT)}, nil
+	return Wall{Peak: bounded.Around(w.PeakT, w.PeakBoundT), RMS: rmsOf(w.Rms)}, nil
 }
 
 // spaceState solves in space.
@@ -223,7 +223,7 @@ func (s draftState) wall(i layout.ShieldIndex) (Wall, error) {
 		return Wall{}, &Unknown{"it has no iron"}
 	}
 	t := s.of.PeakT(s.piece[i])
-	return Wall{Peak: bounded.Exact(t)}, nil
+	return Wall{Peak: bounded.Exact(t), RMS: rmsOf(known(0, 0))}, nil
 }
 
 type solidState struct {
@@ -246,5 +246,5 @@ func (s solidState) wall(i layout.ShieldIndex) (Wall, error) {
 		return Wall{}, &Unknown{"it has no iron"}
 	}
 	w := s.of.Wall(s.piece[i])
-	return Wall{Peak: bounded.Around(w.PeakT, w.PeakBoundT), RMS: bounded.Around(w.RmsT, w.RmsBoundT)}, nil
+	return Wall{Peak: bounded.Around(w.PeakT, w.PeakBoundT), RMS: rmsOf(known(w.RmsT, w.RmsBoundT))}, nil
 }
