@@ -105,19 +105,23 @@ func (e *estimator) addBent(t int) (gr [3][2]float64, area float64) {
 	return gr, det / 2
 }
 
-// corners returns ν ∇A at the corners of triangle t.
-func (e *estimator) corners(t int, a *[6]lanes, nu lanes) (f flux) {
-	if c := e.bentAt[t]; c >= 0 {
-		b := &e.bent[c]
-		for i := range f {
-			f[i] = cornerFlux(a, nu, &b.grad[i], i)
-		}
-		return f
-	}
+// corners sets f to ν ∇A at the corners of triangle t.
+func (e *estimator) corners(t int, a *[6]lanes, nu lanes, f *flux) {
+	gr := &e.grad[t]
 	for i := range f {
-		f[i] = cornerFlux(a, nu, &e.grad[t], i)
+		if c := e.bentAt[t]; c >= 0 {
+			gr = &e.bent[c].grad[i]
+		}
+		j, k := (i+1)%3, (i+2)%3
+		near, onJ, onK, atJ, atK := &a[i], &a[3+i], &a[3+k], &a[j], &a[k] // onJ lies between i and j
+		p := lanes{4*onJ[0] - atJ[0] - 3*near[0], 4*onJ[1] - atJ[1] - 3*near[1]}
+		q := lanes{4*onK[0] - atK[0] - 3*near[0], 4*onK[1] - atK[1] - 3*near[1]}
+		if nu[0] != 1 || nu[1] != 0 {
+			p, q = times(nu, p), times(nu, q)
+		}
+		f[i][0] = lanes{p[0]*gr[j][0] + q[0]*gr[k][0], p[1]*gr[j][0] + q[1]*gr[k][0]}
+		f[i][1] = lanes{p[0]*gr[j][1] + q[0]*gr[k][1], p[1]*gr[j][1] + q[1]*gr[k][1]}
 	}
-	return f
 }
 
 // local matrices over a triangle of unit area.
@@ -255,7 +259,7 @@ func (e *estimator) squares(in *estimated, load pointLoad) {
 				in.addSource(&a, &g.q.Tris[t])
 			}
 		}
-		in.flux[t] = e.corners(t, &a, nu)
+		e.corners(t, &a, nu, &in.flux[t])
 		if e.bend != nil {
 			e.bend(t, &in.flux[t])
 		}
@@ -279,24 +283,6 @@ func (in *estimated) addSource(a *[6]lanes, six *[6]int32) {
 		a[i][0] += s[0]
 		a[i][1] += s[1]
 	}
-}
-
-// cornerFlux returns ν ∇A at corner i.
-func cornerFlux(a *[6]lanes, nu lanes, gr *[3][2]float64, i int) (f [2]lanes) {
-	j, k := (i+1)%3, (i+2)%3
-	p := slope(&a[3+i], &a[j], &a[i]) // node 3+i lies between i and j
-	q := slope(&a[3+k], &a[k], &a[i]) // node 3+k between k and i
-	if nu != (lanes{1, 0}) {
-		p, q = times(nu, p), times(nu, q)
-	}
-	f[0] = lanes{p[0]*gr[j][0] + q[0]*gr[k][0], p[1]*gr[j][0] + q[1]*gr[k][0]}
-	f[1] = lanes{p[0]*gr[j][1] + q[0]*gr[k][1], p[1]*gr[j][1] + q[1]*gr[k][1]}
-	return f
-}
-
-// slope is the derivative along an edge at its near end.
-func slope(middle, far, near *lanes) lanes {
-	return lanes{4*middle[0] - far[0] - 3*near[0], 4*middle[1] - far[1] - 3*near[1]}
 }
 
 // times is the product of complex numbers; a real c multiplies both lanes.
@@ -333,11 +319,9 @@ func (e *estimator) jumps(in *estimated, t int) (b [4]lanes) {
 				bubble = lanes{-bubble[0], -bubble[1]}
 			}
 		}
-		for l := range 2 {
-			ji := (fi[0][l]-oi[0][l])*ni[0] + (fi[1][l]-oi[1][l])*ni[1]
-			jj := (fj[0][l]-oj[0][l])*nj[0] + (fj[1][l]-oj[1][l])*nj[1]
-			b[i][l] -= share * ((ji-jj)*sixtieth - bubble[l])
-		}
+		j0 := (fi[0][0]-oi[0][0])*ni[0] + (fi[1][0]-oi[1][0])*ni[1] - (fj[0][0]-oj[0][0])*nj[0] - (fj[1][0]-oj[1][0])*nj[1]
+		j1 := (fi[0][1]-oi[0][1])*ni[0] + (fi[1][1]-oi[1][1])*ni[1] - (fj[0][1]-oj[0][1])*nj[0] - (fj[1][1]-oj[1][1])*nj[1]
+		b[i] = lanes{-share * (j0*sixtieth - bubble[0]), -share * (j1*sixtieth - bubble[1])}
 	}
 	return b
 }

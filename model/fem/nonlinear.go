@@ -232,8 +232,10 @@ func (w *Saturating) review(src source) *linear[float64] {
 		for i, v := range z.total(t, x) {
 			a[i][0] = v
 		}
-		for i, f := range est.corners(t, &a, lanes{1, 0}) {
-			corner[e][i] = [2]float64{f[0][0], f[1][0]}
+		var f flux
+		est.corners(t, &a, lanes{1, 0}, &f)
+		for i := range f {
+			corner[e][i] = [2]float64{f[i][0][0], f[i][1][0]}
 		}
 	}
 	// corners multiplies by nu of the piece, which is 0 for curves; the bend hook
