@@ -243,8 +243,8 @@ func putLanes[T sparse.Scalar](out []lanes, lane int, x []T) {
 	}
 }
 
-// squares finds the square of the error of each lane on each triangle, in the energy ∫ ν |∇A|². load holds what drives
-// the bubbles at points, in the first lane.
+// squares finds the square of the error of each lane on each triangle, in the energy
+// ∫ ν |∇A|². load holds what drives the bubbles at points, in the first lane.
 func (e *estimator) squares(in *estimated, load pointLoad) {
 	g := e.g
 	for t := range g.q.Tris {

@@ -62,7 +62,8 @@ func (s *system[T]) nuEdge(t int) float64 {
 	return modulus(s.nuOf(t))
 }
 
-// tensorOf returns the parts xx, xy and yy of ν of a triangle, by its absolute value; of the tangent where there is one.
+// tensorOf returns the parts xx, xy and yy of |ν| of a triangle, of the tangent where
+// there is one.
 func (s *system[T]) tensorOf(t int) [3]float64 {
 	if s.tensor != nil && s.tangentAt[t] >= 0 {
 		return s.tensor[s.tangentAt[t]]

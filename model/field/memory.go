@@ -50,7 +50,8 @@ func newMemory(l *layout.Layout) *memory {
 	return &memory{
 		ofBars: l.Bars, ofShields: l.Shields, ofMaterials: l.Materials,
 		shares: map[float64]madeShares{},
-		fields: map[fieldKey]*Field{}, errs: map[fieldKey]error{}, sections: map[string]*fem.Solution{}, meshes: &fem.Meshes{},
+		fields: map[fieldKey]*Field{}, errs: map[fieldKey]error{},
+		sections: map[string]*fem.Solution{}, meshes: &fem.Meshes{},
 		states: map[string]madeState{},
 	}
 }

@@ -120,7 +120,8 @@ func (m *Model) solvePlane(freqHz, certainty float64, iron []muRange) (*plane, e
 
 // sectionWith is solveWith for the layout of m, computed once: most ranges of one arrangement share an end. Other
 // permeabilities than those of small signals start on the mesh of those.
-func (m *Model) sectionWith(freqHz, certainty float64, iron []muRange, pick func(muRange) float64) (*fem.Solution, error) {
+func (m *Model) sectionWith(freqHz, certainty float64, iron []muRange,
+	pick func(muRange) float64) (*fem.Solution, error) {
 	mu := make([]float64, len(iron))
 	for i, r := range iron {
 		mu[i] = pick(r)
