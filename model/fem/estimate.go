@@ -2,6 +2,7 @@ package fem
 
 import (
 	"math"
+	"sync"
 
 	"busgauss/model/element"
 	"busgauss/model/sparse"
@@ -12,29 +13,64 @@ import (
 // what is left of the equation inside and by the jumps of ν ∂A/∂n, each side of an
 // edge taking a share in proportion to its ν. The estimate is the energy norm
 // of that part. Curved triangles have their true gradients and normals at the
-// corners, and those of their middle inside.
+// corners, and those of their middle inside. Everything runs on two lanes at once.
 //
 // Source: see the package comment.
-type estimator[T sparse.Scalar] struct {
-	s      *system[T]
-	grad   [][3][2]T // ∇λi
-	chol   [][10]T   // factor of the local matrix, rows of its lower triangle
-	share  [][3]T    // of the jump at each edge
-	faceAt [][3]int32
-	bentAt []int32 // index into bent of a curved triangle, -1
-	bent   []bentTriangle[T]
-	area   []T
-	moment [4][6]T // ∫ bubble·shape over a triangle of unit area
+type estimator struct {
+	g        *grid
+	nu, mass []lanes         // of each active piece, real and imaginary part
+	grad     [][3][2]float64 // ∇λi
+	chol     [][10]float64   // factor of the local matrix, rows of its lower triangle
+	share    [][3]float64    // of the jump at each edge
+	beyond   [][3]int32      // the triangle beyond each edge times four, and the number of the edge there; -1
+	faceAt   [][3]int32
+	bentAt   []int32 // index into bent of a curved triangle, -1
+	bent     []bentTriangle
+	area     []float64
+	moment   [4][6]float64 // ∫ bubble·shape over a triangle of unit area
 	// bend turns ∇A at the corners of a triangle of saturating iron into ν ∇A, or
 	// into the tangent's flux; nil in linear problems.
-	bend func(t int, flux *[3][2]T)
+	bend func(t int, f *flux)
+
+	scratch sync.Pool // of *estimated
+}
+
+// lanes are two numbers that go the same way: the real and the imaginary part of one
+// source, or two sources of a real system.
+type lanes [2]float64
+
+// flux is ν ∇A at the corners of a triangle, along x and y.
+type flux [3][2]lanes
+
+// estimated is what the estimate of two lanes is made from.
+type estimated struct {
+	ar, as  []lanes // at the nodes
+	bubble  []lanes // see drive
+	density []lanes
+	v       []lanes // potential of each active piece over jω
+	flux    []flux
+	out     []lanes // see squares
+}
+
+// borrow returns a blank estimated, to be put back into scratch.
+func (e *estimator) borrow() *estimated {
+	in, ok := e.scratch.Get().(*estimated)
+	if !ok {
+		nt, np := len(e.g.q.Tris), len(e.g.d.pieces)
+		return &estimated{ar: make([]lanes, e.g.n), as: make([]lanes, e.g.n), bubble: make([]lanes, len(e.g.faces)),
+			density: make([]lanes, np), v: make([]lanes, np), flux: make([]flux, nt), out: make([]lanes, nt)}
+	}
+	for _, x := range [][]lanes{in.ar, in.as, in.bubble, in.density, in.v} {
+		clear(x)
+	}
+	return in
 }
 
 // bentTriangle holds ∇λ at each corner, and the normals times length at start and
 // end of each edge, of a curved triangle.
-type bentTriangle[T sparse.Scalar] struct {
-	grad   [3][3][2]T
-	normal [3][2][2]T
+type bentTriangle struct {
+	grad   [3][3][2]float64
+	normal [3][2][2]float64
 }
 
 // gradients returns ∇λi at a point of a curved triangle.
@@ -49,23 +85,19 @@ func gradients(x, y *[6]float64, xi, eta float64) (gr [3][2]float64, det float64
 
 // addBent prepares curved triangle t and returns the gradients of its middle and
 // its area by the Jacobian there.
-func (e *estimator[T]) addBent(t int) (gr [3][2]float64, area float64) {
-	g := e.s.g
-	x, y := g.nodes(t)
-	var b bentTriangle[T]
+func (e *estimator) addBent(t int) (gr [3][2]float64, area float64) {
+	x, y := e.g.nodes(t)
+	var b bentTriangle
 	for i, p := range [3][2]float64{{0, 0}, {1, 0}, {0, 1}} {
-		gr, _ := gradients(&x, &y, p[0], p[1])
-		for k := range gr {
-			b.grad[i][k] = [2]T{e.s.lift(gr[k][0]), e.s.lift(gr[k][1])}
-		}
+		b.grad[i], _ = gradients(&x, &y, p[0], p[1])
 	}
 	for k := range 3 {
 		i, m, j := edgeNodes(k)
-		at := func(p, q, r float64) [2]T {
+		at := func(p, q, r float64) [2]float64 {
 			tx, ty := p*x[i]+q*x[m]+r*x[j], p*y[i]+q*y[m]+r*y[j]
-			return [2]T{e.s.lift(ty), e.s.lift(-tx)}
+			return [2]float64{ty, -tx}
 		}
-		b.normal[k] = [2][2]T{at(-3, 4, -1), at(1, -4, 3)}
+		b.normal[k] = [2][2]float64{at(-3, 4, -1), at(1, -4, 3)}
 	}
 	e.bentAt[t] = int32(len(e.bent))
 	e.bent = append(e.bent, b)
@@ -73,18 +105,23 @@ func (e *estimator[T]) addBent(t int) (gr [3][2]float64, area float64) {
 	return gr, det / 2
 }
 
-// corners returns ν ∇A at the corners of triangle t.
-func (e *estimator[T]) corners(t int, a *[6]T, nu T) [3][2]T {
-	if c := e.bentAt[t]; c >= 0 {
-		b := &e.bent[c]
-		var out [3][2]T
-		for i := range 3 {
-			f := cornerFlux(a, nu, &b.grad[i])
-			out[i] = f[i]
+// corners sets f to ν ∇A at the corners of triangle t.
+func (e *estimator) corners(t int, a *[6]lanes, nu lanes, f *flux) {
+	gr := &e.grad[t]
+	for i := range f {
+		if c := e.bentAt[t]; c >= 0 {
+			gr = &e.bent[c].grad[i]
 		}
-		return out
+		j, k := (i+1)%3, (i+2)%3
+		near, onJ, onK, atJ, atK := &a[i], &a[3+i], &a[3+k], &a[j], &a[k] // onJ lies between i and j
+		p := lanes{4*onJ[0] - atJ[0] - 3*near[0], 4*onJ[1] - atJ[1] - 3*near[1]}
+		q := lanes{4*onK[0] - atK[0] - 3*near[0], 4*onK[1] - atK[1] - 3*near[1]}
+		if nu[0] != 1 || nu[1] != 0 {
+			p, q = times(nu, p), times(nu, q)
+		}
+		f[i][0] = lanes{p[0]*gr[j][0] + q[0]*gr[k][0], p[1]*gr[j][0] + q[1]*gr[k][0]}
+		f[i][1] = lanes{p[0]*gr[j][1] + q[0]*gr[k][1], p[1]*gr[j][1] + q[1]*gr[k][1]}
 	}
-	return cornerFlux(a, nu, &e.grad[t])
 }
 
 // local matrices over a triangle of unit area.
@@ -116,214 +153,223 @@ func newBubbleMatrices() *bubbleMatrices {
 }
 
 // newEstimator prepares the estimator.
-func newEstimator[T sparse.Scalar](s *system[T]) *estimator[T] {
+func newEstimator[T sparse.Scalar](s *system[T]) *estimator {
 	g := s.g
 	nt := len(g.q.Tris)
-	e := &estimator[T]{
-		s: s, grad: make([][3][2]T, nt), chol: make([][10]T, nt), share: make([][3]T, nt),
-		faceAt: make([][3]int32, nt), bentAt: make([]int32, nt), area: make([]T, nt),
+	e := &estimator{
+		g: g, nu: make([]lanes, len(s.nu)), mass: make([]lanes, len(s.mass)),
+		grad: make([][3][2]float64, nt), chol: make([][10]float64, nt), share: make([][3]float64, nt),
+		beyond: make([][3]int32, nt), faceAt: make([][3]int32, nt), bentAt: make([]int32, nt), area: make([]float64, nt),
 	}
+	putLanes(e.nu, 0, s.nu)
+	putLanes(e.mass, 0, s.mass)
 	b := newBubbleMatrices()
-	for i := range 4 {
-		for j := range 6 {
-			e.moment[i][j] = s.lift(b.moment[i][j])
-		}
-	}
+	e.moment = b.moment
 	for t := range nt {
 		v := g.m.Tris[t]
-		var gr [3][2]float64
+		gr := &e.grad[t]
 		for i := range 3 {
 			p, q := g.m.Nodes[v[(i+1)%3]], g.m.Nodes[v[(i+2)%3]]
 			gr[i] = [2]float64{(p.Y - q.Y) / (2 * g.area[t]), (q.X - p.X) / (2 * g.area[t])}
 		}
-		area := g.area[t]
+		e.area[t] = g.area[t]
 		e.bentAt[t] = -1
 		if g.q.Curved[t] {
-			gr, area = e.addBent(t)
+			*gr, e.area[t] = e.addBent(t)
 		}
-		e.area[t] = s.lift(area)
-		for i := range 3 {
-			e.grad[t][i] = [2]T{s.lift(gr[i][0]), s.lift(gr[i][1])}
-		}
-		nu, m := s.nuEdge(t), 0.0
-		if g.conducts(t) {
-			m = modulus(s.mass[g.piece[t]]) * area
-		}
-		n := [3]float64{nu, 0, nu}
-		if s.tensor != nil && s.tangentAt[t] >= 0 {
-			n = s.tensor[s.tangentAt[t]]
-		}
-		product := func(i, j int) float64 {
-			p, q := gr[i], gr[j]
-			return area * (n[0]*p[0]*q[0] + n[1]*(p[0]*q[1]+p[1]*q[0]) + n[2]*p[1]*q[1])
-		}
-		xx, yy, xy := product(1, 1), product(2, 2), product(1, 2)
-		var l [4][4]float64
-		for i := range 4 {
-			for j := range i + 1 {
-				sum := xx*b.xx[i][j] + xy*b.xy[i][j] + yy*b.yy[i][j] + m*b.mass[i][j]
-				for k := range j {
-					sum -= l[i][k] * l[j][k]
-				}
-				if i == j {
-					l[i][i] = math.Sqrt(sum)
-					sum = 1 / l[i][i]
-				} else {
-					l[i][j] = sum / l[j][j]
-					sum = l[i][j]
-				}
-				e.chol[t][i*(i+1)/2+j] = s.lift(sum)
-			}
-		}
+		e.factor(b, t, s.tensorOf(t), s.massAbs(t)*e.area[t])
+		nu := s.nuEdge(t)
 		for k := range 3 {
-			e.faceAt[t][k] = -1
-			if o := g.m.Adj[t][k]; o >= 0 {
-				e.share[t][k] = s.lift(nu / (nu + s.nuEdge(int(o))))
+			e.faceAt[t][k], e.beyond[t][k] = -1, -1
+			o := g.m.Adj[t][k]
+			if o < 0 {
+				continue
+			}
+			e.share[t][k] = nu / (nu + s.nuEdge(int(o)))
+			for j := range 3 {
+				if int(g.m.Adj[o][j]) == t {
+					e.beyond[t][k] = 4*o + int32(j)
+				}
 			}
 		}
 	}
 	for f := range g.faces {
 		t, k := g.faces[f].tri, g.faces[f].edge
 		e.faceAt[t][k] = int32(f)
-		o := g.m.Adj[t][k]
-		for j := range 3 {
-			if int(g.m.Adj[o][j]) == t {
-				e.faceAt[o][j] = int32(f)
-			}
-		}
+		o := e.beyond[t][k]
+		e.faceAt[o>>2][o&3] = int32(f)
 	}
 	return e
 }
 
-// estimate returns the error of one source on each triangle, in the square root of
-// the energy ∫ ν |∇A|².
-func (e *estimator[T]) estimate(r *reaction[T], src int) []float64 {
-	g := e.s.g
-	flux := make([][3][2]T, len(g.q.Tris))
-	for t := range g.q.Tris {
-		var a [6]T
-		if g.iron(t) {
-			a = r.total(src, t)
-		} else {
-			a = r.reduced(src, t)
+// factor prepares the local matrix of triangle t for ν with the parts xx, xy, yy.
+func (e *estimator) factor(b *bubbleMatrices, t int, n [3]float64, mass float64) {
+	gr := &e.grad[t]
+	product := func(i, j int) float64 {
+		p, q := gr[i], gr[j]
+		return e.area[t] * (n[0]*p[0]*q[0] + n[1]*(p[0]*q[1]+p[1]*q[0]) + n[2]*p[1]*q[1])
+	}
+	xx, yy, xy := product(1, 1), product(2, 2), product(1, 2)
+	var l [4][4]float64
+	for i := range 4 {
+		for j := range i + 1 {
+			sum := xx*b.xx[i][j] + xy*b.xy[i][j] + yy*b.yy[i][j] + mass*b.mass[i][j]
+			for k := range j {
+				sum -= l[i][k] * l[j][k]
+			}
+			if i == j {
+				l[i][i] = math.Sqrt(sum)
+				sum = 1 / l[i][i]
+			} else {
+				l[i][j] = sum / l[j][j]
+				sum = l[i][j]
+			}
+			e.chol[t][i*(i+1)/2+j] = sum
 		}
-		flux[t] = e.corners(t, &a, e.s.nuOf(t))
+	}
+}
+
+// putLanes puts real numbers into one lane, complex ones into both.
+func putLanes[T sparse.Scalar](out []lanes, lane int, x []T) {
+	switch x := any(x).(type) {
+	case []float64:
+		for i, v := range x {
+			out[i][lane] = v
+		}
+	case []complex128:
+		for i, v := range x {
+			out[i] = lanes{real(v), imag(v)}
+		}
+	}
+}
+
+// squares finds the square of the error of each lane on each triangle, in the energy
+// ∫ ν |∇A|². load holds what drives the bubbles at points, in the first lane.
+func (e *estimator) squares(in *estimated, load pointLoad) {
+	g := e.g
+	for t := range g.q.Tris {
+		var a [6]lanes
+		for i, n := range g.q.Tris[t] {
+			a[i] = in.ar[n]
+		}
+		nu := lanes{1, 0}
+		if p := g.piece[t]; p >= 0 {
+			nu = e.nu[p]
+			if g.d.media[p].iron {
+				in.addSource(&a, &g.q.Tris[t])
+			}
+		}
+		e.corners(t, &a, nu, &in.flux[t])
 		if e.bend != nil {
-			e.bend(t, &flux[t])
+			e.bend(t, &in.flux[t])
 		}
 	}
-	return e.residuals(r, src, flux, nil)
-}
-
-// cornerFlux returns ν ∇A at the corners.
-func cornerFlux[T sparse.Scalar](a *[6]T, nu T, gr *[3][2]T) (f [3][2]T) {
-	for i := range 3 {
-		j, k := (i+1)%3, (i+2)%3
-		p := nu * (4*a[3+i] - a[j] - 3*a[i]) // node 3+i lies between i and j
-		q := nu * (4*a[3+k] - a[k] - 3*a[i]) // node 3+k between k and i
-		f[i] = [2]T{p*gr[j][0] + q*gr[k][0], p*gr[j][1] + q*gr[k][1]}
-	}
-	return f
-}
-
-// residuals solves the local problems for given ν ∇A at the corners.
-func (e *estimator[T]) residuals(r *reaction[T], src int, flux [][3][2]T, load pointLoad[T]) []float64 {
-	g, d := e.s.g, &r.drives[src]
-	out := make([]float64, len(g.q.Tris))
-	sixtieth := e.s.lift(1.0 / 60)
 	for t := range g.q.Tris {
-		var b [4]T
-		own, gr := &flux[t], &e.grad[t]
-		area := e.area[t]
-		// Edges.
-		for k := range 3 {
-			o := g.m.Adj[t][k]
-			if o < 0 {
-				continue
-			}
-			i, j := (k+1)%3, (k+2)%3
-			// Outward normal times length is −2A ∇λk.
-			ni := [2]T{-2 * area * gr[k][0], -2 * area * gr[k][1]}
-			nj := ni
-			if c := e.bentAt[t]; c >= 0 {
-				ni, nj = e.bent[c].normal[k][0], e.bent[c].normal[k][1]
-			}
-			other := &flux[o]
-			oi, oj := cornerIndex(&g.m.Tris[o], g.m.Tris[t][i]), cornerIndex(&g.m.Tris[o], g.m.Tris[t][j])
-			ji := (own[i][0]-other[oi][0])*ni[0] + (own[i][1]-other[oi][1])*ni[1]
-			jj := (own[j][0]-other[oj][0])*nj[0] + (own[j][1]-other[oj][1])*nj[1]
-			moment := (ji - jj) * sixtieth
-			if f := e.faceAt[t][k]; f >= 0 {
-				if g.faces[f].tri == t {
-					moment -= e.s.lift(d.bubble[f])
-				} else {
-					moment += e.s.lift(d.bubble[f])
-				}
-			}
-			b[i] -= e.share[t][k] * moment
-		}
-		// Inside.
-		var div T
-		for i := range 3 {
-			div += own[i][0]*gr[i][0] + own[i][1]*gr[i][1]
-		}
-		if p := g.piece[t]; p >= 0 && d.density[p] != 0 {
-			div += e.s.lift(d.density[p])
-		}
-		b[3] += div * area * sixtieth
-		if g.conducts(t) {
-			a, c, v := r.total(src, t), e.s.mass[g.piece[t]], r.v[src][g.piece[t]]
-			for i := range 4 {
-				var sum T
-				for j := range 6 {
-					sum += e.moment[i][j] * (a[j] + v)
-				}
-				b[i] -= c * area * sum
-			}
-		}
+		b := e.jumps(in, t)
+		e.inside(in, t, &b)
 		if load != nil {
-			extra := load[t] // zero where there is none
-			for i := range b {
-				b[i] += e.s.lift(extra[i])
+			for i, v := range load[t] { // zero where there is none
+				b[i][0] += v
 			}
 		}
-		out[t] = forward(&e.chol[t], &b)
+		in.out[t] = forward(&e.chol[t], &b)
+	}
+}
+
+// addSource makes the reaction at the nodes of a triangle the total.
+func (in *estimated) addSource(a *[6]lanes, six *[6]int32) {
+	for i, n := range six {
+		s := &in.as[n]
+		a[i][0] += s[0]
+		a[i][1] += s[1]
+	}
+}
+
+// times is the product of complex numbers; a real c multiplies both lanes.
+func times(c, x lanes) lanes {
+	return lanes{c[0]*x[0] - c[1]*x[1], c[0]*x[1] + c[1]*x[0]}
+}
+
+const sixtieth = 1.0 / 60
+
+// jumps returns what the jumps of ν ∂A/∂n at the edges of triangle t drive.
+func (e *estimator) jumps(in *estimated, t int) (b [4]lanes) {
+	own, gr, twice := &in.flux[t], &e.grad[t], -2*e.area[t]
+	for k := range 3 {
+		at := e.beyond[t][k]
+		if at < 0 {
+			continue
+		}
+		i, j := (k+1)%3, (k+2)%3
+		// Outward normal times length is −2A ∇λk.
+		ni := [2]float64{twice * gr[k][0], twice * gr[k][1]}
+		nj := ni
+		if c := e.bentAt[t]; c >= 0 {
+			ni, nj = e.bent[c].normal[k][0], e.bent[c].normal[k][1]
+		}
+		// The triangle beyond runs along the edge the other way.
+		o := &in.flux[at>>2]
+		oi, oj := &o[(at&3+2)%3], &o[(at&3+1)%3]
+		fi, fj := &own[i], &own[j]
+		share := e.share[t][k]
+		var bubble lanes
+		if f := e.faceAt[t][k]; f >= 0 {
+			bubble = in.bubble[f]
+			if e.g.faces[f].tri != t {
+				bubble = lanes{-bubble[0], -bubble[1]}
+			}
+		}
+		j0 := (fi[0][0]-oi[0][0])*ni[0] + (fi[1][0]-oi[1][0])*ni[1] - (fj[0][0]-oj[0][0])*nj[0] - (fj[1][0]-oj[1][0])*nj[1]
+		j1 := (fi[0][1]-oi[0][1])*ni[0] + (fi[1][1]-oi[1][1])*ni[1] - (fj[0][1]-oj[0][1])*nj[0] - (fj[1][1]-oj[1][1])*nj[1]
+		b[i] = lanes{-share * (j0*sixtieth - bubble[0]), -share * (j1*sixtieth - bubble[1])}
+	}
+	return b
+}
+
+// inside adds what is left of the equation inside triangle t.
+func (e *estimator) inside(in *estimated, t int, b *[4]lanes) {
+	g, own, gr, area := e.g, &in.flux[t], &e.grad[t], e.area[t]
+	var div lanes
+	for i := range 3 {
+		div[0] += own[i][0][0]*gr[i][0] + own[i][1][0]*gr[i][1]
+		div[1] += own[i][0][1]*gr[i][0] + own[i][1][1]*gr[i][1]
+	}
+	p := g.piece[t]
+	if p >= 0 {
+		div[0] += in.density[p][0]
+		div[1] += in.density[p][1]
+	}
+	b[3][0] += div[0] * area * sixtieth
+	b[3][1] += div[1] * area * sixtieth
+	if p < 0 || !g.d.media[p].conducts {
+		return
+	}
+	var a [6]lanes
+	for i, n := range g.q.Tris[t] {
+		a[i] = in.ar[n]
+	}
+	in.addSource(&a, &g.q.Tris[t])
+	c, v := e.mass[p], in.v[p]
+	for i := range b {
+		var sum lanes
+		for j := range a {
+			sum[0] += e.moment[i][j] * (a[j][0] + v[0])
+			sum[1] += e.moment[i][j] * (a[j][1] + v[1])
+		}
+		sum = times(c, sum)
+		b[i][0] -= area * sum[0]
+		b[i][1] -= area * sum[1]
+	}
+}
+
+// forward returns |L⁻¹ b|² of each lane; the diagonal of L is stored inverted.
+func forward(l *[10]float64, b *[4]lanes) (out lanes) {
+	for k := range out {
+		y0 := b[0][k] * l[0]
+		y1 := (b[1][k] - l[1]*y0) * l[2]
+		y2 := (b[2][k] - l[3]*y0 - l[4]*y1) * l[5]
+		y3 := (b[3][k] - l[6]*y0 - l[7]*y1 - l[8]*y2) * l[9]
+		out[k] = y0*y0 + y1*y1 + y2*y2 + y3*y3
 	}
 	return out
-}
-
-// forward returns |L⁻¹ b|; the diagonal of L is stored inverted.
-func forward[T sparse.Scalar](l *[10]T, b *[4]T) float64 {
-	sum := 0.0
-	var y [4]T
-	for i := range 4 {
-		v := b[i]
-		for j := range i {
-			v -= l[i*(i+1)/2+j] * y[j]
-		}
-		y[i] = v * l[i*(i+1)/2+i]
-		sum += square(y[i])
-	}
-	return math.Sqrt(sum)
-}
-
-// square returns |x|².
-func square[T sparse.Scalar](x T) float64 {
-	switch v := any(x).(type) {
-	case float64:
-		return v * v
-	case complex128:
-		return real(v)*real(v) + imag(v)*imag(v)
-	}
-	panic("fem: unknown scalar")
-}
-
-func cornerIndex(v *[3]int32, n int32) int {
-	switch n {
-	case v[0]:
-		return 0
-	case v[1]:
-		return 1
-	}
-	return 2
 }

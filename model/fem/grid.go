@@ -16,7 +16,9 @@ type grid struct {
 	piece  []int // active piece of each triangle, -1 air
 	metric []element.Metric
 	area   []float64
-	faces  []face // edges between iron and what is not iron
+	// reacts lists the triangles of iron and of conductors, sourced their nodes.
+	reacts, sourced []int32
+	faces           []face // edges between iron and what is not iron
 	// surface holds the boundary of every iron piece: faces, then edges where two
 	// iron pieces touch, once for each.
 	surface []face
@@ -76,6 +78,20 @@ func newGrid(d *drawing, m *mesh.Mesh) *grid {
 			} else {
 				g.faces = append(g.faces, f)
 			}
+		}
+	}
+	needed := make([]bool, g.n)
+	for t, six := range g.q.Tris {
+		if g.iron(t) || g.conducts(t) {
+			g.reacts = append(g.reacts, int32(t))
+			for _, n := range six {
+				needed[n] = true
+			}
+		}
+	}
+	for n, is := range needed {
+		if is {
+			g.sourced = append(g.sourced, int32(n))
 		}
 	}
 	g.surface = append(append([]face(nil), g.faces...), contacts...)

@@ -3,6 +3,7 @@ package fem
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 	"sync"
 
@@ -17,7 +18,7 @@ import (
 type linear[T sparse.Scalar] struct {
 	p          *Problem
 	s          *system[T]
-	est        *estimator[T]
+	est        *estimator
 	r          *reaction[T]
 	conducting []int32
 	levels     int
@@ -66,13 +67,14 @@ const reactionFloor = 2e-5
 // asked or a ceiling is met.
 func solveLinear[T sparse.Scalar](p *Problem, d *drawing, opt Options, lift func(float64) T, value func(complex128) T) (*linear[T], error) {
 	srcs := primarySources(p)
-	var best *linear[T]
-	m, err := d.triangulate(opt, 1)
+	g, err := startGrid(p, d, opt)
 	if err != nil {
 		return nil, err
 	}
+	m := *g.m
+	var best *linear[T]
 	for level := 1; ; level++ {
-		l, err := newLinear(p, d, m, srcs, opt, lift, value)
+		l, err := newLinear(p, g, srcs, opt, lift, value)
 		if err != nil {
 			if best != nil {
 				return best, nil // the last mesh within the ceiling; its bounds say what it is worth
@@ -88,7 +90,31 @@ func solveLinear[T sparse.Scalar](p *Problem, d *drawing, opt Options, lift func
 		if err := m.Refine(marks, opt.MaxUnknowns/2); err != nil {
 			return best, nil
 		}
+		if g, err = analysed(d, &m, opt); err != nil {
+			return best, nil
+		}
 	}
+}
+
+// startGrid returns the grid that is tried first.
+func startGrid(p *Problem, d *drawing, opt Options) (*grid, error) {
+	if opt.Like != nil && opt.Like.engine != nil {
+		if g := opt.Like.engine.grid().of(d); g != nil {
+			return g, nil
+		}
+	}
+	return opt.Meshes.first(d, p.Sensors, opt)
+}
+
+// analysed returns the grid of a mesh, of which it keeps a header of its own: Refine replaces the contents of m.
+func analysed(d *drawing, m *mesh.Mesh, opt Options) (*grid, error) {
+	own := *m
+	g := newGrid(d, &own)
+	if g.n > opt.MaxUnknowns {
+		return nil, &TooLarge{NeededUnknowns: g.n, MaxUnknowns: opt.MaxUnknowns, Why: "the mesh"}
+	}
+	g.analyse()
+	return g, nil
 }
 
 func primarySources(p *Problem) []source {
@@ -100,23 +126,16 @@ func primarySources(p *Problem) []source {
 	return append(srcs, uniform{0}, uniform{1})
 }
 
-func newLinear[T sparse.Scalar](p *Problem, d *drawing, m *mesh.Mesh, srcs []source, opt Options, lift func(float64) T, value func(complex128) T) (*linear[T], error) {
-	// Refine replaces the contents of m, so the level keeps its own header.
-	own := *m
-	g := newGrid(d, &own)
-	if g.n > opt.MaxUnknowns {
-		return nil, &TooLarge{NeededUnknowns: g.n, MaxUnknowns: opt.MaxUnknowns, Why: "the mesh"}
-	}
-	g.analyse()
+func newLinear[T sparse.Scalar](p *Problem, g *grid, srcs []source, opt Options, lift func(float64) T, value func(complex128) T) (*linear[T], error) {
 	s := &system[T]{g: g, lift: lift}
-	for k := range d.media {
-		s.nu, s.mass = append(s.nu, value(d.media[k].nu)), append(s.mass, value(d.media[k].mass))
+	for k := range g.d.media {
+		s.nu, s.mass = append(s.nu, value(g.d.media[k].nu)), append(s.mass, value(g.d.media[k].mass))
 	}
 	width := int64(8)
 	if _, ok := any(s.nu).([]complex128); ok {
 		width = 16
 	}
-	vectors := int64(2*len(srcs) + 2*len(p.Sensors) + 2*len(d.pieces))
+	vectors := int64(2*len(srcs) + 2*len(p.Sensors) + 2*len(g.d.pieces))
 	if need := g.sym.Bytes(width == 16) + vectors*int64(g.n)*width; need > opt.MaxBytes {
 		return nil, &TooLarge{NeededBytes: need, MaxBytes: opt.MaxBytes, NeededUnknowns: g.n, MaxUnknowns: opt.MaxUnknowns,
 			Why: fmt.Sprintf("a plane problem of %d unknowns and %d sources", g.n, len(srcs))}
@@ -262,7 +281,27 @@ func (l *linear[T]) at(q geom.Point) *pointValue[T] {
 	if pv, ok := l.points[q]; ok {
 		return pv
 	}
-	pv := l.value(q, l.duals([]geom.Point{q})[0])
-	l.points[q] = pv
-	return pv
+	ask := []geom.Point{q}
+	if next, ok := l.next(q); ok {
+		ask = append(ask, next)
+	}
+	for i, dual := range l.duals(ask) {
+		l.points[ask[i]] = l.value(ask[i], dual)
+	}
+	return l.points[q]
+}
+
+// next returns a place without a value among those that are asked for with q: two cost little more than one.
+func (l *linear[T]) next(q geom.Point) (geom.Point, bool) {
+	for _, group := range l.p.Around {
+		if !slices.Contains(group, q) {
+			continue
+		}
+		for _, other := range group {
+			if _, known := l.points[other]; !known && other != q {
+				return other, true
+			}
+		}
+	}
+	return geom.Point{}, false
 }

@@ -118,22 +118,17 @@ func (w *Saturating) start(src source) error {
 		w.z = newSaturated(w.z.s.g, src)
 		return nil
 	}
-	m, err := w.d.triangulate(w.opt, 1)
+	g, err := w.opt.Meshes.first(w.d, w.p.Sensors, w.opt)
 	if err != nil {
 		return err
 	}
-	w.m = m
-	return w.grid(src, nil)
+	m := *g.m
+	w.m = &m
+	return w.on(g, src, nil)
 }
 
-// grid makes the problem of w.m, starting from an older solution.
-func (w *Saturating) grid(src source, old *linear[float64]) error {
-	own := *w.m
-	g := newGrid(w.d, &own)
-	if g.n > w.opt.MaxUnknowns {
-		return &TooLarge{NeededUnknowns: g.n, MaxUnknowns: w.opt.MaxUnknowns, Why: "the mesh"}
-	}
-	g.analyse()
+// on makes the problem of a grid, starting from an older solution.
+func (w *Saturating) on(g *grid, src source, old *linear[float64]) error {
 	if need := g.sym.Bytes(false) + int64(g.n)*8*int64(12+2*len(w.p.Sensors)); need > w.opt.MaxBytes {
 		return &TooLarge{NeededBytes: need, MaxBytes: w.opt.MaxBytes, NeededUnknowns: g.n, MaxUnknowns: w.opt.MaxUnknowns,
 			Why: fmt.Sprintf("saturating iron with %d unknowns", g.n)}
@@ -157,7 +152,11 @@ func (w *Saturating) refine(marks []bool, src source) error {
 	}
 	old := &linear[float64]{r: &reaction[float64]{s: w.z.s, drives: []drive{w.z.d}, ar: [][]float64{w.last}}}
 	keepZ, keepX := w.z, w.last
-	if err := w.grid(src, old); err != nil {
+	g, err := analysed(w.d, w.m, w.opt)
+	if err == nil {
+		err = w.on(g, src, old)
+	}
+	if err != nil {
 		*w.m, w.z, w.last = keep, keepZ, keepX
 		return err
 	}
@@ -229,18 +228,25 @@ func (w *Saturating) review(src source) *linear[float64] {
 	est := newEstimator(s)
 	for e := range z.elems {
 		t := z.elems[e].tri
-		a := z.total(t, x)
-		corner[e] = est.corners(t, &a, 1)
+		var a [6]lanes
+		for i, v := range z.total(t, x) {
+			a[i][0] = v
+		}
+		var f flux
+		est.corners(t, &a, lanes{1, 0}, &f)
+		for i := range f {
+			corner[e][i] = [2]float64{f[i][0][0], f[i][1][0]}
+		}
 	}
 	// corners multiplies by nu of the piece, which is 0 for curves; the bend hook
 	// needs the bare gradient.
 	for k := range g.d.media {
 		if g.d.media[k].curve {
-			s.nu[k] = 1
+			est.nu[k] = lanes{1, 0}
 		}
 	}
 	tangent := false
-	est.bend = func(t int, f *[3][2]float64) {
+	est.bend = func(t int, f *flux) {
 		e := s.tangentAt[t]
 		if e < 0 {
 			return
@@ -248,17 +254,21 @@ func (w *Saturating) review(src source) *linear[float64] {
 		for i := range f {
 			g0 := corner[e][i]
 			nu, slope := z.elems[e].reluctivity(g, g0[0]*g0[0]+g0[1]*g0[1])
-			along := 0.0
-			if tangent {
-				along = 2 * slope * (g0[0]*f[i][0] + g0[1]*f[i][1])
+			for k := range 2 {
+				fx, fy := f[i][0][k], f[i][1][k]
+				along := 0.0
+				if tangent {
+					along = 2 * slope * (g0[0]*fx + g0[1]*fy)
+				}
+				f[i][0][k], f[i][1][k] = nu*fx+along*g0[0], nu*fy+along*g0[1]
 			}
-			f[i][0], f[i][1] = nu*f[i][0]+along*g0[0], nu*f[i][1]+along*g0[1]
 		}
 	}
 	l := &linear[float64]{p: w.p, s: s, est: est, bars: 1, points: map[geom.Point]*pointValue[float64]{}, walls: map[wallKey]wallDual{}, kept: map[string]Wall{}}
 	l.mu = sync.Mutex{}
 	l.r = &reaction[float64]{s: s, drives: []drive{z.d}, ar: [][]float64{x}, v: [][]float64{make([]float64, len(g.d.pieces))}}
-	l.r.eta = [][]float64{est.estimate(l.r, 0)}
+	l.r.eta = make([][]float64, 1)
+	l.r.estimate(est, 0, 1, nil)
 	w.addBending(l.r.eta[0], corner, x)
 	tangent = true // adjoints see the tangent
 	l.volume = func(q geom.Point) (float64, float64) { return z.volumeField(x, q) }
@@ -314,6 +324,10 @@ func (n *Nonlinear) Wall(shield int) (Wall, error) {
 	}
 	w, err := n.l.wall(n.shield[shield], []complex128{1})
 	w.PeakBoundT += (n.extra + 10*newtonTolerance) * w.PeakT
-	w.RmsBoundT += (n.extra + 10*newtonTolerance) * w.RmsT
+	rms := w.Rms
+	w.Rms = func() (rmsT, boundT float64) {
+		rmsT, boundT = rms()
+		return rmsT, boundT + (n.extra+10*newtonTolerance)*rmsT
+	}
 	return w, err
 }

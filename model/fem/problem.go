@@ -37,6 +37,9 @@ type Problem struct {
 	Pieces  []Piece
 	Bonded  [][]int      // groups of indices into Pieces that are joined at both ends
 	Sensors []geom.Point // where values are wanted to the certainty asked
+	// Around lists places that are asked for one after the other, if at all, the same for each sensor: they take
+	// their adjoint solutions in pairs.
+	Around [][]geom.Point
 }
 
 // Options steer the solvers. The zero value is usable.
@@ -46,6 +49,11 @@ type Options struct {
 	MaxBytes    int64   // ceiling on the memory of matrix and solutions; 0 means 220 MB
 	MaxLevels   int     // meshes tried, the first included; 0 means 6
 	MaxSteps    int     // Newton steps in all; 0 means 60
+
+	Meshes *Meshes // of the arrangement; nil: none are kept
+	// Like is a solution of the same arrangement at the same frequency with other permeabilities, whose last mesh is
+	// the first one tried; nil: none. Where its mesh does not serve it counts as none.
+	Like *Solution
 }
 
 func (o Options) resolved() Options {

@@ -1,6 +1,7 @@
 package fem
 
 import (
+	"math"
 	"math/cmplx"
 
 	"busgauss/model/parallel"
@@ -27,7 +28,7 @@ type reaction[T sparse.Scalar] struct {
 }
 
 // solve returns the reactions to sources, with error estimates.
-func (s *system[T]) solve(srcs []source, est *estimator[T]) *reaction[T] {
+func (s *system[T]) solve(srcs []source, est *estimator) *reaction[T] {
 	g := s.g
 	r := &reaction[T]{s: s, drives: newDrives(g, srcs)}
 	n := len(srcs)
@@ -44,11 +45,47 @@ func (s *system[T]) solve(srcs []source, est *estimator[T]) *reaction[T] {
 			}
 		}
 		r.ar[i], r.v[i] = x, perPiece
-		if est != nil {
-			r.eta[i] = est.estimate(r, i)
-		}
 	})
+	if est != nil {
+		each := sourcesAtOnce[T]()
+		parallel.Each((n+each-1)/each, maxWorkers, func(_, i int) {
+			r.estimate(est, each*i, min(each, n-each*i), nil)
+		})
+	}
 	return r
+}
+
+// sourcesAtOnce is how many sources fill the lanes of an estimate.
+func sourcesAtOnce[T sparse.Scalar]() int {
+	if _, ok := any(*new(T)).(complex128); ok {
+		return 1
+	}
+	return 2
+}
+
+// estimate finds the errors of count sources from src on, as many as fill the lanes or fewer; see squares for load.
+func (r *reaction[T]) estimate(e *estimator, src, count int, load pointLoad) {
+	in, nt := e.borrow(), len(e.g.q.Tris)
+	for k := range count {
+		d := &r.drives[src+k]
+		putLanes(in.ar, k, r.ar[src+k])
+		putLanes(in.v, k, r.v[src+k])
+		putLanes(in.as, k, d.as)
+		putLanes(in.bubble, k, d.bubble)
+		putLanes(in.density, k, d.density)
+		r.eta[src+k] = make([]float64, nt)
+	}
+	e.squares(in, load)
+	if count == 1 {
+		for t, q := range in.out {
+			r.eta[src][t] = math.Sqrt(q[0] + q[1]) // of a real source alone the second is nothing
+		}
+	} else {
+		for t, q := range in.out {
+			r.eta[src][t], r.eta[src+1][t] = math.Sqrt(q[0]), math.Sqrt(q[1])
+		}
+	}
+	e.scratch.Put(in)
 }
 
 // total returns As + Ar at the nodes of triangle t; only iron and conductors have

@@ -25,6 +25,7 @@ type Solution struct {
 
 // engine hides the kind of number a problem was solved in.
 type engine interface {
+	grid() *grid
 	// field returns the reaction, or the total where total is true.
 	field(q geom.Point, src int) (bx, by complex128, bound float64, total bool)
 	// rough is field without the bound.
@@ -82,6 +83,8 @@ func Solve(p *Problem, freqHz float64, opt Options) (*Solution, error) {
 	return s, nil
 }
 
+func (l *linear[T]) grid() *grid { return l.s.g }
+
 func fill[T sparse.Scalar](s *Solution, l *linear[T]) {
 	s.engine, s.Unknowns, s.Levels = l, l.s.g.n, l.levels
 }
@@ -132,8 +135,12 @@ func (l *linear[T]) field(q geom.Point, src int) (bx, by complex128, bound float
 type Wall struct {
 	PeakT, PeakBoundT float64    // largest over the stations of flux through the wall over its thickness
 	At                geom.Point // middle of that station
-	RmsT, RmsBoundT   float64    // root of the mean of |B|² over the section
+	// Rms returns the root of the mean of |B|² over the section, and its bound, computed once when asked for.
+	Rms func() (rmsT, boundT float64)
 }
+
+// noRms is that of a wall without elements.
+func noRms() (rmsT, boundT float64) { return math.NaN(), math.NaN() }
 
 // Wall returns the flux density of shield number shield for the given currents
 // (peak phasors, one a bar, and after them none or the flux densities of a uniform field along x and y): the largest mean over the wall thickness along the
@@ -153,7 +160,7 @@ func (s *Solution) Wall(shield int, currents []complex128) (Wall, error) {
 // bareWall is Wall for a piece that does not react while nothing else does.
 func (s *Solution) bareWall(piece int, currents []complex128) Wall {
 	o := newOutline(&s.p.Pieces[piece])
-	w := Wall{PeakBoundT: math.NaN(), RmsT: math.NaN(), RmsBoundT: math.NaN()}
+	w := Wall{PeakBoundT: math.NaN(), Rms: noRms}
 	for _, st := range o.walls {
 		var flux complex128
 		for j, c := range currents {

@@ -62,6 +62,24 @@ func (s *system[T]) nuEdge(t int) float64 {
 	return modulus(s.nuOf(t))
 }
 
+// tensorOf returns the parts xx, xy and yy of |ν| of a triangle, of the tangent where
+// there is one.
+func (s *system[T]) tensorOf(t int) [3]float64 {
+	if s.tensor != nil && s.tangentAt[t] >= 0 {
+		return s.tensor[s.tangentAt[t]]
+	}
+	nu := s.nuEdge(t)
+	return [3]float64{nu, 0, nu}
+}
+
+// massAbs returns |m| of a triangle.
+func (s *system[T]) massAbs(t int) float64 {
+	if !s.g.conducts(t) {
+		return 0
+	}
+	return modulus(s.mass[s.g.piece[t]])
+}
+
 // stiffness returns ∫ ν ∇Ni·∇Nj over a triangle, of the tangent where there is one.
 func (s *system[T]) stiffness(t int) (out [6][6]T) {
 	if s.tangentAt != nil && s.tangentAt[t] >= 0 {
@@ -128,14 +146,6 @@ type drive struct {
 
 // newDrives evaluates the sources.
 func newDrives(g *grid, srcs []source) []drive {
-	needed := make([]bool, g.n)
-	for t, six := range g.q.Tris {
-		if g.iron(t) || g.conducts(t) {
-			for _, n := range six {
-				needed[n] = true
-			}
-		}
-	}
 	out := make([]drive, len(srcs))
 	parallel.Each(len(srcs), maxWorkers, func(_, i int) {
 		src := srcs[i]
@@ -143,10 +153,8 @@ func newDrives(g *grid, srcs []source) []drive {
 			src: src, as: make([]float64, g.n), normal: make([][3]float64, len(g.faces)),
 			bubble: make([]float64, len(g.faces)), density: make([]float64, len(g.d.pieces)),
 		}
-		for n := range needed {
-			if needed[n] {
-				d.as[n] = src.potential(g.q.Nodes[n])
-			}
+		for _, n := range g.sourced {
+			d.as[n] = src.potential(g.q.Nodes[n])
 		}
 		for f := range g.faces {
 			d.normal[f], d.bubble[f] = g.faces[f].moments(src)
@@ -205,19 +213,17 @@ func (f *face) moments(src source) (normal [3]float64, bubble float64) {
 func (s *system[T]) load(d *drive, b []T) {
 	g := s.g
 	clear(b)
-	for t, six := range g.q.Tris {
-		iron, conducts := g.iron(t), g.conducts(t)
-		if !iron && !conducts {
-			continue
-		}
+	for _, at := range g.reacts {
+		t := int(at)
+		six := &g.q.Tris[t]
 		var as [6]float64
 		for i, n := range six {
 			as[i] = d.as[n]
 		}
-		if iron {
-			s.loadIron(t, &six, &as, d, b)
+		if g.iron(t) {
+			s.loadIron(t, six, &as, d, b)
 		}
-		if conducts {
+		if g.conducts(t) {
 			m, c := g.mass(t), s.mass[g.piece[t]]
 			for i, n := range six {
 				sum := 0.0
@@ -237,13 +243,22 @@ func (s *system[T]) load(d *drive, b []T) {
 
 func (s *system[T]) loadIron(t int, six *[6]int32, as *[6]float64, d *drive, b []T) {
 	g := s.g
-	k := s.stiffness(t)
-	for i, n := range six {
-		var sum T
-		for j := range as {
-			sum += k[i][j] * s.lift(as[j])
+	if s.tangentAt != nil && s.tangentAt[t] >= 0 {
+		k := &s.tangent[s.tangentAt[t]]
+		for i, n := range six {
+			for j, a := range as {
+				b[n] -= k[i][j] * s.lift(a)
+			}
 		}
-		b[n] -= sum
+	} else {
+		k, nu := g.stiffness(t), s.nuOf(t)
+		for i, n := range six {
+			sum := 0.0
+			for j, a := range as {
+				sum += k[i][j] * a
+			}
+			b[n] -= nu * s.lift(sum)
+		}
 	}
 	if js := d.density[g.piece[t]]; js != 0 {
 		m := g.mass(t)

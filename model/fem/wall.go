@@ -3,6 +3,7 @@ package fem
 import (
 	"fmt"
 	"math"
+	"sync"
 
 	"busgauss/model/element"
 	"busgauss/model/geom"
@@ -37,12 +38,17 @@ func (l *linear[T]) wall(piece int, currents []complex128) (Wall, error) {
 	if at >= 0 {
 		w.PeakBoundT = l.pairing(currents, l.stationDual(k, at))/o.walls[at].lengthM + reactionFloor*w.PeakT
 	}
-	square, area, slack := l.square(k, currents)
-	w.RmsT = math.Sqrt(square / area)
-	err := slack + 2*l.pairing(currents, l.squareDual(k, currents)) + 2*reactionFloor*square
-	w.RmsBoundT = err / (2 * math.Max(w.RmsT, math.Sqrt(err/area)) * area)
+	w.Rms = sync.OnceValues(func() (rmsT, boundT float64) { return l.rms(k, currents) })
 	l.kept[key] = w
 	return w, nil
+}
+
+// rms returns the root of the mean of |B|² over piece k and its bound.
+func (l *linear[T]) rms(k int, currents []complex128) (rmsT, boundT float64) {
+	square, area, slack := l.square(k, currents)
+	rmsT = math.Sqrt(square / area)
+	err := slack + 2*l.pairing(currents, l.squareDual(k, currents)) + 2*reactionFloor*square
+	return rmsT, err / (2 * math.Max(rmsT, math.Sqrt(err/area)) * area)
 }
 
 // peak finds the station with the largest mean flux density.
@@ -74,7 +80,7 @@ func (l *linear[T]) potential(q geom.Point, src int) complex128 {
 // wallOfAir treats a piece without elements of its own.
 func (l *linear[T]) wallOfAir(c *Piece, currents []complex128) Wall {
 	w, at := l.peak(newOutline(c).walls, currents)
-	w.RmsT, w.PeakBoundT, w.RmsBoundT = math.NaN(), math.NaN(), math.NaN()
+	w.PeakBoundT, w.Rms = math.NaN(), noRms
 	if at < 0 {
 		w.PeakT = math.NaN()
 	}
@@ -91,7 +97,7 @@ func (l *linear[T]) stationDual(k, at int) []float64 {
 	g := l.s.g
 	st := g.d.outlines[k].walls[at]
 	b := make([]T, g.n)
-	load := pointLoad[T]{}
+	load := pointLoad{}
 	for i, q := range []geom.Point{st.a, st.b} {
 		t := g.m.Locate(q)
 		if t < 0 {
@@ -228,7 +234,7 @@ func (l *linear[T]) pairing(currents []complex128, adjoint []float64) float64 {
 }
 
 // pointLoad holds the values of the bubbles at point loads, by triangle.
-type pointLoad[T any] map[int][4]float64
+type pointLoad map[int][4]float64
 
 func addBubbles(a, b [4]float64) [4]float64 {
 	for i := range a {
@@ -239,7 +245,7 @@ func addBubbles(a, b [4]float64) [4]float64 {
 
 // adjoint solves the system for a load that is no field source and returns its
 // error estimate.
-func (l *linear[T]) adjoint(b []T, load pointLoad[T]) []float64 {
+func (l *linear[T]) adjoint(b []T, load pointLoad) []float64 {
 	s, g := l.s, l.s.g
 	s.factor.Solve(b, 1)
 	d := drive{as: make([]float64, g.n), bubble: make([]float64, len(g.faces)), density: make([]float64, len(g.d.pieces))}
@@ -250,14 +256,7 @@ func (l *linear[T]) adjoint(b []T, load pointLoad[T]) []float64 {
 			perPiece[p] = v
 		}
 	}
-	r.v = [][]T{perPiece}
-	flux := make([][3][2]T, len(g.q.Tris))
-	for t := range g.q.Tris {
-		a := r.reduced(0, t)
-		flux[t] = l.est.corners(t, &a, s.nuOf(t))
-		if l.est.bend != nil {
-			l.est.bend(t, &flux[t])
-		}
-	}
-	return l.est.residuals(r, 0, flux, load)
+	r.v, r.eta = [][]T{perPiece}, make([][]float64, 1)
+	r.estimate(l.est, 0, 1, load)
+	return r.eta[0]
 }

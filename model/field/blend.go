@@ -3,6 +3,7 @@ package field
 import (
 	"math"
 
+	"busgauss/model/bounded"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
 	"busgauss/model/waveform"
@@ -75,7 +76,8 @@ func (w blend) wall(_ *Field, i layout.ShieldIndex, peakA []complex128) (Wall, e
 	}
 	b, err := w.high.way.wall(w.high, i, peakA)
 	return Wall{
-		Peak: a.Peak.Between(b.Peak, w.x), RMS: a.RMS.Between(b.RMS, w.x), Most: a.Most.Between(b.Most, w.x),
+		Peak: a.Peak.Between(b.Peak, w.x), Most: a.Most.Between(b.Most, w.x),
+		RMS: func() bounded.Estimate { return a.RMS().Between(b.RMS(), w.x) },
 	}, err
 }
 

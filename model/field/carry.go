@@ -101,7 +101,9 @@ func (w solid) wall(f *Field, i layout.ShieldIndex, peakA []complex128) (Wall, e
 	share := f.endShare(f.layout.Shields[i].At.Z.V)
 	return Wall{
 		Peak: carriedWall(static.Peak, still.Peak, moving.Peak, share),
-		RMS:  carriedWall(static.RMS, still.RMS, moving.RMS, share),
+		RMS: func() bounded.Estimate {
+			return carriedWall(static.RMS(), still.RMS(), moving.RMS(), share)
+		},
 		Most: carriedWall(static.Most, still.Peak, moving.Peak, share),
 	}, nil
 }
@@ -119,7 +121,9 @@ func (w solid) solvedWall(f *Field, i layout.ShieldIndex, peakA []complex128) (W
 	out := sides[0].wall(f, w.space.piece[i], z, peakA)
 	if len(sides) > 1 {
 		high := sides[1].wall(f, w.space.piece[i], z, peakA)
-		out = Wall{Peak: spanned(out.Peak, high.Peak), RMS: spanned(out.RMS, high.RMS), Most: spanned(out.Most, high.Most)}
+		rms := out.RMS
+		out = Wall{Peak: spanned(out.Peak, high.Peak), Most: spanned(out.Most, high.Most),
+			RMS: func() bounded.Estimate { return spanned(rms(), high.RMS()) }}
 	}
 	return out, true
 }

@@ -21,6 +21,9 @@ type memory struct {
 	fields map[fieldKey]*Field
 	errs   map[fieldKey]error
 
+	sections map[string]*fem.Solution // of linear iron, with mu: see sectionWith
+	meshes   *fem.Meshes              // of the plane section
+
 	shares map[float64]madeShares // by frequency, with mu
 
 	stateMu sync.Mutex // held while a state is solved
@@ -47,7 +50,9 @@ func newMemory(l *layout.Layout) *memory {
 	return &memory{
 		ofBars: l.Bars, ofShields: l.Shields, ofMaterials: l.Materials,
 		shares: map[float64]madeShares{},
-		fields: map[fieldKey]*Field{}, errs: map[fieldKey]error{}, states: map[string]madeState{},
+		fields: map[fieldKey]*Field{}, errs: map[fieldKey]error{},
+		sections: map[string]*fem.Solution{}, meshes: &fem.Meshes{},
+		states: map[string]madeState{},
 	}
 }
 

@@ -314,7 +314,7 @@ func (p *phasorField) wall(f *Field, piece int, zM float64, peakA []complex128) 
 		}
 	}
 	return Wall{
-		Peak: bounded.Around(w.PeakT, w.PeakBoundT+slack), RMS: bounded.Around(w.RmsT, w.RmsBoundT+rms),
+		Peak: bounded.Around(w.PeakT, w.PeakBoundT+slack), RMS: rmsOf(known(w.RmsT, w.RmsBoundT+rms)),
 		Most: mostOf(w, slack),
 	}
 }

@@ -48,7 +48,7 @@ func (m *Model) ironField(freqHz float64, iron []muRange) (*Field, error) {
 	key := fieldKey{level: level, freqHz: freqHz, duty: fmt.Sprintf("\x00%v", iron)}
 	return m.cache.get(key, func() (*Field, error) {
 		if !m.inSpace() {
-			f, err := solve(m.Layout, freqHz, level, iron)
+			f, err := m.solve(freqHz, level, iron)
 			if err == nil && freqHz > 0 {
 				f.steady = func() (*Field, error) { return m.ironField(0, iron) }
 			}
@@ -71,7 +71,7 @@ func (m *Model) ironFieldInSpace(freqHz float64, iron []muRange) (*Field, error)
 		}
 		finer := *f
 		if f.EddyBounded() { // the bound of a uniform density is as wide as it was: solve what it leaves out
-			plane, err := solve(m.Layout, freqHz, m.linearLevel(), iron)
+			plane, err := m.solve(freqHz, m.linearLevel(), iron)
 			if err != nil {
 				return nil, err
 			}
@@ -94,7 +94,7 @@ func (m *Model) ironFieldInSpace(freqHz float64, iron []muRange) (*Field, error)
 		in, err := m.spaceField()
 		f := &Field{layout: m.Layout, way: solid{space: in}}
 		f.section = &latePlane{make: func() (*plane, error) {
-			return solvePlane(m.Layout, 0, levelCertainty[0], small)
+			return m.solvePlane(0, levelCertainty[0], small)
 		}}
 		f.Method = solid{space: in}.method(f)
 		return f, err
@@ -131,14 +131,14 @@ func (m *Model) sectionInSpace(freqHz float64, iron []muRange) (*Field, error) {
 		return nil, err
 	}
 	if in.problem == nil || !m.insulated() {
-		return solve(m.Layout, freqHz, 0, iron)
+		return m.solve(freqHz, 0, iron)
 	}
 	if err := apart(m.Layout); err != nil {
 		return nil, err
 	}
 	f := &Field{FreqHz: freqHz, Method: "finite elements", layout: m.Layout}
 	f.section = &latePlane{open: slices.ContainsFunc(iron, muRange.open), make: func() (*plane, error) {
-		return solvePlane(m.Layout, freqHz, levelCertainty[0], iron)
+		return m.solvePlane(freqHz, levelCertainty[0], iron)
 	}}
 	return f, nil
 }
@@ -168,7 +168,8 @@ const nonMagnetic = 1e-4
 // solve picks the method for one frequency: the closed form for bare bars, as
 // long as direct current or thin sections make it exact or its bound small,
 // else finite elements.
-func solve(l *layout.Layout, freqHz float64, level int, iron []muRange) (*Field, error) {
+func (m *Model) solve(freqHz float64, level int, iron []muRange) (*Field, error) {
+	l := m.Layout
 	f := &Field{FreqHz: freqHz, Method: "closed form, long bars", layout: l, way: long{}}
 	magnetic := false
 	for i := range l.Bars {
@@ -189,7 +190,7 @@ func solve(l *layout.Layout, freqHz float64, level int, iron []muRange) (*Field,
 			return f, nil
 		}
 	}
-	p, err := solvePlane(l, freqHz, levelCertainty[level], iron)
+	p, err := m.solvePlane(freqHz, levelCertainty[level], iron)
 	if err != nil {
 		return nil, err
 	}

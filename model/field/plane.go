@@ -59,9 +59,18 @@ func planeProblem(l *layout.Layout, iron []muRange, pick func(muRange) float64) 
 		p.Bonded = append(p.Bonded, group)
 	}
 	for i := range l.Sensors {
-		for _, e := range l.Sensors[i].Elements() {
+		s := &l.Sensors[i]
+		for _, e := range s.Elements() {
 			p.Sensors = append(p.Sensors, e.At.XY())
 		}
+		var around []geom.Point
+		for _, k := range s.Shifts(false)[1:] {
+			moved := s.Displaced(k)
+			for _, e := range moved.Elements() {
+				around = append(around, e.At.XY())
+			}
+		}
+		p.Around = append(p.Around, around)
 	}
 	return p
 }
@@ -96,16 +105,52 @@ func unknownOf(err error) error {
 // Where the permeability of iron is only known to lie in a range, it solves with
 // both ends: the field of the iron's true state lies between, for the reaction of
 // a piece grows with its permeability.
-func solvePlane(l *layout.Layout, freqHz, certainty float64, iron []muRange) (*plane, error) {
+func (m *Model) solvePlane(freqHz, certainty float64, iron []muRange) (*plane, error) {
+	l := m.Layout
 	if err := apart(l); err != nil {
 		return nil, err
 	}
-	low, err := solveWith(l, freqHz, certainty, iron, func(r muRange) float64 { return r.low })
+	low, err := m.sectionWith(freqHz, certainty, iron, func(r muRange) float64 { return r.low })
 	if err != nil || !slices.ContainsFunc(iron, muRange.open) {
 		return &plane{low: low, bars: len(l.Bars)}, err
 	}
-	high, err := solveWith(l, freqHz, certainty, iron, func(r muRange) float64 { return r.high })
+	high, err := m.sectionWith(freqHz, certainty, iron, func(r muRange) float64 { return r.high })
 	return &plane{low: low, high: high, bars: len(l.Bars)}, err
+}
+
+// sectionWith is solveWith for the layout of m, computed once: most ranges of one arrangement share an end. Other
+// permeabilities than those of small signals start on the mesh of those.
+func (m *Model) sectionWith(freqHz, certainty float64, iron []muRange,
+	pick func(muRange) float64) (*fem.Solution, error) {
+	mu := make([]float64, len(iron))
+	for i, r := range iron {
+		mu[i] = pick(r)
+	}
+	key := fmt.Sprint(freqHz, certainty, mu)
+	c := m.cache
+	c.mu.Lock()
+	s, ok := c.sections[key]
+	c.mu.Unlock()
+	if ok {
+		return s, nil
+	}
+	opt := fem.Options{Certainty: certainty, Meshes: c.meshes}
+	small := m.smallSignal()
+	atRest := func(r muRange) float64 { return r.low }
+	if !slices.EqualFunc(mu, small, func(v float64, r muRange) bool { return v == atRest(r) }) {
+		var err error
+		if opt.Like, err = m.sectionWith(freqHz, certainty, small, atRest); err != nil {
+			return nil, err
+		}
+	}
+	s, err := fem.Solve(planeProblem(m.Layout, iron, pick), freqHz, opt)
+	if err != nil {
+		return nil, unknownOf(err)
+	}
+	c.mu.Lock()
+	c.sections[key] = s
+	c.mu.Unlock()
+	return s, nil
 }
 
 // apart returns an *Unknown for the first two pieces that share a place. The

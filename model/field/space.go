@@ -233,7 +233,7 @@ func steady(b geom.Point3) Vec {
 func (f *spaceField) wall(piece int, peakA []complex128) Wall {
 	w := f.iron.Wall(piece, peakA)
 	return Wall{
-		Peak: bounded.Around(w.PeakT, w.PeakBoundT), RMS: bounded.Around(w.RmsT, w.RmsBoundT),
+		Peak: bounded.Around(w.PeakT, w.PeakBoundT), RMS: rmsOf(known(w.RmsT, w.RmsBoundT)),
 		Most: mostOf(w, 0),
 	}
 }

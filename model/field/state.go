@@ -121,7 +121,7 @@ func (m *Model) planeState(currentsA []float64, uniformT [2]float64) (ironState,
 		if err != nil {
 			return nil, err
 		}
-		z, err := fem.NewSaturating(p, fem.Options{Certainty: levelCertainty[m.level]})
+		z, err := fem.NewSaturating(p, fem.Options{Certainty: levelCertainty[m.level], Meshes: c.meshes})
 		if err != nil {
 			return nil, unknownOf(err)
 		}
@@ -154,7 +154,7 @@ func (s sectionState) wall(i layout.ShieldIndex) (Wall, error) {
 	if err != nil {
 		return Wall{}, unknownOf(err)
 	}
-	return Wall{Peak: bounded.Around(w.PeakT, w.PeakBoundT), RMS: bounded.Around(w.RmsT, w.RmsBoundT)}, nil
+	return Wall{Peak: bounded.Around(w.PeakT, w.PeakBoundT), RMS: rmsOf(w.Rms)}, nil
 }
 
 // spaceState solves in space.
@@ -218,7 +218,7 @@ func (s draftState) wall(i layout.ShieldIndex) (Wall, error) {
 		return Wall{}, &Unknown{"it has no iron"}
 	}
 	t := s.of.PeakT(s.piece[i])
-	return Wall{Peak: bounded.Exact(t)}, nil
+	return Wall{Peak: bounded.Exact(t), RMS: rmsOf(known(0, 0))}, nil
 }
 
 type solidState struct {
@@ -254,5 +254,5 @@ func (s solidState) wall(i layout.ShieldIndex) (Wall, error) {
 		return Wall{}, &Unknown{"it has no iron"}
 	}
 	w := s.of.Wall(s.piece[i])
-	return Wall{Peak: bounded.Around(w.PeakT, w.PeakBoundT), RMS: bounded.Around(w.RmsT, w.RmsBoundT)}, nil
+	return Wall{Peak: bounded.Around(w.PeakT, w.PeakBoundT), RMS: rmsOf(known(w.RmsT, w.RmsBoundT))}, nil
 }

@@ -17,7 +17,18 @@ import (
 // Most is the largest over the depth, its ends included: what the permeability
 // of the fullest part hangs on.
 type Wall struct {
-	Peak, RMS, Most bounded.Estimate
+	Peak, Most bounded.Estimate
+	RMS        func() bounded.Estimate // computed when asked for: its bound takes an adjoint solution
+}
+
+// known is an area-rms that is there already.
+func known(rmsT, boundT float64) func() (float64, float64) {
+	return func() (float64, float64) { return rmsT, boundT }
+}
+
+// rmsOf returns the area-rms of the plane section as an estimate.
+func rmsOf(rms func() (rmsT, boundT float64)) func() bounded.Estimate {
+	return func() bounded.Estimate { return bounded.Around(rms()) }
 }
 
 // Wall returns the flux density of shield i in component c of the duty of m. In
@@ -37,12 +48,19 @@ func (m *Model) Wall(i layout.ShieldIndex, c *waveform.Component) (Wall, error) 
 			return Wall{}, err
 		}
 	}
-	if math.IsNaN(w.RMS.Value) {
-		w.RMS = m.passiveRMS(f, i, f.BarsA(c.PeakA))
-	}
-	if k := m.DepthFactor(i); k > 1 {
+	k, rms := m.DepthFactor(i), w.RMS
+	if k > 1 {
 		w.Peak.High *= k
-		w.RMS.Low, w.RMS.High = 0, w.RMS.High*k
+	}
+	w.RMS = func() bounded.Estimate {
+		e := rms()
+		if math.IsNaN(e.Value) {
+			e = m.passiveRMS(f, i, f.BarsA(c.PeakA))
+		}
+		if k > 1 {
+			e.Low, e.High = 0, e.High*k
+		}
+		return e
 	}
 	return w, nil
 }
@@ -54,7 +72,7 @@ func (p *plane) wall(i layout.ShieldIndex, peakA []complex128) (Wall, error) {
 	if err != nil {
 		return Wall{}, unknownOf(err)
 	}
-	w := Wall{Peak: bounded.Around(a.PeakT, a.PeakBoundT), RMS: bounded.Around(a.RmsT, a.RmsBoundT)}
+	w := Wall{Peak: bounded.Around(a.PeakT, a.PeakBoundT), RMS: rmsOf(a.Rms)}
 	w.Most = w.Peak
 	if p.high == nil {
 		return w, nil
@@ -64,7 +82,8 @@ func (p *plane) wall(i layout.ShieldIndex, peakA []complex128) (Wall, error) {
 		return Wall{}, unknownOf(err)
 	}
 	peak := bounded.Spanning(w.Peak, bounded.Around(b.PeakT, b.PeakBoundT))
-	return Wall{Peak: peak, RMS: bounded.Spanning(w.RMS, bounded.Around(b.RmsT, b.RmsBoundT)), Most: peak}, nil
+	rms := func() bounded.Estimate { return bounded.Spanning(w.RMS(), rmsOf(b.Rms)()) }
+	return Wall{Peak: peak, RMS: rms, Most: peak}, nil
 }
 
 // Wall returns the flux density of shield i for currents of the circuits: in space where

@@ -27,59 +27,6 @@ type Moving struct {
 	Piece  bool // of a bar or a shield
 }
 
-// shifts returns the middles, ends and corners of the box of tolerances of s, the drawn
-// place first. Over so small a box the reading is either monotone in each tolerance or has
-// its peak near the middle. What is nothing in the plane section is left out: z, and one
-// of the two signs of the yaw of a single element.
-func (m *Model) shifts(s *layout.Sensor) []layout.Shift {
-	out := []layout.Shift{{}}
-	p := s.Placement
-	if p == nil {
-		return out
-	}
-	grow := func(values []float64, set func(*layout.Shift, float64)) {
-		var more []layout.Shift
-		for _, k := range out {
-			for _, v := range values {
-				set(&k, v)
-				more = append(more, k)
-			}
-		}
-		out = more
-	}
-	grow(sides(p.XM), func(k *layout.Shift, v float64) { k.DX = v })
-	grow(sides(p.YM), func(k *layout.Shift, v float64) { k.DY = v })
-	grow(sides(p.TiltRad), func(k *layout.Shift, v float64) { k.TiltRad = v })
-	if m.inSpace() {
-		grow(sides(p.ZM), func(k *layout.Shift, v float64) { k.DZ = v })
-	}
-	if p.YawRad.V > 0 {
-		yaws := sides(p.YawRad)
-		if !m.inSpace() && len(s.Elements()) == 1 && !s.LeansNowhere() {
-			yaws = yaws[:2]
-		}
-		still := out
-		grow(yaws, func(k *layout.Shift, v float64) { k.YawRad = v })
-		if s.LeansNowhere() {
-			for _, k := range still {
-				for _, v := range yaws[1:] {
-					k.YawRad, k.TowardsRad = v, math.Pi/2
-					out = append(out, k)
-				}
-			}
-		}
-	}
-	return out
-}
-
-// sides returns the middle and the two ends of a tolerance, the middle alone where it is 0.
-func sides(n layout.Num) []float64 {
-	if n.V > 0 {
-		return []float64{0, -n.V, n.V}
-	}
-	return []float64{0}
-}
-
 // tolerance returns the name of the only tolerance that k moves; false for none and for
 // several.
 func tolerance(k *layout.Shift) (string, bool) {
@@ -100,7 +47,7 @@ func tolerance(k *layout.Shift) (string, bool) {
 // tolerances: each at its middle or at either end. The middles count, since the own
 // field is largest straight above the bar.
 func (m *Model) WithinTolerance(s *layout.Sensor) []layout.Sensor {
-	shifts := m.shifts(s)
+	shifts := s.Shifts(m.inSpace())
 	out := make([]layout.Sensor, len(shifts))
 	for i, k := range shifts {
 		out[i] = s.Displaced(k)
@@ -129,7 +76,7 @@ func (m *Model) Placement(s *layout.Sensor, d *layout.Duty) (Placed, error) {
 		return Placed{}, &field.Unknown{Reason: "what it reads carries no current in duty " + d.ID}
 	}
 	out := Placed{Parts: []Moving{{Name: "x"}, {Name: "y"}, {Name: "tilt"}}}
-	for _, k := range m.shifts(s)[1:] {
+	for _, k := range s.Shifts(m.inSpace())[1:] {
 		moved := s.Displaced(k)
 		// The bounds of a change are those of the place drawn: see difference.
 		total, ownMoved, err := m.Rough().phasors(&moved, parts)

@@ -65,13 +65,13 @@ func OfShield(m *probe.Model, g ShieldGoal) string {
 		if k > 0 && !g.All {
 			break
 		}
-		x, after, ok := few(m, &g, before, d)
+		x, after, changed, ok := few(m, &g, before, d)
 		if !ok {
 			continue
 		}
 		line := fmt.Sprintf("%s: %s → %s", d.say(x), g.Show(before.Value), g.Show(after.Value))
 		if s := probe.NearestSensor(m.Layout, g.Shield); s != layout.None {
-			line += sideEffect(m, m.With(withShield(m, g.Shield, d.apply(x))), s) + " at " + m.Layout.Sensors[s].ID
+			line += sideEffect(m, changed, s) + " at " + m.Layout.Sensors[s].ID
 		}
 		if out != "" {
 			out += "; or "
@@ -88,12 +88,14 @@ func OfShield(m *probe.Model, g ShieldGoal) string {
 }
 
 // few follows one dimension and returns the nearest value found that passes, rounded
-// away from the drawn one. What the coarse mesh finds and a full solution refuses is
-// asked again of a limit that is lower by as much.
-func few(m *probe.Model, g *ShieldGoal, before bounded.Estimate, d dimension) (float64, bounded.Estimate, bool) {
+// away from the drawn one, what it reaches, and the model of the layout changed so. What
+// the coarse mesh finds and a full solution refuses is asked again of a limit that is
+// lower by as much.
+func few(m *probe.Model, g *ShieldGoal, before bounded.Estimate,
+	d dimension) (passX float64, after bounded.Estimate, changed *probe.Model, ok bool) {
 	search, err := searchFor(m, g, before)
 	if err != nil {
-		return 0, bounded.Estimate{}, false
+		return 0, bounded.Estimate{}, nil, false
 	}
 	p := pathOf(m, g, d, search)
 	p.limit = g.Limit * (1 - shieldSpare)
@@ -103,17 +105,18 @@ func few(m *probe.Model, g *ShieldGoal, before bounded.Estimate, d dimension) (f
 		if math.IsNaN(x) {
 			break
 		}
-		changed := m.With(withShield(m, g.Shield, d.apply(x)))
-		confirm := g.Measure
+		changed := p.at(x)
+		var y bounded.Estimate
 		if coarseSearch(m) { // the worst duty serves: a state costs a second
-			changed, confirm = changed.Stated(), g.Search
+			y, err = g.Search(changed.Stated())
+		} else {
+			y, err = g.Measure(changed)
 		}
-		y, err := confirm(changed)
 		if err != nil {
 			break
 		}
 		if y.High <= g.Limit {
-			return x, y, true
+			return x, y, changed, true
 		}
 		if !coarseSearch(m) {
 			break
@@ -121,7 +124,7 @@ func few(m *probe.Model, g *ShieldGoal, before bounded.Estimate, d dimension) (f
 		p.failX, p.failY = x, found
 		p.limit *= (1 - shieldSpare) * g.Limit / y.High
 	}
-	return 0, bounded.Estimate{}, false
+	return 0, bounded.Estimate{}, nil, false
 }
 
 // path is the search along one dimension of a shield.
@@ -134,10 +137,21 @@ type path struct {
 	failX, failY float64 // the farthest value that is known to fail
 	nearest      layout.SensorIndex
 	output       float64 // of that sensor
+	tried        map[float64]*probe.Model
+}
+
+// at returns the model of the layout with its dimension at x, made once: what was solved on the way there serves
+// to confirm it.
+func (p *path) at(x float64) *probe.Model {
+	if p.tried[x] == nil {
+		p.tried[x] = p.m.With(withShield(p.m, p.g.Shield, p.d.apply(x)))
+	}
+	return p.tried[x]
 }
 
 func pathOf(m *probe.Model, g *ShieldGoal, d dimension, search func(*probe.Model) (bounded.Estimate, error)) *path {
-	p := &path{m: m, g: g, d: d, search: search, output: math.NaN(), nearest: probe.NearestSensor(m.Layout, g.Shield)}
+	p := &path{m: m, g: g, d: d, search: search, tried: map[float64]*probe.Model{}, output: math.NaN(),
+		nearest: probe.NearestSensor(m.Layout, g.Shield)}
 	if p.nearest != layout.None {
 		p.output = ownSigned(m, p.nearest)
 	}
@@ -179,11 +193,10 @@ func (p *path) follow() (passX, passY float64) {
 				break
 			}
 		}
-		l := withShield(m, p.g.Shield, d.apply(x))
-		if !roomFor(m.Layout, l, p.g.Shield) {
+		changed := p.at(x)
+		if !roomFor(m.Layout, changed.Layout, p.g.Shield) {
 			break
 		}
-		changed := m.With(l)
 		y, err := p.search(changed)
 		if err != nil {
 			break

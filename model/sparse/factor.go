@@ -2,6 +2,7 @@ package sparse
 
 import (
 	"math"
+	"sync"
 
 	"busgauss/model/parallel"
 )
@@ -21,6 +22,7 @@ type Factor[T Scalar] struct {
 	original   []float64 // modulus of the diagonal entry of A, by elimination number
 	arena      []T       // update matrices while factorising
 	panels     [][]T     // one panel per goroutine
+	work       sync.Pool // of *solveWork
 	valid      bool
 }
 
@@ -62,6 +64,7 @@ func (f *Factor[T]) reserve(s *Symbolic) {
 	f.reciprocal = make([]T, s.n)
 	f.original = make([]float64, s.n)
 	f.panels = make([][]T, workers)
+	f.work = sync.Pool{}
 }
 
 // run eliminates all tasks: subtrees at the same time, then the top.

@@ -1,8 +1,15 @@
 package sparse
 
+import "slices"
+
 // Right-hand sides are solved four at a time, laid out row after row, so that each entry
 // of L is read once for all four.
 const together = 4
+
+// solveWork is what one call of Solve works in.
+type solveWork[T Scalar] struct {
+	x, local []T // the right-hand sides, and the rows of the largest front of each
+}
 
 // Solve replaces b, which holds nrhs right-hand sides of length n one after the other, by
 // the solutions of A x = b. A length other than n·nrhs panics, and so does a factor that
@@ -14,21 +21,23 @@ func (f *Factor[T]) Solve(b []T, nrhs int) {
 	if nrhs < 0 || len(b) != n*nrhs {
 		panic("sparse: right-hand sides do not fit the matrix")
 	}
-	var most, longest int
-	for x := range int32(len(f.sym.parent)) {
-		_, m := f.sym.shape(x)
-		most = max(most, m)
-		longest = max(longest, int(f.sym.lead[x]))
-	}
 	if n == 0 || nrhs == 0 {
 		return
 	}
+	work, ok := f.work.Get().(*solveWork[T])
+	if !ok {
+		longest := 0
+		for _, lead := range f.sym.lead {
+			longest = max(longest, int(lead))
+		}
+		work = &solveWork[T]{x: make([]T, n*together), local: make([]T, longest*together)}
+	}
+	defer f.work.Put(work)
+	x, local := work.x, work.local
 	if nrhs == 1 {
-		f.solveOne(b, make([]T, n), make([]T, most))
+		f.solveOne(b, x[:n], local)
 		return
 	}
-	x := make([]T, n*together)
-	local := make([]T, longest*together)
 	for at := 0; at < nrhs; at += together {
 		width := min(together, nrhs-at)
 		clear(x)
@@ -151,6 +160,9 @@ func (f *Factor[T]) solveFour(x, local []T) {
 		k, m := s.shape(front)
 		block, lead := f.lower[s.blockAt[front]:s.blockAt[front+1]], int(s.lead[front])
 		own := x[int(s.first[front])*together : int(s.first[front+1])*together]
+		if !slices.ContainsFunc(own, func(v T) bool { return v != 0 }) {
+			continue // nothing to take from the rows below: loads that are few leave most fronts so
+		}
 		y := local[:lead*together]
 		clear(y[copy(y, own):])
 		for from := 0; from < k; from += solveBlock {

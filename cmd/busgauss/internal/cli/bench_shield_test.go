@@ -100,14 +100,16 @@ func BenchmarkChannelsConducting(b *testing.B) {
 }
 
 // BenchmarkExamples is the check of the example layouts with iron in it, and with
-// a failing linear range that wants remedies in alternating fields.
+// a failing linear range that wants remedies in alternating fields; then of ordinary
+// channels that hold, and of channels that are full and want a remedy. Budget of each of
+// the last two: 600 ms, 300 MB.
 func BenchmarkExamples(b *testing.B) {
-	for _, name := range []string{"channels.yaml", "three-bars.yaml"} {
-		b.Run(name, func(b *testing.B) {
+	for _, name := range []string{"examples/channels", "examples/three-bars", "clean/ferry-channels", "failing/winch-channels"} {
+		b.Run(filepath.Base(name), func(b *testing.B) {
 			b.ReportAllocs()
 			stop := watchHeap(b)
 			for b.Loop() {
-				if got := call("../../../../fixtures/examples", "check", "--fail-level", "none", name); got.status != 0 {
+				if got := call("../../../../fixtures", "check", "--fail-level", "none", name+".yaml"); got.status != 0 {
 					b.Fatal(got)
 				}
 			}

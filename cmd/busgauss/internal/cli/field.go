@@ -227,7 +227,7 @@ func fieldComponent(m *probe.Model, d *layout.Duty, c *waveform.Component, point
 			continue
 		}
 		out.Shields = append(out.Shields, fieldShield{
-			Shield: m.Layout.Shields[i].ID, WallPeakT: report.Number(w.Peak.Value), RMST: report.Number(w.RMS.Value),
+			Shield: m.Layout.Shields[i].ID, WallPeakT: report.Number(w.Peak.Value), RMST: report.Number(w.RMS().Value),
 			Certainty: wallCertainty(w),
 		})
 	}
@@ -341,7 +341,7 @@ func wallCertainty(w field.Wall) *float64 {
 	if c := report.Number(w.Peak.Certainty()); c != nil {
 		return c
 	}
-	return report.Number(w.RMS.Certainty())
+	return report.Number(w.RMS().Certainty())
 }
 
 // tesla prints a flux density that may be missing.
