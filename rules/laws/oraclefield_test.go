@@ -73,7 +73,7 @@ func oracleLinearRange(y *yard, f *finding.Finding) (value, errorOf float64, ok 
 			value = math.Max(value, top+more)
 		}
 	}
-	return value / end, sumsError * value / end, value > 0
+	return value / end, sumsError * value / end * y.slant(f.Object), value > 0
 }
 
 // grid is the box of tolerances of a sensor, its ends and its middle.
@@ -99,6 +99,15 @@ func (y *yard) own(sensor string) float64 {
 	return sign * y.reads(y.spot(sensor, vec{}, 0), id)
 }
 
+// slant is how many times the own field at the first element is what that reads of it: the error of a sum of threads is
+// a share of the field.
+func (y *yard) slant(sensor string) float64 {
+	s := y.spot(sensor, vec{}, 0)
+	id, _, _ := y.reading(sensor)
+	b := y.field(id, s.at[0], s.z[0])
+	return math.Sqrt(b.dot(b)) / math.Abs(b.dot(s.axis[0]))
+}
+
 func oracleRangeUse(y *yard, f *finding.Finding) (value, errorOf float64, ok bool) {
 	top := 0.0
 	for _, m := range y.root.section("duties") {
@@ -107,7 +116,7 @@ func oracleRangeUse(y *yard, f *finding.Finding) (value, errorOf float64, ok boo
 		}
 	}
 	v := math.Abs(y.own(f.Object)) * top / y.part(f.Object).num(0, "linear-range")
-	return v, sumsError * v, top > 0 && y.single(f.Object)
+	return v, sumsError * v * y.slant(f.Object), top > 0 && y.single(f.Object)
 }
 
 func oraclePolarity(y *yard, f *finding.Finding) (finding.Verdict, bool) {
@@ -261,7 +270,7 @@ func oracleAmbient(y *yard, f *finding.Finding) (value, errorOf float64, ok bool
 	if y.root.get("sensors", f.Object, "placement") != nil {
 		return 0, 0, false // which turns and moves the sensor in them
 	}
-	return total / own, sumsError*total/own + pairError(y, f.Object), ok && own > 0
+	return total / own, sumsError*total/own*y.slant(f.Object) + pairError(y, f.Object), ok && own > 0
 }
 
 // oraclePlacement moves the sensor to the ends of its tolerances.
@@ -302,7 +311,7 @@ func oraclePlacement(y *yard, f *finding.Finding) (value, errorOf float64, ok bo
 			value = math.Max(value, change/size)
 		}
 	}
-	return value, 3*sumsError*math.Max(value, 0.1*scale) + pairError(y, f.Object), value > 0
+	return value, 3*sumsError*math.Max(value, 0.1*scale)*y.slant(f.Object) + pairError(y, f.Object), value > 0
 }
 
 // piecesMove says that bars or shields have tolerances of their own.
