@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strings"
@@ -72,10 +73,11 @@ func checkStrayRatio(run *engine.Run) {
 			Related: shares(run, s),
 			Remedy: func() string {
 				limit := strayLimit(run, s, d)
-				return betterPlace(run, i, limit, func(m *probe.Model, s *layout.Sensor) (bounded.Estimate, error) {
+				way := betterPlace(run, i, limit, func(m *probe.Model, s *layout.Sensor) (bounded.Estimate, error) {
 					r, err := m.Stray(s, d)
 					return r.Ratio, err
 				})
+				return cmp.Or(way, "a place or an axis at which all that the duty carries is read for certain")
 			},
 		})
 	})
@@ -100,7 +102,7 @@ func strayLimit(run *engine.Run, s *layout.Sensor, d *layout.Duty) engine.Bound 
 }
 
 // worstDuty returns the duty whose stray ratio is largest against its limit, one that fails for certain before all
-// others. Duties that cannot be computed are reported as undecided, each reason once.
+// others, be it without what is not known of it. Duties that cannot be computed are reported as undecided, each reason once.
 func worstDuty(run *engine.Run, s *layout.Sensor) (probe.Stray, *layout.Duty) {
 	var worst probe.Stray
 	var at *layout.Duty
@@ -113,7 +115,7 @@ func worstDuty(run *engine.Run, s *layout.Sensor) (probe.Stray, *layout.Duty) {
 			err = &field.Unknown{Reason: fmt.Sprintf("others carry a current in a duty in which %s carries none, and nothing says what their stray is to be held against: add needs.%s.range",
 				run.Layout.ReadName(s), s.ID)}
 		}
-		if err != nil {
+		if err != nil && !(r.Ratio.Low > strayLimit(run, s, d).Value) {
 			if told != err.Error() { // one reason for many duties is said once
 				undecided(run, s, d.ID, err)
 			}

@@ -1,6 +1,7 @@
 package probe
 
 import (
+	"cmp"
 	"math"
 	"math/cmplx"
 
@@ -44,7 +45,7 @@ const noCurrent = 1e-9
 //
 // so that what the duty adds to the own current beside its main part never makes the ratio smaller. Where the own
 // current is none the full scale stands in: see ReachA. Sizes of shields and materials that may lie within
-// tolerances add, each at the end that adds more.
+// tolerances add, each at the end that adds more. With an error Ratio is what is known of it without a ripple, if anything.
 func (m *Model) Stray(s *layout.Sensor, d *layout.Duty) (Stray, error) {
 	out, err := m.strayDrawn(s, d)
 	if err != nil {
@@ -61,9 +62,9 @@ func (m *Model) strayDrawn(s *layout.Sensor, d *layout.Duty) (Stray, error) {
 	m = m.For(d)
 	out := Stray{Largest: layout.None}
 	cur := waveform.Of(m.Layout, d)
-	views, err := m.strayViews(s, cur, &out)
-	if err != nil {
-		return out, err
+	views, open := m.strayViews(s, cur, &out)
+	if views == nil {
+		return out, open
 	}
 	largestA := 0.0
 	for i := range cur.Components {
@@ -74,9 +75,11 @@ func (m *Model) strayDrawn(s *layout.Sensor, d *layout.Duty) (Stray, error) {
 	whole := &views[len(views)-1]
 	if !(magnitude(&whole.own).High > noCurrent*largestA) {
 		out.OwnIdle = true
-		if out.OwnA, err = m.ReachA(s); err != nil {
-			return out, err
+		a, err := m.ReachA(s)
+		if err != nil || open != nil {
+			return out, cmp.Or(err, open)
 		}
+		out.OwnA = a
 		out.StrayA = magnitude(&whole.stray)
 		out.keep(whole, bounded.Exact(out.OwnA))
 		return out, m.openEnds(s, cur, &out)
@@ -86,7 +89,7 @@ func (m *Model) strayDrawn(s *layout.Sensor, d *layout.Duty) (Stray, error) {
 			out.keep(&views[i], own)
 		}
 	}
-	return out, m.openEnds(s, cur, &out)
+	return out, cmp.Or(m.openEnds(s, cur, &out), open)
 }
 
 // openEnds widens a stray by what ends of bars that declare none may take from both readings of s: see
@@ -180,7 +183,8 @@ type strayPart struct {
 	worstA     bounded.Estimate
 }
 
-// strayViews returns the views of a duty, the whole of it last, and fills what out says of all of it.
+// strayViews returns the views of a duty, the whole of it last, and fills what out says of all of it. Where a ripple is
+// not known it returns the others with the error.
 func (m *Model) strayViews(s *layout.Sensor, cur *waveform.Currents, out *Stray) ([]strayView, error) {
 	perA, err := m.scaleOf(s)
 	if err != nil {
@@ -190,6 +194,7 @@ func (m *Model) strayViews(s *layout.Sensor, cur *waveform.Currents, out *Stray)
 	views := []strayView{{words: "direct part and fundamentals"}, {words: "direct part, fundamentals and harmonics"},
 		{words: "all components"}}
 	largest, most := 0.0, -1.0
+	var open error
 	pointed := drawnByPoints(cur.Duty, s.Circuit)
 	for i := range cur.Components {
 		c := &cur.Components[i]
@@ -198,6 +203,10 @@ func (m *Model) strayViews(s *layout.Sensor, cur *waveform.Currents, out *Stray)
 			return nil, err
 		}
 		part, err := m.strayPart(s, c, &r, perA)
+		if err != nil && c.Ripple() {
+			open = err
+			continue
+		}
 		if err != nil {
 			return nil, err
 		}
@@ -245,11 +254,14 @@ func (m *Model) strayViews(s *layout.Sensor, cur *waveform.Currents, out *Stray)
 	whole.own.LeftOver, whole.stray.LeftOver = left.ownA, leftA
 	whole.worstA.High += leftA
 	out.WholeA.High += leftA
+	if open != nil {
+		views = views[:len(views)-1]
+	}
 	if pointed {
 		views[0].words = "as drawn by its points"
-		return views, nil
+		return views, open
 	}
-	return append([]strayView{main}, views...), nil
+	return append([]strayView{main}, views...), open
 }
 
 // firstView is the first view of several components that c belongs to.

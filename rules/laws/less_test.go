@@ -119,7 +119,7 @@ var cause = []struct{ path, rules, reason string }{
 	{"calibration", "calibration channel-accuracy phase-sum battery-view output-chain",
 		"a calibration has errors of its own"},
 	{"parts.body", "geometry", "a part without a body is its element, whose distance geometry tells"},
-	{"bars.temperature", "bar-heating", "conductivity at 20 °C is listed as assumed"},
+	{"bars.temperature", "*", "conductivity at 20 °C, by which legs share too, is listed as assumed"},
 	{"bars.length", "plane-validity clearance geometry", "a bar without length is long, which is listed as assumed"},
 }
 

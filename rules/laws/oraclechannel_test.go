@@ -74,7 +74,7 @@ func oracleResolution(y *yard, f *finding.Finding) (value, errorOf float64, ok b
 	step := (c.highV - c.lowV) / math.Exp2(c.bits) / math.Abs(c.perA)
 	number := y.root.num(0, "readout", "number", "per-count")
 	value = 6*noise + math.Max(step, number) // six times the rms tells a current from none, give or take a step
-	return value, 3e-3 * value, true
+	return value, 3e-3 * value * y.slant(f.Object), true
 }
 
 // oracleBandwidth walks up the frequencies until the amplitude has fallen by 3 dB.
