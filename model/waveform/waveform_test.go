@@ -182,3 +182,17 @@ func TestBoundsOfASignal(t *testing.T) {
 	near(t, "rms in phase", rms, math.Sqrt(4+49./2), 1e-12)
 	near(t, "its bound", bound, math.Sqrt(0.01+0.02)+0.5, 1e-12)
 }
+
+// Of two opposite currents the one whose phase lies from above -90 to 90 degrees goes out with the harmonics of the set,
+// whichever is named first.
+func TestOutAndReturnInAnyOrder(t *testing.T) {
+	for _, deg := range []float64{-89, -50, 0, 45, 90} {
+		out, back := current(0, 1, 80, deg), current(1, 1, 80, deg+180)
+		for _, list := range [][]layout.Current{{out, back}, {back, out}} {
+			c := Of(circuits(2), &layout.Duty{Set: layout.Set{FreqHz: num(50), Currents: list,
+				Harmonics: []layout.Harmonic{harmonic(4, 0.1, 20)}}})
+			same(t, "out", c.Components[1].PeakA[0], polar(8, 20))
+			same(t, "return", c.Components[1].PeakA[1], -polar(8, 20))
+		}
+	}
+}
