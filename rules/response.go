@@ -183,7 +183,6 @@ func fundamentals(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 	var worst *late
 	var worstUse probe.Use
 	top, worstKey, notes := -1.0, "", []string(nil)
-	_, lagAsked := run.Layout.NeedFor(s.ID, func(n *layout.Need) layout.Num { return n.LagRad })
 	told := ""
 	any := false
 	tooFast := probe.Use{}
@@ -209,9 +208,6 @@ func fundamentals(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 			continue
 		}
 		for _, key := range []string{"lag", "amplitude"} {
-			if key == "lag" && lagAsked {
-				continue
-			}
 			use := r.part(key).High / run.Limit(key, s.ID).Value
 			if use > top || math.IsNaN(use) && top >= 0 {
 				r := r

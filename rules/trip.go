@@ -137,7 +137,7 @@ func (t *tripCase) delayWords() string {
 }
 
 // errors is the error of the channel at the trip current, in amperes: what shifts or scales its reading at that
-// threshold. A need for accuracy vouches for what is not known of it where the calibration acts on the threshold,
+// threshold, a declared conversion that is not the chain's among it. A need for accuracy vouches for what is not known of it where the calibration acts on the threshold,
 // that of a number after a calibration with current, and counts where it allows more than is computed.
 func (t *tripCase) errors() {
 	setup, _ := channel.SetupFromLayout(t.run.Layout, t.s)
@@ -153,6 +153,14 @@ func (t *tripCase) errors() {
 				continue
 			}
 			if a := source.WorstA(t.trip.CurrentA); math.IsNaN(a) {
+				t.sound = false
+			} else {
+				sum += a
+			}
+		}
+		if t.trip.Tap >= channel.TapNumber {
+			slopeA, zeroA := c.DeclaredOffA(t.trip.CurrentA, by)
+			if a := slopeA + zeroA; math.IsNaN(a) {
 				t.sound = false
 			} else {
 				sum += a

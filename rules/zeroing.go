@@ -21,10 +21,11 @@ import (
 //	Formula   I = W + |o|: a reading I + o within ±W is taken for zero, and an offset of the other sign hides as much.
 //	          Least window |o| + current that flows + 6 times the rms noise
 //	Valid     o is the sum of what shifts the zero: offset as delivered, over temperature and life, amplifier,
-//	          hysteresis, Earth and declared surroundings, stray of the circuits that may be live while the own current is
-//	          none: all others, with their currents of the continuous and peak duties, but the other two of a balanced set
-//	          and a return. Alternating stray counts up to its peak, and not where the noise of the mean is declared,
-//	          which then holds it; undecided where one of them is not known
+//	          hysteresis, a zero of the firmware that is not the chain's, Earth and declared surroundings, stray of the
+//	          circuits that may be live while the own current is none: all others, with their currents of the continuous
+//	          and peak duties, but the other two of a balanced set and a return. Alternating stray counts up to its peak,
+//	          and not where the noise of the mean is declared, which then holds it; undecided where one of them is not
+//	          known
 //	Source    common practice: five per cent, as much as a channel is off before calibration
 //	Not seen  a controller that knows by other means that no current flows
 var Zeroing = engine.Rule{
@@ -69,8 +70,14 @@ func checkZeroing(run *engine.Run) {
 			surroundings.High += live.AlternatingA.High
 			surroundings.Value += live.AlternatingA.Value
 		}
-		offset := func(c *channel.Chain) float64 { return zeroShiftA(c, false) }
-		known := zeroShiftA(x.Chain, true)
+		setup, _ := channel.SetupFromLayout(run.Layout, s)
+		declared := func(c *channel.Chain) float64 { // the window lies about the zero that firmware takes for one
+			_, zeroA := c.DeclaredOffA(0, setup.By)
+			return zeroA
+		}
+		offset := func(c *channel.Chain) float64 { return zeroShiftA(c, false) + declared(c) }
+		least := func(c *channel.Chain) float64 { return zeroShiftA(c, true) + orZero(declared(c)) }
+		known := least(x.Chain)
 		total := x.Bounded(offset).Plus(surroundings)
 		z.OffsetA = total.Value
 		open := append(x.Open(zeroTails...), undecidedOnly(missing)...)
@@ -98,7 +105,7 @@ func checkZeroing(run *engine.Run) {
 			// What is known may be too much already.
 			z.OffsetA = known + surroundings.Low
 			if a := z.SwallowedA(); a/fullA > limit.Value {
-				f := x.Bounded(func(c *channel.Chain) float64 { return (z.WindowA + zeroShiftA(c, true) + surroundings.Low) / fullA })
+				f := x.Bounded(func(c *channel.Chain) float64 { return (z.WindowA + least(c) + surroundings.Low) / fullA })
 				run.Judge(engine.Case{Object: s.ID, Span: at.WindowA.Span, Found: f, Limit: limit, WholeA: fullA,
 					Message: message(a, z.OffsetA) + " at least", Remedy: func() string { return zeroingWay(s, fullA, limit.Value) }})
 				return
@@ -189,6 +196,14 @@ func zeroShiftA(c *channel.Chain, known bool) float64 {
 		sum += a
 	}
 	return sum
+}
+
+// orZero is v, 0 where that is not a number.
+func orZero(v float64) float64 {
+	if math.IsNaN(v) {
+		return 0
+	}
+	return v
 }
 
 // zeroOnly returns the data that move nothing but the zero: an offset that is not

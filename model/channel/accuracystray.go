@@ -41,14 +41,20 @@ func (b *accuracyBuilder) stray() error {
 		return nil
 	}
 	parts := waveform.Of(b.m.Layout, b.d).Components
-	most := 0.0
+	most, mostStray := 0.0, 0.0
 	for i := range parts {
 		at, err := b.at(b.s, parts[i].FreqHz)
 		if err != nil {
 			return err
 		}
-		if own := cmplx.Abs(at.ownA(parts[i].PeakA)); b.main.PeakA == nil || own > most {
-			b.main, most = parts[i], own
+		split, err := b.m.For(b.d).Read(b.s, &parts[i])
+		if err != nil {
+			return err
+		}
+		// Of equal ones the one with most stray, whichever a layout names first.
+		own, stray := cmplx.Abs(at.ownA(parts[i].PeakA)), split.Stray.Abs().Value
+		if b.main.PeakA == nil || own > most*(1+roundOff) || own >= most*(1-roundOff) && stray > mostStray {
+			b.main, most, mostStray = parts[i], own, stray
 		}
 	}
 	if most == 0 {

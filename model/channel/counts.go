@@ -74,6 +74,23 @@ func (c *Chain) CheckFirmware() (Declared, bool) {
 	}, true
 }
 
+// DeclaredOffA returns by how much a declared conversion is off at a current, in amperes: in its slope, and in its zero
+// where one is declared. What a calibration of the kind given takes out is left out of both, NaN where the chain is not
+// known so far; 0 without declared firmware.
+func (c *Chain) DeclaredOffA(currentA float64, by Calibration) (slopeA, zeroA float64) {
+	d, ok := c.CheckFirmware()
+	if !ok {
+		return 0, 0
+	}
+	if by < ByOnePoint {
+		slopeA = math.Abs(d.Relative * currentA)
+	}
+	if by < ByZero && !math.IsNaN(c.Firmware.ZeroCounts) {
+		zeroA = math.Abs(d.ZeroErrorA)
+	}
+	return slopeA, zeroA
+}
+
 // Polarity returns +1 when the last known stage rises with a positive current,
 // −1 when it falls, 0 when that is not known. It follows the field on the axis,
 // the signs of sensitivity and gain and, when declared, of the firmware's slope

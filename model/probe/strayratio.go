@@ -193,7 +193,7 @@ func (m *Model) strayViews(s *layout.Sensor, cur *waveform.Currents, out *Stray)
 	main := strayView{words: "direct"}
 	views := []strayView{{words: "direct part and fundamentals"}, {words: "direct part, fundamentals and harmonics"},
 		{words: "all components"}}
-	largest, most := 0.0, -1.0
+	largest, most, mostStrayA := 0.0, -1.0, 0.0
 	var open error
 	pointed := drawnByPoints(cur.Duty, s.Circuit)
 	for i := range cur.Components {
@@ -220,9 +220,10 @@ func (m *Model) strayViews(s *layout.Sensor, cur *waveform.Currents, out *Stray)
 		for k := first; k < len(views); k++ {
 			views[k].add(part)
 		}
-		own := cmplx.Abs(r.OwnA)
-		if first == 0 && !pointed && own > most {
-			most = own
+		// Of components in which the own current is as large the one with most stray counts, whichever a layout names first.
+		own, strayA := cmplx.Abs(r.OwnA), part.stray.V
+		if first == 0 && !pointed && (own > most*(1+noCurrent) || own >= most*(1-noCurrent) && cmplx.Abs(strayA) > mostStrayA) {
+			most, mostStrayA = own, cmplx.Abs(strayA)
 			main = strayView{words: c.Role}
 			main.add(part)
 			if r.Own.V != 0 {
