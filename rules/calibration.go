@@ -24,7 +24,8 @@ import (
 //	          bar was, the other bars of its circuit in the second field alone, iron of the layout in both;
 //	          frequency: amplitude of bar, shield, part, filter and window; readings: half a step and the hysteresis over
 //	          the current; known errors by magnitude, the others k = 2
-//	Valid     plane section; undecided where current, reference, pitch or a tolerance is not given
+//	Valid     plane section; undecided where current, reference, pitch or a tolerance is not given. An alternating current
+//	          is taken for its rms value: it must find √2 times as much of the range, in both directions
 //	Source    fields of filaments and of bars in closed form, plane field solver behind iron; limits common practice
 //	Not seen  ends and way back of a coil; a sensor that is moved after its calibration
 var Calibration = engine.Rule{
@@ -77,29 +78,35 @@ func checkCalibration(run *engine.Run) {
 	})
 }
 
-// judgeReached holds the current of a calibration against the range of the channel: what clips sets no gain. Where an end of
-// a stage is not known that is left to rule output-chain.
+// judgeReached holds the current of a calibration against the range of the channel: what clips sets no gain. One point with
+// direct current asks for the positive side alone. Where an end of a stage is not known that is left to rule output-chain.
 func judgeReached(run *engine.Run, s *layout.Sensor, setup *channel.Setup, declared *layout.Calibration, coil float64) {
 	x, ok := chainOf(run, s)
-	a := setup.CurrentA * setup.Turns / math.Abs(1+coil)
+	a := setup.PeakA() * setup.Turns / math.Abs(1+coil)
 	if !ok || !(a > 0) {
 		return
 	}
 	fill := x.FillAt(a, a)
 	share := x.Taken(&fill.Positive, true).Share
-	if setup.By != channel.ByOnePoint {
+	if setup.By != channel.ByOnePoint || setup.FreqHz > 0 {
 		share = bounded.Most(share, x.Taken(&fill.Negative, false).Share)
 	}
 	if !finite(share.Value) {
 		return
 	}
+	peak := ""
+	if setup.FreqHz > 0 {
+		peak = fmt.Sprintf(" (the peak of %s)", setupCurrent(setup))
+	}
 	run.Judge(engine.Case{
 		Object: s.ID, Cause: "current", Span: declared.CurrentA.Span, Found: share,
 		Limit: engine.Bound{Value: 1, Unit: "1", Origin: "the ends that part and readout declare"},
-		Message: fmt.Sprintf("the calibration of sensor %q drives it with what %s of its own current would, %s of its range",
-			s.ID, si.Format(a, "A"), si.Percent(share.Value)),
+		Message: fmt.Sprintf("the calibration of sensor %q drives it with what %s of its own current would%s, %s of its range",
+			s.ID, si.Format(a, "A"), peak, si.Percent(share.Value)),
 		Remedy: func() string {
-			return fmt.Sprintf("at most %s for the calibration", si.Format(setup.CurrentA/share.High, "A"))
+			most := *setup
+			most.CurrentA = neat(setup.CurrentA/share.High, false)
+			return fmt.Sprintf("at most %s for the calibration", setupCurrent(&most))
 		},
 	})
 }
@@ -145,8 +152,17 @@ func againstUse(a *channel.Accuracy, setup *channel.Setup) string {
 	if setup.Turns > 1 {
 		turns = fmt.Sprintf("%.0f times ", setup.Turns)
 	}
-	return fmt.Sprintf("calibrated with %s%s at %s for %s at %s", turns, si.Format(setup.CurrentA, "A"), si.Format(setup.FreqHz, "Hz"),
+	return fmt.Sprintf("calibrated with %s%s at %s for %s at %s", turns, setupCurrent(setup), si.Format(setup.FreqHz, "Hz"),
 		si.Format(a.FullA, "A"), si.Format(a.FreqHz, "Hz"))
+}
+
+// setupCurrent is the current of a calibration in words: "700 A rms" where it alternates.
+func setupCurrent(setup *channel.Setup) string {
+	text := si.Format(setup.CurrentA, "A")
+	if setup.FreqHz > 0 {
+		text += " rms"
+	}
+	return text
 }
 
 func gainRemedy(a *channel.Accuracy, setup *channel.Setup, o channel.Outcome, coil, limit float64) string {

@@ -18,10 +18,11 @@ import (
 // normalUse is the largest reading of normal use.
 type normalUse struct {
 	duty                 string
-	ownA, rippleA        float64
+	ownA                 bounded.Estimate // what bar and shield add to it included
+	addedA, rippleA      float64
 	strayA               bounded.Estimate
 	noiseA, reachA, sumA float64
-	open                 error // why other bars or ripple are not known; they count as nothing then
+	open                 error // why other bars, ripple or a gain are not known; they count as nothing then
 }
 
 // judgeNormal holds the trip against the largest reading of normal use.
@@ -41,7 +42,7 @@ func (t *tripCase) judgeNormal() {
 		use.noiseA = 0
 	}
 	limit := t.run.Limit("normal", t.s.ID)
-	top := use.strayA.Plus(t.errorA).Plus(bounded.Exact(use.ownA + use.rippleA + use.noiseA))
+	top := use.strayA.Plus(t.errorA).Plus(use.ownA).Plus(bounded.Exact(use.rippleA + use.noiseA))
 	share := top.Scale(1 / t.trip.CurrentA)
 	fails := engine.Decide(share, limit.Value, false) == finding.Fail
 	if open != nil && !fails {
@@ -62,11 +63,19 @@ func (t *tripCase) judgeNormal() {
 	t.run.Judge(engine.Case{
 		Object: t.s.ID, Others: []string{t.run.Layout.Bars[t.s.Reads].ID}, Cause: "normal use", Span: t.at,
 		Found: share, Limit: limit, WholeA: t.trip.CurrentA,
-		Message: fmt.Sprintf("duty %q brings sensor %q to %s, %s of its trip of %s: peak %s, ripple %s, other bars %s, noise %s, error %s", use.duty, t.s.ID,
-			si.Format(top.Value, "A"), beside(share.Value, limit.Value), si.Format(t.trip.CurrentA, "A"), orNone(use.ownA, "A"), orNone(use.rippleA, "A"), orNone(use.strayA.Value, "A"),
+		Message: fmt.Sprintf("duty %q brings sensor %q to %s, %s of its trip of %s: peak %s%s, ripple %s, other bars %s, noise %s, error %s", use.duty, t.s.ID,
+			si.Format(top.Value, "A"), beside(share.Value, limit.Value), si.Format(t.trip.CurrentA, "A"), orNone(use.ownA.Value, "A"), use.addedWords(), orNone(use.rippleA, "A"), orNone(use.strayA.Value, "A"),
 			orNone(use.noiseA, "A"), t.errorWords()),
 		Remedy: func() string { return t.normalWays(use, top, limit.Value) },
 	})
+}
+
+// addedWords says what bar and shield add to the own current at its frequencies.
+func (u *normalUse) addedWords() string {
+	if u.addedA < leastGain*u.ownA.Value {
+		return ""
+	}
+	return fmt.Sprintf(" (%s of it added by bar and shield at its frequencies)", si.Format(u.addedA, "A"))
 }
 
 // noiseA is the rms noise in amperes at the tap.
@@ -74,8 +83,8 @@ func (t *tripCase) noiseA() float64 {
 	return t.x.Chain.Loudest().NoiseA
 }
 
-// normal returns the continuous or peak duty that comes nearest to the trip, and why what other bars or ripple add is
-// not known in one of them.
+// normal returns the continuous or peak duty that comes nearest to the trip, and why what other bars, ripple or a gain
+// add is not known in one of them.
 func (t *tripCase) normal() (worst normalUse, open, err error) {
 	l := t.run.Layout
 	for i := range l.Duties {
@@ -84,7 +93,7 @@ func (t *tripCase) normal() (worst normalUse, open, err error) {
 			continue
 		}
 		u := normalUse{duty: d.ID}
-		if u.ownA, u.rippleA, u.open, err = t.ownUse(d); err != nil {
+		if err = t.ownUse(d, &u); err != nil {
 			return u, nil, err
 		}
 		if !l.Alone(t.s) {
@@ -95,7 +104,7 @@ func (t *tripCase) normal() (worst normalUse, open, err error) {
 			}
 		}
 		open = cmp.Or(open, u.open)
-		u.sumA = u.ownA + u.rippleA + u.strayA.High
+		u.sumA = u.ownA.High + u.rippleA + u.strayA.High
 		if worst.duty == "" || u.sumA > worst.sumA || math.IsNaN(u.sumA) {
 			worst = u
 		}
@@ -103,19 +112,30 @@ func (t *tripCase) normal() (worst normalUse, open, err error) {
 	return worst, open, nil
 }
 
-// ownUse returns the largest magnitude of the own current in duty d as it reaches the tap, and
-// how much of it ripple adds; open says why that is not known of some.
-func (t *tripCase) ownUse(d *layout.Duty) (ownA, rippleA float64, open, err error) {
+// ownUse fills in the largest magnitude of the own current in duty d as it reaches the tap, what bar and shield
+// add to it, how much ripple comes on top, and why some of that is not known.
+func (t *tripCase) ownUse(d *layout.Duty, u *normalUse) error {
 	own, err := t.run.Model.OwnCurrent(t.s, d)
 	if err != nil {
-		return 0, 0, nil, err
+		return err
 	}
 	calm := *own
 	calm.Lines = nil
+	var raised []waveform.Line
+	mostA := 0.0
 	for i, c := range waveform.Of(t.run.Layout, d).Components {
 		line := own.Lines[i]
 		if !c.Ripple() {
 			calm.Lines = append(calm.Lines, line)
+			by, err := t.raise(d, line)
+			if err != nil {
+				u.open = err
+			}
+			sizeA := cmplx.Abs(line.V)
+			mostA += sizeA * by.High
+			line.V *= complex(1+by.Value, 0)
+			line.BoundAbs += sizeA * max(by.High-by.Value, by.Value-by.Low)
+			raised = append(raised, line)
 			continue
 		}
 		if line.V == 0 {
@@ -123,12 +143,34 @@ func (t *tripCase) ownUse(d *layout.Duty) (ownA, rippleA float64, open, err erro
 		}
 		share, err := t.passed(d, c.FreqHz)
 		if err != nil {
-			open = err
+			u.open = err
 			continue
 		}
-		rippleA += cmplx.Abs(line.V) * share
+		u.rippleA += cmplx.Abs(line.V) * share
 	}
-	return calm.PeakAbs().High, rippleA, open, nil
+	declaredA := calm.PeakAbs().High
+	u.ownA = bounded.Exact(declaredA)
+	if mostA > 0 {
+		calm.Lines, calm.Exact = raised, nil
+		peak := calm.PeakAbs()
+		u.ownA = bounded.Most(u.ownA, bounded.Estimate{Value: peak.Value, Low: peak.Low, High: min(peak.High, declaredA+mostA)})
+		u.ownA.Value = min(u.ownA.Value, u.ownA.High)
+	}
+	u.addedA = u.ownA.Value - declaredA
+	return nil
+}
+
+// raise is what bar and shield add to a line of the own current in duty d, as a share of it: what they take away is not
+// counted upon, and what is not known adds nothing.
+func (t *tripCase) raise(d *layout.Duty, line waveform.Line) (bounded.Estimate, error) {
+	if line.FreqHz == 0 || line.V == 0 {
+		return bounded.Estimate{}, nil
+	}
+	g, err := t.run.Model.For(d).Gain(t.s, line.FreqHz)
+	if err != nil {
+		return bounded.Estimate{}, err
+	}
+	return bounded.Most(g.Change, bounded.Exact(0)), nil
 }
 
 // passed is the share of a ripple that comes through to the tap; what is not known
@@ -151,7 +193,7 @@ func (t *tripCase) normalWays(use normalUse, top bounded.Estimate, limit float64
 	}
 	least := neat((top.High-t.errorA.High)/(limit-errorShare), true)
 	way := fmt.Sprintf("a trip of %s", si.Format(least, "A"))
-	if use.rippleA > 0.05*use.ownA {
+	if use.rippleA > 0.05*use.ownA.Value {
 		way += ", or a filter that takes the ripple away"
 	}
 	return way

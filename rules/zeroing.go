@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"busgauss/model/bounded"
 	"busgauss/model/channel"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
@@ -17,7 +18,8 @@ import (
 // that it swallows a real current, or so narrow that it refuses a sound channel.
 //
 //	Quantity  largest current that the window takes for none over the largest continuous or peak current, pure number;
-//	          least window that a sound channel needs, A
+//	          the same in A against the smallest current that the layout asks to tell from none; least window that a
+//	          sound channel needs, A
 //	Formula   I = W + |o|: a reading I + o within ±W is taken for zero, and an offset of the other sign hides as much.
 //	          Least window |o| + current that flows + 6 times the rms noise
 //	Valid     o is the sum of what shifts the zero: offset as delivered, over temperature and life, amplifier,
@@ -83,6 +85,8 @@ func checkZeroing(run *engine.Run) {
 		open := append(x.Open(zeroTails...), undecidedOnly(missing)...)
 		unstated := zeroOnly(x.Unstated(channel.ByNothing))
 		open = append(open, unstated...)
+		surely := x.Bounded(func(c *channel.Chain) float64 { return zeroShiftA(c, true) }).Plus(bounded.Exact(surroundings.Low))
+		judgeSmallest(run, s, z, total, surely, len(unstated) == 0)
 		limit := run.Limit("swallowed", s.ID)
 		full, ok := reached(run, s, layout.Continuous, layout.Peak)
 		if !ok {

@@ -13,10 +13,18 @@ type Setup struct {
 	Conductor    layout.Conductor
 	Turns        float64
 	PitchM       float64 // between turns of a ribbon
-	CurrentA     float64 // of one turn
+	CurrentA     float64 // of one turn; rms where it alternates
 	FreqHz       float64
 	TemperatureC float64
 	Tol          float64 // share, of the reference
+}
+
+// PeakA returns the largest current of one turn in amperes: √2 times the rms of a sine.
+func (s *Setup) PeakA() float64 {
+	if s.FreqHz > 0 {
+		return math.Sqrt2 * s.CurrentA
+	}
+	return s.CurrentA
 }
 
 // SetupFromLayout returns how sensor s is calibrated, and what the layout leaves
@@ -66,6 +74,9 @@ func (f *filler) calibrated(l *layout.Layout, s *layout.Sensor) Setup {
 	}
 	out.CurrentA = f.orUndecided(c.CurrentA, at("current"), "the current of the calibration is not known")
 	out.FreqHz = f.orAssumed(c.FreqHz, 0, at("frequency"), "the channel is calibrated with direct current")
+	if c.CurrentA.Set && out.FreqHz > 0 {
+		f.assumed(at("current"), c.CurrentA.Span, "the alternating current of the calibration is its rms value")
+	}
 	out.Tol = f.orUndecided(c.Tol, at("tolerance"), "the tolerance of the reference is not known")
 	return out
 }

@@ -20,8 +20,13 @@ func TestSetupFromLayout(t *testing.T) {
 		PitchM: set(2e-3), CurrentA: set(40), FreqHz: set(50), TemperatureC: set(30), Tol: set(0.002)}
 	l.Calibrations = []layout.Calibration{full}
 	want := Setup{By: ByTwoPoint, Conductor: layout.ConductorRibbon, Turns: 10, PitchM: 2e-3, CurrentA: 40, FreqHz: 50, TemperatureC: 30, Tol: 0.002}
-	if c, missing := SetupFromLayout(l, s); c != want || len(missing) > 0 {
+	c, missing = SetupFromLayout(l, s)
+	if c != want || len(keys(missing, true)) > 0 || !slices.Equal(keys(missing, false), []string{"calibration.SU.current"}) {
 		t.Errorf("full: %+v, %+v", c, missing)
+	}
+	near(t, "peak of 40 A rms", c.PeakA(), 56.568542, 1e-6) // √2
+	if c.FreqHz = 0; c.PeakA() != 40 {
+		t.Errorf("a direct current of 40 A peaks at %g A", c.PeakA())
 	}
 	for kind, by := range map[layout.CalibrationKind]Calibration{
 		layout.CalibrationNone: ByNothing, layout.CalibrationZero: ByZero, layout.CalibrationOnePoint: ByOnePoint, layout.CalibrationMatrix: ByMatrix,
@@ -46,7 +51,7 @@ func TestSetupFromLayout(t *testing.T) {
 		t.Errorf("ribbon without pitch: %+v", missing)
 	}
 	l.Calibrations[0].Turns = layout.Num{} // one turn has no pitch
-	if _, missing := SetupFromLayout(l, s); len(missing) > 0 {
+	if _, missing := SetupFromLayout(l, s); len(keys(missing, true)) > 0 {
 		t.Errorf("ribbon of one turn: %+v", missing)
 	}
 }
