@@ -276,6 +276,16 @@ func TestBaselineHidesNothingWorse(t *testing.T) {
 		{"others in another order", change(func(f *finding.Finding) { f.Others = []string{"B", "A"} }), true, ""},
 		{"within the slack", change(func(f *finding.Finding) { f.Measure.Value = 0.0624 }), true, ""}, // slack: 1 % of 5 % = 0.05 %
 		{"beyond the slack", change(func(f *finding.Finding) { f.Measure.Value = 0.0626 }), false, "the baseline records 6.20 %"},
+		{"limit tighter, no more than the slack", change(func(f *finding.Finding) { f.Measure.Limit = 0.0496 }), true, ""},
+		{"limit tighter", change(func(f *finding.Finding) { f.Measure.Limit = 0.049 }), false, "the baseline records a limit of 5.00 %, which is 4.90 % now"},
+		{"limit and number, each within the slack", change(func(f *finding.Finding) { f.Measure.Value, f.Measure.Limit = 0.0624, 0.0496 }), false, "the baseline records a limit of 5.00 %"},
+		{"limit tighter, number as much better", change(func(f *finding.Finding) { f.Measure.Value, f.Measure.Limit = 0.042, 0.03 }), true, ""},
+		{"limit looser", change(func(f *finding.Finding) { f.Measure.Limit = 0.06 }), true, ""},
+		{"limit looser, number worse", change(func(f *finding.Finding) { f.Measure.Value, f.Measure.Limit = 0.072, 0.06 }), false, "the baseline records 6.20 %"},
+		{"limit of nothing", change(func(f *finding.Finding) { f.Measure.Limit = 0 }), false, "the baseline records a limit of 5.00 %"},
+		{"undecided against a tighter limit", change(func(f *finding.Finding) {
+			f.Verdict, f.Level, f.Measure.Limit = finding.Undecided, finding.Warning, 0.03
+		}), false, "the baseline records a limit of 5.00 %"},
 		{"undecided, no worse", change(func(f *finding.Finding) { f.Verdict, f.Level = finding.Undecided, finding.Warning }), true, ""},
 		{"not known any more", change(func(f *finding.Finding) {
 			f.Verdict, f.Level, f.Measure.Value = finding.Undecided, finding.Warning, math.NaN()
@@ -314,6 +324,23 @@ func TestBaselineHidesNothingWorse(t *testing.T) {
 		if (len(o.Permitted) == 1) != hidden {
 			t.Errorf("floor of 20 %%, 10 %% recorded, %g found: hidden %v", v, !hidden)
 		}
+	}
+	// A floor that rises asks for more, also of what has nothing.
+	for _, c := range []struct {
+		v, limit float64
+		hidden   bool
+	}{{0.1, 0.2, true}, {0.1, 0.2015, true}, {0.1, 0.203, false}, {0.1, 0.1, true}, {0.13, 0.23, true}, {0.05, 0.1, false}} {
+		f := floor(c.v)
+		f.Measure.Limit = c.limit
+		o := effective(t, "b.yaml", recorded(t, floor(0.1))).Apply([]Checked{{Layout: "a.yaml", Findings: []finding.Finding{f}}}, Options{})
+		if (len(o.Permitted) == 1) != c.hidden {
+			t.Errorf("10 %% against a floor of 20 %% recorded, %g against %g found: hidden %v", c.v, c.limit, !c.hidden)
+		}
+	}
+	nothing := floor(0)
+	nothing.Measure.Limit = 0.9
+	if o := effective(t, "b.yaml", recorded(t, floor(0))).Apply([]Checked{{Layout: "a.yaml", Findings: []finding.Finding{nothing}}}, Options{}); len(o.Permitted) > 0 {
+		t.Error("0 against a floor of 90 %, recorded against one of 20 %, is hidden")
 	}
 	// One line hides one finding, not its double.
 	twin := change(func(f *finding.Finding) { f.Span = at(10, 1) })
