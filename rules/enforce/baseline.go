@@ -43,7 +43,9 @@ func joinNames(names []string) string {
 }
 
 // worse says in which way a finding is worse than an entry records; empty when
-// it is not. What cannot be compared counts as worse.
+// it is not. It is worse when its number is, or when its limit has become tighter
+// and the number lies further beyond it, by more than the slack. What cannot be
+// compared counts as worse.
 func worse(f *finding.Finding, e *policy.Entry, slack float64) string {
 	if e.Undecided && f.Verdict != finding.Undecided {
 		return "the baseline records an undecided verdict"
@@ -59,9 +61,9 @@ func worse(f *finding.Finding, e *policy.Entry, slack float64) string {
 	if !hasValue || !e.HasValue || m.Unit != e.Unit {
 		return "the baseline records no number that could be compared"
 	}
-	by := m.Value - e.Value
+	by, tightened := m.Value-e.Value, e.Limit-m.Limit
 	if m.AtLeast {
-		by = -by
+		by, tightened = -by, -tightened
 	}
 	scale := math.Abs(e.Limit)
 	if scale == 0 {
@@ -70,6 +72,10 @@ func worse(f *finding.Finding, e *policy.Entry, slack float64) string {
 	// A record holds six digits.
 	if !(by <= slack*scale+1e-5*math.Abs(e.Value)) {
 		return "the baseline records " + engine.Show(e.Value, e.Unit)
+	}
+	// Nor may a number stand further beyond its limit because more is asked.
+	if tightened > 0 && !(by+tightened <= slack*scale+1e-5*(math.Abs(e.Value)+math.Abs(e.Limit))) {
+		return fmt.Sprintf("the baseline records a limit of %s, which is %s now", engine.Show(e.Limit, e.Unit), engine.Show(m.Limit, m.Unit))
 	}
 	return ""
 }

@@ -92,6 +92,14 @@ type builder struct {
 	// base is what all layouts get; tight the tightest that any layer for
 	// layouts says, which a class must not loosen without a reason.
 	base, tight layer
+	classes     []classSettings
+	work        int // pieces of globs held against each other
+}
+
+// classSettings is what a class sets, its preset included, and where.
+type classSettings struct {
+	layer
+	names, paths []glob // paths: none for all layouts
 }
 
 func newLayer(name string) layer {
@@ -165,7 +173,8 @@ func (b *builder) path(s *policy.Scope) {
 	b.e.layers = append(b.e.layers, l)
 }
 
-// class joins the preset of a class and its own settings.
+// class joins the preset of a class and its own settings. They replace those for
+// layouts and those of every class before it that may have a channel with it.
 func (b *builder) class(s *policy.Scope) {
 	l := newLayer("class " + s.Name.Value)
 	l.class = s.Name.Value
@@ -175,7 +184,13 @@ func (b *builder) class(s *policy.Scope) {
 	for _, f := range s.Files {
 		l.files = append(l.files, f.Value)
 	}
+	own := classSettings{layer: newLayer(""), names: globs(l.channels), paths: globs(l.files)}
 	replaced := b.tight.clone()
+	for i := range b.classes {
+		if o := &b.classes[i]; b.meet(o.names, own.names) && (len(o.paths) == 0 || len(own.paths) == 0 || b.meet(o.paths, own.paths)) {
+			b.tighten(&replaced, &o.layer)
+		}
+	}
 	if p := b.e.set.Preset(s.Preset.Value); p != nil {
 		preset := l
 		preset.name += ", preset " + s.Preset.Value
@@ -183,15 +198,40 @@ func (b *builder) class(s *policy.Scope) {
 		b.settings(&preset, &replaced, p.Rules, true)
 		b.e.layers = append(b.e.layers, preset)
 		b.tighten(&replaced, &preset)
+		own.add(&preset)
 	}
 	b.settings(&l, &replaced, s.Rules, false)
 	b.e.layers = append(b.e.layers, l)
+	own.add(&l)
+	b.classes = append(b.classes, own)
+}
+
+// maxWork bounds how many pieces of globs one standard has compared. Beyond it
+// classes are taken to share channels: a standard that nobody writes by hand.
+const maxWork = 1 << 26
+
+// meet reports whether one name fits a glob of both lists.
+func (b *builder) meet(x, y []glob) bool {
+	for _, g := range x {
+		for _, h := range y {
+			b.work += (len(g) + 1) * (len(h) + 1)
+			if b.work > maxWork || meet(g, h) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// add puts the settings of o over those of l.
+func (l *layer) add(o *layer) {
+	maps.Copy(l.limits, o.limits)
+	maps.Copy(l.levels, o.levels)
 }
 
 func (l layer) clone() layer {
 	c := newLayer(l.name)
-	maps.Copy(c.limits, l.limits)
-	maps.Copy(c.levels, l.levels)
+	c.add(&l)
 	return c
 }
 

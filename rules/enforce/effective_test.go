@@ -165,6 +165,12 @@ func TestRefusedSettings(t *testing.T) {
 			"s.yaml:2:82-2:85 error standard-looser: change of placement is 4.00 %, looser than 3.00 %"},
 		{"class against a path", "standard: 1\npaths: [{files: [x/**], rules: {placement: {limits: {change: 1 %}}}}]\nclasses: {a: {channels: [U], rules: {placement: {limits: {change: 2 %}}}}}\n",
 			"s.yaml:3:67-3:70 error standard-looser: change of placement is 2.00 %, looser than 1.00 % (standard s.yaml:2), and no reason is given\n"},
+		{"class against a class", "standard: 1\nclasses:\n  a: {channels: [S], rules: {stray-ratio: {limits: {budget: 1 %}}}}\n  b: {channels: ['*'], rules: {stray-ratio: {limits: {budget: 4 %}}}}\n",
+			"s.yaml:4:63-4:66 error standard-looser: budget of stray-ratio is 4.00 %, looser than 1.00 % (standard s.yaml:3), and no reason is given\n"},
+		{"level of a class against a class", "standard: 1\nclasses:\n  a: {channels: [S], rules: {sensor-axis: {level: error}}}\n  b: {channels: ['*'], rules: {sensor-axis: {level: warning}}}\n",
+			"s.yaml:4:53-4:60 error standard-looser: level of sensor-axis is warning, lower than error (standard s.yaml:3), and no reason is given\n"},
+		{"class against the preset of a class", "standard: 1\nclasses:\n  a: {preset: metering, channels: [S]}\n  b: {channels: ['?'], rules: {stray-ratio: {limits: {budget: 4 %}}}}\n",
+			"s.yaml:4:63-4:66 error standard-looser: budget of stray-ratio is 4.00 %, looser than 1.00 % (standard built-in metering:7"},
 		{"lower level", "standard: 1\nrules: {stray-ratio: {level: note}}\n",
 			"s.yaml:2:30-2:34 error standard-looser: level of stray-ratio is note, lower than error (default), and no reason is given\n"},
 		{"version", "standard: 1\nleast-version: 1.4.0\n",
@@ -184,6 +190,30 @@ func TestRefusedSettings(t *testing.T) {
 		if e != nil {
 			t.Errorf("%s: the standard is taken", c.name)
 		}
+	}
+}
+
+// A class loosens another one with a reason, and one that shares no channel or no
+// layout with it without.
+func TestClassBesideAClass(t *testing.T) {
+	for _, c := range []struct {
+		a, b  string
+		taken bool
+	}{
+		{"channels: [S]", "channels: ['*']", false},
+		{"channels: [S]", "channels: [T]", true},
+		{"channels: ['S*']", "channels: ['T*', 'S[12]']", false},
+		{"channels: ['S*']", "channels: ['T*', '?T']", false},
+		{"channels: ['S*']", "channels: ['T*']", true},
+		{"files: [x/*.yaml], channels: [S]", "files: [y/*.yaml], channels: [S]", true},
+		{"files: [x/*.yaml], channels: [S]", "files: ['**/a.yaml'], channels: [S]", false},
+		{"files: [x/*.yaml], channels: [S]", "channels: [S]", false},
+	} {
+		text := "standard: 1\nclasses:\n  a: {" + c.a + ", rules: {stray-ratio: {limits: {budget: 1 %}}}}\n  b: {" + c.b + ", rules: {stray-ratio: {limits: {budget: 4 %}}}}\n"
+		if e, problems := New(read(t, "s.yaml", text), known()); (e != nil) != c.taken {
+			t.Errorf("%s beside %s:\n%s", c.b, c.a, said(problems))
+		}
+		effective(t, "s.yaml", strings.Replace(text, "4 %}", "4 %}, reason: r", 1))
 	}
 }
 

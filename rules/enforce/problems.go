@@ -93,7 +93,7 @@ func Problems() []finding.Description {
 		{
 			ID: ruleLooser, Level: finding.Error, Title: "setting that is looser than the one it replaces, without a reason",
 			Full: "A standard sets a limit or a level that lets more pass than the default, the standard that it extends, or the setting for all layouts, and does not say why.",
-			Help: "Tightening needs no reason. A preset that is extended after a file never loosens what that file sets. A class is held against the tightest setting of any path.",
+			Help: "Tightening needs no reason. A preset that is extended after a file never loosens what that file sets. A class is held against the tightest setting of any path and of every class before it that may share a channel with it.",
 		},
 		{
 			ID: ruleUnknown, Level: finding.Error, Title: "rule or limit that does not exist",
