@@ -19,7 +19,10 @@ import (
 	"busgauss/schema/load"
 )
 
-var update = flag.Bool("update", false, "rewrite the want part of the rule cases")
+var (
+	update = flag.Bool("update", false, "rewrite the want part of the rule cases")
+	long   = flag.Bool("long", false, "run cases of minutes too")
+)
 
 // kinds are the four cases that every rule has. A rule that knows no undecided
 // case says why in undecided.md.
@@ -65,6 +68,7 @@ func runCase(t *testing.T, rule engine.Rule, kind, path string) {
 	}
 	found := engine.Check(l, []engine.Rule{rule}, engine.Options{})
 	verdicts(t, kind, found)
+	oneLine(t, path, found)
 	got := printed(found)
 	if *update {
 		archive.Files[1].Data = []byte(got)

@@ -47,21 +47,25 @@ func TestShiftInTime(t *testing.T) {
 	walls := []engine.Rule{rules.ShieldSaturation}
 	most := []engine.Rule{rules.LinearRange, rules.ShieldSaturation, rules.OutputChain}
 	every := rules.All()
+	few := 10 // shifts of 0, 150 and 300 degrees
+	if *long {
+		few = 5
+	}
 	for _, c := range []struct {
 		name            string
 		iron, harmonics bool
 		peakA           float64
 		judges          []engine.Rule
-		step            int // of the 24 shifts; saturating iron costs a second each
+		step            int // of the 24 shifts; saturating iron costs seconds each
 	}{
 		{"bare", false, false, 900, every, 1},
 		{"bare, harmonics", false, true, 900, every, 1},
-		{"iron", true, false, 1262, most, 5},
-		{"iron, harmonics", true, true, 1212, walls, 5},
+		{"iron", true, false, 1262, most, few},
+		{"iron, harmonics", true, true, 1212, walls, few},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			if testing.Short() && c.iron {
-				t.Skip("10 saturating layouts")
+				t.Skip("saturating layouts")
 			}
 			var first []finding.Finding
 			for k := 0; k < 24; k += c.step {

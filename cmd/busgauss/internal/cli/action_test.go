@@ -22,11 +22,12 @@ type host struct {
 	binary, dir, temp string
 }
 
-// newHost builds the program. Tests that need it are slow, and need bash.
+// newHost puts the test binary on the path under the name of the program, which it then
+// is (see TestMain). Tests that need it are slow, and need bash.
 func newHost(t *testing.T) *host {
 	t.Helper()
 	if testing.Short() {
-		t.Skip("builds the program")
+		t.Skip("runs the program many times")
 	}
 	if _, err := exec.LookPath("bash"); err != nil {
 		t.Skip("no bash")
@@ -35,10 +36,12 @@ func newHost(t *testing.T) *host {
 		t.Skip("no git")
 	}
 	h := &host{binary: filepath.Join(t.TempDir(), "busgauss")}
-	build := exec.Command("go", "build", "-o", h.binary, "./cmd/busgauss")
-	build.Dir = repository
-	if out, err := build.CombinedOutput(); err != nil {
-		t.Fatalf("%v: %s", err, out)
+	self, err := os.Executable()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Symlink(self, h.binary); err != nil {
+		t.Skipf("no symbolic links: %v", err)
 	}
 	h.fill(t)
 	return h
@@ -53,7 +56,7 @@ func (h *host) fill(t *testing.T) {
 	if err := os.MkdirAll(sub, 0o755); err != nil {
 		t.Fatal(err)
 	}
-	for _, name := range []string{"failing/cable-car-winch.yaml", "failing/laminated-pair.yaml", "clean/ferry-thruster.yaml"} {
+	for _, name := range []string{"failing/laminated-pair.yaml", "clean/plausibility-pair.yaml", "clean/ferry-thruster.yaml"} {
 		text, err := fixtures.FS.ReadFile(name)
 		if err != nil {
 			t.Fatal(err)

@@ -136,7 +136,7 @@ func TestCompareChecksOnce(t *testing.T) {
 }
 
 // TestCompareSameBytes wants the same bytes in every format on one and on eight
-// threads.
+// threads, and with -long once more on each.
 func TestCompareSameBytes(t *testing.T) {
 	dir := committed(t, 12, bare, "at: [0 mm, 0 mm]", "at: [1 mm, 0 mm]")
 	write(t, filepath.Join(dir, "drive-008.yaml"), strings.Replace(bare(8), ", part: wren", "", 1))
@@ -144,10 +144,14 @@ func TestCompareSameBytes(t *testing.T) {
 	if err := os.Rename(filepath.Join(dir, "drive-010.yaml"), filepath.Join(dir, "moved.yaml")); err != nil {
 		t.Fatal(err)
 	}
+	runs := 2
+	if *long {
+		runs = 4
+	}
 	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(0))
 	for _, args := range [][]string{{"compare", "HEAD~1"}, {"compare", "HEAD~1", "--format", "json"}, {"compare", "HEAD~1", "--format", "markdown"}, {"check", "--changed-since", "HEAD", "."}} {
 		var first said
-		for i := range 4 {
+		for i := range runs {
 			runtime.GOMAXPROCS([]int{1, 8}[i%2])
 			got := call(dir, args...)
 			if i == 0 {

@@ -164,10 +164,15 @@ func TestCouplingContract(t *testing.T) {
 	}
 }
 
-// TestCheckContract reads what other programs read of check --format json.
+// TestCheckContract reads what other programs read of check --format json: of bare bars, of
+// iron that fills and of walls, and with -long of all that fail and all examples.
 func TestCheckContract(t *testing.T) {
 	dir := withFixtures(t)
-	report := tree(t, call(dir, "check", "--format", "json", "failing", "examples").out)
+	names := []string{"examples/pair.json", "examples/three-bars.yaml", "failing/laminated-pair.yaml", "failing/crane-copper-channel.yaml", "failing/winch-channels.yaml"}
+	if *long {
+		names = []string{"failing", "examples"}
+	}
+	report := tree(t, call(dir, append([]string{"check", "--format", "json"}, names...)...).out)
 	findings := list(t, report["findings"], "findings")
 	if len(findings) == 0 || len(list(t, report["passed"], "passed")) == 0 || len(list(t, report["assumed"], "assumed")) == 0 {
 		t.Fatal("no findings, no passes or no assumed defaults")

@@ -11,12 +11,23 @@ import (
 	"busgauss/fixtures"
 )
 
-var twenty = flag.Bool("twenty", false, "check all fixtures twenty times instead of twice")
+var (
+	long   = flag.Bool("long", false, "run cases of minutes too")
+	twenty = flag.Bool("twenty", false, "check all fixtures twenty times instead of twice")
+)
+
+// methods are fixtures that take one way of computing each: bars in space, legs of a
+// circuit, currents in time, eddy currents in walls of finite depth, iron of finite depth,
+// saturating iron with remedies, conducting iron.
+var methods = []string{
+	"clean/winch-bends.yaml", "clean/crane-two-legs.yaml", "failing/welder-trapezoid.yaml", "failing/crane-copper-channel.yaml",
+	"failing/container-short-channels.yaml", "failing/winch-channels.yaml", "reference/plane-cases/u-shield-conducting-400Hz.yaml",
+}
 
 // TestSameBytes checks fixtures in every format, in random order of arguments
 // and on one and on eight threads: those with the closed forms alone twenty
-// times, one of each method twice, and with -twenty, which takes minutes, all of
-// them twenty times.
+// times, one of each method twice, with -long all examples but two and three of the
+// reference cases twice, and with -twenty, which takes many minutes, all of them twenty times.
 func TestSameBytes(t *testing.T) {
 	dir := withFixtures(t)
 	all, err := fixtures.Layouts()
@@ -34,13 +45,15 @@ func TestSameBytes(t *testing.T) {
 	switch {
 	case *twenty:
 		sameBytes(t, dir, all, 20)
-	case !testing.Short():
+	case *long:
 		// Of the reference cases, three stand for their method each; two examples have waveforms or frequencies enough for all.
 		some := slices.DeleteFunc(all, func(name string) bool {
 			return name == "examples/circuits.yaml" || name == "examples/lock-gate.yaml" || strings.HasPrefix(name, "reference/") && !strings.HasSuffix(name, "/u-shield-single-dc.yaml") &&
 				!strings.HasSuffix(name, "/u-shield-conducting-400Hz.yaml") && !strings.HasSuffix(name, "/u-shield-saturating-800A.yaml")
 		})
 		sameBytes(t, dir, some, 2)
+	case !testing.Short():
+		sameBytes(t, dir, slices.Clone(methods), 2)
 	}
 }
 
@@ -78,7 +91,8 @@ func sameBytes(t *testing.T, dir string, names []string, runs int) {
 	}
 }
 
-// TestSameBytesOfTables does the same for field and coupling, once each.
+// TestSameBytesOfTables does the same for field and coupling, once each: for layouts
+// without iron that fills, and with -long for the rest but three, which -twenty adds.
 func TestSameBytesOfTables(t *testing.T) {
 	dir := withFixtures(t)
 	names, err := fixtures.Layouts()
@@ -90,6 +104,10 @@ func TestSameBytesOfTables(t *testing.T) {
 		// One case with iron and one with a wall stand for those of the reference.
 		if strings.HasPrefix(name, "reference/") && !strings.HasSuffix(name, "/u-shield-single-dc.yaml") && !strings.HasSuffix(name, "wall-60Hz.yaml") {
 			continue
+		}
+		heavy := name == "clean/ferry-channels.yaml" || name == "failing/winch-channels.yaml"
+		if heavy && !*long && !*twenty {
+			continue // TestReportSameBytes has the second of them
 		}
 		if !*twenty && (strings.HasSuffix(name, "/channels.yaml") || strings.HasSuffix(name, "/circuits.yaml") ||
 			strings.HasSuffix(name, "/lock-gate.yaml")) {

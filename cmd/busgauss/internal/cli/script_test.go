@@ -34,6 +34,8 @@ func TestMain(m *testing.M) {
 //	rewrite FILE OLD NEW       replaces text, both given as in a Go string, so
 //	                           that characters which nobody sees can be seen
 //	fenced FILE LANGUAGE NEW   copies the first fenced block of that language
+//
+// Behind [long] stands what only the flag -long runs.
 func TestScripts(t *testing.T) {
 	repository, err := filepath.Abs("../../../..")
 	if err != nil {
@@ -82,9 +84,12 @@ func TestScripts(t *testing.T) {
 			"fenced":  fenced,
 		},
 		Condition: func(c string) (bool, error) {
-			if c == "full" {
+			switch c {
+			case "full":
 				_, err := os.Stat("/dev/full")
 				return err == nil, nil
+			case "long":
+				return *long, nil
 			}
 			return false, errors.New("unknown condition " + c)
 		},

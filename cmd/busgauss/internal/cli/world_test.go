@@ -43,6 +43,13 @@ func withFixtures(t testing.TB) string {
 // fail level, 1 findings, 2 anything else, whatever else happened.
 func TestExitStatus(t *testing.T) {
 	dir := withFixtures(t)
+	// Two bare layouts stand for what is in order; readme.txtar checks all of fixtures/clean.
+	if err := os.Mkdir(filepath.Join(dir, "tidy"), 0o755); err != nil {
+		t.Fatal(err)
+	}
+	for _, name := range []string{"ferry-thruster.yaml", "plausibility-pair.yaml"} {
+		write(t, filepath.Join(dir, "tidy", name), read(t, dir, "clean/"+name))
+	}
 	if err := os.WriteFile(filepath.Join(dir, "broken.yaml"), []byte("layout: 1\nbars: 3\n"), 0o644); err != nil {
 		t.Fatal(err)
 	}
@@ -50,23 +57,23 @@ func TestExitStatus(t *testing.T) {
 		args string
 		want int
 	}{
-		{"check clean", 0},
-		{"check clean --fail-level note", 0},
+		{"check tidy", 0},
+		{"check tidy --fail-level note", 0},
 		{"check failing/laminated-pair.yaml", 1},
 		{"check failing/laminated-pair.yaml --fail-level note", 1},
 		{"check failing/laminated-pair.yaml --fail-level error", 1},
 		{"check failing/laminated-pair.yaml --fail-level none", 0},
-		{"check clean failing/laminated-pair.yaml", 1},
+		{"check tidy failing/laminated-pair.yaml", 1},
 		{"check broken.yaml", 1},
 		{"check broken.yaml --fail-level error", 1},
 		{"check broken.yaml --fail-level none", 0},
-		{"check clean gone.yaml", 2},
+		{"check tidy gone.yaml", 2},
 		{"check failing/laminated-pair.yaml gone.yaml", 2},
 		{"check failing/laminated-pair.yaml gone.yaml --fail-level none", 2},
 		{"check", 2},
-		{"check --fail-level bad clean", 2},
-		{"check --format bad clean", 2},
-		{"check --bad clean", 2},
+		{"check --fail-level bad tidy", 2},
+		{"check --format bad tidy", 2},
+		{"check --bad tidy", 2},
 		{"check --output json=no/where.json failing/laminated-pair.yaml", 2},
 		{"check reference/altitude.yaml/...", 2},
 		{"field examples/pair.json", 0},
@@ -260,13 +267,13 @@ func TestFailedOutputLeavesNothing(t *testing.T) {
 		if err := os.Chmod(filepath.Dir(old), 0o555); err != nil {
 			t.Fatal(err)
 		}
-		got := call(dir, "check", "--output", "json=out/report.json", "clean")
+		got := call(dir, "check", "--output", "json=out/report.json", "clean/plausibility-pair.yaml")
 		if got.status != 2 || !strings.Contains(got.err, "write out/report.json: permission denied") {
 			t.Errorf("a folder that refuses: %+v", got)
 		}
 	}
 	// A name too long for the file system: renaming, the last step, fails.
-	if got := call(dir, "check", "--output", "json=out/"+strings.Repeat("n", 300), "clean"); got.status != 2 {
+	if got := call(dir, "check", "--output", "json=out/"+strings.Repeat("n", 300), "clean/plausibility-pair.yaml"); got.status != 2 {
 		t.Errorf("a name that is too long: %+v", got)
 	}
 	entries, err := os.ReadDir(filepath.Dir(old))
