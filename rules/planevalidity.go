@@ -22,7 +22,7 @@ import (
 //	          lower by 0.042·(width/1.1 depth)^1.8, other bars' field on the axis up to 5.5 times as large
 //	Valid     direct current, sensor in the middle half of a shield, shields alike to a U (its reference); a bar that
 //	          declares no length counts as long and is listed as assumed; a shield that declares no depth may have any from
-//	          its outer width up
+//	          its outer width up; beside shields of finite depth one that is long, or declares none, is taken in space at two depths
 //	Source    J. D. Jackson, Classical Electrodynamics, 3rd ed., section 5.2; independent computations in space of a U
 //	          22 mm wide; two per cent are common practice
 //	Not seen  what joins a bar beyond its declared ends: a bend declared as a run counts, an undeclared one does not
@@ -73,8 +73,14 @@ func spaceMessage(run *engine.Run, s *layout.Sensor, e field.PlaneError) string 
 	}
 	if e.Shield != layout.None {
 		k := &run.Layout.Shields[e.Shield]
-		parts = append(parts, fmt.Sprintf("the wall of shield %q, %s deep, carries %.3g times the flux density",
-			k.ID, si.Format(k.DepthM.V, "m"), e.Wall))
+		deep := si.Format(k.DepthM.V, "m") + " deep"
+		switch {
+		case k.Long:
+			deep = "long"
+		case field.DepthUnknown(k):
+			deep = "of no declared depth"
+		}
+		parts = append(parts, fmt.Sprintf("the wall of shield %q, %s, carries %.3g times the flux density", k.ID, deep, e.Wall))
 	}
 	return fmt.Sprintf("the plane section is off by %s for sensor %q, so that values are taken in space: %s",
 		si.Percent(e.Worst.Value), s.ID, strings.Join(parts, "; "))

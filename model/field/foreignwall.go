@@ -77,7 +77,12 @@ func (f *spaceField) othersWall(piece int, weights []complex128) (bounded.Estima
 	all := make([]complex128, len(f.sources)-len(f.bars))
 	copy(all, weights)
 	w := f.others.Wall(piece, all)
-	return bounded.Around(w.PeakT, w.PeakBoundT), nil
+	near := bounded.Around(w.PeakT, w.PeakBoundT)
+	if f.far == nil {
+		return near, nil
+	}
+	far, err := f.far.othersWall(piece, weights)
+	return joinedEstimate(near, far, f.beyond), err
 }
 
 // WithWires returns a model of the layout of m in which every foreign wire is a bar, after those of the file, so

@@ -21,7 +21,7 @@ func (m *Model) states(sets [][]float64) ([]ironState, error) {
 		}
 		out[i] = s
 	}
-	if !m.inSpace() || m.draft || len(sets) < 2 {
+	if !m.inSpace() || m.draft || m.extent().open || len(sets) < 2 {
 		return out, nil
 	}
 	var key strings.Builder

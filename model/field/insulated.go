@@ -8,8 +8,11 @@ import (
 )
 
 // insulated reports whether all iron of l is such that it may be solved with its complex
-// permeability, and nothing but bars conducts along z.
+// permeability, and nothing but bars conducts along z, each by itself.
 func insulated(l *layout.Layout) bool {
+	if len(l.Bonded) > 0 || extentOf(l).open {
+		return false // currents that bonded pieces exchange are those of the section; open iron has two solutions
+	}
 	for i := range l.Shields {
 		if m := &l.Materials[l.Shields[i].Material]; m.SigmaSPerM.V > 0 && !m.SheetM.Set {
 			return false

@@ -112,10 +112,10 @@ type spaceMemory struct {
 	basis     *iron.Basis
 
 	magnetMu sync.Mutex
-	magnets  [len(levelCertainty)]madeIron
+	magnets  [ends][len(levelCertainty)]madeIron
 
-	groups map[string][]ironState // with stateMu
-	drafts map[string]*iron.Draft // with stateMu
+	groups map[string][]ironState       // with stateMu
+	drafts [ends]map[string]*iron.Draft // with stateMu
 
 	spaceMu sync.Mutex
 	beside  *iron.Linear // see linearBeside

@@ -15,6 +15,9 @@ func (m *Model) Field(freqHz float64) (*Field, error) {
 	if m.steady {
 		freqHz = 0
 	}
+	if e := m.extent(); e.refused != "" {
+		return nil, &Unknown{e.refused}
+	}
 	if m.inSpace() && m.OneState() {
 		small := *m
 		small.duty = nil // states take the place of what hangs on the permeability: Read, Wall, OwnPerAmpere
@@ -249,14 +252,16 @@ const longRatio = 10
 
 // extent is how a layout is computed: in the plane section or in space.
 type extent struct {
-	space  bool
-	reason string // why not in space although something declares an end; else empty
+	space   bool
+	open    bool   // in space, with iron that is long or may be of any depth: see prisms
+	refused string // why nothing is computed: the plane section would say nothing of what is short, and space does not know a piece
+	reason  string // why not in space although something declares an end; else empty
 }
 
 // extent says whether values of the layout are taken in space: where a bar
 // declares length, run or cuts, or iron or a wall that conducts a depth that is not long against its
-// section. Space takes every piece of iron with a depth, bars of non-magnetic
-// metal and no bonds; where it cannot be had, the plane section is used with the
+// section. Space takes bars of non-magnetic metal and iron of any depth, beside short iron also such as is long or says
+// nothing; where no iron is short it is the plane section that serves iron without an end, with the
 // bounds of depth.go and ends.go.
 func (m *Model) extent() extent {
 	c := m.cache
@@ -265,7 +270,7 @@ func (m *Model) extent() extent {
 }
 
 func extentOf(l *layout.Layout) extent {
-	ends, stubby, iron := false, false, false
+	ends, stubby, short := false, false, ""
 	long, unknown := "", ""
 	for i := range l.Shields {
 		s := &l.Shields[i]
@@ -274,7 +279,6 @@ func extentOf(l *layout.Layout) extent {
 		if !magnetic && !(mat.SigmaSPerM.V > 0) {
 			continue
 		}
-		iron = iron || magnetic
 		switch r := slenderness(l, layout.ShieldIndex(i)); {
 		case DepthUnknown(s) && magnetic:
 			unknown, stubby = s.ID, true
@@ -282,6 +286,9 @@ func extentOf(l *layout.Layout) extent {
 			long = s.ID
 		case r > 1.0/longRatio:
 			stubby = true
+			if magnetic {
+				short = s.ID
+			}
 		}
 	}
 	for i := range l.Bars {
@@ -293,15 +300,21 @@ func extentOf(l *layout.Layout) extent {
 	}
 	for i := range l.Bars {
 		if b := &l.Bars[i]; !(b.MuRel <= 1+nonMagnetic) {
+			if short != "" {
+				return extent{refused: fmt.Sprintf("bar %q is magnetic, which is not computed beside iron of finite depth such as shield %q: take a bar of another metal, or say `depth: long`", b.ID, short)}
+			}
 			return extent{reason: fmt.Sprintf("bar %q is magnetic", b.ID)}
 		}
 	}
 	switch {
-	case len(l.Bonded) > 0:
-		return extent{reason: "bonded pieces share their current"}
-	case iron && unknown != "":
+	case short != "":
+		if open := unknown != "" || long != ""; open {
+			return extent{space: true, open: true, refused: tooNear(l)}
+		}
+		return extent{space: true}
+	case unknown != "":
 		return extent{reason: fmt.Sprintf("shield %q declares no depth", unknown)}
-	case iron && long != "":
+	case long != "":
 		return extent{reason: fmt.Sprintf("shield %q is long", long)}
 	}
 	return extent{space: true}

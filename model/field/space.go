@@ -23,6 +23,9 @@ type spaceField struct {
 	piece   []int        // of a shield in the iron problem; -1 without iron
 	iron    *iron.Linear // answers to the bars; nil without iron
 
+	far    *spaceField // the same with open iron at the far end of what it may be; nil where none is open
+	beyond float64     // see joined
+
 	problem *iron.Problem
 	once    sync.Once
 	others  *iron.Linear // answers to the sources after the bars, solved when asked for
@@ -64,10 +67,11 @@ func (m *Model) barBasis(bars []iron.Source) *iron.Basis {
 	return c.basis
 }
 
-// ironProblem returns the iron of the layout meshed in space for a level, nil when
-// there is none, made once.
-func (m *Model) ironProblem(level int) (*iron.Problem, []int, error) {
+// ironProblem returns the iron of the layout meshed in space for a level, open iron at one end of what it may be; nil
+// when there is none, made once.
+func (m *Model) ironProblem(level int, e end) (*iron.Problem, []int, error) {
 	l := m.Layout
+	prisms := prismsOf(l, e)
 	index := make([]int, len(l.Shields))
 	var pieces []iron.Piece
 	for i := range l.Shields {
@@ -81,9 +85,8 @@ func (m *Model) ironProblem(level int) (*iron.Problem, []int, error) {
 		if err != nil {
 			return nil, nil, &Unknown{err.Error()}
 		}
-		z := s.At.Point3().Z
 		p := iron.Piece{
-			Name: s.ID, Section: s.EvenRegion(), FromZM: z - s.DepthM.V/2, ToZM: z + s.DepthM.V/2,
+			Name: s.ID, Section: s.EvenRegion(), FromZM: prisms[i].fromZM, ToZM: prisms[i].toZM, Long: prisms[i].long,
 			MuRel: mat.MuRel.V, Curve: curve,
 		}
 		if curve != nil {
@@ -101,7 +104,7 @@ func (m *Model) ironProblem(level int) (*iron.Problem, []int, error) {
 	c := m.cache
 	c.magnetMu.Lock()
 	defer c.magnetMu.Unlock()
-	got := &c.magnets[level]
+	got := &c.magnets[e][level]
 	if got.problem == nil && got.err == nil {
 		var points []geom.Point3
 		for i := range l.Sensors {
@@ -177,7 +180,17 @@ func (m *Model) newSpaceField() (*spaceField, error) {
 	if err != nil {
 		return nil, err
 	}
-	problem, piece, err := m.ironProblem(m.linearLevel())
+	near, err := m.spaceFieldOf(sources, bars, nearEnd)
+	if err != nil || !m.extent().open {
+		return near, err
+	}
+	near.far, err = m.spaceFieldOf(sources, bars, farEnd)
+	near.beyond = beyondOf(m.Layout)
+	return near, err
+}
+
+func (m *Model) spaceFieldOf(sources []iron.Source, bars []*space.Conductor, e end) (*spaceField, error) {
+	problem, piece, err := m.ironProblem(m.linearLevel(), e)
 	if err != nil {
 		return nil, err
 	}
@@ -194,6 +207,14 @@ func (m *Model) newSpaceField() (*spaceField, error) {
 // at returns the flux density at q per unit of source src, iron included; a rough
 // one has no bound.
 func (f *spaceField) at(q geom.Point3, src int, rough bool) Vec {
+	v := f.atEnd(q, src, rough)
+	if f.far != nil {
+		v = joined(v, f.far.atEnd(q, src, rough), f.beyond)
+	}
+	return v
+}
+
+func (f *spaceField) atEnd(q geom.Point3, src int, rough bool) Vec {
 	var b geom.Point3
 	var bound iron.Bound
 	rest := 0.0
@@ -231,6 +252,14 @@ func steady(b geom.Point3) Vec {
 // wall returns the flux density of a piece of iron for currents given as peak
 // phasors of one frequency.
 func (f *spaceField) wall(piece int, peakA []complex128) Wall {
+	w := f.wallAtEnd(piece, peakA)
+	if f.far != nil {
+		w = joinedWall(w, f.far.wallAtEnd(piece, peakA), f.beyond)
+	}
+	return w
+}
+
+func (f *spaceField) wallAtEnd(piece int, peakA []complex128) Wall {
 	w := f.iron.Wall(piece, peakA)
 	return Wall{
 		Peak: bounded.Around(w.PeakT, w.PeakBoundT), RMS: rmsOf(known(w.RmsT, w.RmsBoundT)),

@@ -49,6 +49,9 @@ func (m *Model) state(currentsA []float64) (ironState, error) {
 
 // stateIn is state in a uniform field besides, in tesla along x and y: of the plane section alone.
 func (m *Model) stateIn(currentsA []float64, uniformT [2]float64) (ironState, error) {
+	if e := m.extent(); e.refused != "" {
+		return nil, &Unknown{e.refused}
+	}
 	if uniformT != ([2]float64{}) {
 		if m.inSpace() {
 			return nil, &Unknown{"a uniform field about saturating iron in space is not computed"}
@@ -157,9 +160,18 @@ func (s sectionState) wall(i layout.ShieldIndex) (Wall, error) {
 	return Wall{Peak: bounded.Around(w.PeakT, w.PeakBoundT), RMS: rmsOf(w.Rms)}, nil
 }
 
-// spaceState solves in space.
+// spaceState solves in space; where iron is open, for both ends of what it may be.
 func (m *Model) spaceState(currentsA []float64) (ironState, error) {
-	problem, piece, err := m.ironProblem(m.stateLevel())
+	near, err := m.spaceStateOf(currentsA, nearEnd)
+	if err != nil || !m.extent().open {
+		return near, err
+	}
+	far, err := m.spaceStateOf(currentsA, farEnd)
+	return joinedState{near, far, beyondOf(m.Layout)}, err
+}
+
+func (m *Model) spaceStateOf(currentsA []float64, e end) (ironState, error) {
+	problem, piece, err := m.ironProblem(m.stateLevel(), e)
 	if err != nil {
 		return nil, err
 	}
@@ -172,7 +184,7 @@ func (m *Model) spaceState(currentsA []float64) (ironState, error) {
 		return nil, err
 	}
 	basis := m.barBasis(sources[:len(bars)])
-	d, err := m.draftOf(problem, basis, currentsA)
+	d, err := m.draftOf(problem, basis, currentsA, e)
 	if err != nil {
 		return nil, unknownInSpace(err)
 	}
@@ -187,20 +199,20 @@ func (m *Model) spaceState(currentsA []float64) (ironState, error) {
 }
 
 // draftOf returns the answer of the coarse mesh, solved once. The caller holds stateMu.
-func (m *Model) draftOf(p *iron.Problem, bars *iron.Basis, currentsA []float64) (*iron.Draft, error) {
+func (m *Model) draftOf(p *iron.Problem, bars *iron.Basis, currentsA []float64, e end) (*iron.Draft, error) {
 	d := *m
 	d.draft = true
 	key := d.stateKey(currentsA, 1)
 	c := m.cache
-	if got, ok := c.drafts[key]; ok {
+	if got, ok := c.drafts[e][key]; ok {
 		return got, nil
 	}
 	got, err := p.DraftOf(bars, currentsA)
 	if err == nil {
-		if c.drafts == nil {
-			c.drafts = map[string]*iron.Draft{}
+		if c.drafts[e] == nil {
+			c.drafts[e] = map[string]*iron.Draft{}
 		}
-		c.drafts[key] = got
+		c.drafts[e][key] = got
 	}
 	return got, err
 }

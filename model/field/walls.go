@@ -38,8 +38,11 @@ func (m *Model) wallsInSpace() bool {
 }
 
 // wallPieces returns the conducting shields as pieces for package eddy; none where one of the
-// shields is iron or has no known end.
+// shields is iron or has no known end, or pieces are bonded.
 func wallPieces(l *layout.Layout) (out []eddy.Piece) {
+	if len(l.Bonded) > 0 {
+		return nil
+	}
 	for i := range l.Shields {
 		s := &l.Shields[i]
 		mat := &l.Materials[s.Material]

@@ -15,10 +15,38 @@ type columns struct {
 	first int
 }
 
-// heights returns the layers between two heights: graded towards the true ends, and
-// towards stops where a close neighbour begins or ends.
-func heights(from, to float64, endBelow bool, stops []float64, t, depthM float64, g grading) []float64 {
+// beside is what stands beside a long piece: between two heights, so far from its section.
+type beside struct{ fromZM, toZM, gapM float64 }
+
+// besides returns what stands beside long piece i: pieces that are not long, and points of interest.
+func besides(pieces []Piece, points []geom.Point3, i int) []beside {
+	var out []beside
+	for j := range pieces {
+		if j != i && !pieces[j].Long {
+			gap, _, _ := geom.GapRegionsM(pieces[i].Section, pieces[j].Section)
+			out = append(out, beside{pieces[j].FromZM, pieces[j].ToZM, gap})
+		}
+	}
+	for _, q := range points {
+		out = append(out, beside{q.Z, q.Z, pieces[i].Section.DistanceM(q.XY())})
+	}
+	return out
+}
+
+// atM returns how thick a layer of size least may be at height z: twice that beside a piece that touches, and more with
+// the distance.
+func (b *beside) atM(z, least, growth float64) float64 {
+	away := math.Max(0, math.Max(b.fromZM-z, z-b.toZM))
+	return 2*least + growth*(b.gapM+away)
+}
+
+// heights returns the layers between two heights: graded towards the true ends, towards
+// stops where a close neighbour begins or ends, and a long piece towards all beside it.
+func heights(from, to float64, endBelow bool, stops []float64, near []beside, t, depthM float64, g grading) []float64 {
 	endM := math.Min(math.Max(g.endZ*t, depthM/8), g.endZMax*t)
+	if len(near) > 0 {
+		endM = depthM / 8 // its ends are far
+	}
 	graded := []float64{to}
 	if endBelow {
 		graded = append(graded, from)
@@ -30,6 +58,9 @@ func heights(from, to float64, endBelow bool, stops []float64, t, depthM float64
 		}
 		for _, s := range stops {
 			v = math.Min(v, 2*g.endZ*t+g.growth*math.Abs(z-s))
+		}
+		for i := range near {
+			v = math.Min(v, near[i].atM(z, g.endZ*t, g.growth))
 		}
 		return g.scale * v
 	}
@@ -131,7 +162,11 @@ func build(pieces []Piece, points []geom.Point3, g grading, mirror bool) (*assem
 				}
 			}
 		}
-		z := heights(from, p.ToZM, !mirror, stops, t, depth, g)
+		var around []beside
+		if p.Long {
+			around = besides(pieces, points, i)
+		}
+		z := heights(from, p.ToZM, !mirror, stops, around, t, depth, g)
 		b.add(int32(i), s, z)
 	}
 	b.twin = twin

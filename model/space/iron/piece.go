@@ -16,6 +16,7 @@ type Piece struct {
 	FromZM, ToZM float64
 	MuRel        float64         // relative permeability, above 1; unused when Curve is given and saturation asked for
 	Curve        *material.Curve // nil: linear
+	Long         bool            // goes on far beyond what stands beside it: layers are thin there alone
 }
 
 // Source returns the flux density in tesla that its currents and magnets have in

@@ -90,7 +90,11 @@ func (d *Draft) B(q geom.Point3) geom.Point3 {
 
 // PeakT returns the mean flux density of a wall where it is largest, without a bound.
 func (d *Draft) PeakT(piece int) float64 {
-	return d.of.wall(piece, []complex128{1}).PeakT
+	w := d.of.wall(piece, []complex128{1})
+	if d.of.l.long[piece] {
+		return w.EndT
+	}
+	return w.PeakT
 }
 
 // newton solves one mesh from the potential phi.

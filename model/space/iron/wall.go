@@ -102,61 +102,79 @@ func clip(p, n geom.Point, lengthM float64, corners ...geom.Point) float64 {
 // thickness are taken along chords from face to face, so that the infinite field of
 // sharp corners has no part in them.
 type Wall struct {
-	PeakT, PeakBoundT float64     // largest along the wall of the mean over thickness and depth
+	PeakT, PeakBoundT float64     // largest along the wall of the mean over thickness and depth; of a long piece EndT
 	At                geom.Point3 // where that is: middle of the wall at mid-plane
 	MidT, MidBoundT   float64     // largest along the wall of the mean over thickness at the mid-plane
 	EndT, EndBoundT   float64     // largest along the wall and over z of the mean over thickness
 	RmsT, RmsBoundT   float64     // root of the mean square of |B| over the volume
 }
 
-// profile returns the mean over the thickness of B along the wall in each layer, upper
-// and lower half averaged, for one station and source.
-func (a *answer) profile(piece int, st *station, source int, out []float64) {
+// addProfile adds the mean over the thickness of B along the wall in each layer of one side of the mirror, times
+// weight, for one station and source.
+func (a *answer) addProfile(piece int, st *station, side, source int, weight complex128, out []complex128) {
 	c := &a.l.m.columns[piece]
 	nt := len(c.s.tris)
-	clear(out)
+	b := a.b[side][source]
+	for l := range out {
+		along := 0.0
+		for k, t := range st.tris {
+			e := c.first + 3*(l*nt+int(t))
+			sum := geom.Point{X: b[e].X + b[e+1].X + b[e+2].X, Y: b[e].Y + b[e+1].Y + b[e+2].Y}
+			along += st.shares[k] / 3 * sum.Dot(st.along)
+		}
+		out[l] += weight * complex(along, 0)
+	}
+}
+
+// profiles returns the mean over the thickness of B along the wall in each layer of one station, upper and lower half
+// averaged, and the largest of either half.
+func (a *answer) profiles(piece int, st *station, weights []complex128) (mean []complex128, largestT float64) {
+	c := &a.l.m.columns[piece]
+	mean = make([]complex128, len(c.z)-1)
+	half := make([]complex128, len(mean))
+	share := complex(1, 0)
+	if a.l.m.mirror {
+		share = 0.5
+	}
 	for side := range 2 {
 		if len(a.b[side]) == 0 {
 			continue
 		}
-		b := a.b[side][source]
-		for l := range out {
-			for k, t := range st.tris {
-				e := c.first + 3*(l*nt+int(t))
-				sum := geom.Point{X: b[e].X + b[e+1].X + b[e+2].X, Y: b[e].Y + b[e+1].Y + b[e+2].Y}
-				out[l] += st.shares[k] / 3 * sum.Dot(st.along)
+		clear(half)
+		for s, f := range weights {
+			if f != 0 {
+				a.addProfile(piece, st, side, s, f, half)
+			}
+		}
+		for l, v := range half {
+			mean[l] += share * v
+			if !a.l.long[piece] || c.toEndM(l, a.l.m.mirror) > c.s.o.extent {
+				largestT = math.Max(largestT, cmplx.Abs(v))
 			}
 		}
 	}
-	if a.l.m.mirror {
-		for l := range out {
-			out[l] /= 2
-		}
+	return mean, largestT
+}
+
+// toEndM returns how far the middle of layer l is from the nearer end of the piece.
+func (c *columns) toEndM(l int, mirror bool) float64 {
+	at := (c.z[l] + c.z[l+1]) / 2
+	up, down := c.z[len(c.z)-1]-at, at-c.z[0]
+	if mirror {
+		return up
 	}
+	return math.Min(up, down)
 }
 
 // wall returns the figures of one mesh.
 func (a *answer) wall(piece int, weights []complex128) (w walled) {
 	m := a.l.m
 	c := &m.columns[piece]
-	layers := len(c.z) - 1
-	profile := make([]float64, layers)
 	for i := range a.l.walls[piece] {
 		st := &a.l.walls[piece][i]
-		sum := make([]complex128, layers)
+		sum, largestT := a.profiles(piece, st, weights)
 		w.along = append(w.along, sum)
-		for s, f := range weights {
-			if f == 0 {
-				continue
-			}
-			a.profile(piece, st, s, profile)
-			for l, v := range profile {
-				sum[l] += f * complex(v, 0)
-			}
-		}
-		for _, v := range sum {
-			w.EndT = math.Max(w.EndT, cmplx.Abs(v))
-		}
+		w.EndT = math.Max(w.EndT, largestT)
 		if v := cmplx.Abs(c.overDepth(sum)); v > w.PeakT {
 			w.PeakT = v
 			w.At = geom.Point3{X: st.at.X, Y: st.at.Y, Z: m.middleOf(c)}

@@ -76,7 +76,11 @@ func (c *columns) overDepth(v []complex128) complex128 {
 // wallOf returns the figures of a piece extrapolated from both meshes.
 func wallOf(levels *[2]*answer, piece int, weights []complex128, scale float64) Wall {
 	coarse, fine := levels[0].wall(piece, weights), levels[1].wall(piece, weights)
-	return wallLimit(&coarse.Wall, &fine.Wall, unlikeWalls(levels[0], levels[1], piece, &coarse, &fine), scale)
+	w := wallLimit(&coarse.Wall, &fine.Wall, unlikeWalls(levels[0], levels[1], piece, &coarse, &fine), scale)
+	if levels[0].l.long[piece] {
+		w.PeakT, w.PeakBoundT = w.EndT, w.EndBoundT
+	}
+	return w
 }
 
 func wallLimit(coarse, fine *Wall, u unlike, scale float64) Wall {
