@@ -34,6 +34,7 @@ var Clearance = engine.Rule{
 	ID:    "clearance",
 	Title: "reminder: an air gap is smaller than its voltage asks for",
 	Level: finding.Warning,
+	Pair:  true,
 	Limits: []engine.Limit{{
 		Key: "distance", Unit: "m", Default: 0, AtLeast: true,
 		Reason: "IEC 60664-1 for the declared voltages, pollution degree, kind and altitude; the default asks for nothing",

@@ -28,6 +28,7 @@ var Creepage = engine.Rule{
 	ID:    "creepage",
 	Title: "reminder: a path along a surface is shorter than its voltage asks for",
 	Level: finding.Warning,
+	Pair:  true,
 	Limits: []engine.Limit{{
 		Key: "distance", Unit: "m", Default: 0, AtLeast: true,
 		Reason: "IEC 60664-1 for the declared working voltage, pollution degree, material group and kind; the default asks for nothing",

@@ -85,7 +85,8 @@ func (e *Effective) Apply(checked []Checked, o Options) Outcome {
 	a := application{e: e, o: o, used: make([]bool, len(e.permits)), ended: make([]bool, len(e.permits)), soon: make([]bool, len(e.permits))}
 	a.entries = map[entryKey][]int{}
 	for i := range e.set.Baseline {
-		k := keyOfEntry(&e.set.Baseline[i])
+		entry := &e.set.Baseline[i]
+		k := e.keyOf(entry.File, entry.Rule, entry.Object, entry.Cause, entry.Others)
 		a.entries[k] = append(a.entries[k], i)
 	}
 	a.matched = make([]bool, len(e.set.Baseline))
@@ -124,7 +125,7 @@ func (a *application) one(layout string, f finding.Finding) {
 	var back []int // deviations that have ended, should no other one permit it
 	for i := range a.e.permits {
 		p := &a.e.permits[i]
-		if !p.fits(layout, &f) {
+		if !p.fits(layout, &f, a.e.known) {
 			continue
 		}
 		a.used[i] = true
@@ -143,18 +144,20 @@ func (a *application) one(layout string, f finding.Finding) {
 	for _, i := range back {
 		a.ended[i] = true
 	}
-	k := keyOf(layout, &f)
-	for n, i := range a.entries[k] {
+	k := a.e.keyOf(layout, f.Rule, f.Object, f.Cause, f.Others)
+	if free := a.entries[k]; len(free) > 0 {
+		// Of a pair that stands twice, the one in the same order.
+		n := max(0, slices.IndexFunc(free, func(i int) bool { return a.e.set.Baseline[i].Object == f.Object }))
+		i := free[n]
 		entry := &a.e.set.Baseline[i]
 		a.matched[i] = true
-		a.entries[k] = slices.Delete(slices.Clone(a.entries[k]), n, n+1)
+		a.entries[k] = slices.Delete(slices.Clone(free), n, n+1)
 		if why := worse(&f, entry, a.e.slack); why != "" {
 			f.Related = append(slices.Clone(f.Related), finding.Related{Span: entry.Span, Message: why})
 			a.out.Worse = append(a.out.Worse, f)
 			return
 		}
 		a.permit(&f, Permission{Reason: "recorded in the baseline", Span: entry.Span, InBase: true}, "recorded in the baseline")
-		return
 	}
 }
 

@@ -147,6 +147,26 @@ func TestBounds(t *testing.T) {
 	}
 }
 
+// A deviation that names both of a pair fits either order; one that names the
+// first alone permits no pair in which that one stands second.
+func TestDeviationsOfPairs(t *testing.T) {
+	for _, c := range []struct {
+		rule, cause string
+		want        bool
+	}{
+		{"clearance", "cause: C, ", true}, {"creepage", "cause: C, ", true}, {"stray-ratio", "cause: C, ", false},
+		{"clearance", "cause: S, ", false}, {"clearance", "", false},
+	} {
+		text := "deviations: 1\npermits:\n  - {file: a.yaml, rule: " + c.rule + ", object: R, " + c.cause + "reason: r, approver: A, until: 2026-12-31}\n"
+		f := found()
+		f.Rule, f.Object, f.Others, f.Cause = c.rule, "C", []string{"R"}, "R"
+		o := effective(t, "d.yaml", text).Apply([]Checked{{Layout: "a.yaml", Findings: []finding.Finding{f}}}, Options{Day: 1})
+		if (len(o.Permitted) == 1) != c.want {
+			t.Errorf("%+v:\n%s", c, outcome(o))
+		}
+	}
+}
+
 // Layouts that were not checked, or not read, prove nothing about a deviation.
 func TestDeviationsOfOtherLayouts(t *testing.T) {
 	e := effective(t, "d.yaml", permits("until: 2026-12-31"))
@@ -183,6 +203,9 @@ func TestRefusedDeviations(t *testing.T) {
 	for _, c := range []struct{ name, text, want string }{
 		{"unknown rule", strings.Replace(permits("until: 2026-12-31"), "stray-ratio", "stray-rate", 1),
 			"d.yaml:3:26-3:36 error standard-unknown: no rule is called \"stray-rate\"; did you mean \"stray-ratio\"?\n"},
+		{"a pair twice", strings.NewReplacer("stray-ratio, object: U", "clearance, object: R").Replace(permits("cause: C, until: 2026-12-31")) +
+			"  - {file: a.yaml, rule: clearance, object: C, cause: R, reason: r, approver: A, until: 2026-12-31}\n",
+			"d.yaml:4:6-4:10 error deviation-repeated: the deviation for clearance of \"C\" in a.yaml stands twice\n"},
 		{"a problem of files", strings.Replace(permits("until: 2026-12-31"), "stray-ratio", "file-syntax", 1),
 			"d.yaml:3:26-3:37 error standard-unknown: no rule is called \"file-syntax\"\n"},
 		{"unit of the bound", permits("until: 2026-12-31, up-to: 2 mT"),

@@ -21,15 +21,28 @@ import (
 const defaultSlack = 0.01
 
 // entryKey is what tells two findings apart: the identity that fingerprints
-// have too, and the file.
+// have too, and the file. The two of a pair stand in the order of their names.
 type entryKey struct{ file, rule, object, cause, others string }
 
-func keyOf(file string, f *finding.Finding) entryKey {
-	return entryKey{file, f.Rule, f.Object, f.Cause, joinNames(f.Others)}
+func (e *Effective) keyOf(file, rule, object, cause string, others []string) entryKey {
+	if first, second := e.known.pair(rule, object, cause); first != object {
+		others = slices.Clone(others)
+		for i := range others {
+			if others[i] == cause {
+				others[i] = object
+			}
+		}
+		object, cause = first, second
+	}
+	return entryKey{file, rule, object, cause, joinNames(others)}
 }
 
-func keyOfEntry(e *policy.Entry) entryKey {
-	return entryKey{e.File, e.Rule, e.Object, e.Cause, joinNames(e.Others)}
+// pair returns object and cause of a finding, sorted where their order says nothing.
+func (k Known) pair(rule, object, cause string) (string, string) {
+	if r := k.rule(rule); r != nil && r.Pair && cause != "" && cause < object {
+		return cause, object
+	}
+	return object, cause
 }
 
 // joinNames joins names, in any order, so that no two lists read alike.

@@ -150,6 +150,21 @@ func TestBaselineHidesNothingWorse(t *testing.T) {
 			t.Errorf("10 %% against a floor of 20 %% recorded, %g against %g found: hidden %v", c.v, c.limit, !c.hidden)
 		}
 	}
+	// The two of a pair may be written in either order; other objects may not.
+	pair := func(rule, a, b string) finding.Finding {
+		return change(func(f *finding.Finding) { f.Rule, f.Object, f.Others, f.Cause = rule, a, []string{b}, b })
+	}
+	for rule, hidden := range map[string]bool{"clearance": true, "creepage": true, "stray-ratio": false} {
+		e := effective(t, "b.yaml", recorded(t, pair(rule, "R", "C")))
+		o := e.Apply([]Checked{{Layout: "a.yaml", Findings: []finding.Finding{pair(rule, "C", "R")}}}, Options{})
+		if (len(o.Permitted) == 1) != hidden || (len(o.Absent) == 0) != hidden {
+			t.Errorf("%s of C and R, R and C recorded: %s", rule, outcome(o))
+		}
+		o = e.Apply([]Checked{{Layout: "a.yaml", Findings: []finding.Finding{pair(rule, "C", "S")}}}, Options{})
+		if len(o.Permitted) > 0 {
+			t.Errorf("%s of C and S, R and C recorded, is hidden", rule)
+		}
+	}
 	nothing := floor(0)
 	nothing.Measure.Limit = 0.9
 	if o := effective(t, "b.yaml", recorded(t, floor(0))).Apply([]Checked{{Layout: "a.yaml", Findings: []finding.Finding{nothing}}}, Options{}); len(o.Permitted) > 0 {

@@ -37,7 +37,8 @@ func (b *builder) permits() {
 		} else if d.UpTo.Given() && ok {
 			b.bound(&p, units)
 		}
-		k := permitKey{d.File.Value, d.Rule.Value, d.Object.Value, d.Cause.Value}
+		object, cause := b.e.known.pair(d.Rule.Value, d.Object.Value, d.Cause.Value)
+		k := permitKey{d.File.Value, d.Rule.Value, object, cause}
 		if first, twice := seen[k]; twice {
 			f := b.add(d.Span, ruleRepeated, "keep one of the two", "the deviation for %s of %s in %s stands twice",
 				clip(d.Rule.Value), quote(d.Object.Value), clip(d.File.Value))
@@ -89,9 +90,18 @@ func (b *builder) bound(p *permit, units []string) {
 	b.add(p.UpTo.Span, ruleQuantity, "", "up-to of the deviation for %s: %v", clip(p.Rule.Value), first)
 }
 
-func (p *permit) fits(file string, f *finding.Finding) bool {
-	return p.File.Value == file && p.Rule.Value == f.Rule && p.Object.Value == f.Object &&
-		(!p.Cause.Given() || p.Cause.Value == f.Cause)
+// fits reports whether a deviation speaks of a finding. One without a cause counts
+// for all that its object stands first in.
+func (p *permit) fits(file string, f *finding.Finding, k Known) bool {
+	if p.File.Value != file || p.Rule.Value != f.Rule {
+		return false
+	}
+	if !p.Cause.Given() {
+		return p.Object.Value == f.Object
+	}
+	object, cause := k.pair(f.Rule, f.Object, f.Cause)
+	wantObject, wantCause := k.pair(f.Rule, p.Object.Value, p.Cause.Value)
+	return object == wantObject && cause == wantCause
 }
 
 // refuses says why a finding is not permitted although the deviation fits it;

@@ -40,6 +40,8 @@ type Rule struct {
 	// OfFields says that the bounds of its numbers are those of fields, so that an undecided
 	// verdict names what in the layout widens them.
 	OfFields bool
+	// Pair says that object and cause of its findings are two objects whose order says nothing.
+	Pair bool
 	// Edition is that of the set of rules in which the rule came in. Default: 1. A rule that learns to find
 	// more keeps it: under a standard that pins an older set its findings would become notes, those that it
 	// always gave among them.
