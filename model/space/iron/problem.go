@@ -29,7 +29,6 @@ type level struct {
 	kernels [2][]float64 // by parity
 	raws    [2][]float32
 	curved  bool        // some piece follows a curve
-	long    []bool      // of each piece
 	walls   [][]station // of each piece
 }
 
@@ -77,7 +76,6 @@ func newProblem(pieces []Piece, points []geom.Point3, opt Options, mirror bool) 
 		for i := range pieces {
 			for _, l := range p.levels {
 				l.curved = l.curved || pieces[i].Curve != nil
-				l.long = append(l.long, pieces[i].Long)
 			}
 		}
 		return p, nil
