@@ -3,6 +3,7 @@ package field
 import (
 	"math"
 
+	"busgauss/model/geom"
 	"busgauss/model/layout"
 )
 
@@ -55,12 +56,38 @@ func depthFactor(l *layout.Layout, i layout.ShieldIndex) float64 {
 	return (1 + wallPerWidth*r) * wallSpread
 }
 
-// DepthFactor is depthFactor where the plane section is used, 1 in space.
+// DepthFactor is depthFactor times bendFactor where the plane section is used, 1 in space.
 func (m *Model) DepthFactor(i layout.ShieldIndex) float64 {
 	if m.inSpace() {
 		return 1
 	}
-	return depthFactor(m.Layout, i)
+	return depthFactor(m.Layout, i) * bendFactor(m.Layout, i)
+}
+
+// bendFactor returns the largest factor by which the wall of shield i may carry more than in the plane section because
+// bars bend: over bars and corners of the shield at its height
+//
+//	1 + |ΔB| / |B|
+//
+// with B the field of the bar as if it were endless and ΔB what its centre line has besides (endError), as if the wall
+// answered to that as it does to B. A bar that ends has less about its ends, not more.
+func bendFactor(l *layout.Layout, i layout.ShieldIndex) float64 {
+	worst := 1.0
+	s := &l.Shields[i]
+	r := s.Region()
+	for b := range l.Bars {
+		bar := &l.Bars[b]
+		if len(bar.Run) < 3 {
+			continue
+		}
+		for _, ring := range append([]geom.Polygon{r.Outer}, r.Holes...) {
+			for _, p := range ring {
+				q := p.Space(s.At.Point3().Z)
+				worst = math.Max(worst, 1+endError(bar, q).XY().Norm()/endless(q, bar.At.Point()).XY().Norm())
+			}
+		}
+	}
+	return worst
 }
 
 // depthLoss returns the largest share by which the plane section may read the

@@ -129,6 +129,11 @@ func unknownInSpace(err error) error {
 	if errors.As(err, &stuck) {
 		return &Unknown{fmt.Sprintf("the state of saturating iron in space was not found: %v", err)}
 	}
+	var large *iron.TooLargeError
+	if errors.As(err, &large) {
+		return &Unknown{fmt.Sprintf("iron of finite depth asks for %d unknowns on its coarsest meshes and %d are the most: say `depth: long`, take a plate or a channel for a ring, an outline of fewer corners, or judge fewer shields in one layout",
+			large.Nodes, large.Max)}
+	}
 	return &Unknown{fmt.Sprintf("iron of finite depth: %v", err)}
 }
 

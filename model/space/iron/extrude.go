@@ -13,6 +13,7 @@ type columns struct {
 	s     *section
 	z     []float64 // heights of the layers, rising
 	first int
+	long  bool // of a long piece
 }
 
 // beside is what stands beside a long piece: between two heights, so far from its section.
@@ -168,6 +169,7 @@ func build(pieces []Piece, points []geom.Point3, g grading, mirror bool) (*assem
 		}
 		z := heights(from, p.ToZM, !mirror, stops, around, t, depth, g)
 		b.add(int32(i), s, z)
+		b.columns[i].long = p.Long
 	}
 	b.twin = twin
 	if mirror {

@@ -29,7 +29,6 @@ type level struct {
 	kernels [2][]float64 // by parity
 	raws    [2][]float32
 	curved  bool        // some piece follows a curve
-	long    []bool      // of each piece
 	walls   [][]station // of each piece
 }
 
@@ -54,10 +53,19 @@ func newProblem(pieces []Piece, points []geom.Point3, opt Options, mirror bool) 
 	g := standardGrading()
 	g.scale = math.Max(finest, math.Pow(opt.Certainty/defaultCertainty, 1/assumedOrder))
 	g.scale = math.Min(g.scale, 1)
+	if n := leastNodes(pieces); n > opt.MaxNodes {
+		return nil, &TooLargeError{n, opt.MaxNodes}
+	}
 	for {
 		m, fine, err := buildPair(pieces, points, g, mirror, opt.MaxNodes)
 		var large *TooLargeError
 		if errors.As(err, &large) && g.scale < coarsest {
+			if last := g; large.Nodes > 2*opt.MaxNodes { // worth asking whether any mesh is small enough
+				last.scale = coarsest
+				if _, _, err = buildPair(pieces, points, last, mirror, opt.MaxNodes); err != nil {
+					return nil, err
+				}
+			}
 			g.scale *= 1.15
 			continue
 		}
@@ -68,7 +76,6 @@ func newProblem(pieces []Piece, points []geom.Point3, opt Options, mirror bool) 
 		for i := range pieces {
 			for _, l := range p.levels {
 				l.curved = l.curved || pieces[i].Curve != nil
-				l.long = append(l.long, pieces[i].Long)
 			}
 		}
 		return p, nil
@@ -78,6 +85,18 @@ func newProblem(pieces []Piece, points []geom.Point3, opt Options, mirror bool) 
 // standardGrading is the grading of the coarse mesh for a certainty of one per cent.
 func standardGrading() grading {
 	return grading{scale: 1, corner: 1, far: 3, endZ: 1, endZMax: 3, farZ: 8, growth: 1, nearestShare: 0.8}
+}
+
+// leastNodes returns how many nodes the refinement of any mesh of pieces has at least, from their drawing alone: every
+// corner is a node, and the middle of every edge, at three heights.
+func leastNodes(pieces []Piece) int {
+	n := 0
+	for i := range pieces {
+		for _, loop := range append([]geom.Polygon{pieces[i].Section.Outer}, pieces[i].Section.Holes...) {
+			n += 2 * 3 * len(loop)
+		}
+	}
+	return n
 }
 
 const (

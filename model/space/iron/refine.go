@@ -72,6 +72,7 @@ func (m *tetra) refined() *tetra {
 			}
 		}
 		b.add(int32(i), s, halved(c.z))
+		b.columns[i].long = c.long
 	}
 	f := b.mesh()
 	f.parents = parents

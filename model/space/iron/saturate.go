@@ -91,7 +91,7 @@ func (d *Draft) B(q geom.Point3) geom.Point3 {
 // PeakT returns the mean flux density of a wall where it is largest, without a bound.
 func (d *Draft) PeakT(piece int) float64 {
 	w := d.of.wall(piece, []complex128{1})
-	if d.of.l.long[piece] {
+	if d.of.l.m.columns[piece].long {
 		return w.EndT
 	}
 	return w.PeakT

@@ -148,7 +148,7 @@ func (a *answer) profiles(piece int, st *station, weights []complex128) (mean []
 		}
 		for l, v := range half {
 			mean[l] += share * v
-			if !a.l.long[piece] || c.toEndM(l, a.l.m.mirror) > c.s.o.extent {
+			if !c.long || c.toEndM(l, a.l.m.mirror) > c.s.o.extent {
 				largestT = math.Max(largestT, cmplx.Abs(v))
 			}
 		}

@@ -77,7 +77,7 @@ func (c *columns) overDepth(v []complex128) complex128 {
 func wallOf(levels *[2]*answer, piece int, weights []complex128, scale float64) Wall {
 	coarse, fine := levels[0].wall(piece, weights), levels[1].wall(piece, weights)
 	w := wallLimit(&coarse.Wall, &fine.Wall, unlikeWalls(levels[0], levels[1], piece, &coarse, &fine), scale)
-	if levels[0].l.long[piece] {
+	if levels[0].l.m.columns[piece].long {
 		w.PeakT, w.PeakBoundT = w.EndT, w.EndBoundT
 	}
 	return w
