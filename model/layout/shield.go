@@ -88,10 +88,6 @@ func (m *Material) Magnetic() bool {
 // ringCorners is the number of corners that stand in for a full circle of a ring.
 const ringCorners = 128
 
-// evenCorners is that of EvenRegion: every corner is a column of unknowns in space. The wall between its straight edges is
-// thinner than the ring's by π²/6n², 0.07 %.
-const evenCorners = 48
-
 // Region returns the section of s in the frame of the layout. Circles become
 // polygons of 128 corners.
 func (s *Shield) Region() geom.Region {
@@ -99,12 +95,12 @@ func (s *Shield) Region() geom.Region {
 }
 
 // EvenRegion is Region with polygons that have the areas of their circles: where a ring is meshed with straight edges its
-// mean radii are then true.
+// mean radii are then true, and no corner lies farther off than half of what those of Region do.
 func (s *Shield) EvenRegion() geom.Region {
-	step := 2 * math.Pi / evenCorners
+	step := 2 * math.Pi / ringCorners
 	grown := math.Sqrt(step / math.Sin(step))
 	return s.region(func(f *Form) geom.Region {
-		return geom.Ring(f.InnerM.V*grown, f.WallM.V*grown, f.SlitM.V, evenCorners)
+		return geom.Ring(f.InnerM.V*grown, f.WallM.V*grown, f.SlitM.V, ringCorners)
 	})
 }
 
