@@ -114,7 +114,7 @@ var cause = []struct{ path, rules, reason string }{
 	{"readout.converter", "output-chain channel-accuracy", "a converter has ends and steps"},
 	{"readout.number", "resolution output-chain channel-accuracy battery-view phase-sum",
 		"a number has a width and steps"},
-	{"readout.divider", "output-chain", "a divider puts the zero elsewhere"},
+	{"readout.divider", "output-chain resolution", "a divider puts the zero elsewhere, and a step of the converter is more behind it"},
 	{"insulation.", "clearance creepage", "a voltage, height or path that is not given is not asked for or stands at its usual value, which is listed as assumed"},
 	{"calibration", "calibration channel-accuracy phase-sum battery-view output-chain",
 		"a calibration has errors of its own"},
