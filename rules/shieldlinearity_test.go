@@ -77,7 +77,7 @@ func TestLinearityOfAShieldThatEnds(t *testing.T) {
 	if f := one(t, check(t, rules.ShieldLinearity, short), "S"); f.Verdict != finding.Fail {
 		t.Errorf("in space: %v: %s", f.Verdict, f.Message)
 	}
-	if f := one(t, check(t, rules.ShieldLinearity, keptInSection(short)), "S"); f.Verdict != finding.Undecided {
-		t.Errorf("in the section: %v: %s", f.Verdict, f.Message)
+	if f := one(t, check(t, rules.ShieldLinearity, besideLong(short)), "S"); f.Verdict != finding.Fail {
+		t.Errorf("beside a long plate: %v: %s", f.Verdict, f.Message)
 	}
 }
