@@ -69,7 +69,8 @@ func worseLaws() []law {
 		{name: "ripple", says: "ripple betters nothing", compare: worse,
 			spared: map[string]string{"ambient-field": fullScale, "range-use": usesMore, "channel-accuracy": fullScale,
 				"zeroing":          fullScale,
-				"shield-remanence": fullScale, "calibration": fullScale},
+				"shield-remanence": fullScale, "calibration": fullScale,
+				"plausibility": "a ripple adds to all that flows in a peak duty, which may lift it over the continuous ones"},
 			change: func(d dice, root *node) *change {
 				m, ok := someDuty(d, root)
 				if !ok {
