@@ -26,11 +26,11 @@ import (
 //	          current density that loses as much, A/m²
 //	Formula   loss per metre F·I²/(σ(T)·S) leaves by natural convection (S. W. Churchill, H. H. S. Chu, 1975) and radiation
 //	          (emissivity 0.4) over the outline; sides that face metal as a channel (W. Elenbaas, 1942), less what they see of
-//	          it; bars within 3 mm of each other pass heat on by the conduction of the air between them; F is the loss over
-//	          that of direct current, from the plane field with eddy currents of all bars where a section is not thin against
-//	          the skin depth, else 1; bonded bars share their common current; what necks, notches, holes or slots add flows
-//	          off to both sides as in a fin; a peak or fault heats the narrowest section without loss of heat, t = k²/J²
-//	          (factor k of IEC 60364-5-54), to 200 °C (IEC 60865-1)
+//	          it; straight bars of one length within 3 mm of each other pass heat on by the conduction of the air between
+//	          them; F is the loss over that of direct current, from the plane field with eddy currents of all bars where a
+//	          section is not thin against the skin depth, else 1; bonded bars share their common current; what necks, notches,
+//	          holes or slots add flows off to both sides as in a fin; a peak or fault heats the narrowest section without
+//	          loss of heat, t = k²/J² (factor k of IEC 60364-5-54), to 200 °C (IEC 60865-1)
 //	Valid     long bars in free air; undecided where conductivity or field is not known, where the limit lies between the
 //	          rise without a shield of undeclared depth and that in a long one, where a bar does not stand a
 //	          peak or fault for the time assumed, which no layout says, and for copper of up to 0.21 mm between its rise in free

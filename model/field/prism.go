@@ -3,6 +3,7 @@ package field
 import (
 	"fmt"
 	"math"
+	"math/cmplx"
 
 	"busgauss/model/bounded"
 	"busgauss/model/geom"
@@ -135,11 +136,9 @@ func joined(near, far Vec, beyond float64) Vec {
 	half := far.Add(near.Scale(-1)).Scale(complex((1+beyond)/2, 0))
 	out := Vec{X: near.X + half.X, Y: near.Y + half.Y, Z: near.Z + half.Z, Far: near.Far}
 	out.Quad = math.Max(near.Quad, far.Quad)
-	out.Bound = math.Hypot(math.Hypot(abs(half.X), abs(half.Y)), abs(half.Z)) + math.Max(near.Bound, (1+beyond)*far.Bound+beyond*near.Bound)
+	out.Bound = math.Hypot(math.Hypot(cmplx.Abs(half.X), cmplx.Abs(half.Y)), cmplx.Abs(half.Z)) + math.Max(near.Bound, (1+beyond)*far.Bound+beyond*near.Bound)
 	return out
 }
-
-func abs(v complex128) float64 { return math.Hypot(real(v), imag(v)) }
 
 // joinedEstimate is joined of two values that are not negative.
 func joinedEstimate(near, far bounded.Estimate, beyond float64) bounded.Estimate {

@@ -33,7 +33,8 @@ func (m *Model) stack(b layout.BarIndex) []layout.BarIndex {
 	for i := 0; i < len(out); i++ {
 		box := m.Layout.Bars[out[i]].Polygon().Box()
 		for k := range m.Layout.Bars {
-			if k := layout.BarIndex(k); !in[k] && nearBoxes(box, m.Layout.Bars[k].Polygon().Box(), farGapM) {
+			if k := layout.BarIndex(k); !in[k] && nearBoxes(box, m.Layout.Bars[k].Polygon().Box(), farGapM) &&
+				alongside(&m.Layout.Bars[out[i]], &m.Layout.Bars[k]) {
 				in[k] = true
 				out = append(out, k)
 			}
@@ -41,6 +42,16 @@ func (m *Model) stack(b layout.BarIndex) []layout.BarIndex {
 	}
 	slices.Sort(out[1:])
 	return out
+}
+
+// alongside reports whether straight bars run beside each other from end to end: what lies along a part of a bar
+// neither cools nor warms all of it.
+func alongside(a, b *layout.Bar) bool {
+	const most = 1.1 // of the length of the shorter one
+	if len(a.Run) > 0 || len(b.Run) > 0 || a.LengthM.Set != b.LengthM.Set {
+		return false
+	}
+	return !a.LengthM.Set || math.Max(a.LengthM.V, b.LengthM.V) <= most*math.Min(a.LengthM.V, b.LengthM.V)
 }
 
 // nearBoxes reports whether two boxes are less than gapM apart.

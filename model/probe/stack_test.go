@@ -78,3 +78,24 @@ func TestStackEnds(t *testing.T) {
 		}
 	}
 }
+
+// A stub beside a long bar is no radiator of all of it: the bar is as warm as the stub's faces let it be without passing heat on.
+func TestStubIsNoStack(t *testing.T) {
+	rise := func(lengthMM float64) float64 {
+		l := mustLoad(t, fmt.Sprintf(`layout: 1
+bars:
+  A: {section: {width: 60 mm, thickness: 3 mm}, at: [0 mm, 0 mm], metal: copper, length: 1000 mm}
+  B: {section: {width: 200 mm, thickness: 10 mm}, at: [0 mm, 6.7 mm], metal: copper, length: %g mm}
+duties: {d: {kind: continuous, currents: {A: {dc: 700 A}}}}
+`, lengthMM))
+		m := probe.NewModel(l)
+		h, err := m.Heat(0, &l.Duties[0])
+		if err != nil {
+			t.Fatal(err)
+		}
+		return m.Rise(0, h).K
+	}
+	if stub, whole := rise(20), rise(1000); !(stub > 1.2*whole) {
+		t.Errorf("%.3g K beside a stub, %.3g K beside a bar of its length", stub, whole)
+	}
+}
