@@ -57,35 +57,20 @@ func checkZeroing(run *engine.Run) {
 			return
 		}
 		at := run.Layout.ReadoutOf(s).Zeroing
-		_, surroundings, err := run.Model.Ambient(s)
+		surroundings, live, err := aroundZero(run, s)
 		if err != nil {
 			undecided(run, s, "", err)
 			return
-		}
-		live, err := run.Model.LiveStray(s)
-		if err != nil {
-			undecided(run, s, "", err)
-			return
-		}
-		surroundings = surroundings.Plus(live.SteadyA)
-		if !at.NoiseA.Set { // else the noise of the mean holds what alternates
-			surroundings.High += live.AlternatingA.High
-			surroundings.Value += live.AlternatingA.Value
 		}
 		setup, _ := channel.SetupFromLayout(run.Layout, s)
-		declared := func(c *channel.Chain) float64 { // the window lies about the zero that firmware takes for one
-			_, zeroA := c.DeclaredOffA(0, setup.By)
-			return zeroA
+		shift := func(known bool) bounded.Estimate {
+			return x.Bounded(func(c *channel.Chain) float64 { return zeroShiftA(c, setup.By, known) })
 		}
-		offset := func(c *channel.Chain) float64 { return zeroShiftA(c, false) + declared(c) }
-		least := func(c *channel.Chain) float64 { return zeroShiftA(c, true) + orZero(declared(c)) }
-		known := least(x.Chain)
-		total := x.Bounded(offset).Plus(surroundings)
+		total, surely := shift(false).Plus(surroundings), shift(true).Plus(bounded.Exact(surroundings.Low))
 		z.OffsetA = total.Value
 		open := append(x.Open(zeroTails...), undecidedOnly(missing)...)
 		unstated := zeroOnly(x.Unstated(channel.ByNothing))
 		open = append(open, unstated...)
-		surely := x.Bounded(func(c *channel.Chain) float64 { return zeroShiftA(c, true) }).Plus(bounded.Exact(surroundings.Low))
 		judgeSmallest(run, s, z, total, surely, len(unstated) == 0)
 		limit := run.Limit("swallowed", s.ID)
 		full, ok := reached(run, s, layout.Continuous, layout.Peak)
@@ -107,18 +92,17 @@ func checkZeroing(run *engine.Run) {
 		}
 		if math.IsNaN(total.Low) || math.IsNaN(total.High) || len(unstated) > 0 {
 			// What is known may be too much already.
-			z.OffsetA = known + surroundings.Low
+			z.OffsetA = surely.Value
 			if a := z.SwallowedA(); a/fullA > limit.Value {
-				f := x.Bounded(func(c *channel.Chain) float64 { return (z.WindowA + least(c) + surroundings.Low) / fullA })
-				run.Judge(engine.Case{Object: s.ID, Span: at.WindowA.Span, Found: f, Limit: limit, WholeA: fullA,
+				run.Judge(engine.Case{Object: s.ID, Span: at.WindowA.Span, Limit: limit, WholeA: fullA,
+					Found:   surely.Plus(bounded.Exact(z.WindowA)).Scale(1 / fullA),
 					Message: message(a, z.OffsetA) + " at least", Remedy: func() string { return zeroingWay(s, fullA, limit.Value) }})
 				return
 			}
 			withoutData(run, s, "", "the zeroing", open)
 			return
 		}
-		swallowed := total
-		swallowed.Value, swallowed.Low, swallowed.High = swallowed.Value+z.WindowA, swallowed.Low+z.WindowA, swallowed.High+z.WindowA
+		swallowed := total.Plus(bounded.Exact(z.WindowA))
 		share := swallowed.Scale(1 / fullA)
 		verdict := run.Judge(engine.Case{
 			Object: s.ID, Span: at.WindowA.Span, Found: share, Limit: limit, WholeA: fullA,
@@ -135,18 +119,40 @@ func checkZeroing(run *engine.Run) {
 		if verdict == finding.Fail {
 			return
 		}
-		found := total
-		more := math.Abs(z.CurrentA) + channel.NoiseCrest*z.NoiseA
-		found.Value, found.Low, found.High = found.Value+more, found.Low+more, found.High+more
-		run.Judge(engine.Case{
-			Object: s.ID, Cause: "window", Span: at.WindowA.Span, Found: found,
-			Limit: engine.Bound{Value: z.WindowA, Unit: "A", Origin: "the window that the layout declares", Span: at.WindowA.Span},
-			Message: fmt.Sprintf("a sound channel of sensor %q may stand %s off when zero is taken (offset and surroundings %s, current %s, noise): the window must hold it",
-				s.ID, si.Format(found.Value, "A"), si.Format(total.Value, "A"), orNone(z.CurrentA, "A")),
-			Remedy: func() string {
-				return fmt.Sprintf("a window of %s instead of %s", si.Format(neat(found.High, true), "A"), si.Format(z.WindowA, "A"))
-			},
-		})
+		judgeWindow(run, s, z, total)
+	})
+}
+
+// aroundZero returns what surroundings and live neighbours hide while zero is taken, in amperes of s.
+func aroundZero(run *engine.Run, s *layout.Sensor) (bounded.Estimate, probe.LiveStray, error) {
+	_, around, err := run.Model.Ambient(s)
+	if err != nil {
+		return around, probe.LiveStray{}, err
+	}
+	live, err := run.Model.LiveStray(s)
+	if err != nil {
+		return around, live, err
+	}
+	around = around.Plus(live.SteadyA)
+	if !run.Layout.ReadoutOf(s).Zeroing.NoiseA.Set { // else the noise of the mean holds what alternates
+		around.High += live.AlternatingA.High
+		around.Value += live.AlternatingA.Value
+	}
+	return around, live, nil
+}
+
+// judgeWindow holds the window against what a sound channel may stand off, total of it offset and surroundings.
+func judgeWindow(run *engine.Run, s *layout.Sensor, z *channel.Zeroing, total bounded.Estimate) {
+	at := run.Layout.ReadoutOf(s).Zeroing
+	found := total.Plus(bounded.Exact(math.Abs(z.CurrentA) + channel.NoiseCrest*z.NoiseA))
+	run.Judge(engine.Case{
+		Object: s.ID, Cause: "window", Span: at.WindowA.Span, Found: found,
+		Limit: engine.Bound{Value: z.WindowA, Unit: "A", Origin: "the window that the layout declares", Span: at.WindowA.Span},
+		Message: fmt.Sprintf("a sound channel of sensor %q may stand %s off when zero is taken (offset and surroundings %s, current %s, noise): the window must hold it",
+			s.ID, si.Format(found.Value, "A"), si.Format(total.Value, "A"), orNone(z.CurrentA, "A")),
+		Remedy: func() string {
+			return fmt.Sprintf("a window of %s instead of %s", si.Format(neat(found.High, true), "A"), si.Format(z.WindowA, "A"))
+		},
 	})
 }
 
@@ -185,9 +191,13 @@ func zeroingWay(s *layout.Sensor, fullA, limit float64) string {
 
 // zeroShiftA is the largest shift of the zero that the channel itself can have, in
 // amperes: all sources that act at no current, each at its worst. With known, those that
-// are not known count as none; otherwise they make it NaN.
-func zeroShiftA(c *channel.Chain, known bool) float64 {
-	sum := 0.0
+// are not known count as none; otherwise they make it NaN. The window lies about the zero that firmware takes for one,
+// which is off too where no calibration by takes it out.
+func zeroShiftA(c *channel.Chain, by channel.Calibration, known bool) float64 {
+	_, sum := c.DeclaredOffA(0, by)
+	if known && math.IsNaN(sum) {
+		sum = 0
+	}
 	for _, source := range c.Sources() {
 		switch source.Name {
 		case "noise", "converter step", "step of the number", "non-linearity":
@@ -200,14 +210,6 @@ func zeroShiftA(c *channel.Chain, known bool) float64 {
 		sum += a
 	}
 	return sum
-}
-
-// orZero is v, 0 where that is not a number.
-func orZero(v float64) float64 {
-	if math.IsNaN(v) {
-		return 0
-	}
-	return v
 }
 
 // zeroOnly returns the data that move nothing but the zero: an offset that is not

@@ -7,7 +7,6 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"busgauss/model/closedform"
-	"busgauss/model/geom"
 	"busgauss/model/layout"
 )
 
@@ -31,9 +30,9 @@ func (m *Model) stack(b layout.BarIndex) []layout.BarIndex {
 	out := []layout.BarIndex{b}
 	in := map[layout.BarIndex]bool{b: true}
 	for i := 0; i < len(out); i++ {
-		box := m.Layout.Bars[out[i]].Polygon().Box()
+		box := m.Layout.Bars[out[i]].Polygon().Box().Grow(farGapM)
 		for k := range m.Layout.Bars {
-			if k := layout.BarIndex(k); !in[k] && nearBoxes(box, m.Layout.Bars[k].Polygon().Box(), farGapM) &&
+			if k := layout.BarIndex(k); !in[k] && box.Meets(m.Layout.Bars[k].Polygon().Box()) &&
 				alongside(&m.Layout.Bars[out[i]], &m.Layout.Bars[k]) {
 				in[k] = true
 				out = append(out, k)
@@ -52,11 +51,6 @@ func alongside(a, b *layout.Bar) bool {
 		return false
 	}
 	return !a.LengthM.Set || math.Max(a.LengthM.V, b.LengthM.V) <= most*math.Min(a.LengthM.V, b.LengthM.V)
-}
-
-// nearBoxes reports whether two boxes are less than gapM apart.
-func nearBoxes(a, b geom.Box, gapM float64) bool {
-	return a.Min.X-gapM < b.Max.X && b.Min.X-gapM < a.Max.X && a.Min.Y-gapM < b.Max.Y && b.Min.Y-gapM < a.Max.Y
 }
 
 // beside returns what the others of the stack of bar b lose in duty d; those whose loss is not known pass on no heat.
