@@ -13,8 +13,8 @@ import (
 )
 
 // Geometry reports metal that overlaps or touches without being bonded, a run that
-// meets itself, a sensor or its body inside metal or in the body of another, an element in a magnet or on a wire, a
-// sensor beyond the end of its bar, and metal between a sensor and its bar.
+// meets itself, a wire or a magnet whose middle lies inside metal, a sensor or its body inside metal or in the body of
+// another, an element in a magnet or on a wire, a sensor beyond the end of its bar, and metal between a sensor and its bar.
 //
 //	Quantity  overlap of bars, shields and bodies of sensors in space, place of each element, the straight line from it to
 //	          the nearest point of its bar's section, at the sensor's z
@@ -25,7 +25,7 @@ import (
 //	          straight, comes nearer to another piece than its corners lie off the circle, 3e-4 and 1.2e-3 of the radius,
 //	          and where an outline of more than 400 corners bends
 //	Source    common practice: two solid pieces cannot share a place
-//	Not seen  parts of the drawing that the file does not name, the body of a part that does not declare all of width,
+//	Not seen  wires and magnets in bars that bend, parts of the drawing that the file does not name, the body of a part that does not declare all of width,
 //	          height and element-height, tolerances of places (rule clearance takes them)
 var Geometry = engine.Rule{
 	ID:    "geometry",
@@ -50,6 +50,7 @@ func checkGeometry(run *engine.Run) {
 			run.Pass(list[i].ID, list[i].Span, "%v overlaps nothing", &list[i])
 		}
 	}
+	checkSources(run)
 	var bodies []layout.Piece // of the sensors before
 	eachSensor(run, func(_ layout.SensorIndex, s *layout.Sensor) {
 		own := run.Layout.Bodies(s, false)
