@@ -117,14 +117,9 @@ func placementOpen(run *engine.Run, s *layout.Sensor) []string {
 func movings(parts []probe.Moving) string {
 	var words []string
 	for _, p := range parts {
-		change := p.Change
-		if change < 1e-9 { // what arithmetic leaves of a turn of something round
-			if p.Piece {
-				continue
-			}
-			change = 0
+		if !p.Piece || p.Change > 0 {
+			words = append(words, p.Name+" "+si.Percent(p.Change))
 		}
-		words = append(words, p.Name+" "+si.Percent(change))
 	}
 	return strings.Join(words, ", ")
 }

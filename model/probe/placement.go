@@ -164,8 +164,15 @@ func difference(a, b []bounded.Phasor, size float64) bounded.Estimate {
 			bound += d * (b[i].Bound + b[i].Quad) / n
 		}
 	}
+	if sum <= rounding*size {
+		sum = 0
+	}
 	return bounded.Estimate{Value: sum / size, Low: math.Max(0, sum-bound) / size, High: (sum + bound) / size}
 }
+
+// rounding is the largest change, as a share, that arithmetic leaves of what stays as it is: of a turn of something
+// round, of a shift along a long bar.
+const rounding = 1e-9
 
 // Height returns the relative change of the own reading per metre of distance
 // from the bar, at the nominal place, by a central difference of one micrometre.

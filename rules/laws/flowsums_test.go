@@ -65,7 +65,9 @@ func (g *group) amplitude(per map[string]float64) float64 {
 	return cmplx.Abs(v)
 }
 
-// highest is the largest value, times sign, that a sum of carriers takes at any time, each times a factor.
+// highest is the largest value, times sign, that a sum of carriers takes at any time, each times a factor. The decaying
+// offset of a fault starts as the negative of what the alternating current would have been then, so that a half wave
+// rides on an offset of up to the crest of the other.
 func (f *stream) highest(per map[string]float64, sign float64) float64 {
 	total := 0.0
 	for _, id := range sortedIDs(f.direct) {
@@ -73,16 +75,17 @@ func (f *stream) highest(per map[string]float64, sign float64) float64 {
 	}
 	for i := range f.groups {
 		g := &f.groups[i]
-		tops, at := math.Inf(-1), g.sum(per)
+		tops, bottoms, mean, at := math.Inf(-1), math.Inf(-1), 0.0, g.sum(per)
 		instants := 2000
 		if len(g.shapes) == 0 && len(g.tones) == 1 && g.tones[0].order > 0 {
-			tops, instants = g.amplitude(per), 0
+			tops, bottoms, instants = g.amplitude(per), g.amplitude(per), 0
 		}
 		for k := range instants {
-			tops = math.Max(tops, sign*at(2*math.Pi*float64(k)/float64(instants)))
+			v := sign * at(2*math.Pi*float64(k)/float64(instants))
+			tops, bottoms, mean = math.Max(tops, v), math.Max(bottoms, -v), mean+v/float64(instants)
 		}
 		if !g.ripple {
-			tops *= f.kappa
+			tops += (f.kappa - 1) * math.Max(tops-mean, bottoms+mean)
 		}
 		total += tops
 	}

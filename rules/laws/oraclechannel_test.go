@@ -171,10 +171,10 @@ func oracleClip(y *yard, f *finding.Finding) (value, errorOf float64, ok bool) {
 			continue
 		}
 		sign := []float64{1, -1}[k]
-		if clips(0) {
+		amps := want / 1e6
+		if clips(sign * amps) {
 			return 0, 0, false
 		}
-		amps := want / 100
 		for ; amps < want*1e4 && !clips(sign*amps); amps *= 1.0005 {
 		}
 		worst = math.Max(worst, want/amps)
