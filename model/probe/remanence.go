@@ -3,9 +3,11 @@ package probe
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"busgauss/model/bounded"
 	"busgauss/model/field"
+	"busgauss/model/geom"
 	"busgauss/model/layout"
 	"busgauss/model/si"
 )
@@ -37,8 +39,8 @@ func IronPathM(f *layout.Form) (float64, error) {
 //	B = μ (H + Hc û)
 //
 // with û the direction that it was driven in. Two patterns of û are known. Along the path l of the flux of the own
-// bar through the iron nearest to s, if it is no farther than l, Ampère's law round iron and air gives the field of a
-// current Hc·l in that bar. In one direction û, as the field of other bars drives it, H + Hc û is curl-free, so that
+// bar through the iron nearest to s and the pieces that carry it on, if it is no farther than l, Ampère's law round iron
+// and air gives the field of a current ΣHc·l in that bar. In one direction û, as the field of other bars drives it, H + Hc û is curl-free, so that
 // the field outside is
 //
 //	B = μ0 Hc (U − 1) û
@@ -56,11 +58,7 @@ func (m *Model) RemanenceA(s *layout.Sensor) (float64, error) {
 	if i == layout.None {
 		return 0, nil
 	}
-	near := &l.Materials[l.Shields[i].Material]
-	if !near.CoercivityAPM.Set {
-		return math.NaN(), &field.Unknown{Reason: fmt.Sprintf("material %q declares no coercivity", near.ID)}
-	}
-	pathM, err := IronPathM(&l.Shields[i].Form)
+	pathM, pathA, err := keptPath(l, i)
 	if err != nil {
 		return math.NaN(), err
 	}
@@ -78,8 +76,45 @@ func (m *Model) RemanenceA(s *layout.Sensor) (float64, error) {
 	if l.Shields[i].Region().DistanceM(s.At.Point()) > pathM {
 		return uniformT / perA.Low, err
 	}
-	return math.Hypot(uniformT/perA.Low, near.CoercivityAPM.V*pathM), err
+	return math.Hypot(uniformT/perA.Low, pathA), err
 }
+
+// carriedOnWalls is how many walls wide a gap between two pieces of iron may be for flux to go on from one to the other:
+// common practice; a wider gap has the reluctance of the air beside the bar.
+const carriedOnWalls = 3
+
+// keptPath returns the length of the path of flux through shield i and all iron that carries it on, and the sum of
+// coercivity times length along it. The error is an *Unknown where a piece has no path or no coercivity.
+func keptPath(l *layout.Layout, i layout.ShieldIndex) (lengthM, sumA float64, err error) {
+	chain := []layout.ShieldIndex{i}
+	for n := 0; n < len(chain); n++ {
+		piece := &l.Shields[chain[n]]
+		mat := &l.Materials[piece.Material]
+		if !mat.CoercivityAPM.Set {
+			return 0, 0, &field.Unknown{Reason: fmt.Sprintf("material %q declares no coercivity", mat.ID)}
+		}
+		pathM, err := IronPathM(&piece.Form)
+		if err != nil {
+			return 0, 0, err
+		}
+		lengthM += pathM
+		sumA += mat.CoercivityAPM.V * pathM
+		for k := range l.Shields {
+			other := &l.Shields[k]
+			if slices.Contains(chain, layout.ShieldIndex(k)) || !l.Materials[other.Material].Magnetic() {
+				continue
+			}
+			gapM, _, _ := geom.GapRegionsM(piece.Region(), other.Region())
+			if gapM <= carriedOnWalls*math.Max(thickM(&piece.Form), thickM(&other.Form)) {
+				chain = append(chain, layout.ShieldIndex(k))
+			}
+		}
+	}
+	return lengthM, sumA, nil
+}
+
+// thickM is the thickness of a wall or a plate; 0 for an outline.
+func thickM(f *layout.Form) float64 { return f.WallM.V + f.ThicknessM.V }
 
 // Remanence is the sensor at which the iron of a shield may leave the largest share of the full scale.
 type Remanence struct {
