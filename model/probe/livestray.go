@@ -97,6 +97,32 @@ func (m *Model) tied(s *layout.Sensor, d *layout.Duty) []bool {
 			}
 		}
 	}
+	for _, c := range waveform.Of(l, d).Components {
+		if c.FreqHz > 0 {
+			for _, k := range thirds(c.PeakA, s.Circuit) {
+				out[k] = true
+			}
+		}
+	}
+	return out
+}
+
+// thirds returns the two circuits whose phasors with that of circuit a make a balanced set, a third of a turn before and
+// behind it: a three-phase set that is spelled as currents. None where a carries nothing, or where another circuit
+// stands where one of them does.
+func thirds(peakA []complex128, a layout.CircuitIndex) []layout.CircuitIndex {
+	var out []layout.CircuitIndex
+	for _, turn := range []float64{-1, 1} {
+		want := peakA[a] * cmplx.Rect(1, turn*2*math.Pi/3)
+		for k, p := range peakA {
+			if p != 0 && cmplx.Abs(p-want) <= noCurrent*cmplx.Abs(want) {
+				out = append(out, layout.CircuitIndex(k))
+			}
+		}
+	}
+	if len(out) != 2 || cmplx.Abs(peakA[out[0]]+peakA[out[1]]+peakA[a]) > noCurrent*cmplx.Abs(peakA[a]) {
+		return nil
+	}
 	return out
 }
 
