@@ -24,7 +24,8 @@ import (
 //	          ripple over the largest continuous or peak current, pure number
 //	Formula   product of bar and shields (field with eddy currents), low-pass and delay of the part, filter, aperture,
 //	          hold and time from sample to number; a ripple at f appears at |f − k f_s|, the orders of a triangle with
-//	          it; sampled in step with the carrier a triangle reads 4 I f |t| beside the mean, a sine I |sin 2πft|,
+//	          it; sampled in step with the carrier, whole halves of its
+//	          period apart, a triangle reads 4 I f |t| beside the mean, a sine I |sin 2πft|,
 //	          t late of the middle of a slope; a fundamental at half the sampling rate or above fails
 //	Valid     steady sines; the filter's corner at the worse end of its tolerance; undecided where a datum is not known
 //	          that could turn the verdict

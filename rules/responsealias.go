@@ -126,7 +126,7 @@ func sampled(t channel.Timing, u probe.Use, wave channel.RippleWave, field compl
 	out.readA = out.alias.PeakA
 	hz := u.Part.FreqHz
 	// A harmonic stands at any phase against the carrier; only its ripple is drawn by it.
-	if !u.Part.Ripple() || !(t.CarrierHz > 0) || math.Abs(hz/t.CarrierHz-math.Round(hz/t.CarrierHz)) > 1e-6 {
+	if !u.Part.Ripple() || !(t.CarrierHz > 0) || !whole(hz/t.CarrierHz) || !whole(2*hz/t.RateHz) {
 		return out
 	}
 	out.inStep = true
@@ -142,11 +142,18 @@ func sampled(t channel.Timing, u probe.Use, wave channel.RippleWave, field compl
 	return out
 }
 
+// whole reports whether x is a whole number: of a ripple over the carrier, and of its half periods from one sample to the next,
+// so that each falls on the middle of a slope.
+func whole(x float64) bool { return math.Abs(x-math.Round(x)) <= 1e-6 && x > 0.5 }
+
 // aliasRemedy names the moment to sample at, or the filter that takes enough of
 // the component away.
 func aliasRemedy(t channel.Timing, r *sampledRipple, limitA float64) string {
 	moment := ""
-	if t.CarrierHz > 0 {
+	if !whole(2 * r.use.Part.FreqHz / t.RateHz) {
+		moment = fmt.Sprintf("sample at %s or a whole part of that, in the middle of a slope of the ripple (readout.sampling.carrier, rate and shift)",
+			si.Format(2*r.use.Part.FreqHz, "Hz"))
+	} else if t.CarrierHz > 0 {
 		shift := neat(t.Part.DelayS()+t.PartDelayS+t.Filter.DelayS(), false)
 		later := t
 		later.ShiftS = shift

@@ -2,7 +2,6 @@ package probe
 
 import (
 	"math"
-	"math/cmplx"
 
 	"busgauss/model/bounded"
 	"busgauss/model/field"
@@ -11,7 +10,8 @@ import (
 )
 
 // Placed is what the placement tolerances of a sensor, of bars and of shields do to its
-// reading in one duty, all relative to its own reading at the nominal place.
+// reading in one duty, all relative to its own reading at the nominal place: the largest over the views of the duty, so
+// that what it adds to the own current beside its main part makes nothing smaller; see views.
 type Placed struct {
 	Own      bounded.Estimate // largest change of the own reading alone, by the sensor's tolerances
 	Total    bounded.Estimate // largest change of own and stray together, by all tolerances
@@ -68,11 +68,8 @@ func (m *Model) Placement(s *layout.Sensor, d *layout.Duty) (Placed, error) {
 	if err != nil {
 		return Placed{}, err
 	}
-	size := 0.0
-	for i := range own {
-		size += cmplx.Abs(own[i].V)
-	}
-	if size == 0 {
+	seen := viewsOf(parts, own, drawnByPoints(d, s.Circuit))
+	if len(seen) == 0 {
 		return Placed{}, &field.Unknown{Reason: "what it reads carries no current in duty " + d.ID}
 	}
 	out := Placed{Parts: []Moving{{Name: "x"}, {Name: "y"}, {Name: "tilt"}}}
@@ -83,7 +80,7 @@ func (m *Model) Placement(s *layout.Sensor, d *layout.Duty) (Placed, error) {
 		if err != nil {
 			return Placed{}, err
 		}
-		change, ownChange := difference(total, nominal, size), difference(ownMoved, own, size)
+		change, ownChange := seen.difference(total, nominal), seen.difference(ownMoved, own)
 		if change.Value > out.Total.Value {
 			out.Total, out.At = change, k
 		}
@@ -92,7 +89,7 @@ func (m *Model) Placement(s *layout.Sensor, d *layout.Duty) (Placed, error) {
 			out.part(name, false, change.Value)
 		}
 	}
-	if err := m.placePieces(s, d, parts, nominal, size, &out); err != nil {
+	if err := m.placePieces(s, d, parts, nominal, seen, &out); err != nil {
 		return Placed{}, err
 	}
 	sum := 0.0
@@ -151,28 +148,6 @@ func (m *Model) phasors(s *layout.Sensor, parts []waveform.Component) (total, ow
 	}
 	return total, own, nil
 }
-
-// difference returns the sum over components of |a-b| over size. The errors of
-// two places a tolerance apart are nearly the same, so their difference carries
-// the bound in proportion to the change, not to the field.
-func difference(a, b []bounded.Phasor, size float64) bounded.Estimate {
-	sum, bound := 0.0, 0.0
-	for i := range a {
-		d := cmplx.Abs(a[i].V - b[i].V)
-		sum += d
-		if n := cmplx.Abs(b[i].V); n > 0 {
-			bound += d * (b[i].Bound + b[i].Quad) / n
-		}
-	}
-	if sum <= rounding*size {
-		sum = 0
-	}
-	return bounded.Estimate{Value: sum / size, Low: math.Max(0, sum-bound) / size, High: (sum + bound) / size}
-}
-
-// rounding is the largest change, as a share, that arithmetic leaves of what stays as it is: of a turn of something
-// round, of a shift along a long bar.
-const rounding = 1e-9
 
 // Height returns the relative change of the own reading per metre of distance
 // from the bar, at the nominal place, by a central difference of one micrometre.

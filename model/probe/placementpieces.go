@@ -2,7 +2,6 @@ package probe
 
 import (
 	"math"
-	"math/cmplx"
 
 	"busgauss/model/bounded"
 	"busgauss/model/layout"
@@ -28,7 +27,7 @@ func (m *Model) solved() bool { return len(m.Layout.Shields) > 0 || len(m.Layout
 // placePieces adds to out what the tolerances of bars and shields do, each by itself: for the
 // worst case they all add to the sensor's own. Products of two of them are left out.
 func (m *Model) placePieces(s *layout.Sensor, d *layout.Duty, parts []waveform.Component, nominal []bounded.Phasor,
-	size float64, out *Placed) error {
+	over views, out *Placed) error {
 	list, err := m.Displacements()
 	if err != nil {
 		return err
@@ -40,13 +39,13 @@ func (m *Model) placePieces(s *layout.Sensor, d *layout.Duty, parts []waveform.C
 		if err != nil {
 			return err
 		}
-		change := difference(total, nominal, size)
+		change := over.difference(total, nominal)
 		if m.solved() {
 			drawn, _, err := k.Drawn.phasors(s, parts)
 			if err != nil {
 				return err
 			}
-			change = apart(total, drawn, size)
+			change = over.apart(total, drawn)
 		}
 		if _, seen := worst[k.Name]; !seen {
 			names = append(names, k.Name)
@@ -58,16 +57,6 @@ func (m *Model) placePieces(s *layout.Sensor, d *layout.Duty, parts []waveform.C
 		out.Total = out.Total.Plus(worst[name])
 	}
 	return nil
-}
-
-// apart is difference for two fields that were solved on meshes of their own: both bounds count.
-func apart(a, b []bounded.Phasor, size float64) bounded.Estimate {
-	sum, bound := 0.0, 0.0
-	for i := range a {
-		sum += cmplx.Abs(a[i].V - b[i].V)
-		bound += a[i].Bound + a[i].Quad + b[i].Bound + b[i].Quad
-	}
-	return bounded.Estimate{Value: sum / size, Low: math.Max(0, sum-bound) / size, High: (sum + bound) / size}
 }
 
 // added is how much further the swings of elements may reach, T.

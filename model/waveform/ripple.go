@@ -4,39 +4,27 @@ import (
 	"fmt"
 	"math"
 	"math/cmplx"
+	"slices"
 
 	"busgauss/model/layout"
 )
 
-// ripple adds the ripple of a duty as a group of its own. Without currents of its own it
-// has the same size in each circuit, with the phases of the fundamental where there is
+// ripple adds the ripple of a duty as a group of its own. Each circuit that it names, or that carries something where it
+// names none, has the common size unless it has its own: with the phases of the fundamental where there is
 // one, else with the signs of the direct currents, so that a balanced set stays balanced.
 func (b *builder) ripple(d *layout.Duty) {
 	r := d.Ripple
 	group := b.newGroup()
 	triangle := r.Shape.V == layout.Triangle
-	own := make([]bool, b.circuits)
 	for i := range r.Currents {
 		c := &r.Currents[i]
-		own[c.Circuit] = true
 		amount := &c.Amount
 		if !c.Alternates() {
 			amount = &r.Amount
 		}
 		b.wave(group, r.FreqHz.V, c.Circuit, ripplePeakA(amount, triangle), c.PhaseRad.V, c.Sign, triangle)
 	}
-	circuits := r.Circuits
-	if circuits == nil && r.Currents == nil {
-		for i, yes := range b.carries {
-			if yes {
-				circuits = append(circuits, layout.CircuitIndex(i))
-			}
-		}
-	}
-	for _, i := range circuits {
-		if own[i] {
-			continue
-		}
+	for _, i := range commonRipple(d) {
 		like := b.like[i]
 		if like == 0 {
 			like = b.direct.PeakA[i]
@@ -44,6 +32,28 @@ func (b *builder) ripple(d *layout.Duty) {
 		phase := cmplx.Phase(like) + r.Amount.PhaseRad.V
 		b.wave(group, r.FreqHz.V, i, ripplePeakA(&r.Amount, triangle), phase, 1, triangle)
 	}
+}
+
+// commonRipple returns the circuits that have the common size of the ripple of d, in the order of the circuits that it names,
+// else of the layout.
+func commonRipple(d *layout.Duty) []layout.CircuitIndex {
+	circuits := slices.Clone(d.Ripple.Circuits)
+	if circuits == nil {
+		for _, set := range append([]layout.Set{d.Set}, d.With...) {
+			for i := range set.Currents {
+				circuits = append(circuits, set.Currents[i].Circuit)
+			}
+			if t := set.ThreePhase; t != nil {
+				circuits = append(circuits, t.Circuits[:]...)
+			}
+		}
+		slices.Sort(circuits)
+		circuits = slices.Compact(circuits)
+	}
+	return slices.DeleteFunc(circuits, func(k layout.CircuitIndex) bool {
+		return k == layout.None || slices.ContainsFunc(d.Ripple.Currents,
+			func(c layout.Current) bool { return c.Circuit == k })
+	})
 }
 
 // ripplePeakA returns the peak of a ripple; of a triangle the rms is peak/√3 (mean square of a
@@ -63,7 +73,7 @@ func RipplePeakA(d *layout.Duty) float64 {
 	}
 	triangle := r.Shape.V == layout.Triangle
 	top := 0.0
-	if r.Currents == nil || r.Circuits != nil {
+	if len(commonRipple(d)) > 0 {
 		top = ripplePeakA(&r.Amount, triangle)
 	}
 	for i := range r.Currents {

@@ -19,7 +19,6 @@ type builder struct {
 	groups     int // each set is one, and so is a ripple
 	leftOverA  []float64
 	like       []complex128 // of each circuit, the fundamental of the first set that gives it one
-	carries    []bool       // circuits that a set gives a current
 	drawn      []drawn      // of each circuit, what points say of it
 }
 
@@ -29,7 +28,6 @@ func newBuilder(circuits int) *builder {
 		direct:    Component{Role: "direct", Group: NoGroup, PeakA: make([]complex128, circuits)},
 		leftOverA: make([]float64, circuits),
 		like:      make([]complex128, circuits),
-		carries:   make([]bool, circuits),
 		drawn:     make([]drawn, circuits),
 	}
 }
@@ -95,7 +93,6 @@ func (b *builder) set(s *layout.Set, number int) {
 	var pointed []*layout.Current
 	for i := range s.Currents {
 		c := &s.Currents[i]
-		b.carries[c.Circuit] = true
 		if c.DCA.Set {
 			b.addDirect(c.Circuit, c.Sign*c.DCA.V)
 		}
@@ -110,7 +107,6 @@ func (b *builder) set(s *layout.Set, number int) {
 	}
 	if t := s.ThreePhase; t != nil {
 		for k, circuit := range t.Circuits {
-			b.carries[circuit] = true
 			if t.Amount.DCA.Set {
 				b.addDirect(circuit, t.Signs[k]*t.Amount.DCA.V)
 			}

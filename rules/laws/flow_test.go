@@ -234,8 +234,8 @@ func (g *group) put(order float64, id string, v complex128) {
 	g.tones = append(g.tones, tone{order: order, amps: map[string]complex128{id: v}})
 }
 
-// ripple has the size that the key says in all that carries a current, in phase with it, or
-// currents of its own.
+// ripple has the size that the key says in all that carries a current or that it names, in phase with it, where they
+// have none of their own.
 func (f *stream) ripple(list []carrier, r *node, carries map[string]bool, like map[string]complex128) group {
 	g := group{shapes: map[string]func(float64) float64{}, ripple: true}
 	t := tone{order: 1, ripple: true, amps: map[string]complex128{}}
@@ -256,22 +256,30 @@ func (f *stream) ripple(list []carrier, r *node, carries map[string]bool, like m
 			t.amps[id] = v
 		}
 	}
-	if own := r.section("currents"); len(own) > 0 {
-		for _, m := range own {
-			id, sign, _ := carrierOf(list, m.key)
-			give(id, cmplx.Rect(size(m.value), m.value.num(0, "phase"))*complex(sign, 0))
+	own := map[string]bool{}
+	for _, m := range r.section("currents") {
+		id, sign, _ := carrierOf(list, m.key)
+		own[id] = true
+		give(id, cmplx.Rect(size(m.value), m.value.num(0, "phase"))*complex(sign, 0))
+	}
+	named := map[string]bool{}
+	if bars := r.get("bars"); bars != nil {
+		for _, b := range bars.items {
+			id, _, _ := carrierOf(list, b.text)
+			named[id] = true
 		}
 	} else {
-		for _, c := range list {
-			if !carries[c.id] {
-				continue
-			}
-			phase := cmplx.Phase(like[c.id])
-			if like[c.id] == 0 {
-				phase = cmplx.Phase(complex(f.direct[c.id], 0))
-			}
-			give(c.id, cmplx.Rect(size(r), phase+r.num(0, "phase")))
+		named = carries
+	}
+	for _, c := range list {
+		if !named[c.id] || own[c.id] {
+			continue
 		}
+		phase := cmplx.Phase(like[c.id])
+		if like[c.id] == 0 {
+			phase = cmplx.Phase(complex(f.direct[c.id], 0))
+		}
+		give(c.id, cmplx.Rect(size(r), phase+r.num(0, "phase")))
 	}
 	if len(t.amps) > 0 {
 		g.tones = append(g.tones, t)

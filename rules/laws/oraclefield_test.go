@@ -1,6 +1,7 @@
 package laws
 
 import (
+	"maps"
 	"math"
 	"math/cmplx"
 
@@ -291,24 +292,47 @@ func oraclePlacement(y *yard, f *finding.Finding) (value, errorOf float64, ok bo
 		if !fl.plain() {
 			return 0, 0, false
 		}
-		list, own := fl.lines(), 0.0
+		list, largest := fl.lines(), 0.0
 		for _, t := range list {
-			own += cmplx.Abs(t.amps[id])
+			if t.order <= 1 && !t.ripple {
+				largest = math.Max(largest, cmplx.Abs(t.amps[id]))
+			}
 		}
 		at := y.spot(f.Object, vec{}, 0)
-		size := math.Abs(y.reads(at, id)) * own
+		per := math.Abs(y.reads(at, id))
+		kinds := []func(tone) bool{
+			func(t tone) bool { return t.order <= 1 && !t.ripple }, func(t tone) bool { return !t.ripple },
+			func(tone) bool { return true }}
+		for _, t := range list {
+			if a := cmplx.Abs(t.amps[id]); t.order <= 1 && !t.ripple && a > 0 && a >= largest*(1-1e-9) {
+				kinds = append(kinds, func(o tone) bool { return o.order == t.order && !o.ripple && maps.Equal(o.amps, t.amps) })
+			}
+		}
 		for _, g := range y.grid(s) {
 			moved := y.spot(f.Object, vec{g[0], g[1]}, g[2])
-			change := 0.0
-			for _, t := range list {
-				var d complex128
-				for _, c := range y.carriers {
-					d += t.amps[c.id] * complex(y.reads(moved, c.id)-y.reads(at, c.id), 0)
-					scale = math.Max(scale, cmplx.Abs(t.amps[c.id])*math.Abs(y.reads(at, c.id))/size)
+			for _, in := range kinds {
+				change, size := 0.0, 0.0
+				for _, t := range list {
+					if !in(t) {
+						continue
+					}
+					size += per * cmplx.Abs(t.amps[id])
+					var d complex128
+					for _, c := range y.carriers {
+						d += t.amps[c.id] * complex(y.reads(moved, c.id)-y.reads(at, c.id), 0)
+					}
+					change += cmplx.Abs(d)
 				}
-				change += cmplx.Abs(d)
+				if size == 0 {
+					continue
+				}
+				for _, t := range list {
+					for _, c := range y.carriers {
+						scale = math.Max(scale, cmplx.Abs(t.amps[c.id])*math.Abs(y.reads(at, c.id))/size)
+					}
+				}
+				value = math.Max(value, change/size)
 			}
-			value = math.Max(value, change/size)
 		}
 	}
 	return value, 3*sumsError*math.Max(value, 0.1*scale)*y.slant(f.Object) + pairError(y, f.Object), value > 0
