@@ -10,6 +10,7 @@ import (
 	"busgauss/model/insulation"
 	"busgauss/model/layout"
 	"busgauss/model/si"
+	"busgauss/model/word"
 	"busgauss/rules/engine"
 )
 
@@ -18,15 +19,15 @@ import (
 // certificate: the edition of the standard that applies, local codes and a
 // licensed practitioner decide.
 //
-//	Quantity  straight distance in space between two objects at the worst placement, m; over shields that are bonded to
-//	          neither, and bars without current or insulation of their own, the sum of the parts of air; what is bonded to an
-//	          object counts as it
+//	Quantity  straight distance in space between two objects at the worst placement, m; over shields, and bars without current or insulation of
+//	          their own, that are bonded to neither the sum of the parts of air; what is bonded to an object counts as it
 //	Formula   the largest of the distances needed for the impulse voltage (given, or from supply and overvoltage category;
 //	          pollution degree) and for the peaks of the working, temporary and recurring voltage, kind of insulation and
 //	          altitude; see model/insulation
 //	Valid     inhomogeneous field (case A); bars, runs and shields as in rule geometry, a sensor as the box of its body, width
 //	          taken across and along z; without a whole body it is known by its element only: an upper bound, which never
-//	          passes; undecided where an impulse is declared below a voltage that lasts, and where none is known
+//	          passes; undecided over a bar of a potential of its own that no insulation entries hold apart from both sides, by
+//	          as much together, where an impulse is declared below a voltage that lasts, and where none is known
 //	Source    IEC 60664-1:2007 tables F.1, F.2, F.7a, A.2, 6.2; rows that could not be confirmed are said so
 //	Not seen  parts that the file does not name, pins and boards of sensors, the least width of 0.25 to 1.5 mm below which
 //	          a part of a way counts as none, temporary overvoltages that are not declared, solid insulation, frequency above 30 kHz (IEC 60664-4)
@@ -55,11 +56,15 @@ func checkClearance(run *engine.Run) {
 			run.Undecided(a, in.Span, b, "clearance between %q and %q: %v", a, b, err)
 			continue
 		}
-		gap, err := run.Layout.GapBetween(a, b)
+		way, err := gapOf(run, in, func(k *layout.Insulation) (float64, error) {
+			n, err := neededClearance(k)
+			return n.DistanceM, err
+		})
 		if err != nil {
 			run.Undecided(a, in.Span, b, "clearance between %q and %q: no distance: %v", a, b, err)
 			continue
 		}
+		gap := way.Likely
 		found, how := bounded.Estimate{Value: gap.HighM, Low: gap.LowM, High: gap.HighM}, drawn(gap)
 		if in.ClearanceM.Set {
 			found, how = bounded.Exact(in.ClearanceM.V), "declared"
@@ -72,6 +77,14 @@ func checkClearance(run *engine.Run) {
 			run.Undecided(a, in.Span, b, "clearance between %q and %q is %s (%s), its voltages that last need %s%s, %s",
 				a, b,
 				si.Format(found.Value, "m"), how, si.Format(need.DistanceM, "m"), unconfirmed(need.Need), need.open)
+			continue
+		}
+		sure := bounded.Estimate{Value: way.Sure.HighM, Low: way.Sure.LowM, High: way.Sure.HighM}
+		if !in.ClearanceM.Set && engine.Decide(found, limit.Value, true) == finding.Pass &&
+			engine.Decide(sure, limit.Value, true) != finding.Pass {
+			run.Undecided(a, in.Span, b, "clearance between %q and %q is %s (%s), but %s over %s, of the %s that %s insulation needs: %s",
+				a, b, si.Format(found.Value, "m"), how, si.Format(way.Sure.LowM, "m"), word.And(way.Sure.Over),
+				si.Format(need.DistanceM, "m"), in.Kind, way.unheld(in))
 			continue
 		}
 		run.Judge(engine.Case{

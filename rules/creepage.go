@@ -45,11 +45,15 @@ func checkCreepage(run *engine.Run) {
 			run.Undecided(a, in.Span, b, "creepage between %q and %q: %v", a, b, err)
 			continue
 		}
-		gap, err := run.Layout.GapBetween(a, b)
+		way, err := gapOf(run, in, func(k *layout.Insulation) (float64, error) {
+			n, err := neededCreepage(k)
+			return n.DistanceM, err
+		})
 		if err != nil {
 			run.Undecided(a, in.Span, b, "creepage between %q and %q: no distance: %v", a, b, err)
 			continue
 		}
+		gap := way.Sure // what is not sure to be apart proves no path
 		found, how := bounded.Exact(gap.LowM), "the air gap at least"
 		if in.CreepageM.Set {
 			found, how = bounded.Exact(in.CreepageM.V), "declared"

@@ -17,35 +17,36 @@ type Gap struct {
 	NoBody bool
 	// DrawnM is HighM without the placement tolerances that LowM and HighM are less by.
 	DrawnM float64
-	// Over names the shields and idle bars that the shortest way passes: nothing is needed to cross
-	// metal at no potential of its own.
+	// Over names the shields and bars that the shortest way passes: nothing is needed to cross metal.
 	Over []string
 }
 
 // GapBetween returns the distance in space between two bars, shields or sensors by
 // name, at the worst placement. What is bonded to one of the two is at its
-// potential and counts as it. A shield between the two that is bonded to neither, and a
-// bar that carries nothing in any duty and that no insulation names, shortens the way by what it spans: the parts of
-// air on both sides add up.
+// potential and counts as it. A shield or bar between the two that is bonded to neither shortens the way by what it
+// spans: the parts of air on both sides add up. It does not where apart, which may be nil, says of its name that what
+// stands between it and the two is held by insulation of its own.
 // Source: IEC 60664-1:2007, 6.2, example of an unconnected part in between (number from
 // memory). The error says in words why there is no distance.
-func (l *Layout) GapBetween(a, b string) (Gap, error) { return l.worstGap(a, b, true) }
+func (l *Layout) GapBetween(a, b string, apart func(name string) bool) (Gap, error) {
+	return l.worstGap(a, b, true, apart)
+}
 
 // SurfaceGap is GapBetween for the two objects alone: nothing is bonded to them and
 // nothing stands between.
-func (l *Layout) SurfaceGap(a, b string) (Gap, error) { return l.worstGap(a, b, false) }
+func (l *Layout) SurfaceGap(a, b string) (Gap, error) { return l.worstGap(a, b, false, nil) }
 
-func (l *Layout) worstGap(a, b string, others bool) (Gap, error) {
-	if others && l.joined(a, b) {
+func (l *Layout) worstGap(a, b string, others bool, apart func(name string) bool) (Gap, error) {
+	if others && l.OnePotential(a, b) {
 		return Gap{}, fmt.Errorf("%q and %q are joined, so that nothing lies between them", a, b)
 	}
-	out, err := l.gapBetween(a, b, others, true)
+	out, err := l.gapBetween(a, b, others, true, apart)
 	if err != nil {
 		return Gap{}, err
 	}
 	out.DrawnM = out.HighM
 	if l.placed() {
-		drawn, err := l.gapBetween(a, b, others, false)
+		drawn, err := l.gapBetween(a, b, others, false, apart)
 		if err != nil {
 			return Gap{}, err
 		}
@@ -69,37 +70,32 @@ func (l *Layout) placed() bool {
 	return yes
 }
 
-// idleBars returns the bars that no duty gives a current and no insulation names, in a
-// layout that has duties: nothing says that they have a potential of their own.
-func (l *Layout) idleBars() map[string]bool {
-	out := map[string]bool{}
-	if len(l.Duties) == 0 {
-		return out
-	}
-	live := map[string]bool{}
+// Live returns the bars that may have a potential of their own: which a duty gives a current, which insulation names, and
+// what is at one potential with these; all in a layout without duties.
+func (l *Layout) Live() map[string]bool {
+	named := map[string]bool{}
 	for i := range l.Duties {
 		for _, b := range l.CarryingBars(&l.Duties[i]) {
-			live[l.Bars[b].ID] = true
+			named[l.Bars[b].ID] = true
 		}
 	}
 	for i := range l.Insulation {
-		live[l.Insulation[i].Between[0]], live[l.Insulation[i].Between[1]] = true, true
+		named[l.Insulation[i].Between[0]], named[l.Insulation[i].Between[1]] = true, true
 	}
+	out := map[string]bool{}
 	for i := range l.Bars {
-		id := l.Bars[i].ID
-		idle := !live[id]
 		for k := range l.Bars {
-			idle = idle && !(l.joined(id, l.Bars[k].ID) && live[l.Bars[k].ID])
+			if len(l.Duties) == 0 || named[l.Bars[k].ID] && l.OnePotential(l.Bars[i].ID, l.Bars[k].ID) {
+				out[l.Bars[i].ID] = true
+			}
 		}
-		out[id] = idle
 	}
 	return out
 }
 
-// joined reports whether a and b are at one potential: bonded, or legs of one parallel
-// circuit.
-func (l *Layout) joined(a, b string) bool {
-	if l.AreBonded(a, b) {
+// OnePotential reports whether a and b are one, bonded, or legs of one parallel circuit.
+func (l *Layout) OnePotential(a, b string) bool {
+	if a == b || l.AreBonded(a, b) {
 		return true
 	}
 	i, okA := l.Bar(a)
@@ -118,7 +114,7 @@ type object struct {
 	points []geom.Point3 // places of a sensor without a whole body, which belong to it
 }
 
-func (l *Layout) gapBetween(a, b string, others, placement bool) (Gap, error) {
+func (l *Layout) gapBetween(a, b string, others, placement bool, apart func(name string) bool) (Gap, error) {
 	all := l.Pieces()
 	if !placement {
 		for i := range all {
@@ -133,12 +129,11 @@ func (l *Layout) gapBetween(a, b string, others, placement bool) (Gap, error) {
 	if err != nil {
 		return Gap{}, err
 	}
-	idle := l.idleBars()
 	nodes := []object{p, q}
 	names := []string{a, b}
 	for i := range all {
 		k := &all[i]
-		if others && (k.Bar == nil || idle[k.ID]) && !slices.Contains(p.pieces, k) && !slices.Contains(q.pieces, k) {
+		if others && !(apart != nil && apart(k.ID)) && !slices.Contains(p.pieces, k) && !slices.Contains(q.pieces, k) {
 			nodes = append(nodes, object{pieces: []*Piece{k}})
 			names = append(names, k.ID)
 		}
@@ -161,7 +156,7 @@ func (l *Layout) gapBetween(a, b string, others, placement bool) (Gap, error) {
 func (l *Layout) object(id string, all []Piece, others, placement bool) (object, error) {
 	var out object
 	for i := range all {
-		if all[i].ID == id || others && l.joined(id, all[i].ID) {
+		if all[i].ID == id || others && l.OnePotential(id, all[i].ID) {
 			out.pieces = append(out.pieces, &all[i])
 		}
 	}

@@ -1,0 +1,62 @@
+package rules
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"busgauss/model/layout"
+	"busgauss/model/word"
+	"busgauss/rules/engine"
+)
+
+// airGap is the way through air between the two of an insulation. Sure counts only what insulation entries hold apart as
+// apart; Likely leaves out all bars with a potential of their own: nobody said what holds those.
+type airGap struct{ Likely, Sure layout.Gap }
+
+// gapOf returns the gap of in; needM is the distance that an entry needs, m.
+func gapOf(run *engine.Run, in *layout.Insulation, needM func(*layout.Insulation) (float64, error)) (out airGap, err error) {
+	live, held := run.Layout.Live(), heldApart(run, in, needM)
+	a, b := in.Between[0], in.Between[1]
+	out.Likely, err = run.Layout.GapBetween(a, b, func(name string) bool { return live[name] || held(name) })
+	if err == nil {
+		out.Sure, err = run.Layout.GapBetween(a, b, held)
+	}
+	return out, err
+}
+
+// unheld says which entries would hold apart what only the sure way passes.
+func (g *airGap) unheld(in *layout.Insulation) string {
+	var pairs []string
+	for _, x := range g.Sure.Over {
+		if !slices.Contains(g.Likely.Over, x) {
+			pairs = append(pairs, fmt.Sprintf("%q and %q", in.Between[0], x), fmt.Sprintf("%q and %q", x, in.Between[1]))
+		}
+	}
+	return "say what insulation is between " + word.And(pairs) + ", which together must need as much"
+}
+
+// heldApart returns for the two of in whether insulation holds a third object apart from both: entries name it with each,
+// and what they need adds up to at least what in needs.
+func heldApart(run *engine.Run, in *layout.Insulation, needM func(*layout.Insulation) (float64, error)) func(name string) bool {
+	most := func(a, b string) float64 {
+		top := 0.0
+		for i := range run.Layout.Insulation {
+			k := &run.Layout.Insulation[i]
+			p, q := k.Between[0], k.Between[1]
+			if !(run.Layout.OnePotential(p, a) && run.Layout.OnePotential(q, b)) &&
+				!(run.Layout.OnePotential(p, b) && run.Layout.OnePotential(q, a)) {
+				continue
+			}
+			if m, err := needM(k); err == nil {
+				top = math.Max(top, m)
+			}
+		}
+		return top
+	}
+	want, err := needM(in)
+	return func(name string) bool {
+		left, right := most(in.Between[0], name), most(name, in.Between[1])
+		return err == nil && left > 0 && right > 0 && left+right >= want
+	}
+}
