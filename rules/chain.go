@@ -95,15 +95,19 @@ func filled(run *engine.Run, s *layout.Sensor, x *channel.Sensed, kinds ...layou
 	return need, true
 }
 
-// reached returns the currents that s reads over duties of the kinds given; false when they are not known, which
-// it then says.
-func reached(run *engine.Run, s *layout.Sensor, kinds ...layout.DutyKind) (channel.Reach, bool) {
-	reach, err := channel.ReachOf(run.Model, s, kinds...)
+// usedA returns the largest current that s reads in a continuous or peak duty, where there is none the range that a need claims
+// for it; false when it is not known, which it then says.
+func usedA(run *engine.Run, s *layout.Sensor) (float64, bool) {
+	_, top, err := run.Model.LargestOwn(s, layout.Continuous, layout.Peak)
 	if err != nil {
 		undecided(run, s, "", err)
-		return reach, false
+		return top, false
 	}
-	return reach, true
+	if top == 0 {
+		claim, _ := run.Layout.NeedFor(s.ID, func(n *layout.Need) layout.Num { return n.RangeA })
+		top = claim.V
+	}
+	return top, true
 }
 
 // signedA prints a current with its sign.

@@ -20,8 +20,9 @@ import (
 //	Quantity  (|sum of known errors| + expanded uncertainty, k = 2) at full range over full range, pure number, after the
 //	          calibration that the layout declares, in the continuous or peak duty where it is largest
 //	Formula   uncertainty budget: sensitivity coefficients by differences of the field model and of the chain, combined by
-//	          root sum of squares, lines of one cause (temperature, one shift of the board, one tolerance of a bar, shield or material) with sign; stray of bars in step
-//	          with the own current, frequency and a wrong constant are known errors, which nobody takes out
+//	          root sum of squares, lines of one cause (temperature, one shift of the board, one tolerance of a bar, shield or
+//	          material) with sign; stray of bars in step with the own current, frequency and a wrong constant are known errors,
+//	          which nobody takes out; after a matrix the errors of the channels whose numbers it subtracts
 //	Valid     to first order, and to second order for a shifted sensor; other bars keep their currents of the duty at every
 //	          reading; a zero is taken on the bench, so the Earth's field counts twice. The temperature of a bar does not
 //	          change the field of a direct current. Undecided where a tolerance or a drift is not given

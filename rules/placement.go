@@ -18,7 +18,8 @@ import (
 // Placement reports a sensor whose reading changes too much when its board, a bar or a
 // shield sits where its tolerances allow.
 //
-//	Quantity  |reading at the worst places - reading as drawn| over own reading as drawn, pure number: the largest of that
+//	Quantity  |reading at the worst places - reading as drawn| over own reading as drawn, pure number, over that at full
+//	          scale where the own bar is idle: the largest of that
 //	          in the component in which the own current is largest, in direct part and fundamentals, with harmonics, with
 //	          ripple, so that none of these makes it smaller
 //	Formula   own and stray field computed again at every corner of x, y, z, tilt and yaw of the sensor, so a tilt lets the
@@ -69,20 +70,28 @@ func checkPlacement(run *engine.Run) {
 		limit := run.Limit("change", s.ID)
 		if open := placementOpen(run, s); len(open) > 0 &&
 			engine.Decide(worst.Total, limit.Value, false) != finding.Fail {
-			run.Undecided(s.ID, placementSpan(s), duty, "placement moves sensor %q by %s or more of its reading in duty %q, and a need asks for at most %s: add %s",
-				s.ID, si.Percent(worst.Total.Value), duty, engine.Show(limit.Value, "1"), word.And(open))
+			run.Undecided(s.ID, placementSpan(s), duty, "placement moves sensor %q by %s or more of its %s in duty %q, and a need asks for at most %s: add %s",
+				s.ID, si.Percent(worst.Total.Value), readingOr(worst.Idle), duty, engine.Show(limit.Value, "1"), word.And(open))
 			return
 		}
 		run.Judge(engine.Case{
 			Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID}, Cause: duty, Span: placementSpan(s),
 			Found: worst.Total, Limit: limit,
 			Message: fmt.Sprintf(
-				"placement moves sensor %q by up to %s of its reading in duty %q (own field alone %s; %s, root sum of squares %s; %s per 0.1 mm of height)",
-				s.ID, si.Percent(worst.Total.Value), duty, si.Percent(worst.Own.Value), movings(worst.Parts),
+				"placement moves sensor %q by up to %s of its %s in duty %q (own field alone %s; %s, root sum of squares %s; %s per 0.1 mm of height)",
+				s.ID, si.Percent(worst.Total.Value), readingOr(worst.Idle), duty, si.Percent(worst.Own.Value), movings(worst.Parts),
 				si.Percent(worst.Combined), si.Percent(price*1e-4)),
 			Remedy: func() string { return tighterPlacement(run, i, s, limit, worst) },
 		})
 	})
+}
+
+// readingOr names what a change is a share of: the full scale while what the sensor reads is idle.
+func readingOr(idle bool) string {
+	if idle {
+		return "full scale"
+	}
+	return "reading"
 }
 
 func placementSpan(s *layout.Sensor) span.Span {

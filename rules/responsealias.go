@@ -44,11 +44,10 @@ func waveOf(m *probe.Model, s *layout.Sensor, u *probe.Use) channel.RippleWave {
 // aliases judges the worst component of a duty that sampling shows as another
 // current; false when there is none above half the rate.
 func aliases(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
-	full, ok := reached(run, s, layout.Continuous, layout.Peak)
+	fullA, ok := usedA(run, s)
 	if !ok {
 		return true
 	}
-	fullA := full.LargestA()
 	t := x.Chain.Timing
 	var worst *sampledRipple
 	for _, u := range run.Model.UsesOf(s) {

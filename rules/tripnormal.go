@@ -100,7 +100,9 @@ func (t *tripCase) normal() (worst normalUse, open, err error) {
 			stray, err := t.run.Model.Stray(t.s, d)
 			u.open = cmp.Or(err, u.open)
 			if err == nil {
-				u.strayA = stray.WholeA
+				let, err := t.run.Model.StrayLetIn(t.s, d)
+				u.open = cmp.Or(err, u.open)
+				u.strayA = stray.WholeA.Plus(bounded.Exact(let.SumA()))
 			}
 		}
 		open = cmp.Or(open, u.open)

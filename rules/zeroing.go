@@ -24,8 +24,8 @@ import (
 //	          Least window |o| + current that flows + 6 times the rms noise
 //	Valid     o is the sum of what shifts the zero: offset as delivered, over temperature and life, amplifier,
 //	          hysteresis, a zero of the firmware that is not the chain's, Earth and declared surroundings, stray of the
-//	          circuits that may be live while the own current is none: all others, with their currents of the continuous
-//	          and peak duties, but the other two of a balanced set and a return. Alternating stray counts up to its peak,
+//	          circuits that may be live while the own current is none, as drawn and as tolerances let it in: all others, with
+//	          their currents of the continuous and peak duties, but the other two of a balanced set and a return. Alternating stray counts up to its peak,
 //	          and not where the noise of the mean is declared, which then holds it; undecided where one of them is not
 //	          known
 //	Source    common practice: five per cent, as much as a channel is off before calibration
@@ -73,11 +73,10 @@ func checkZeroing(run *engine.Run) {
 		open = append(open, unstated...)
 		judgeSmallest(run, s, z, total, surely, len(unstated) == 0)
 		limit := run.Limit("swallowed", s.ID)
-		full, ok := reached(run, s, layout.Continuous, layout.Peak)
+		fullA, ok := usedA(run, s)
 		if !ok {
 			return
 		}
-		fullA := full.LargestA()
 		if fullA == 0 {
 			run.Undecided(s.ID, at.Span, "",
 				"no continuous or peak duty gives what sensor %q reads a current to compare with: add %s", s.ID,

@@ -136,8 +136,7 @@ func (n *AccuracyLine) errorA(currentA float64, after After, zeroSign float64) c
 // The temperature of a bar is in no line: it changes the resistance of the bar, but
 // not the field of a given direct current.
 //
-// Left out, each small against what is counted: errors of other channels that the
-// inverse of a matrix lets in, products of two errors, noise of the calibration,
+// Left out, each small against what is counted: products of two errors, noise of the calibration,
 // which is averaged away. A zero and a gain are taken on the bench: fields
 // of the place of use stay, and the Earth's field of the bench comes in.
 //
@@ -216,7 +215,7 @@ func AccuracyOf(m *probe.Model, s *layout.Sensor, d *layout.Duty) (*Accuracy, er
 		b.out.Duty = d.ID
 	}
 	b.chain()
-	for _, step := range []func() error{b.stray, b.legs, b.model, b.placement, b.ambient, b.shields, b.frequency} {
+	for _, step := range []func() error{b.stray, b.neighbours, b.legs, b.model, b.placement, b.ambient, b.shields, b.frequency} {
 		if err := step(); err != nil {
 			return nil, err
 		}

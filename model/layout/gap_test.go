@@ -33,7 +33,7 @@ func TestGapAtEveryPlacement(t *testing.T) {
 		p := Placement{XM: Num{V: 1e-3 * r.Float64(), Set: true}, YM: Num{V: 1e-3 * r.Float64(), Set: true},
 			TiltRad: Num{V: 0.2 * r.Float64(), Set: true}}
 		l := boxed(0.030+0.010*r.Float64(), 0.008*r.Float64(), p)
-		gap, err := l.GapBetween("S", "B", nil)
+		gap, err := l.GapBetween("S", "B", func(string) bool { return true })
 		if err != nil || gap.NoBody || gap.LowM != gap.HighM {
 			t.Fatalf("%+v %v", gap, err)
 		}

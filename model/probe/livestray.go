@@ -11,7 +11,7 @@ import (
 )
 
 // LiveStray is what a sensor reads of other circuits while the current that it reads is none, in amperes of that
-// current.
+// current, with what tolerances let in.
 type LiveStray struct {
 	SteadyA      bounded.Estimate // largest direct part
 	AlternatingA bounded.Estimate // largest peak of what alternates, groups and components at any phase
@@ -51,20 +51,30 @@ func (m *Model) liveIn(s *layout.Sensor, d *layout.Duty) (LiveStray, error) {
 	if err != nil {
 		return out, err
 	}
+	read := func(n *Model, s *layout.Sensor, c *waveform.Component) (sum bounded.Phasor, err error) {
+		f, err := n.FieldOf(c)
+		if err != nil {
+			return sum, err
+		}
+		for k, a := range c.PeakA {
+			if a != 0 && !tied[k] {
+				sum = sum.Add(f.Beside(s, layout.CircuitIndex(k)).Axis.Scale(a))
+			}
+		}
+		return sum, nil
+	}
 	largest := 0.0
 	for _, c := range waveform.Of(m.Layout, d).Components {
+		sum, err := read(at, s, &c)
+		if err != nil {
+			return out, err
+		}
 		f, err := at.FieldOf(&c)
 		if err != nil {
 			return out, err
 		}
-		var sum bounded.Phasor
 		for k, a := range c.PeakA {
-			if a == 0 || tied[k] {
-				continue
-			}
-			p := f.Beside(s, layout.CircuitIndex(k)).Axis.Scale(a)
-			sum = sum.Add(p)
-			if v := cmplx.Abs(p.V); v > largest {
+			if v := cmplx.Abs(a) * f.Beside(s, layout.CircuitIndex(k)).Axis.Abs().Value; a != 0 && !tied[k] && (v > largest || out.Largest == layout.None) {
 				largest, out.Largest = v, layout.CircuitIndex(k)
 			}
 		}
@@ -77,7 +87,10 @@ func (m *Model) liveIn(s *layout.Sensor, d *layout.Duty) (LiveStray, error) {
 			out.AlternatingA = out.AlternatingA.Plus(part)
 		}
 	}
-	return out, nil
+	let, err := m.letIn(s, d, read)
+	out.SteadyA, out.AlternatingA = out.SteadyA.Plus(bounded.Exact(let.SteadyA)),
+		out.AlternatingA.Plus(bounded.Exact(let.AlternatingA))
+	return out, err
 }
 
 // tied returns, for each circuit, whether it carries nothing in duty d while s reads nothing: the own circuit and those that

@@ -18,6 +18,8 @@ type Placed struct {
 	At       layout.Shift     // of the sensor, where its part of Total is reached
 	Parts    []Moving
 	Combined float64 // root sum of squares of Parts
+	// Idle says that what the sensor reads carries nothing in the duty: all shares are of ReachA then.
+	Idle bool
 }
 
 // Moving is the change of the whole reading by one tolerance alone, the larger side.
@@ -60,7 +62,8 @@ func (m *Model) WithinTolerance(s *layout.Sensor) []layout.Sensor {
 // *Unknown when the field is, or when what s reads carries nothing in d.
 func (m *Model) Placement(s *layout.Sensor, d *layout.Duty) (Placed, error) {
 	m = m.For(d)
-	if _, err := m.scaleOf(s); err != nil {
+	perA, err := m.scaleOf(s)
+	if err != nil {
 		return Placed{}, err
 	}
 	parts := waveform.Of(m.Layout, d).Components
@@ -69,10 +72,18 @@ func (m *Model) Placement(s *layout.Sensor, d *layout.Duty) (Placed, error) {
 		return Placed{}, err
 	}
 	seen := viewsOf(parts, own, drawnByPoints(d, s.Circuit))
-	if len(seen) == 0 {
-		return Placed{}, &field.Unknown{Reason: "what it reads carries no current in duty " + d.ID}
+	idle := len(seen) == 0
+	if idle {
+		reachA, err := m.ReachA(s)
+		if err != nil {
+			return Placed{}, err
+		}
+		if reachA == 0 {
+			return Placed{}, &field.Unknown{Reason: "what it reads carries no current in duty " + d.ID}
+		}
+		seen = views{wholeView(parts, perA.Value*reachA)}
 	}
-	out := Placed{Parts: []Moving{{Name: "x"}, {Name: "y"}, {Name: "tilt"}}}
+	out := Placed{Idle: idle, Parts: []Moving{{Name: "x"}, {Name: "y"}, {Name: "tilt"}}}
 	for _, k := range s.Shifts(m.inSpace())[1:] {
 		moved := s.Displaced(k)
 		// The bounds of a change are those of the place drawn: see difference.
@@ -111,16 +122,19 @@ func (p *Placed) part(name string, piece bool, change float64) {
 	p.Parts = append(p.Parts, Moving{name, change, piece})
 }
 
-// WorstPlacement returns Placement in the continuous or peak duty where its value is largest, of those in which
-// what s reads carries a current, and that duty: nil where there is none, that which cannot be computed with an
+// WorstPlacement returns Placement in the continuous or peak duty where its value is largest, and that duty: nil where there
+// is none in which what s reads carries a current, that which cannot be computed with an
 // error. The bounds of Total are those of the largest over all of them.
 func (m *Model) WorstPlacement(s *layout.Sensor) (Placed, *layout.Duty, error) {
 	var worst Placed
 	var total bounded.Estimate
 	var at *layout.Duty
+	if m.FullScaleA(s) == 0 {
+		return worst, nil, nil
+	}
 	for i := range m.Layout.Duties {
 		d := &m.Layout.Duties[i]
-		if d.Kind == layout.Fault || m.OwnPeakA(s, d) == 0 {
+		if d.Kind == layout.Fault {
 			continue
 		}
 		p, err := m.Placement(s, d)

@@ -48,6 +48,15 @@ func viewsOf(parts []waveform.Component, own []bounded.Phasor, pointed bool) vie
 	return out
 }
 
+// wholeView is all components against an own reading that none of them gives.
+func wholeView(parts []waveform.Component, ownT float64) view {
+	out := view{ownT: ownT}
+	for i := range parts {
+		out.components = append(out.components, i)
+	}
+	return out
+}
+
 // rounding is the largest change, as a share, that arithmetic leaves of what stays as it is: of a turn of something
 // round, of a shift along a long bar.
 const rounding = 1e-9

@@ -286,10 +286,15 @@ func oraclePlacement(y *yard, f *finding.Finding) (value, errorOf float64, ok bo
 	for _, m := range y.root.section("duties") {
 		duty := m.value
 		fl := y.flow(duty)
-		if duty.str("kind") == "fault" || fl.crest(only(id, sign)) == 0 {
+		if duty.str("kind") == "fault" {
 			continue
 		}
 		if !fl.plain() {
+			return 0, 0, false
+		}
+		idle := fl.crest(only(id, sign)) == 0
+		reach, known := y.mainScale(f.Object)
+		if idle && !known {
 			return 0, 0, false
 		}
 		list, largest := fl.lines(), 0.0
@@ -322,6 +327,9 @@ func oraclePlacement(y *yard, f *finding.Finding) (value, errorOf float64, ok bo
 						d += t.amps[c.id] * complex(y.reads(moved, c.id)-y.reads(at, c.id), 0)
 					}
 					change += cmplx.Abs(d)
+				}
+				if idle {
+					size = per * reach
 				}
 				if size == 0 {
 					continue
