@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"math/cmplx"
+	"strconv"
+	"strings"
 
 	"busgauss/model/geom"
 	"busgauss/model/layout"
@@ -284,7 +286,7 @@ func (b *accuracyBuilder) throughMatrix() (still, moving float64, err error) {
 
 func (b *accuracyBuilder) alternatingWire(name string) bool {
 	for _, w := range b.m.Layout.Surroundings.Wires {
-		if name == fmt.Sprintf("wire %q", w.ID) {
+		if strings.HasPrefix(name, "wire") && strings.Contains(name, strconv.Quote(w.ID)) {
 			return w.FreqHz.V > 0
 		}
 	}

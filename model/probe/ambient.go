@@ -6,7 +6,6 @@ import (
 	"slices"
 
 	"busgauss/model/bounded"
-	"busgauss/model/closedform"
 	"busgauss/model/field"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
@@ -178,12 +177,6 @@ func (m *Model) sources(s *layout.Sensor, d *layout.Duty) ([]source, error) {
 	add := func(name string, axis bounded.Estimate) {
 		list = append(list, source{name, axis})
 	}
-	known := func(e bounded.Estimate, what, id string) error {
-		if h := e.High; math.IsNaN(h) || math.IsInf(h, 0) {
-			return fmt.Errorf("it stands at %s %q, whose field has no bound there", what, id)
-		}
-		return nil
-	}
 	earth := EarthT
 	if d := around.Uniform; d.FluxDensityT.Set {
 		switch {
@@ -210,22 +203,16 @@ func (m *Model) sources(s *layout.Sensor, d *layout.Duty) ([]source, error) {
 		}
 		add("immunity level", alternating.Any().Scale(si.Mu0HPerM*h))
 	}
-	for i := range around.Wires {
-		w := &around.Wires[i]
-		e, err := m.wireOnAxis(s, d, w)
-		if err == nil {
-			err = known(e, "wire", w.ID)
-		}
-		if err != nil {
-			return nil, err
-		}
-		add(fmt.Sprintf("wire %q", w.ID), e)
+	wires, err := m.wireSources(s, d)
+	if err != nil {
+		return nil, err
 	}
+	list = append(list, wires...)
 	for i := range around.Magnets {
 		g := &around.Magnets[i]
 		e, err := m.magnetOnAxis(s, d, g, steady)
 		if err == nil {
-			err = known(e, "magnet", g.ID)
+			err = knownAt(e, "magnet", g.ID)
 		}
 		if err != nil {
 			return nil, err
@@ -233,45 +220,6 @@ func (m *Model) sources(s *layout.Sensor, d *layout.Duty) ([]source, error) {
 		add(fmt.Sprintf("magnet %q", g.ID), e)
 	}
 	return list, nil
-}
-
-// wireOnAxis returns the magnitude of the reading of s, in tesla, at the peak of
-// a foreign wire.
-func (m *Model) wireOnAxis(s *layout.Sensor, d *layout.Duty, w *layout.Wire) (bounded.Estimate, error) {
-	i := w.Amount.PeakValueA()
-	if m.inSpace() && len(m.Layout.Shields) > 0 {
-		e, err := readsOf(s, i, func(q geom.Point3) (field.Vec, error) { return m.WireAt(q, w) })
-		if err != nil {
-			return e, err
-		}
-		return m.letThrough(e, s, d, w.FreqHz.V)
-	}
-	if len(m.Layout.Shields) > 0 {
-		f, err := m.ForeignIn(s, d, w.FreqHz.V)
-		if err != nil {
-			return bounded.Estimate{}, err
-		}
-		b := closedform.FilamentB(s.At.Point().Sub(w.At.Point()), i)
-		return m.bent(f, geom.Point3{X: b.X, Y: b.Y}, w.At.Point(), s, w.ID)
-	}
-	sum := 0.0
-	for _, e := range s.Elements() {
-		b := closedform.FilamentB(e.At.XY().Sub(w.At.Point()), i)
-		sum += e.Weight * (b.X*e.U.X + b.Y*e.U.Y)
-	}
-	e := bounded.Exact(math.Abs(sum))
-	if w.FreqHz.V > 0 {
-		// Eddy currents of the bars change it as they change a uniform field.
-		f, err := m.Foreign(s, w.FreqHz.V)
-		if err != nil {
-			return bounded.Estimate{}, err
-		}
-		b := closedform.FilamentB(s.At.Point().Sub(w.At.Point()), i).Norm()
-		any := f.Any()
-		slack := b * (any.High - any.Value)
-		e.Low, e.High = math.Max(0, e.Value-slack), e.Value+slack
-	}
-	return e, nil
 }
 
 // letThrough widens the reading e of a source near shields, with iron at rest, by what more of a uniform field

@@ -1,0 +1,131 @@
+package probe
+
+import (
+	"fmt"
+	"math"
+	"math/cmplx"
+
+	"busgauss/model/bounded"
+	"busgauss/model/closedform"
+	"busgauss/model/field"
+	"busgauss/model/geom"
+	"busgauss/model/layout"
+)
+
+// wireSources returns the foreign wires at s, with iron in the state of duty d; nil: at rest. Beside bare bars two wires whose
+// currents are the negative of each other are one cable out and back; each cable is at its worst sign.
+func (m *Model) wireSources(s *layout.Sensor, d *layout.Duty) ([]source, error) {
+	wires := m.Layout.Surroundings.Wires
+	returns := make([]int, len(wires))
+	for i := range returns {
+		returns[i] = -1
+	}
+	if len(m.Layout.Shields) == 0 {
+		returns = cables(wires)
+	}
+	var list []source
+	for i := range wires {
+		w, name := &wires[i], fmt.Sprintf("wire %q", wires[i].ID)
+		var back *layout.Wire
+		if k := returns[i]; k >= 0 {
+			if k < i {
+				continue
+			}
+			back, name = &wires[k], fmt.Sprintf("wires %q and %q", w.ID, wires[k].ID)
+		}
+		e, err := m.wireOnAxis(s, d, w, back)
+		if err == nil {
+			err = knownAt(e, "wire", w.ID)
+		}
+		if err != nil {
+			return nil, err
+		}
+		list = append(list, source{name, e})
+	}
+	return list, nil
+}
+
+// cables returns for each wire the one that carries the negative of its current back, the nearest that is free; -1 for none.
+func cables(wires []layout.Wire) []int {
+	out := make([]int, len(wires))
+	for i := range out {
+		out[i] = -1
+	}
+	for {
+		best, from, to := math.Inf(1), -1, -1
+		for i := range wires {
+			for k := i + 1; k < len(wires); k++ {
+				d := wires[i].At.Point().Sub(wires[k].At.Point()).Norm()
+				if out[i] < 0 && out[k] < 0 && d < best && opposite(&wires[i], &wires[k]) {
+					best, from, to = d, i, k
+				}
+			}
+		}
+		if from < 0 {
+			return out
+		}
+		out[from], out[to] = to, from
+	}
+}
+
+// opposite reports whether two wires carry the negative of each other at every moment.
+func opposite(a, b *layout.Wire) bool {
+	phasor := func(w *layout.Wire) complex128 { return cmplx.Rect(w.Amount.AlternatingPeakA(), w.Amount.PhaseRad.V) }
+	size := a.Amount.PeakValueA()
+	return size > 0 && a.FreqHz.V == b.FreqHz.V && math.Abs(a.Amount.DCA.V+b.Amount.DCA.V) <= noCurrent*size &&
+		cmplx.Abs(phasor(a)+phasor(b)) <= noCurrent*size
+}
+
+// knownAt is an error where e has no bound.
+func knownAt(e bounded.Estimate, what, id string) error {
+	if h := e.High; math.IsNaN(h) || math.IsInf(h, 0) {
+		return fmt.Errorf("it stands at %s %q, whose field has no bound there", what, id)
+	}
+	return nil
+}
+
+// wireOnAxis returns the magnitude of the reading of s, in tesla, at the peak of
+// a foreign wire; with back, which may be nil, that of the wire and its return together.
+func (m *Model) wireOnAxis(s *layout.Sensor, d *layout.Duty, w, back *layout.Wire) (bounded.Estimate, error) {
+	i := w.Amount.PeakValueA()
+	if m.inSpace() && len(m.Layout.Shields) > 0 {
+		e, err := readsOf(s, i, func(q geom.Point3) (field.Vec, error) { return m.WireAt(q, w) })
+		if err != nil {
+			return e, err
+		}
+		return m.letThrough(e, s, d, w.FreqHz.V)
+	}
+	if len(m.Layout.Shields) > 0 {
+		f, err := m.ForeignIn(s, d, w.FreqHz.V)
+		if err != nil {
+			return bounded.Estimate{}, err
+		}
+		b := closedform.FilamentB(s.At.Point().Sub(w.At.Point()), i)
+		return m.bent(f, geom.Point3{X: b.X, Y: b.Y}, w.At.Point(), s, w.ID)
+	}
+	fieldAt := func(p geom.Point) geom.Point {
+		b := closedform.FilamentB(p.Sub(w.At.Point()), i)
+		if back != nil {
+			b = b.Sub(closedform.FilamentB(p.Sub(back.At.Point()), i))
+		}
+		return b
+	}
+	sum := 0.0
+	for _, e := range s.Elements() {
+		b := fieldAt(e.At.XY())
+		sum += e.Weight * (b.X*e.U.X + b.Y*e.U.Y)
+	}
+	e := bounded.Exact(math.Abs(sum))
+	if w.FreqHz.V > 0 {
+		// Eddy currents of the bars change it as they change a uniform field.
+		f, err := m.Foreign(s, w.FreqHz.V)
+		if err != nil {
+			return bounded.Estimate{}, err
+		}
+		b := fieldAt(s.At.Point()).Norm()
+		any := f.Any()
+		slack := b * (any.High - any.Value)
+		e.Low, e.High = math.Max(0, e.Value-slack), e.Value+slack
+	}
+	return e, nil
+}
