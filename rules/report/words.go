@@ -76,6 +76,9 @@ func About(f *finding.Finding) string {
 	return text
 }
 
+// leastCertainty is the smallest that is told by its number: below it stands what arithmetic leaves.
+const leastCertainty = 1e-5
+
 // Numbers returns value, limit, margin and certainty in words. Where the margin
 // of a zero limit is no share, it is left out: value and limit say it. A certainty beyond
 // the value itself is told in its unit, not as a share of what is nearly nothing.
@@ -99,6 +102,9 @@ func Numbers(m finding.Measure) string {
 	if certainty := Number(m.Certainty); certainty != nil {
 		if half := *certainty * math.Abs(m.Value); *certainty > 1 && half > 0 {
 			return text + ", certain to ±" + si.Format(half, unit)
+		}
+		if 0 < *certainty && *certainty < leastCertainty {
+			return text + ", certain to better than 0.001 %"
 		}
 		return text + ", certain to ±" + si.Percent(*certainty)
 	}

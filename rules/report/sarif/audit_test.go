@@ -95,7 +95,7 @@ func TestAuditForm(t *testing.T) {
 	if last.Message.Text != "SQ with U: recorded in the baseline and not found any more." {
 		t.Errorf("absent: %q", last.Message.Text)
 	}
-	if text := log.Runs[0].Results[len(want)-3].Message.Text; text != "SU: 6.00 mT, limit at least 4.00 mT, margin 50.0 %, certain to ±1.00e-7 %." {
+	if text := log.Runs[0].Results[len(want)-3].Message.Text; text != "SU: 6.00 mT, limit at least 4.00 mT, margin 50.0 %, certain to better than 0.001 %." {
 		t.Errorf("pass without a message: %q", text)
 	}
 }
