@@ -227,7 +227,8 @@ bars:
 		wantMM                 float64
 	}{
 		{"", "", "B", 4},
-		{", placement: {x: 0.6 mm, y: 0.8 mm}", "", "B", 3},
+		{", placement: {x: 0.6 mm, y: 0.8 mm}", "", "B", 3.4}, // what goes up or down along a face comes no nearer
+		{", placement: {y: 5 mm}", "", "B", 4},
 		{", placement: {turn: 2 deg}", "", "B", 4 - math.Hypot(10, 2)*math.Pi/90},
 		{"", "circuits: {p: {parallel: [B, C]}}\n", "C", 4},
 	} {

@@ -116,8 +116,10 @@ type object struct {
 
 func (l *Layout) gapBetween(a, b string, others, placement bool, apart func(name string) bool) (Gap, error) {
 	all := l.Pieces()
-	if !placement {
-		for i := range all {
+	for i := range all {
+		if placement {
+			all[i].sweep()
+		} else {
 			all[i].looseM = 0
 		}
 	}

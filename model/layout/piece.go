@@ -21,8 +21,9 @@ type Piece struct {
 	LowM, HighM       float64
 	BentLow, BentHigh bool
 
-	looseM  float64 // how far its surface may stand from where it is drawn
-	slackM  float64 // how far corners that stand for a circle may lie off it
+	looseM  float64    // how far its surface may stand from where it is drawn
+	shift   *Placement // of which x and y are in looseM; nil: none
+	slackM  float64    // how far corners that stand for a circle may lie off it
 	parts   []part
 	trouble error // why the piece is not followed in space
 }
@@ -60,7 +61,7 @@ func (l *Layout) Pieces() []Piece {
 	for i := range l.Bars {
 		b := &l.Bars[i]
 		p := barPiece(b, reach)
-		p.looseM = p.loose(b.Placement, b.At.Point())
+		p.looseM, p.shift = p.loose(b.Placement, b.At.Point()), b.Placement
 		out = append(out, p)
 	}
 	for i := range l.Shields {
@@ -79,8 +80,30 @@ func shieldPiece(s *Shield, reach float64) Piece {
 		p.LowM, p.HighM = z-s.DepthM.V/2, z+s.DepthM.V/2
 	}
 	p.parts = []part{uprightPart(&p, reach)}
+	p.shift = s.Placement
 	p.looseM = p.loose(s.Placement, s.At.Point()) + s.WallTolM.V + s.OpeningTolM.V/2
 	return p
+}
+
+// sweep puts in the place of a convex section along z all that it covers within its tolerances of x and y, so that looseM
+// holds the rest alone: a gap across a shift is as wide as drawn. Any other piece stays as it is.
+func (p *Piece) sweep() {
+	if p.shift == nil || len(p.parts) != 1 || !p.parts[0].upright || p.parts[0].radiusM > 0 ||
+		len(p.Section.Holes) > 0 || len(p.Section.Outer.ConvexParts()) != 1 {
+		return
+	}
+	x, y := given0(p.shift.XM), given0(p.shift.YM)
+	var corners []geom.Point
+	for _, c := range p.Section.Outer {
+		for _, d := range []geom.Point{{X: x, Y: y}, {X: -x, Y: y}, {X: x, Y: -y}, {X: -x, Y: -y}} {
+			corners = append(corners, c.Add(d))
+		}
+	}
+	p.looseM -= math.Hypot(x, y)
+	t := &p.parts[0]
+	t.region = geom.Solid(geom.Hull(corners))
+	b := t.region.Box()
+	t.box.Min.X, t.box.Min.Y, t.box.Max.X, t.box.Max.Y = b.Min.X, b.Min.Y, b.Max.X, b.Max.Y
 }
 
 // loose returns how far a surface of p moves at most with tolerances of place and of turn
