@@ -44,6 +44,9 @@ func (b *builder) views() []View {
 	lowM, highM = lowM-margin, highM+margin
 	plan := b.view("Plan", "x", "z", lowM, highM, func(p geom.Point3) geom.Point { return geom.Point{X: p.X, Y: p.Z} })
 	side := b.view("Side", "z", "y", lowM, highM, func(p geom.Point3) geom.Point { return geom.Point{X: p.Z, Y: p.Y} })
+	if field, ok := b.planField(plan); ok {
+		return []View{plan, side, field}
+	}
 	return []View{plan, side}
 }
 
@@ -114,7 +117,7 @@ func (b *builder) view(name, across, up string, lowM, highM float64, flat func(g
 			box = box.Extend(mark.AtM)
 		}
 	}
-	v.Text = "To scale. The field is drawn in the section at z = 0."
+	v.Text = "To scale. Flux lines are drawn in the section at z = 0."
 	if long {
 		v.Text += " Pieces without a declared end run to the edges of the view."
 	}
