@@ -55,6 +55,9 @@ func checkCreepage(run *engine.Run) {
 		}
 		gap := way.Sure // what is not sure to be apart proves no path
 		found, how := bounded.Exact(gap.LowM), "the air gap at least"
+		if in.ClearanceM.Set && in.ClearanceM.V < gap.LowM {
+			found, how = bounded.Exact(in.ClearanceM.V), "the declared clearance at least"
+		}
 		if in.CreepageM.Set {
 			found, how = bounded.Exact(in.CreepageM.V), "declared"
 		}
@@ -64,8 +67,8 @@ func checkCreepage(run *engine.Run) {
 			if limit.Value > need.DistanceM {
 				house = fmt.Sprintf(" and the house asks for %s", si.Format(limit.Value, "m"))
 			}
-			run.Undecided(a, in.Span, b, "creepage between %q and %q: %s insulation needs %s%s%s, no creepage is declared and the drawing only shows %s of air",
-				a, b, in.Kind, si.Format(need.DistanceM, "m"), unconfirmed(need), house, si.Format(gap.LowM, "m"))
+			run.Undecided(a, in.Span, b, "creepage between %q and %q: %s insulation needs %s%s%s, no creepage is declared and there are only %s of air",
+				a, b, in.Kind, si.Format(need.DistanceM, "m"), unconfirmed(need), house, si.Format(found.Value, "m"))
 			continue
 		}
 		run.Judge(engine.Case{

@@ -26,7 +26,8 @@ import (
 //	          hold and time from sample to number; a ripple at f appears at |f − k f_s|, the orders of a triangle with
 //	          it; sampled in step with the carrier, whole halves of its
 //	          period apart, a triangle reads 4 I f |t| beside the mean, a sine I |sin 2πft|,
-//	          t late of the middle of a slope; a fundamental at half the sampling rate or above fails
+//	          t late of the middle of a slope; a fundamental at half the sampling rate or above fails,
+//	          and so does a need there; several ripples and harmonics above it add
 //	Valid     steady sines; the filter's corner at the worse end of its tolerance; undecided where a datum is not known
 //	          that could turn the verdict
 //	Source    half the rate: C. E. Shannon, Proc. IRE 37 (1949) 10; common practice: ten degrees, which hide 1.5 % of an
@@ -111,6 +112,10 @@ func lagNeed(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 	at, ok2 := run.Layout.NeedFor(s.ID, func(n *layout.Need) layout.Num { return n.LagAtHz })
 	if !ok || !ok2 {
 		return false
+	}
+	if rateHz := x.Chain.Timing.RateHz; rateHz > 0 && !(2*at.V < rateHz) {
+		sampledTooSlowly(run, s, x, at.V, "lag, sampling", at.Span, `the frequency of need "lag"`)
+		return true
 	}
 	r, err := responseAt(run.Model, s, x.Chain.Timing.Slowest(), at.V)
 	if err != nil {
@@ -217,7 +222,8 @@ func fundamentals(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 		}
 	}
 	if tooFast.Duty != nil {
-		sampledTooSlowly(run, s, x, &tooFast)
+		sampledTooSlowly(run, s, x, tooFast.Part.FreqHz, tooFast.Duty.ID+", sampling", tooFast.Duty.Span,
+			fmt.Sprintf("the fundamental of duty %q", tooFast.Duty.ID))
 	}
 	if worst == nil {
 		if tooFast.Duty == nil && any && told == "" {
@@ -235,22 +241,23 @@ func fundamentals(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 	return true
 }
 
-// sampledTooSlowly fails a channel whose samples show a fundamental as a current of another frequency.
+// sampledTooSlowly fails a channel whose samples show a current at hz, which what asks for, as one of another frequency.
 //
 // Source: C. E. Shannon, Proc. IRE 37 (1949) 10, theorem 1: samples tell apart what lies below half their rate.
-func sampledTooSlowly(run *engine.Run, s *layout.Sensor, x *channel.Sensed, u *probe.Use) {
-	hz, rateHz := u.Part.FreqHz, x.Chain.Timing.RateHz
+func sampledTooSlowly(run *engine.Run, s *layout.Sensor, x *channel.Sensed, hz float64, cause string, asked span.Span,
+	what string) {
+	rateHz := x.Chain.Timing.RateHz
 	asHz := fmt.Sprintf("as one of %s", si.Format(channel.AliasHz(hz, rateHz), "Hz"))
 	if channel.AliasHz(hz, rateHz) <= 1e-4*rateHz {
 		asHz = "as direct current"
 	}
 	run.Judge(engine.Case{
-		Object: s.ID, Cause: u.Duty.ID + ", sampling", Span: timingPlace(run, s), Found: bounded.Exact(rateHz),
+		Object: s.ID, Cause: cause, Span: timingPlace(run, s), Found: bounded.Exact(rateHz),
 		// Half the rate itself is lost as well.
 		Limit: engine.Bound{Value: 2 * hz * (1 + 1e-9), Unit: "Hz", AtLeast: true,
-			Origin: "twice the fundamental (Shannon)", Span: u.Duty.Span},
-		Message: fmt.Sprintf("sampling at %s shows sensor %q its current of %s in duty %q, which lies above half the rate, %s", si.Format(rateHz, "Hz"), s.ID,
-			si.Format(hz, "Hz"), u.Duty.ID, asHz),
+			Origin: "twice " + what + " (Shannon)", Span: asked},
+		Message: fmt.Sprintf("sampling at %s shows sensor %q a current of %s, %s, which lies above half the rate, %s",
+			si.Format(rateHz, "Hz"), s.ID, si.Format(hz, "Hz"), what, asHz),
 		Remedy: func() string {
 			return fmt.Sprintf("a sampling rate well above %s, ten samples a period where lag counts",
 				si.Format(2*hz, "Hz"))

@@ -41,15 +41,15 @@ func waveOf(m *probe.Model, s *layout.Sensor, u *probe.Use) channel.RippleWave {
 	return channel.WaveOf(orders, u.Duty.Ripple.Shape.V == layout.Triangle)
 }
 
-// aliases judges the worst component of a duty that sampling shows as another
-// current; false when there is none above half the rate.
+// aliases judges what sampling shows as another current of all components of a duty above half the rate, in the worst duty:
+// each stands at any phase against the others, so that they add; false when there is none.
 func aliases(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 	fullA, ok := usedA(run, s)
 	if !ok {
 		return true
 	}
 	t := x.Chain.Timing
-	var worst *sampledRipple
+	var list []dutyAlias
 	for _, u := range run.Model.UsesOf(s) {
 		if u.Duty.Kind == layout.Fault || u.Part.Fundamental() || fullA == 0 {
 			continue
@@ -70,17 +70,23 @@ func aliases(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 			undecided(run, s, "alias", err)
 			return true
 		}
-		r := sampled(t, u, wave, channel.FieldGain(g))
-		if worst == nil || r.readA > worst.readA {
-			worst = &r
+		if n := len(list); n == 0 || list[n-1].use.Duty != u.Duty {
+			list = append(list, dutyAlias{})
 		}
+		list[len(list)-1].add(sampled(t, u, wave, channel.FieldGain(g)))
 	}
-	if worst == nil {
+	if len(list) == 0 {
 		return false
+	}
+	worst := &list[0]
+	for i := range list {
+		if list[i].sumA > worst.sumA {
+			worst = &list[i]
+		}
 	}
 	known, complete := t.KnownOnly()
 	limit := run.Limit("alias", s.ID)
-	found := bounded.Exact(worst.readA / fullA)
+	found := bounded.Exact(worst.sumA / fullA)
 	if !complete && (worst.inStep || !(found.Value <= limit.Value)) {
 		// A lateness that is not known moves the moment either way; a low-pass that
 		// is not known would take some of the ripple away.
@@ -89,13 +95,38 @@ func aliases(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 	}
 	run.Judge(engine.Case{
 		Object: s.ID, Cause: "alias", Span: timingPlace(run, s), Found: found, Limit: limit,
-		Message: fmt.Sprintf("sampling at %s shows sensor %q the %s of duty %q (%s peak at %s) as %s %s: %s of %s",
+		Message: fmt.Sprintf("sampling at %s shows sensor %q the %s of duty %q (%s peak at %s) as %s %s%s: %s of %s",
 			si.Format(known.RateHz, "Hz"), s.ID, worst.use.Part.Role, worst.use.Duty.ID,
 			si.Format(worst.wave.PeakA, "A"), si.Format(worst.use.Part.FreqHz, "Hz"),
-			orNone(worst.readA, "A"), worst.where(), si.Percent(worst.readA/fullA), si.Format(fullA, "A")),
-		Remedy: func() string { return aliasRemedy(t, worst, limit.Value*fullA) },
+			orNone(worst.readA, "A"), worst.where(), worst.others(), si.Percent(worst.sumA/fullA), si.Format(fullA, "A")),
+		Remedy: func() string {
+			return aliasRemedy(t, &worst.sampledRipple, limit.Value*fullA*worst.readA/worst.sumA)
+		},
 	})
 	return true
+}
+
+// dutyAlias is what sampling makes of all components of a duty: the largest of them, the sum and how many.
+type dutyAlias struct {
+	sampledRipple
+	sumA  float64
+	count int
+}
+
+func (d *dutyAlias) add(r sampledRipple) {
+	if d.count == 0 || r.readA > d.readA {
+		d.sampledRipple = r
+	}
+	d.sumA += r.readA
+	d.count++
+}
+
+// others says how much the other components make with it.
+func (d *dutyAlias) others() string {
+	if d.count == 1 {
+		return ""
+	}
+	return fmt.Sprintf(", with %d more of that duty up to %s", d.count-1, si.Format(d.sumA, "A"))
 }
 
 // where says at which frequency a component appears.
