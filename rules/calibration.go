@@ -58,7 +58,7 @@ func checkCalibration(run *engine.Run) {
 				"%.0f turns cannot flow in bar %q, which is one turn: the calibration of sensor %q says conductor: bar", setup.Turns, run.Layout.Bars[s.Reads].ID, s.ID)
 			return
 		}
-		a, duty, err := worstAccuracy(run.Model, s)
+		a, duty, err := worstBy(run.Model, s, func(a *channel.Accuracy) float64 { return setGain(a).AtLeastA })
 		if err != nil {
 			undecided(run, s, duty, err)
 			return
@@ -111,10 +111,15 @@ func judgeReached(run *engine.Run, s *layout.Sensor, setup *channel.Setup, decla
 	})
 }
 
+// setGain is the error of the gain that the calibration sets, by itself and by the frequency of the duty of a, as a share.
+func setGain(a *channel.Accuracy) channel.Outcome {
+	return a.Gain().AtOf(1, a.Declared, channel.InGroups(channel.GroupBench, channel.GroupFrequency))
+}
+
 // judgeSetGain compares what the calibration itself puts into the gain.
 func judgeSetGain(run *engine.Run, s *layout.Sensor, a *channel.Accuracy, setup *channel.Setup,
 	declared *layout.Calibration, coil float64) {
-	o := a.Gain().AtOf(1, a.Declared, channel.InGroups(channel.GroupBench, channel.GroupFrequency))
+	o := setGain(a)
 	if len(o.Missing) > 0 {
 		run.Undecided(s.ID, declared.Kind.Span, "gain", "the calibration of sensor %q cannot be judged: add %s", s.ID, strings.Join(o.Missing, ", "))
 		return

@@ -62,6 +62,12 @@ func checkChannelAccuracy(run *engine.Run) {
 // worstAccuracy returns the accuracy of s in the continuous or peak duty where it is
 // worst after the declared calibration, or the duty that cannot be computed.
 func worstAccuracy(m *probe.Model, s *layout.Sensor) (*channel.Accuracy, string, error) {
+	// With data missing, what is known still ranks the duties.
+	return worstBy(m, s, func(a *channel.Accuracy) float64 { return a.At(a.FullA, a.Declared).AtLeastA })
+}
+
+// worstBy is worstAccuracy for the duty in which measure is largest.
+func worstBy(m *probe.Model, s *layout.Sensor, measure func(*channel.Accuracy) float64) (*channel.Accuracy, string, error) {
 	list, d, err := channel.Accuracies(m, s)
 	if err != nil {
 		if d == nil {
@@ -72,8 +78,7 @@ func worstAccuracy(m *probe.Model, s *layout.Sensor) (*channel.Accuracy, string,
 	var worst *channel.Accuracy
 	top := math.Inf(-1)
 	for _, a := range list {
-		// With data missing, what is known still ranks the duties.
-		if v := a.At(a.FullA, a.Declared).AtLeastA; worst == nil || v > top {
+		if v := measure(a); worst == nil || v > top {
 			worst, top = a, v
 		}
 	}

@@ -39,8 +39,8 @@ func IronPathM(f *layout.Form) (float64, error) {
 //	B = μ (H + Hc û)
 //
 // with û the direction that it was driven in. Two patterns of û are known. Along the path l of the flux of the own
-// bar through the iron nearest to s and the pieces that carry it on, if it is no farther than l, Ampère's law round iron
-// and air gives the field of a current ΣHc·l in that bar. In one direction û, as the field of other bars drives it, H + Hc û is curl-free, so that
+// bar through iron and the pieces that carry it on, if it is no farther from s than l, Ampère's law round iron
+// and air gives the field of a current ΣHc·l in that bar; of several the largest. In one direction û, as the field of other bars drives it, H + Hc û is curl-free, so that
 // the field outside is
 //
 //	B = μ0 Hc (U − 1) û
@@ -58,9 +58,22 @@ func (m *Model) RemanenceA(s *layout.Sensor) (float64, error) {
 	if i == layout.None {
 		return 0, nil
 	}
-	pathM, pathA, err := keptPath(l, i)
-	if err != nil {
-		return math.NaN(), err
+	// The nearest may be a speck: the path counts through whatever iron is no farther than it is long.
+	pathA := 0.0
+	for k := range l.Shields {
+		k := layout.ShieldIndex(k)
+		if !l.Materials[l.Shields[k].Material].Magnetic() {
+			continue
+		}
+		region := l.Shields[k].Region()
+		away := region.DistanceM(s.At.Point())
+		pathM, sumA, err := keptPath(l, k)
+		if err != nil && (k == i || away <= region.Box().Size().Norm()) {
+			return math.NaN(), err
+		}
+		if err == nil && away <= pathM {
+			pathA = math.Max(pathA, sumA)
+		}
 	}
 	hardest := 0.0
 	for k := range l.Shields {
@@ -73,9 +86,6 @@ func (m *Model) RemanenceA(s *layout.Sensor) (float64, error) {
 		return math.NaN(), err
 	}
 	uniformT, err := m.keptT(s, hardest)
-	if l.Shields[i].Region().DistanceM(s.At.Point()) > pathM {
-		return uniformT / perA.Low, err
-	}
 	return math.Hypot(uniformT/perA.Low, pathA), err
 }
 
