@@ -3,6 +3,7 @@ package rules
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"busgauss/model/bounded"
@@ -12,6 +13,7 @@ import (
 	"busgauss/model/layout"
 	"busgauss/model/probe"
 	"busgauss/model/si"
+	"busgauss/model/waveform"
 	"busgauss/rules/engine"
 )
 
@@ -26,11 +28,13 @@ import (
 //	          electrical frequency: 2 % between two measured phases 1.155 %, 1 A on one of them 1.155 A. The Earth and a
 //	          declared uniform field are one field over all three: channels with parallel axes err alike, which is a sum
 //	          and no ripple. Alternating stray of circuits beside the set adds its own sum and ripple
-//	Valid     balanced sets, one by one, after the calibration that the layout declares; undecided where a tolerance is not
-//	          given, where no continuous or peak duty has such a set, and where a channel reads one leg of its circuit
+//	Valid     balanced sets, one by one, after the calibration that the layout declares; given as three-phase or as three currents;
+//	          undecided where a tolerance is not given, where a continuous or peak duty has other alternating currents in the
+//	          three, or none has such a set, and where a channel reads one leg of its circuit
 //	Source    space vectors (W. Leonhard, Control of Electrical Drives, 3rd ed., chapter 10, from memory); two per cent of
 //	          ripple is common practice; 6 times the rms is crossed once in a thousand million readings
-//	Not seen  currents that truly leak away, harmonics of the set, channels that are not sampled at one moment
+//	Not seen  currents that truly leak away, harmonics of the set, channels that are not sampled at one moment, direct currents
+//	          alone
 var PhaseSum = engine.Rule{
 	ID:      "phase-sum",
 	Title:   "the sum of three channels is false, or their errors make ripple",
@@ -102,6 +106,9 @@ func judgeSum(run *engine.Run, sum *layout.PhaseSum) {
 				strings.Join(s.missing, ", "))
 			return
 		}
+	}
+	if d := noSet(run.Layout, sum, all); d != nil {
+		run.Undecided(name, sum.Span, d.ID, "the sum of %s in duty %q cannot be judged: its alternating currents are no balanced set", name, d.ID)
 	}
 	if worst := largestOf(all, (*summed).leastA); sum.ThresholdA.Set {
 		judgeThreshold(run, sum, name, worst)
@@ -196,6 +203,25 @@ func sumsIn(run *engine.Run, sum *layout.PhaseSum) ([]*summed, error) {
 	return out, nil
 }
 
+// noSet returns the first continuous or peak duty in which circuits of a sum carry alternating currents that are none of all
+// sets; nil where there is none.
+func noSet(l *layout.Layout, sum *layout.PhaseSum, all []*summed) *layout.Duty {
+	for i := range l.Duties {
+		d := &l.Duties[i]
+		if d.Kind == layout.Fault || slices.ContainsFunc(all, func(s *summed) bool { return s.duty == d }) {
+			continue
+		}
+		for _, c := range waveform.Of(l, d).Components {
+			for _, k := range sum.Channels {
+				if k != layout.None && c.FreqHz > 0 && c.PeakA[l.Sensors[k].Circuit] != 0 {
+					return d
+				}
+			}
+		}
+	}
+	return nil
+}
+
 // largestOf returns the first sum of which a number is largest; NaN counts as the largest.
 func largestOf(all []*summed, of func(*summed) float64) *summed {
 	worst := all[0]
@@ -244,7 +270,7 @@ func sumIn(m *probe.Model, trio channel.Trio, d *layout.Duty, after *channel.Aft
 			return nil, err
 		}
 		out.tol.LagRad = math.Max(out.tol.LagRad, x.Chain.Timing.LagTol(trio.FreqHz))
-		r := x.Chain.Resolution()
+		r := x.Chain.Loudest()
 		out.noiseA = math.Max(out.noiseA, r.NoiseA)
 	}
 	p, unknown, err := trio.Phases(m, trio.FreqHz, out.after)

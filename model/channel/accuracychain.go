@@ -114,7 +114,7 @@ func chainData(c *Chain) map[string]datum {
 		"non-linearity": {"1", d.NonLinearity, []string{"non-linearity", "linear-range"}},
 		"noise":         {"A", math.NaN(), []string{"noise", "bandwidth"}},
 	}
-	r := c.Resolution()
+	r := c.Loudest()
 	out["noise"] = datum{"A", math.Hypot(r.PartNoiseA, r.AnalogNoiseA), []string{"noise", "bandwidth"}}
 	if p := c.Output; p != nil {
 		out["sensitivity"] = datum{"1", p.SensitivityTol, []string{"sensitivity.tolerance"}}

@@ -34,14 +34,18 @@ func TriosOf(l *layout.Layout, sum *layout.PhaseSum, d *layout.Duty) []Trio {
 
 func trioOf(l *layout.Layout, sum *layout.PhaseSum, d *layout.Set) (Trio, bool) {
 	out := Trio{Derived: -1, FreqHz: d.FreqHz.V}
-	if d.ThreePhase == nil || !(d.FreqHz.V > 0) {
+	three := d.ThreePhase
+	if three == nil {
+		three = spelledOut(d)
+	}
+	if three == nil || !(d.FreqHz.V > 0) {
 		return out, false
 	}
-	out.AmplitudeA = d.ThreePhase.Amount.AlternatingPeakA()
+	out.AmplitudeA = three.Amount.AlternatingPeakA()
 	if out.AmplitudeA == 0 {
 		return out, false
 	}
-	for p, circuit := range d.ThreePhase.Circuits {
+	for p, circuit := range three.Circuits {
 		found := false
 		for k, c := range sum.Channels {
 			of := layout.CircuitIndex(layout.None)
@@ -56,7 +60,7 @@ func trioOf(l *layout.Layout, sum *layout.PhaseSum, d *layout.Set) (Trio, bool) 
 				continue
 			}
 			found = true
-			out.Circuits[p], out.Signs[p] = circuit, d.ThreePhase.Signs[p]
+			out.Circuits[p], out.Signs[p] = circuit, three.Signs[p]
 			if k == 2 && sum.Measured.V == 2 {
 				out.Derived = p
 			} else {
@@ -68,6 +72,34 @@ func trioOf(l *layout.Layout, sum *layout.PhaseSum, d *layout.Set) (Trio, bool) 
 		}
 	}
 	return out, true
+}
+
+// spelledOut returns the balanced set that three alternating currents make, equal and a third of a period apart; nil for
+// any others.
+func spelledOut(d *layout.Set) *layout.ThreePhase {
+	var three []*layout.Current
+	for i := range d.Currents {
+		if d.Currents[i].Alternates() {
+			three = append(three, &d.Currents[i])
+		}
+	}
+	if len(three) != 3 {
+		return nil
+	}
+	phasor := func(k int) complex128 { return cmplx.Rect(three[k].AlternatingPeakA(), three[k].PhaseRad.V) }
+	for _, order := range [][3]int{{0, 1, 2}, {0, 2, 1}} {
+		out := &layout.ThreePhase{Amount: three[0].Amount}
+		balanced := true
+		for p, k := range order {
+			want := phasor(0) * cmplx.Rect(1, -float64(p)*2*math.Pi/3)
+			balanced = balanced && cmplx.Abs(phasor(k)-want) <= 1e-9*cmplx.Abs(want)
+			out.Circuits[p], out.Signs[p] = three[k].Circuit, three[k].Sign
+		}
+		if balanced {
+			return out
+		}
+	}
+	return nil
 }
 
 // Phases returns what each channel tells per ampere in each phase beside the truth,

@@ -122,7 +122,7 @@ func (c *Chain) Sources() []Source {
 	if c.Number != nil {
 		plain("step of the number", ByNothing, Rectangular, math.Abs(c.Number.PerCountA)/2, 0)
 	}
-	r := c.Resolution()
+	r := c.Loudest()
 	plain("noise", ByNothing, Normal, math.Hypot(r.PartNoiseA, r.AnalogNoiseA), 0)
 	return out
 }
