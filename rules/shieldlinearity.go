@@ -16,7 +16,7 @@ import (
 // current differs from that of small signals, because iron about it saturates.
 //
 //	Quantity  e = |b(I)/b(0) − 1|, pure number, b = own reading per ampere, I = largest current of the own bar in a
-//	          continuous or peak duty
+//	          continuous or peak duty, and where a curve of iron begins flatter than it goes on the worst current up to that
 //	Formula   plane field with the iron's curve at steady current in the own bar alone, against the permeability at the origin; the bounds hold the
 //	          current at which the own bar alone would fill every wall as far as it does with wires, magnets, the Earth and declared fields beside it;
 //	          walls, openings, iron and places at the worst of their tolerances, iron at the temperature that leaves least
@@ -83,8 +83,12 @@ func checkShieldLinearity(run *engine.Run) {
 			undecided(run, s, d.ID, err)
 			return
 		}
-		message := fmt.Sprintf("sensor %q reads %s per 100 A at small currents and %s at %s of %s duty %q: %s off a straight line", s.ID,
-			si.Format(100*r.SmallTPA, "T"), si.Format(100*r.AtPeakTPA, "T"), si.Format(r.PeakA, "A"), d.Kind, d.ID, si.Percent(r.Change.Value))
+		upTo := ""
+		if r.AtA < r.PeakA {
+			upTo = fmt.Sprintf(" on the way to %s", si.Format(r.PeakA, "A"))
+		}
+		message := fmt.Sprintf("sensor %q reads %s per 100 A at small currents and %s at %s%s of %s duty %q: %s off a straight line", s.ID,
+			si.Format(100*r.SmallTPA, "T"), si.Format(100*r.AtTPA, "T"), si.Format(r.AtA, "A"), upTo, d.Kind, d.ID, si.Percent(r.Change.Value))
 		at := holding(run.Layout, s)
 		run.Judge(engine.Case{
 			Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID, run.Layout.Shields[at].ID}, Cause: d.ID, Span: s.Span,

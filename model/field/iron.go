@@ -31,6 +31,17 @@ func Saturable(l *layout.Layout) bool {
 	return false
 }
 
+// SteepestAtT returns the flux density at which the iron of shield i has its largest permeability; false where that is at the
+// beginning of its curve, or where it has none.
+func (m *Model) SteepestAtT(i layout.ShieldIndex) (float64, bool) {
+	curve, err := curveOf(&m.Layout.Materials[m.Layout.Shields[i].Material])
+	if err != nil || curve == nil {
+		return 0, false
+	}
+	most, atT := curve.MuRelMax()
+	return atT, most > 1.02*curve.MuRelInitial()
+}
+
 // smallSignal returns the permeability of every shield for small signals.
 func (m *Model) smallSignal() []muRange {
 	out := make([]muRange, len(m.Layout.Shields))

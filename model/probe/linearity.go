@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/cmplx"
+	"slices"
 
 	"busgauss/model/bounded"
 	"busgauss/model/field"
@@ -11,12 +12,13 @@ import (
 )
 
 // Linearity is how much the own output of a sensor per ampere changes between
-// small signals and the peak of a duty, because iron saturates.
+// small signals and the currents up to the peak of a duty, because iron is not straight.
 type Linearity struct {
-	Change    bounded.Estimate // of the output per ampere, relative, without sign
-	PeakA     float64          // own current, A
-	SmallTPA  float64          // own reading per ampere at small signals, T/A
-	AtPeakTPA float64          // the same at PeakA
+	Change   bounded.Estimate // of the output per ampere, relative, without sign
+	PeakA    float64          // own current, A
+	AtA      float64          // that at which the change is largest, at most PeakA
+	SmallTPA float64          // own reading per ampere at small signals, T/A
+	AtTPA    float64          // the same at AtA
 }
 
 // Linearity returns the change for s in duty d:
@@ -24,7 +26,8 @@ type Linearity struct {
 //	e = |b(I)/b(0) − 1|
 //
 // with b the reading of the own current alone at steady current, per ampere, and I
-// the largest value that its current reaches in d. From the second level on b(I)
+// the largest value that its current reaches in d; where a curve begins flatter than it goes on, e may be largest
+// below it: at the currents about that which brings a wall to its largest permeability too. From the second level on b(I)
 // is that of the true state of iron; in space the change is taken on meshes that both
 // share, so that their errors leave it. At the first it is only known as far as the
 // permeability of iron is in d; twice that bound is taken, since other bars may
@@ -45,6 +48,7 @@ func (m *Model) Linearity(s *layout.Sensor, d *layout.Duty) (Linearity, error) {
 // linearity is Linearity of the layout as it stands.
 func (m *Model) linearity(s *layout.Sensor, d *layout.Duty) (Linearity, error) {
 	out := Linearity{PeakA: m.OwnPeakA(s, d)}
+	out.AtA = out.PeakA
 	small, err := m.planeOwn(s)
 	if err != nil {
 		return out, err
@@ -53,7 +57,7 @@ func (m *Model) linearity(s *layout.Sensor, d *layout.Duty) (Linearity, error) {
 	if !(base.Low > 0) {
 		return out, &field.Unknown{Reason: field.ReadsNothing(m.Layout, s)}
 	}
-	out.SmallTPA, out.AtPeakTPA = base.Value, base.Value
+	out.SmallTPA, out.AtTPA = base.Value, base.Value
 	if !field.Saturable(m.Layout) || out.PeakA == 0 {
 		return out, nil
 	}
@@ -71,14 +75,23 @@ func (m *Model) linearity(s *layout.Sensor, d *layout.Duty) (Linearity, error) {
 			return out, err
 		}
 		at.Bound *= 2
-		out.AtPeakTPA, out.Change = cmplx.Abs(at.V), changeOf(small, at)
+		out.AtTPA, out.Change = cmplx.Abs(at.V), changeOf(small, at)
 		return out, nil
 	}
-	at, change, err := n.stateChange(s, small, out.PeakA)
+	all, err := m.tryingA(s, out.PeakA)
 	if err != nil {
 		return out, err
 	}
-	out.AtPeakTPA, out.Change = cmplx.Abs(at.V), change
+	for k, currentA := range all {
+		at, change, err := n.stateChange(s, small, currentA)
+		if err != nil {
+			return out, err
+		}
+		if k == 0 || change.Value > out.Change.Value {
+			out.AtA, out.AtTPA = currentA, cmplx.Abs(at.V)
+		}
+		out.Change = bounded.Most(out.Change, change)
+	}
 	k := 1.0
 	for i := range m.Layout.Shields {
 		k = math.Max(k, m.DepthFactor(layout.ShieldIndex(i)))
@@ -89,6 +102,28 @@ func (m *Model) linearity(s *layout.Sensor, d *layout.Duty) (Linearity, error) {
 			return out, err
 		}
 		out.Change.Low, out.Change.High = math.Min(out.Change.Low, c.Low), math.Max(out.Change.High, c.High)
+	}
+	return out, nil
+}
+
+// tryingA returns peakA and the currents below it, at most, at which iron whose permeability first rises has its largest, by
+// the flux densities that small signals tell, and √2 to both sides.
+func (m *Model) tryingA(s *layout.Sensor, peakA float64) ([]float64, error) {
+	out := []float64{peakA}
+	for i := range m.Layout.Shields {
+		atT, rises := m.SteepestAtT(layout.ShieldIndex(i))
+		if !rises {
+			continue
+		}
+		walls, err := m.aloneWalls(s, peakA)
+		if err != nil {
+			return nil, err
+		}
+		for _, k := range []float64{1, math.Sqrt2, math.Sqrt2 / 2} {
+			if a := k * peakA * atT / walls[i].Value; a < peakA && a > 1e-3*peakA && !slices.Contains(out, a) {
+				out = append(out, a)
+			}
+		}
 	}
 	return out, nil
 }
