@@ -26,7 +26,8 @@ import (
 //	          current density that loses as much, A/m²
 //	Formula   loss per metre F·I²/(σ(T)·S) leaves by natural convection (S. W. Churchill, H. H. S. Chu, 1975) and radiation
 //	          (emissivity 0.4) over the outline; sides that face metal as a channel (W. Elenbaas, 1942), less what they see of
-//	          it; straight bars of one length within 3 mm of each other pass heat on by the conduction of the air between
+//	          it; straight bars within 3 mm of each other pass heat on by the conduction of the air between, along what
+//	          both have of length
 //	          them; F is the loss over that of direct current, from the plane field with eddy currents of all bars where a
 //	          section is not thin against the skin depth, else 1; bonded bars share their common current; what necks, notches,
 //	          holes or slots add flows off to both sides as in a fin; a peak or fault heats the narrowest section without
@@ -58,7 +59,8 @@ var BarHeating = engine.Rule{
 		Key: "fault-time", Unit: "s", Default: 1, AtLeast: true,
 		Reason: "assumed, for no layout says how long a peak or fault lasts: rated short-time withstand currents are given for 1 s (IEC 61439-1)",
 	}},
-	Check: checkBarHeating,
+	NotOfChannels: true,
+	Check:         checkBarHeating,
 }
 
 func checkBarHeating(run *engine.Run) {

@@ -45,20 +45,28 @@ func judgeFirmware(run *engine.Run, s *layout.Sensor, x *channel.Sensed, largest
 		},
 	})
 	// A zero that is taken afresh puts itself in the place of the declared one, if its
-	// window around that one reaches so far.
+	// window around that one reaches so far; a calibration may have put in what the zero of the chain is off.
 	zeroing := run.Layout.ReadoutOf(s).Zeroing
-	if !w.ZeroCounts.Set || setup.By >= channel.ByZero || zeroing.WindowA.Set && math.Abs(d.ZeroErrorA) <= zeroing.WindowA.V || largestA == 0 || math.IsNaN(d.ZeroErrorA) {
+	if !w.ZeroCounts.Set || zeroing.WindowA.Set && math.Abs(d.ZeroErrorA) <= zeroing.WindowA.V || largestA == 0 || math.IsNaN(d.ZeroErrorA) {
 		return
+	}
+	takenA, accounts := 0.0, ""
+	if setup.By >= channel.ByZero {
+		if len(zeroOnly(x.Unstated(channel.ByNothing))) > 0 {
+			return // nobody says how far the zero may be off that the calibration took out
+		}
+		takenA = zeroTolerance(x)
+		accounts = fmt.Sprintf("; the calibration accounts for up to %s", si.Format(takenA, "A"))
 	}
 	run.Judge(engine.Case{
 		Object: s.ID, Cause: "firmware zero", Span: w.ZeroCounts.Span, Limit: limit,
 		Found: x.Bounded(func(c *channel.Chain) float64 {
 			d, _ := c.CheckFirmware()
-			return math.Abs(d.ZeroErrorA) / largestA
+			return math.Max(0, math.Abs(d.ZeroErrorA)-takenA) / largestA
 		}),
-		Message: fmt.Sprintf("firmware of sensor %q takes %s counts for zero, the chain gives %s: it tells %s at no current, %s of %s", s.ID,
+		Message: fmt.Sprintf("firmware of sensor %q takes %s counts for zero, the chain gives %s: it tells %s at no current, %s of %s%s", s.ID,
 			si.FormatDigits(w.ZeroCounts.V, "", 5), si.FormatDigits(d.ComputedZero, "", 5), orNone(d.ZeroErrorA, "A"),
-			si.Percent(math.Abs(d.ZeroErrorA)/largestA), si.Format(largestA, "A")),
+			si.Percent(math.Abs(d.ZeroErrorA)/largestA), si.Format(largestA, "A"), accounts),
 		Remedy: func() string {
 			return fmt.Sprintf("a firmware zero of %s counts, or a zero that is taken without current", si.FormatDigits(d.ComputedZero, "", 6))
 		},
@@ -84,6 +92,18 @@ func gainTolerance(x *channel.Sensed) float64 {
 	for _, c := range x.Chain.Sources() {
 		if c.Removed == channel.ByOnePoint && !math.IsNaN(c.Share) {
 			sum += math.Abs(c.Share)
+		}
+	}
+	return sum
+}
+
+// zeroTolerance is by how much the zero of the chain may differ from nominal as it is delivered: what a reading without
+// current takes out, in amperes.
+func zeroTolerance(x *channel.Sensed) float64 {
+	sum := 0.0
+	for _, c := range x.Chain.Sources() {
+		if c.Removed != channel.ByNothing && !math.IsNaN(c.ZeroA) {
+			sum += math.Abs(c.ZeroA)
 		}
 	}
 	return sum

@@ -50,7 +50,8 @@ var Plausibility = engine.Rule{
 		Of:     finding.Share{Whole: finding.AnotherQuantity, Words: "of the own field"},
 		Reason: "common practice: a sensor stands where its own bar makes the larger field; three times as much is no neighbour",
 	}},
-	Check: checkPlausibility,
+	NotOfChannels: true,
+	Check:         checkPlausibility,
 }
 
 func checkPlausibility(run *engine.Run) {

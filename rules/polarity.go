@@ -92,9 +92,10 @@ func signsOf(run *engine.Run, s *layout.Sensor, p *layout.Part) signs {
 	if r.Firmware.SlopeAPerCount.Set {
 		out.what, out.remedy = "number", "turn the sign of readout.firmware.slope round"
 		turn(r.Firmware.SlopeAPerCount.V, "slope of the firmware")
-		if r.Number.PerCountA.Set {
-			turn(r.Number.PerCountA.V, "step of the number")
-		}
+	}
+	if r.Number.PerCountA.Set {
+		out.what = "number"
+		turn(r.Number.PerCountA.V, "step of the number")
 	}
 	return out
 }

@@ -27,7 +27,8 @@ var ReturnPath = engine.Rule{
 		Of:     finding.Share{Whole: finding.AnotherQuantity, Words: "of the largest current"},
 		Reason: "rounding of declared currents; a real return shows as much more",
 	}},
-	Check: checkReturnPath,
+	NotOfChannels: true,
+	Check:         checkReturnPath,
 }
 
 func checkReturnPath(run *engine.Run) {

@@ -10,6 +10,7 @@ import (
 	"busgauss/model/probe"
 	"busgauss/model/remedy"
 	"busgauss/model/si"
+	"busgauss/model/span"
 	"busgauss/rules/engine"
 )
 
@@ -70,6 +71,9 @@ func checkSensorAxis(run *engine.Run) {
 			judgeArray(run, s, &a)
 			return
 		}
+		if s.Pair != nil && engine.Decide(a.Kept, run.Limit("kept", s.ID).Value, true) != finding.Pass {
+			judgeKept(run, s, &a, "its difference leaves", s.Pair.Span)
+		}
 		limit := run.Limit("least", s.ID)
 		message := fmt.Sprintf("the axis of sensor %q reads %s of the field of %s, which points to %s there",
 			s.ID, si.Percent(a.Share.Value), run.Layout.ReadName(s), degrees(a.BestRad))
@@ -120,15 +124,19 @@ func judgeArray(run *engine.Run, s *layout.Sensor, a *probe.Alignment) {
 				degrees(a.BestRad))
 		},
 	})
-	kept := run.Limit("kept", s.ID)
-	message = fmt.Sprintf("the weights of sensor %q leave %s of what its elements get of %s", s.ID,
-		si.Percent(a.Kept.Value), read)
+	judgeKept(run, s, a, "its weights leave", s.Array[0].Span)
+}
+
+// judgeKept judges what several elements together leave of what each of them gets, which leaves says in words.
+func judgeKept(run *engine.Run, s *layout.Sensor, a *probe.Alignment, leaves string, at span.Span) {
+	read, kept := run.Layout.ReadName(s), run.Limit("kept", s.ID)
+	message := fmt.Sprintf("sensor %q: %s %s of what its elements get of %s", s.ID, leaves, si.Percent(a.Kept.Value), read)
 	if a.Kept.High < kept.Value {
-		message = fmt.Sprintf("sensor %q is blind to its own circuit: its weights leave %s of what its elements get of %s",
-			s.ID, si.Percent(a.Kept.Value), read)
+		message = fmt.Sprintf("sensor %q is blind to its own circuit: %s %s of what its elements get of %s",
+			s.ID, leaves, si.Percent(a.Kept.Value), read)
 	}
 	run.Judge(engine.Case{
-		Object: s.ID, Others: others, Cause: "blind", Span: s.Array[0].Span, Found: a.Kept, Limit: kept,
+		Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID}, Cause: "blind", Span: at, Found: a.Kept, Limit: kept,
 		Message: message,
 		Remedy:  func() string { return "turn an axis round, change the sign of a weight, or move the elements apart" },
 	})

@@ -42,7 +42,7 @@ func checkShieldRemanence(run *engine.Run) {
 			run.Undecided(s.ID, s.MaterialSpan, "", "shield %q cannot be judged: material %q declares no coercivity", s.ID, mat.ID)
 			return
 		}
-		worst, found, err := run.Model.Remanence(i)
+		worst, found, err := run.Model.Remanence(i, func(s *layout.Sensor) float64 { return run.Limit("share", s.ID).Value })
 		switch {
 		case err != nil:
 			run.Undecided(s.ID, s.Span, "", "shield %q cannot be judged: %v", s.ID, err)
@@ -53,7 +53,7 @@ func checkShieldRemanence(run *engine.Run) {
 		}
 		sensor := &run.Layout.Sensors[worst.Sensor]
 		amps, full := worst.Amperes, worst.FullA
-		limit := run.Limit("share", "")
+		limit := run.Limit("share", sensor.ID)
 		share := amps / full
 		run.Judge(engine.Case{
 			Object: s.ID, Others: []string{sensor.ID, run.Layout.Bars[sensor.Reads].ID}, Cause: driver(run.Model, sensor), Span: s.MaterialSpan,

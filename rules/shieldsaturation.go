@@ -42,8 +42,9 @@ var ShieldSaturation = engine.Rule{
 		Of:     finding.Share{Whole: finding.AnotherQuantity, Words: "of the largest differential permeability"},
 		Reason: "common practice: the knee of the curve, where the differential permeability is a tenth of its largest; 0 leaves it to the share of saturation",
 	}},
-	Check:    checkShieldSaturation,
-	OfFields: true,
+	NotOfChannels: true,
+	Check:         checkShieldSaturation,
+	OfFields:      true,
 }
 
 // ironFullAt returns the share of its saturation at which iron counts as full: the limit, or where its curve says so

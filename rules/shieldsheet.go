@@ -41,7 +41,8 @@ var ShieldSheet = engine.Rule{
 		Of:     finding.Share{Whole: finding.AnotherQuantity, Words: "of the skin depth"},
 		Reason: "common practice: a wall that is not magnetic works from about one skin depth on",
 	}},
-	Check: checkShieldSheet,
+	NotOfChannels: true,
+	Check:         checkShieldSheet,
 }
 
 func checkShieldSheet(run *engine.Run) {

@@ -140,6 +140,9 @@ func (m *Model) sharesOf(freqHz float64, at section) (*shares, error) {
 		return made.shares, made.err
 	}
 	made.shares, made.err = m.solveShares(freqHz, at)
+	if made.err == nil && m.inSpace() {
+		made.err = m.shareBonds(made.shares)
+	}
 	c.mu.Lock()
 	c.shares[key] = made
 	c.mu.Unlock()
@@ -229,34 +232,87 @@ func (m *Model) divided(z [][]complex128, circuits []sharing.Circuit) (*shares, 
 // resistances puts the direct-current resistance of every bar joined to others on the
 // diagonal of z, in ohms: per metre where no bar of its circuit declares a length.
 func (m *Model) resistances(z [][]complex128, circuits []sharing.Circuit) error {
-	l := m.Layout
 	for i := range circuits {
 		if circuits[i].Factors != nil {
 			continue
 		}
-		long := false
-		for _, k := range circuits[i].Bars {
-			long = long || !(pathM(&l.Bars[k]) > 0)
+		ohms, err := m.ohmsOf(circuits[i].Bars, fmt.Sprintf("circuit %q shares its current", m.Layout.Circuits[i].ID))
+		if err != nil {
+			return err
 		}
-		for _, k := range circuits[i].Bars {
-			b := &l.Bars[k]
-			if !(b.SigmaSPerM > 0) {
-				return &Unknown{fmt.Sprintf("how circuit %q shares its current is not known: bar %q declares no conductivity", l.Circuits[i].ID, b.ID)}
+		for n, k := range circuits[i].Bars {
+			z[k][k] = complex(ohms[n], 0)
+		}
+	}
+	return nil
+}
+
+// ohmsOf returns the direct-current resistance of bars that are joined, in ohms: per metre where one of them declares no
+// length. The error says how what does is not known.
+func (m *Model) ohmsOf(bars []int, what string) ([]float64, error) {
+	l := m.Layout
+	long := false
+	for _, k := range bars {
+		long = long || !(pathM(&l.Bars[k]) > 0)
+	}
+	out := make([]float64, len(bars))
+	for n, k := range bars {
+		b := &l.Bars[k]
+		if !(b.SigmaSPerM > 0) {
+			return nil, &Unknown{fmt.Sprintf("how %s is not known: bar %q declares no conductivity", what, b.ID)}
+		}
+		lengthM := 1.0
+		if !long {
+			lengthM = pathM(b)
+		}
+		out[n] = lengthM / (b.SigmaSPerM * b.AreaM2())
+		if len(b.Cuts) > 0 {
+			flow, err := m.Flow(layout.BarIndex(k))
+			if err != nil {
+				return nil, err
 			}
-			lengthM := 1.0
-			if !long {
-				lengthM = pathM(b)
+			squares, _ := flow.ExtraSquares()
+			out[n] += squares / (b.SigmaSPerM * b.Section.ThicknessM.V)
+		}
+	}
+	return out, nil
+}
+
+// shareBonds divides what bars that are bonded to each other carry together by their conductance: the section does so by
+// itself, in space nothing else does, and what changes with frequency is carried over from the section. A piece that conducts and is bonded to them carries a part that is not computed.
+func (m *Model) shareBonds(s *shares) error {
+	l := m.Layout
+	for i := range l.Bonded {
+		bond := &l.Bonded[i]
+		for _, k := range bond.Shields {
+			if mat := &l.Materials[l.Shields[k].Material]; len(bond.Bars) > 0 && (mat.SigmaSPerM.V > 0 || !mat.SigmaSPerM.Set) {
+				return &Unknown{fmt.Sprintf("shield %q is bonded to bar %q and carries a part of its current, which is not computed in space",
+					l.Shields[k].ID, l.Bars[bond.Bars[0]].ID)}
 			}
-			ohm := lengthM / (b.SigmaSPerM * b.AreaM2())
-			if len(b.Cuts) > 0 {
-				flow, err := m.Flow(layout.BarIndex(k))
-				if err != nil {
-					return err
-				}
-				squares, _ := flow.ExtraSquares()
-				ohm += squares / (b.SigmaSPerM * b.Section.ThicknessM.V)
+		}
+		if len(bond.Bars) < 2 {
+			continue
+		}
+		var bars []int
+		for _, b := range bond.Bars {
+			bars = append(bars, int(b))
+		}
+		ohms, err := m.ohmsOf(bars, fmt.Sprintf("bars %q and %q, which are bonded, share their current", l.Bars[bars[0]].ID, l.Bars[bars[1]].ID))
+		if err != nil {
+			return err
+		}
+		whole := 0.0
+		for _, r := range ohms {
+			whole += 1 / r
+		}
+		for c := range s.m[bars[0]] {
+			var sum complex128
+			for _, b := range bars {
+				sum += s.m[b][c]
 			}
-			z[k][k] = complex(ohm, 0)
+			for n, b := range bars {
+				s.m[b][c] = sum * complex(1/ohms[n]/whole, 0)
+			}
 		}
 	}
 	return nil

@@ -21,7 +21,7 @@ type Alignment struct {
 
 	// Of an array, whose elements stand in fields of different directions:
 	Element int              // the one whose axis lies worst, from 0; BestRad is at it
-	Kept    bounded.Estimate // reading over the sum of what its elements get, each without sign; else 1
+	Kept    bounded.Estimate // reading over the sum of what its elements get, each without sign; 1 for one element
 }
 
 // crossed is the share below which an axis reads nothing but round-off.
@@ -55,6 +55,9 @@ func (m *Model) Alignment(s *layout.Sensor) (Alignment, error) {
 		BestRad:   math.Atan2(real(own.B.Y), real(own.B.X)),
 		Neighbour: layout.None,
 		Kept:      bounded.Exact(1),
+	}
+	if s.Pair != nil {
+		out.Kept = arrayAlignment(f, s).Kept
 	}
 	var strongest field.Vec
 	for k := range m.Layout.Circuits {

@@ -126,15 +126,16 @@ func keptPath(l *layout.Layout, i layout.ShieldIndex) (lengthM, sumA float64, er
 // thickM is the thickness of a wall or a plate; 0 for an outline.
 func thickM(f *layout.Form) float64 { return f.WallM.V + f.ThicknessM.V }
 
-// Remanence is the sensor at which the iron of a shield may leave the largest share of the full scale.
+// Remanence is the sensor at which the iron of a shield may leave the most of its full scale against its limit.
 type Remanence struct {
 	Sensor         layout.SensorIndex
 	Amperes, FullA float64 // the offset at most, the full scale
 }
 
-// Remanence returns that of shield i over the sensors to which no other iron is nearer; see RemanenceA. False where
-// there is none with a full scale.
-func (m *Model) Remanence(i layout.ShieldIndex) (worst Remanence, found bool, err error) {
+// Remanence returns that of shield i over the sensors to which no other iron is nearer; see RemanenceA. limit is the share of
+// its full scale that a sensor may keep. False where there is none with a full scale.
+func (m *Model) Remanence(i layout.ShieldIndex, limit func(*layout.Sensor) float64) (worst Remanence, found bool, err error) {
+	top := 0.0
 	for k := range m.Layout.Sensors {
 		s := &m.Layout.Sensors[k]
 		if NearestIron(m.Layout, s) != i {
@@ -148,8 +149,8 @@ func (m *Model) Remanence(i layout.ShieldIndex) (worst Remanence, found bool, er
 		if err != nil {
 			return worst, false, err
 		}
-		if !found || !(amps/full <= worst.Amperes/worst.FullA) {
-			worst, found = Remanence{layout.SensorIndex(k), amps, full}, true
+		if used := amps / full / limit(s); !found || !(used <= top) {
+			worst, found, top = Remanence{layout.SensorIndex(k), amps, full}, true, used
 		}
 	}
 	return worst, found, nil

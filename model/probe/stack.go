@@ -43,14 +43,20 @@ func (m *Model) stack(b layout.BarIndex) []layout.BarIndex {
 	return out
 }
 
-// alongside reports whether straight bars run beside each other from end to end: what lies along a part of a bar
-// neither cools nor warms all of it.
-func alongside(a, b *layout.Bar) bool {
-	const most = 1.1 // of the length of the shorter one
-	if len(a.Run) > 0 || len(b.Run) > 0 || a.LengthM.Set != b.LengthM.Set {
-		return false
+// alongside reports whether two bars are straight, so that they run beside each other.
+func alongside(a, b *layout.Bar) bool { return len(a.Run) == 0 && len(b.Run) == 0 }
+
+// faced is the share of the length of bar a along which bar b stands, both about one middle: a shorter one beside a
+// long one passes on heat over all of its own length, and over that part of the other's, which copper evens out. A bar
+// without a length is longer than any with one.
+func faced(a, b *layout.Bar) float64 {
+	switch {
+	case !b.LengthM.Set:
+		return 1
+	case !a.LengthM.Set:
+		return 0
 	}
-	return !a.LengthM.Set || math.Max(a.LengthM.V, b.LengthM.V) <= most*math.Min(a.LengthM.V, b.LengthM.V)
+	return math.Min(1, b.LengthM.V/a.LengthM.V)
 }
 
 // beside returns what the others of the stack of bar b lose in duty d; those whose loss is not known pass on no heat.
@@ -77,7 +83,8 @@ type cooled struct {
 // stackRise returns how much warmer than the air the first of a stack of bars gets, in kelvin, each losing heat
 // over its own outline and passing it on to those across narrow gaps by the conduction of air:
 //
-//	loss_i(ΔT_i) = P_i(ΔT_i) + Σ_j G_ij (ΔT_i - ΔT_j),  G_ij = ∫ k/gap ds over the outlines that face each other
+//	loss_i(ΔT_i) = P_i(ΔT_i) + Σ_j G_ij (ΔT_i - ΔT_j),  G_ij = ∫ k/gap ds over the outlines that face each other, times
+//	the share of the length of i that j faces
 //
 // Newton's method from above, where every bar loses more than it makes, so that no step undershoots; HottestK where
 // one of them makes more than it loses even there. An insulating film conducts better than air, and what radiates
@@ -147,6 +154,11 @@ func (m *Model) passed(stack []layout.BarIndex, list []cooled) *mat.Dense {
 				g.Set(i, j, g.At(i, j)+v) // half from each side
 				g.Set(j, i, g.At(j, i)+v)
 			}
+		}
+	}
+	for i, a := range stack {
+		for j, b := range stack {
+			g.Set(i, j, g.At(i, j)*faced(&m.Layout.Bars[a], &m.Layout.Bars[b]))
 		}
 	}
 	return g

@@ -281,6 +281,11 @@ func (b *builder) settings(l, replaced *layer, list []policy.RuleSetting, builtI
 				b.unknown(set.Key, "limit of rule "+quote(rule.ID), keys)
 				continue
 			}
+			if rule.NotOfChannels && l.class != "" {
+				b.add(set.Key.Span, ruleForm, "set it for all layouts, or for those of some files",
+					"%s of %s is no limit of channels, so class %s cannot set it", def.Key, rule.ID, quote(l.class))
+				continue
+			}
 			v, err := valueOf(set.Amount, def.Unit)
 			if err != nil {
 				b.add(set.Amount.Span, ruleQuantity, "", "%s of %s: %v", def.Key, rule.ID, err)

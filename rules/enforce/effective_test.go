@@ -163,6 +163,8 @@ func TestRefusedSettings(t *testing.T) {
 			"s.yaml:3:38-3:41 error standard-looser: change of placement is 4.00 %, looser than 3.00 % (standard built-in drive:16: common practice: gain mismatch of phases that is left to calibration), and no reason is given\n"},
 		{"loosened preset of a class", "standard: 1\nclasses: {a: {preset: drive, channels: [U], rules: {placement: {limits: {change: 4 %}}}}}\n",
 			"s.yaml:2:82-2:85 error standard-looser: change of placement is 4.00 %, looser than 3.00 %"},
+		{"class of channels with a limit of bars", "standard: 1\nclasses: {a: {channels: [S], rules: {bar-heating: {limits: {rise: 5 K}}}}}\n",
+			"s.yaml:2:61-2:65 error value-form: rise of bar-heating is no limit of channels, so class \"a\" cannot set it"},
 		{"class against a path", "standard: 1\npaths: [{files: [x/**], rules: {placement: {limits: {change: 1 %}}}}]\nclasses: {a: {channels: [U], rules: {placement: {limits: {change: 2 %}}}}}\n",
 			"s.yaml:3:67-3:70 error standard-looser: change of placement is 2.00 %, looser than 1.00 % (standard s.yaml:2), and no reason is given\n"},
 		{"class against a class", "standard: 1\nclasses:\n  a: {channels: [S], rules: {stray-ratio: {limits: {budget: 1 %}}}}\n  b: {channels: ['*'], rules: {stray-ratio: {limits: {budget: 4 %}}}}\n",

@@ -42,6 +42,8 @@ type Rule struct {
 	OfFields bool
 	// Pair says that object and cause of its findings are two objects whose order says nothing.
 	Pair bool
+	// NotOfChannels says that its limits are those of bars, shields or the whole layout, which no class of channels can set.
+	NotOfChannels bool
 	// Edition is that of the set of rules in which the rule came in. Default: 1. A rule that learns to find
 	// more keeps it: under a standard that pins an older set its findings would become notes, those that it
 	// always gave among them.
