@@ -245,7 +245,7 @@ func judged(bar *layout.Bar, h probe.Heat, r probe.Rise) bounded.Estimate {
 
 func shared(h probe.Heat) string {
 	if h.Shared {
-		return ", its share of what it is bonded to,"
+		return ", its share of what it is joined to"
 	}
 	return ""
 }

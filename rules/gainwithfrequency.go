@@ -83,7 +83,7 @@ func checkGainWithFrequency(run *engine.Run) {
 				told = err.Error()
 				continue
 			}
-			if !u.Part.Fundamental() {
+			if !run.Model.MainOf(s, &u) {
 				notes = append(notes, fmt.Sprintf("%s of duty %q at %s reads %s", u.Part.Role, u.Duty.ID, si.Format(u.Part.FreqHz, "Hz"), gainWords(g)))
 				continue
 			}
@@ -99,7 +99,7 @@ func checkGainWithFrequency(run *engine.Run) {
 			judgeGain(run, i, s, worst, notes)
 		case open:
 		case len(notes) > 0:
-			run.Pass(s.ID, s.Span, "the current of bar %q is direct in the main; %s (bar and shield part, not judged)", run.Layout.Bars[s.Reads].ID, strings.Join(notes, ", "))
+			run.Pass(s.ID, s.Span, "bar %q carries no fundamental to judge; %s (bar and shield part, not judged)", run.Layout.Bars[s.Reads].ID, strings.Join(notes, ", "))
 		default:
 			run.NotApplicable(s.ID, s.Span, "no duty gives what sensor %q reads an alternating current", s.ID)
 		}

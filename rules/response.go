@@ -194,7 +194,8 @@ func fundamentals(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 	tooFast := probe.Use{}
 	for _, u := range run.Model.UsesOf(s) {
 		any = true
-		if u.Part.Fundamental() && u.Duty.Kind != layout.Fault && x.Chain.Timing.RateHz > 0 &&
+		main := run.Model.MainOf(s, &u)
+		if main && u.Duty.Kind != layout.Fault && x.Chain.Timing.RateHz > 0 &&
 			!(2*u.Part.FreqHz < x.Chain.Timing.RateHz) {
 			if u.Part.FreqHz > tooFast.Part.FreqHz {
 				tooFast = u
@@ -209,7 +210,7 @@ func fundamentals(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 			told = err.Error()
 			continue
 		}
-		if !u.Part.Fundamental() || u.Duty.Kind == layout.Fault {
+		if !main || u.Duty.Kind == layout.Fault {
 			notes = append(notes, fmt.Sprintf("%s of duty %q at %s %s", u.Part.Role, u.Duty.ID, si.Format(u.Part.FreqHz, "Hz"), r.short()))
 			continue
 		}

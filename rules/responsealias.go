@@ -51,7 +51,7 @@ func aliases(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 	t := x.Chain.Timing
 	var list []dutyAlias
 	for _, u := range run.Model.UsesOf(s) {
-		if u.Duty.Kind == layout.Fault || u.Part.Fundamental() || fullA == 0 {
+		if u.Duty.Kind == layout.Fault || run.Model.MainOf(s, &u) || fullA == 0 {
 			continue
 		}
 		if math.IsNaN(t.RateHz) {

@@ -41,6 +41,22 @@ func (m *Model) UsesOf(s *layout.Sensor) []Use {
 	return out
 }
 
+// crumb is the share of the largest current of a duty below which a component of it is no current of its own: common
+// practice, no more than the errors of a good channel.
+const crumb = 1e-3
+
+// MainOf reports whether u is a fundamental that s must follow: one that is no crumb of what s reads in the duty.
+func (m *Model) MainOf(s *layout.Sensor, u *Use) bool {
+	if !u.Part.Fundamental() {
+		return false
+	}
+	most := 0.0
+	for _, c := range waveform.Of(m.Layout, u.Duty).Components {
+		most = math.Max(most, cmplx.Abs(m.OwnIn(s, &c)))
+	}
+	return cmplx.Abs(m.OwnIn(s, &u.Part)) >= crumb*most
+}
+
 func carries(c *waveform.Component) bool {
 	for _, a := range c.PeakA {
 		if a != 0 {

@@ -172,6 +172,54 @@ func (o *outline) leftOut(kept []complex128) float64 {
 	return worst
 }
 
+// flows reports whether order k of the series of an outline is more than what arithmetic leaves.
+func (o *outline) flows(series []complex128, k int) bool {
+	return cmplx.Abs(series[k-1]) > 1e-10*max(o.highA, -o.lowA)
+}
+
+// lowestOf returns the lowest order that flows in one of the outlines; 1 where none does.
+func lowestOf(outlines []*outline, all [][]complex128) int {
+	for k := 1; k <= mostOrders; k++ {
+		for i, o := range outlines {
+			if o.flows(all[i], k) {
+				return k
+			}
+		}
+	}
+	return 1
+}
+
+// cyclesOf returns how many cycles all outlines have in their period: the largest number that divides every order that
+// flows.
+func cyclesOf(outlines []*outline, all [][]complex128) int {
+	cycles := 0
+	for i, o := range outlines {
+		for k := 1; k <= len(all[i]) && cycles != 1; k++ {
+			if o.flows(all[i], k) {
+				cycles = divisor(cycles, k)
+			}
+		}
+	}
+	return max(1, cycles)
+}
+
+// divisor is the greatest common divisor of a and b.
+func divisor(a, b int) int {
+	for b != 0 {
+		a, b = b, a%b
+	}
+	return a
+}
+
+// firstCycle returns the points of the first cycle of a waveform.
+func firstCycle(points []layout.Point, cycleS float64) []layout.Point {
+	n := 0
+	for n < len(points) && points[n].TimeS.V-points[0].TimeS.V < cycleS*(1-sameFrequency) {
+		n++
+	}
+	return points[:n]
+}
+
 // points adds the currents of a set that are given by points. They share their orders: the
 // number that the most demanding one needs, without orders that are small in all of them.
 // The fundamentals are added to first.
@@ -180,19 +228,34 @@ func (b *builder) points(s *layout.Set, group, number int, list []*layout.Curren
 	if s.PeriodS.Set {
 		period = s.PeriodS.V
 	}
-	most := min(mostOrders, int(HighestHz*(1+sameFrequency)/s.FreqHz.V))
 	outlines := make([]*outline, len(list))
 	all := make([][]complex128, len(list))
-	kept := 1
 	for i, c := range list {
 		outlines[i] = newOutline(c.Points, period)
 		all[i] = outlines[i].series(countedOrders)
+	}
+	// Several cycles that are drawn in one period are the same current as one of them.
+	base, cycles := s.FreqHz.V, 1
+	if len(list) == len(s.Currents) && s.ThreePhase == nil {
+		cycles = cyclesOf(outlines, all)
+	}
+	if cycles > 1 {
+		base, period = base*float64(cycles), period/float64(cycles)
+		for i, c := range list {
+			outlines[i] = newOutline(firstCycle(c.Points, period), period)
+			all[i] = outlines[i].series(countedOrders)
+		}
+	}
+	most := min(mostOrders, int(HighestHz*(1+sameFrequency)/base))
+	kept := 1
+	for i := range list {
 		n, _ := outlines[i].orders(all[i], most)
 		kept = max(kept, n)
 	}
 	kept = min(kept, most)
+	lowest := lowestOf(outlines, all)
 	for k := range kept {
-		large := k == 0
+		large := k+1 == lowest
 		for i, o := range outlines {
 			large = large || !(cmplx.Abs(all[i][k]) < smallestLine*max(math.Abs(o.lowA), math.Abs(o.highA)))
 		}
@@ -202,8 +265,12 @@ func (b *builder) points(s *layout.Set, group, number int, list []*layout.Curren
 				continue
 			}
 			p := all[i][k] * complex(c.Sign, 0)
-			b.addOrder(k+1, group, float64(k+1)*s.FreqHz.V, role(number, float64(k+1)), c.Circuit, p)
-			if k == 0 {
+			name := role(number, float64(k+1))
+			if k+1 == lowest {
+				name = role(number, 1)
+			}
+			b.addOrder(k+1, group, float64(k+1)*base, name, c.Circuit, p)
+			if k+1 == lowest {
 				first[c.Circuit] += p
 			}
 		}

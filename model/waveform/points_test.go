@@ -190,3 +190,34 @@ func TestTriangularRipple(t *testing.T) {
 		t.Errorf("%d components, left-over %v", len(got.Components), got.LeftOverA)
 	}
 }
+
+// A trapezoid drawn once, and five times in a period five times as long, is one current: the same components, the
+// lowest of them the fundamental.
+func TestSeveralCyclesInOnePeriod(t *testing.T) {
+	corners := [][2]float64{{0, 0}, {0.1, 75}, {0.5, 75}, {0.6, -75}, {0.95, -75}}
+	drawn := func(cycles int) *Currents {
+		const cycleS = 50e-6
+		var points []layout.Point
+		for k := range cycles {
+			for _, c := range corners {
+				points = append(points, layout.Point{TimeS: num(cycleS * (float64(k) + c[0])), CurrentA: num(c[1])})
+			}
+		}
+		return Of(circuits(1), &layout.Duty{Set: layout.Set{FreqHz: num(1 / (cycleS * float64(cycles))),
+			Currents: []layout.Current{{Circuit: 0, Sign: 1, Points: points}}}})
+	}
+	once, five := drawn(1), drawn(5)
+	if len(once.Components) != len(five.Components) {
+		t.Fatalf("%d and %d components", len(once.Components), len(five.Components))
+	}
+	for i := range once.Components {
+		a, b := &once.Components[i], &five.Components[i]
+		if a.Role != b.Role || math.Abs(a.FreqHz-b.FreqHz) > 1e-6*a.FreqHz || cmplx.Abs(a.PeakA[0]-b.PeakA[0]) > 1e-9*75 {
+			t.Errorf("%s %g Hz %v, drawn five times %s %g Hz %v", a.Role, a.FreqHz, a.PeakA[0], b.Role, b.FreqHz, b.PeakA[0])
+		}
+	}
+	if f := once.Components[len(once.Components)-1]; len(once.Components) < 5 || f.FreqHz < 20e3 {
+		t.Errorf("last %+v", f)
+	}
+	near(t, "left over", five.LeftOverA[0], once.LeftOverA[0], 1e-9)
+}

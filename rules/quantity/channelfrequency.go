@@ -18,7 +18,7 @@ func frequencyQuantities() []definition[*channel] {
 			func(c *channel) enforce.Value {
 				top := 0.0
 				for _, u := range c.m.UsesOf(c.s) {
-					if u.Part.Fundamental() {
+					if c.m.MainOf(c.s, &u) {
 						top = math.Max(top, u.Part.FreqHz)
 					}
 				}
@@ -50,7 +50,7 @@ func (c *channel) overFundamentals(of func(m *probe.Model, freqHz float64) (e bo
 	err error)) enforce.Value {
 	var top largest
 	for _, u := range c.m.UsesOf(c.s) {
-		if !u.Part.Fundamental() || u.Duty.Kind == layout.Fault {
+		if !c.m.MainOf(c.s, &u) || u.Duty.Kind == layout.Fault {
 			continue
 		}
 		e, open, err := of(c.m.For(u.Duty), u.Part.FreqHz)
