@@ -86,7 +86,7 @@ func (m *Model) ironProblem(level int, e end) (*iron.Problem, []int, error) {
 			return nil, nil, &Unknown{err.Error()}
 		}
 		p := iron.Piece{
-			Name: s.ID, Section: s.EvenRegion(), FromZM: prisms[i].fromZM, ToZM: prisms[i].toZM, Long: prisms[i].long,
+			Name: s.ID, Section: s.Region(), Ring: ringOf(s), FromZM: prisms[i].fromZM, ToZM: prisms[i].toZM, Long: prisms[i].long,
 			MuRel: mat.MuRel.V, Curve: curve,
 		}
 		if curve != nil {
@@ -118,6 +118,15 @@ func (m *Model) ironProblem(level int, e end) (*iron.Problem, []int, error) {
 		}
 	}
 	return got.problem, index, got.err
+}
+
+// ringOf returns the circles of a ring; nil of another shield.
+func ringOf(s *layout.Shield) *iron.Ring {
+	f := &s.Form
+	if f.Kind != layout.Ring {
+		return nil
+	}
+	return &iron.Ring{Centre: s.At.Point(), InnerM: f.InnerM.V / 2, OuterM: f.InnerM.V/2 + f.WallM.V, SlitM: f.SlitM.V, TurnRad: s.TurnRad.V}
 }
 
 // spaceCertainty is the relative bound that iron in space is meshed for, level by level.

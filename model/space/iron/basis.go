@@ -171,6 +171,13 @@ func (b *Basis) driven(m *tetra, of []int, par parity, split []bool) ([]*basicDr
 	return out, nil
 }
 
+// ring returns what the drive of a source, made before, has of currents through closed rings; nil without.
+func (b *Basis) ring(m *tetra, source int, split bool) []geom.Point3 {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	return b.drives[keptKey{m: m, source: source, par: even, split: split}].ring
+}
+
 // isSplit says of each source whether it has both parts about the mirror of m.
 func (b *Basis) isSplit(m *tetra) []bool {
 	out := make([]bool, len(b.sources))

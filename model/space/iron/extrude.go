@@ -137,6 +137,9 @@ func build(pieces []Piece, points []geom.Point3, g grading, mirror bool) (*assem
 				break
 			}
 		}
+		if s == nil && p.Ring != nil {
+			s = newRingSection(*p.Ring, depth, g, near)
+		}
 		if s == nil {
 			var err error
 			if s, err = newSection(p.Section, depth, g, near); err != nil {
@@ -240,6 +243,11 @@ func (s *section) shifted(by geom.Point) *section {
 	out.pts = make([]geom.Point, len(s.pts))
 	for i, p := range s.pts {
 		out.pts[i] = p.Add(by)
+	}
+	if s.annulus != nil {
+		moved := *s.annulus
+		moved.ring.Centre = moved.ring.Centre.Add(by)
+		out.annulus = &moved
 	}
 	return &out
 }

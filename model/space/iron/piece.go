@@ -13,6 +13,7 @@ import (
 type Piece struct {
 	Name         string
 	Section      geom.Region
+	Ring         *Ring // of a piece between circles, whose section is then a polygon near it; else nil
 	FromZM, ToZM float64
 	MuRel        float64         // relative permeability, above 1; unused when Curve is given and saturation asked for
 	Curve        *material.Curve // nil: linear

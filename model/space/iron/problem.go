@@ -92,6 +92,9 @@ func standardGrading() grading {
 func leastNodes(pieces []Piece) int {
 	n := 0
 	for i := range pieces {
+		if pieces[i].Ring != nil {
+			continue
+		}
 		for _, loop := range append([]geom.Polygon{pieces[i].Section.Outer}, pieces[i].Section.Holes...) {
 			n += 2 * 3 * len(loop)
 		}

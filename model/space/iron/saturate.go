@@ -109,6 +109,12 @@ func (p *Problem) newton(k int, source mix, par parity, phi []float64) (at *poin
 	for i := range p.pieces {
 		n.laws = append(n.laws, newLaw(&p.pieces[i]))
 	}
+	for e, h := range d.ring {
+		if n.still == nil {
+			n.still = make([]geom.Point3, len(d.ring))
+		}
+		n.still[e], _ = n.laws[m.piece[e]].magnetise(h)
+	}
 	if par == odd {
 		n.size = norm(d.phi)
 	}
@@ -129,7 +135,11 @@ func newAnswer(l *level, at *point, par parity) *answer {
 	a := &answer{l: l}
 	b := make([]geom.Point3, len(at.h))
 	for e := range b {
-		b[e] = at.h[e].Add(at.mag[e]).Scale(si.Mu0HPerM)
+		b[e] = at.h[e].Add(at.mag[e])
+		if at.still != nil {
+			b[e] = b[e].Add(at.still[e])
+		}
+		b[e] = b[e].Scale(si.Mu0HPerM)
 	}
 	a.mag[0], a.b[0] = [][]geom.Point3{at.mag}, [][]geom.Point3{b}
 	if !l.m.mirror {
