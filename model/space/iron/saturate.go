@@ -118,6 +118,9 @@ func (p *Problem) newton(k int, source mix, par parity, phi []float64) (at *poin
 	if par == odd {
 		n.size = norm(d.phi)
 	}
+	if d.ring != nil { // the potential may be what rounding leaves
+		n.size = math.Max(n.size, norm(restSize(m, d.ring)))
+	}
 	if n.size == 0 && d.rest == nil { // nothing drives this iron
 		n.size = 1
 		return n.at(make([]float64, len(m.nodes))), 0, true, nil
