@@ -19,6 +19,9 @@ func (m *Model) Field(freqHz float64) (*Field, error) {
 		return nil, &Unknown{e.refused}
 	}
 	if m.inSpace() && m.OneState() {
+		if err := m.stateFits(); err != nil {
+			return nil, err
+		}
 		small := *m
 		small.duty = nil // states take the place of what hangs on the permeability: Read, Wall, OwnPerAmpere
 		return small.Field(freqHz)

@@ -140,8 +140,12 @@ func unknownInSpace(err error) error {
 	}
 	var large *iron.TooLargeError
 	if errors.As(err, &large) {
-		return &Unknown{fmt.Sprintf("iron of finite depth asks for %d unknowns on its coarsest meshes and %d are the most: say `depth: long`, take a plate or a channel for a ring, an outline of fewer corners, or judge fewer shields in one layout",
-			large.Nodes, large.Max)}
+		saturating := ""
+		if large.Saturating {
+			saturating = " where it saturates"
+		}
+		return &Unknown{fmt.Sprintf("iron of finite depth asks for %d unknowns%s on its coarsest meshes and %d are the most: say `depth: long`, take a plate, channel or ring for an outline of many corners, or judge fewer shields in one layout",
+			large.Nodes, saturating, large.Max)}
 	}
 	return &Unknown{fmt.Sprintf("iron of finite depth: %v", err)}
 }
@@ -186,6 +190,9 @@ func (m *Model) spaceField() (*spaceField, error) {
 }
 
 func (m *Model) newSpaceField() (*spaceField, error) {
+	if _, _, err := m.ironProblem(m.linearLevel(), nearEnd); err != nil { // refuse what is too large before the bars are solved
+		return nil, err
+	}
 	bars, err := m.conductors()
 	if err != nil {
 		return nil, err

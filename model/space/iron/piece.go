@@ -67,7 +67,10 @@ func (e *InputError) Error() string {
 }
 
 // TooLargeError says that the meshes need more unknowns than the ceiling.
-type TooLargeError struct{ Nodes, Max int }
+type TooLargeError struct {
+	Nodes, Max int
+	Saturating bool // the ceiling is that of states
+}
 
 func (e *TooLargeError) Error() string {
 	return fmt.Sprintf("iron: %d unknowns are above the ceiling of %d", e.Nodes, e.Max)

@@ -18,8 +18,9 @@ type Problem struct {
 	scale  float64   // of the meshes; 1 is the standard
 	levels [2]*level // coarse, fine
 
-	mu    sync.Mutex
-	other [2]*Problem // for saturating duties that need them: without mirror, with mirror
+	mu      sync.Mutex
+	other   [2]*Problem // for saturating duties that need them: without mirror, with mirror
+	refused [2]error    // in place of them
 }
 
 // level is one mesh with its kernels.
@@ -54,7 +55,7 @@ func newProblem(pieces []Piece, points []geom.Point3, opt Options, mirror bool) 
 	g.scale = math.Max(finest, math.Pow(opt.Certainty/defaultCertainty, 1/assumedOrder))
 	g.scale = math.Min(g.scale, 1)
 	if n := leastNodes(pieces); n > opt.MaxNodes {
-		return nil, &TooLargeError{n, opt.MaxNodes}
+		return nil, &TooLargeError{Nodes: n, Max: opt.MaxNodes}
 	}
 	for {
 		m, fine, err := buildPair(pieces, points, g, mirror, opt.MaxNodes)
@@ -114,7 +115,7 @@ func buildPair(pieces []Piece, points []geom.Point3, g grading, mirror bool, max
 		return nil, nil, err
 	}
 	if n := b.refinedNodes(); n > maxNodes {
-		return nil, nil, &TooLargeError{n, maxNodes}
+		return nil, nil, &TooLargeError{Nodes: n, Max: maxNodes}
 	}
 	coarse = b.mesh()
 	return coarse, coarse.refined(), nil

@@ -1,6 +1,7 @@
 package iron
 
 import (
+	"errors"
 	"math"
 
 	"busgauss/model/geom"
@@ -212,16 +213,31 @@ func (p *Problem) saturable(source Source) (*Problem, parity, error) {
 	if mirror {
 		at = 1
 	}
+	if p.refused[at] != nil {
+		return nil, even, p.refused[at]
+	}
 	if p.other[at] == nil {
 		opt := p.opt
 		opt.MaxNodes = min(opt.MaxNodes, saturableNodes)
 		q, err := newProblem(p.pieces, p.points, opt, mirror)
+		var large *TooLargeError
+		if errors.As(err, &large) {
+			large.Saturating = true
+		}
 		if err != nil {
+			p.refused[at] = err
 			return nil, even, err
 		}
 		p.other[at] = q
 	}
 	return p.other[at], par, nil
+}
+
+// Saturable returns the error that Draft would return for the sum of sources of a basis before it solves anything; the meshes of a
+// Problem are too large for saturating iron long before they are for linear iron.
+func (p *Problem) Saturable(basis *Basis, weights []float64) error {
+	_, _, err := p.saturable(mix{basis, weights}.at)
+	return err
 }
 
 // saturableNodes keeps the vectors of a mesh below 150 MB.
