@@ -195,7 +195,7 @@ func (l *level) phasors(mu []complex128, basis *Basis, loops *Loops, sums []Sum,
 			of = append(of, s)
 		}
 	}
-	drives, err := basis.driven(m, of, par, split)
+	drives, err := basis.driven(l, of, par, split)
 	if err != nil {
 		return nil, err
 	}
@@ -267,11 +267,7 @@ func newPhasorOperator(m *tetra, k []float64, mu []complex128) *phasorOperator {
 	return o
 }
 
-func (o *phasorOperator) precondition(x []float64) {
-	n := len(x) / 2
-	o.blocks.precondition(x[:n])
-	o.blocks.precondition(x[n:])
-}
+func (o *phasorOperator) precondition(x []float64) { o.blocks.solve(x, 2) }
 
 func (o *phasorOperator) multiply(x, y []float64) {
 	n := len(x) / 2

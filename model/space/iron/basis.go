@@ -123,8 +123,9 @@ func (x mix) check(m *tetra, par parity, split bool, parts int, edges []int) []f
 }
 
 // driven returns the drives of some sources on a mesh, each made once; split[i] says that
-// source i has both parts about the mirror.
-func (b *Basis) driven(m *tetra, of []int, par parity, split []bool) ([]*basicDrive, error) {
+// source i has both parts about the mirror. It may make the kernel of the mesh.
+func (b *Basis) driven(l *level, of []int, par parity, split []bool) ([]*basicDrive, error) {
+	m := l.m
 	out := make([]*basicDrive, len(of))
 	var rests [][]geom.Point3
 	var at [][2]int // of each rest: its drive and piece
@@ -159,7 +160,7 @@ func (b *Basis) driven(m *tetra, of []int, par parity, split []bool) ([]*basicDr
 		}
 	}
 	if rests != nil {
-		for k, row := range m.apply(par, rests) {
+		for k, row := range l.apply(par, rests) {
 			out[at[k][0]].applied[at[k][1]] = row
 		}
 	}

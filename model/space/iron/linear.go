@@ -132,11 +132,11 @@ func (l *level) halves(solved [2][][]geom.Point3) (out [2][][]geom.Point3) {
 // solve returns the field H in A/m of the sources named, without that of currents through closed rings, for one parity.
 func (l *level) solve(mu []float64, basis *Basis, of []int, par parity, split []bool) ([][]geom.Point3, error) {
 	m := l.m
-	op := newLinearOperator(m, l.kernel(par), mu)
-	drives, err := basis.driven(m, of, par, split)
+	drives, err := basis.driven(l, of, par, split)
 	if err != nil {
 		return nil, err
 	}
+	op := newLinearOperator(m, l.kernel(par), mu)
 	out := make([][]geom.Point3, len(of))
 	for j, d := range drives {
 		right := slices.Clone(d.phi)

@@ -139,7 +139,7 @@ func (p *Problem) Unknowns() (coarse, fine int) {
 func (l *level) kernel(par parity) []float64 {
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	l.make(par, false)
+	l.make(par, false, nil)
 	return l.kernels[par]
 }
 
@@ -148,7 +148,7 @@ func (l *level) kernel(par parity) []float64 {
 func (l *level) raw(par parity) []float32 {
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	l.make(par, true)
+	l.make(par, true, nil)
 	return l.raws[par]
 }
 
@@ -160,13 +160,24 @@ func (l *level) aside() {
 	l.curved = false
 }
 
-func (l *level) make(par parity, raw bool) {
-	if l.kernels[par] != nil && (!raw || l.raws[par] != nil) {
-		return
+// apply returns what m.apply does; with the kernel, where that is still to be made.
+func (l *level) apply(par parity, fields [][]geom.Point3) [][]float64 {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if l.kernels[par] != nil {
+		return l.m.apply(par, fields)
 	}
-	k, v := l.m.kernel(par, raw || l.curved && par == even)
+	return l.make(par, false, fields)
+}
+
+func (l *level) make(par parity, raw bool, fields [][]geom.Point3) (applied [][]float64) {
+	if l.kernels[par] != nil && (!raw || l.raws[par] != nil) {
+		return nil
+	}
+	k, v, applied := l.m.kernel(par, raw || l.curved && par == even, fields)
 	l.kernels[par] = k
 	if v != nil {
 		l.raws[par], l.raws[1-par] = v, nil
 	}
+	return applied
 }
