@@ -131,6 +131,8 @@ func (m *Model) newPhasorField(in *spaceField, freqHz float64, ranges []muRange,
 			return nil, err
 		}
 		parts = p.addEddies(sums)
+		p.with.LetGo()
+		p.without.LetGo()
 		loops = p.lay.loops
 	}
 	if err := atOnce(
