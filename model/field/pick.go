@@ -105,12 +105,21 @@ func (m *Model) ironFieldInSpace(freqHz float64, iron []muRange) (*Field, error)
 		f.Method = solid{space: in}.method(f)
 		return f, err
 	}
-	f, err := m.sectionInSpace(freqHz, iron)
-	if err != nil {
+	var f *Field
+	if err := atOnce(
+		func() (err error) { f, err = m.sectionInSpace(freqHz, iron); return err },
+		func() error { // made once for all frequencies; who asks for them sees their error
+			if freqHz > 0 {
+				m.wallsInSpace()
+			}
+			return nil
+		},
+	); err != nil {
 		return nil, err
 	}
 	var base *Field
 	if freqHz > 0 || !slices.Equal(iron, small) {
+		var err error
 		if base, err = m.ironField(0, small); err != nil {
 			return nil, err
 		}
