@@ -26,6 +26,7 @@ type Solution struct {
 // engine hides the kind of number a problem was solved in.
 type engine interface {
 	grid() *grid
+	letGo()
 	// field returns the reaction, or the total where total is true.
 	field(q geom.Point, src int) (bx, by complex128, bound float64, total bool)
 	// rough is field without the bound.
@@ -84,6 +85,15 @@ func Solve(p *Problem, freqHz float64, opt Options) (*Solution, error) {
 }
 
 func (l *linear[T]) grid() *grid { return l.s.g }
+func (l *linear[T]) letGo()      { l.s.letGo() }
+
+// LetGo frees the factor of the matrix, most of what a solution holds, where little more will be asked than was solved at once;
+// what asks for more makes it again, with the same result.
+func (s *Solution) LetGo() {
+	if s.engine != nil {
+		s.engine.letGo()
+	}
+}
 
 func fill[T sparse.Scalar](s *Solution, l *linear[T]) {
 	s.engine, s.Unknowns, s.Levels = l, l.s.g.n, l.levels

@@ -1,6 +1,8 @@
 package fem
 
 import (
+	"sync"
+
 	"busgauss/model/geom"
 	"busgauss/model/parallel"
 	"busgauss/model/sparse"
@@ -19,7 +21,9 @@ type system[T sparse.Scalar] struct {
 	nu     []T // of each active piece
 	mass   []T
 	values []T
-	factor *sparse.Factor[T]
+	factor *sparse.Factor[T] // see factored
+
+	factorMu sync.Mutex
 
 	// Saturating iron: element matrices of the tangent, by tangentAt of each
 	// triangle, -1 for the others; and |ν| of each triangle for estimates. nil in
@@ -32,6 +36,27 @@ type system[T sparse.Scalar] struct {
 	// Unit potentials of insulated pieces and bonded groups (complex only).
 	groups []group[T]
 	dense  [][]T // inverse of the matrix of the net currents
+}
+
+// factored returns the factor of a system that was solved before, made again where it was let go.
+func (s *system[T]) factored() *sparse.Factor[T] {
+	s.factorMu.Lock()
+	defer s.factorMu.Unlock()
+	if s.factor == nil {
+		f, err := sparse.FactorNumeric(s.g.sym, s.values, nil)
+		if err != nil {
+			panic("fem: a system that had a factor has none")
+		}
+		s.factor = f
+	}
+	return s.factor
+}
+
+// letGo frees the factor.
+func (s *system[T]) letGo() {
+	s.factorMu.Lock()
+	defer s.factorMu.Unlock()
+	s.factor = nil
 }
 
 func liftReal(x float64) float64       { return x }

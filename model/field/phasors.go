@@ -10,6 +10,7 @@ import (
 	"busgauss/model/fem"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/parallel"
 	"busgauss/model/space/iron"
 )
 
@@ -119,33 +120,50 @@ func (m *Model) newPhasorField(in *spaceField, freqHz float64, ranges []muRange,
 		sums[b].Basis = make([]complex128, n)
 		sums[b].Basis[b] = 1
 	}
-	loops := iron.NewLoops(nil)
+	loops, parts := iron.NewLoops(nil), []iron.Sum(nil)
 	if crowds(l, freqHz) {
 		var err error
-		if p.with, err = m.roughSection(freqHz, ranges, pick); err != nil {
+		if err = atOnce(
+			func() (err error) { p.with, err = m.roughSection(freqHz, ranges, pick); return err },
+			func() (err error) { p.without, err = m.barsAlone(freqHz); return err },
+			func() (err error) { p.lay, err = m.strandsOf(in); return err },
+		); err != nil {
 			return nil, err
 		}
-		if err = m.addEddies(p, mu, freqHz, sums); err != nil {
-			return nil, err
-		}
+		parts = p.addEddies(sums)
+		p.with.LetGo()
+		p.without.LetGo()
 		loops = p.lay.loops
 	}
-	var err error
-	if p.of, err = in.problem.Alternating(mu, basis, loops, sums, false); err != nil {
+	if err := atOnce(
+		func() (err error) { p.of, err = in.problem.Alternating(mu, basis, loops, sums, false); return err },
+		func() (err error) {
+			if parts != nil {
+				p.parts, err = in.problem.Alternating(mu, basis, loops, parts, true)
+			}
+			return err
+		},
+	); err != nil {
 		return nil, unknownInSpace(err)
 	}
 	p.shift = p.of.Against(in.iron)
 	return p, nil
 }
 
-// addEddies adds the eddy currents to the sums of the bars, and solves for their parts.
-func (m *Model) addEddies(p *phasorField, mu []complex128, freqHz float64, sums []iron.Sum) (err error) {
-	if p.lay, err = m.strandsOf(p.space); err != nil {
-		return err
+// atOnce calls all of todo at the same time and returns the first error in their order.
+func atOnce(todo ...func() error) error {
+	errs := make([]error, len(todo))
+	parallel.Each(len(todo), len(todo), func(_, i int) { errs[i] = todo[i]() })
+	for _, err := range errs {
+		if err != nil {
+			return err
+		}
 	}
-	if p.without, err = m.barsAlone(freqHz); err != nil {
-		return err
-	}
+	return nil
+}
+
+// addEddies adds the eddy currents to the sums of the bars and returns their parts: see partsOf.
+func (p *phasorField) addEddies(sums []iron.Sum) []iron.Sum {
 	with, without := p.with.EddyCurrents(), p.without.EddyCurrents()
 	p.alone = weights(p.lay.strands, without)
 	n := len(sums)
@@ -170,11 +188,7 @@ func (m *Model) addEddies(p *phasorField, mu []complex128, freqHz float64, sums 
 		}
 		p.late = append(p.late, late)
 	}
-	p.parts, err = p.space.problem.Alternating(mu, m.barBasis(p.space.sources[:n]), p.lay.loops, parts, true)
-	if err != nil {
-		return unknownInSpace(err)
-	}
-	return nil
+	return parts
 }
 
 // inTime returns the share of currents in phase with what drives them: 0 while eddy currents do not hinder

@@ -19,6 +19,9 @@ func (m *Model) Field(freqHz float64) (*Field, error) {
 		return nil, &Unknown{e.refused}
 	}
 	if m.inSpace() && m.OneState() {
+		if err := m.stateFits(); err != nil {
+			return nil, err
+		}
 		small := *m
 		small.duty = nil // states take the place of what hangs on the permeability: Read, Wall, OwnPerAmpere
 		return small.Field(freqHz)
@@ -102,12 +105,21 @@ func (m *Model) ironFieldInSpace(freqHz float64, iron []muRange) (*Field, error)
 		f.Method = solid{space: in}.method(f)
 		return f, err
 	}
-	f, err := m.sectionInSpace(freqHz, iron)
-	if err != nil {
+	var f *Field
+	if err := atOnce(
+		func() (err error) { f, err = m.sectionInSpace(freqHz, iron); return err },
+		func() error { // made once for all frequencies; who asks for them sees their error
+			if freqHz > 0 {
+				m.wallsInSpace()
+			}
+			return nil
+		},
+	); err != nil {
 		return nil, err
 	}
 	var base *Field
 	if freqHz > 0 || !slices.Equal(iron, small) {
+		var err error
 		if base, err = m.ironField(0, small); err != nil {
 			return nil, err
 		}

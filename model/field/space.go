@@ -86,7 +86,7 @@ func (m *Model) ironProblem(level int, e end) (*iron.Problem, []int, error) {
 			return nil, nil, &Unknown{err.Error()}
 		}
 		p := iron.Piece{
-			Name: s.ID, Section: s.EvenRegion(), FromZM: prisms[i].fromZM, ToZM: prisms[i].toZM, Long: prisms[i].long,
+			Name: s.ID, Section: s.Region(), Ring: ringOf(s), FromZM: prisms[i].fromZM, ToZM: prisms[i].toZM, Long: prisms[i].long,
 			MuRel: mat.MuRel.V, Curve: curve,
 		}
 		if curve != nil {
@@ -120,6 +120,15 @@ func (m *Model) ironProblem(level int, e end) (*iron.Problem, []int, error) {
 	return got.problem, index, got.err
 }
 
+// ringOf returns the circles of a ring; nil of another shield.
+func ringOf(s *layout.Shield) *iron.Ring {
+	f := &s.Form
+	if f.Kind != layout.Ring {
+		return nil
+	}
+	return &iron.Ring{Centre: s.At.Point(), InnerM: f.InnerM.V / 2, OuterM: f.InnerM.V/2 + f.WallM.V, SlitM: f.SlitM.V, TurnRad: s.TurnRad.V}
+}
+
 // spaceCertainty is the relative bound that iron in space is meshed for, level by level.
 var spaceCertainty = [len(levelCertainty)]float64{0.01, 0.01, 0.005}
 
@@ -131,8 +140,12 @@ func unknownInSpace(err error) error {
 	}
 	var large *iron.TooLargeError
 	if errors.As(err, &large) {
-		return &Unknown{fmt.Sprintf("iron of finite depth asks for %d unknowns on its coarsest meshes and %d are the most: say `depth: long`, take a plate or a channel for a ring, an outline of fewer corners, or judge fewer shields in one layout",
-			large.Nodes, large.Max)}
+		saturating := ""
+		if large.Saturating {
+			saturating = " where it saturates"
+		}
+		return &Unknown{fmt.Sprintf("iron of finite depth asks for %d unknowns%s on its coarsest meshes and %d are the most: say `depth: long`, take a plate, channel or ring for an outline of many corners, or judge fewer shields in one layout",
+			large.Nodes, saturating, large.Max)}
 	}
 	return &Unknown{fmt.Sprintf("iron of finite depth: %v", err)}
 }
@@ -177,6 +190,9 @@ func (m *Model) spaceField() (*spaceField, error) {
 }
 
 func (m *Model) newSpaceField() (*spaceField, error) {
+	if _, _, err := m.ironProblem(m.linearLevel(), nearEnd); err != nil { // refuse what is too large before the bars are solved
+		return nil, err
+	}
 	bars, err := m.conductors()
 	if err != nil {
 		return nil, err

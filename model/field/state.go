@@ -171,7 +171,7 @@ func (m *Model) spaceState(currentsA []float64) (ironState, error) {
 }
 
 func (m *Model) spaceStateOf(currentsA []float64, e end) (ironState, error) {
-	problem, piece, err := m.ironProblem(m.stateLevel(), e)
+	problem, piece, err := m.ironProblem(m.stateLevel(), e) // which refuses what is too large before the bars are solved
 	if err != nil {
 		return nil, err
 	}
@@ -196,6 +196,32 @@ func (m *Model) spaceStateOf(currentsA []float64, e end) (ironState, error) {
 		return nil, unknownInSpace(err)
 	}
 	return solidState{s, piece, bars, slices.Clone(currentsA)}, nil
+}
+
+// stateFits returns why the state of the duty of m, of direct current, cannot be computed in space, before anything is solved;
+// nil where it can be tried.
+func (m *Model) stateFits() error {
+	barsA, err := m.steadyBarsA(m.SteadyA())
+	if err != nil {
+		return err
+	}
+	for e := range ends {
+		if e == farEnd && !m.extent().open {
+			break
+		}
+		problem, _, err := m.ironProblem(m.stateLevel(), e)
+		if err != nil || problem == nil {
+			return err
+		}
+		sources, err := m.spaceSources()
+		if err != nil {
+			return err
+		}
+		if err := problem.Saturable(m.barBasis(sources[:len(barsA)]), barsA); err != nil {
+			return unknownInSpace(err)
+		}
+	}
+	return nil
 }
 
 // draftOf returns the answer of the coarse mesh, solved once. The caller holds stateMu.

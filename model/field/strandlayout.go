@@ -23,9 +23,10 @@ type strandLayout struct {
 
 // strandMemory is the part of memory that belongs to strands.
 type strandMemory struct {
-	mu    sync.Mutex
-	of    map[*spaceField]*strandLayout
-	alone map[float64]*fem.Solution // the bars by themselves, by frequency
+	mu      sync.Mutex
+	of      map[*spaceField]*strandLayout
+	aloneMu sync.Mutex
+	alone   map[float64]*fem.Solution // the bars by themselves, by frequency
 }
 
 // strandsOf lays the strands for the iron of a field, once.
@@ -97,8 +98,8 @@ func (y *strandLayout) weights(one complex128, alone []complex128, answer [shape
 // barsAlone returns the plane section at freqHz without its shields, solved once.
 func (m *Model) barsAlone(freqHz float64) (*fem.Solution, error) {
 	c := &m.cache.strands
-	c.mu.Lock()
-	defer c.mu.Unlock()
+	c.aloneMu.Lock()
+	defer c.aloneMu.Unlock()
 	if s, ok := c.alone[freqHz]; ok {
 		return s, nil
 	}

@@ -299,5 +299,7 @@ func (m *Model) wallsAt(freqHz float64, f *Field) (*wallsAt, error) {
 	if err != nil {
 		return nil, err
 	}
-	return w.at(freqHz, with.low, without), nil
+	out := w.at(freqHz, with.low, without)
+	without.LetGo()
+	return out, nil
 }

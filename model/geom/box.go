@@ -27,6 +27,11 @@ func (b Box) Contains(q Point) bool {
 	return q.X >= b.Min.X && q.X <= b.Max.X && q.Y >= b.Min.Y && q.Y <= b.Max.Y
 }
 
+// DistanceM returns the distance of q from b, 0 in it.
+func (b Box) DistanceM(q Point) float64 {
+	return math.Hypot(math.Max(0, math.Max(b.Min.X-q.X, q.X-b.Max.X)), math.Max(0, math.Max(b.Min.Y-q.Y, q.Y-b.Max.Y)))
+}
+
 // Join returns the smallest box that holds both b and c.
 func (b Box) Join(c Box) Box {
 	return Box{

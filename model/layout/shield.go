@@ -1,8 +1,6 @@
 package layout
 
 import (
-	"math"
-
 	"busgauss/model/geom"
 	"busgauss/model/span"
 )
@@ -91,20 +89,6 @@ const ringCorners = 128
 // Region returns the section of s in the frame of the layout. Circles become
 // polygons of 128 corners.
 func (s *Shield) Region() geom.Region {
-	return s.region(func(f *Form) geom.Region { return geom.Ring(f.InnerM.V, f.WallM.V, f.SlitM.V, ringCorners) })
-}
-
-// EvenRegion is Region with polygons that have the areas of their circles: where a ring is meshed with straight edges its
-// mean radii are then true, and no corner lies farther off than half of what those of Region do.
-func (s *Shield) EvenRegion() geom.Region {
-	step := 2 * math.Pi / ringCorners
-	grown := math.Sqrt(step / math.Sin(step))
-	return s.region(func(f *Form) geom.Region {
-		return geom.Ring(f.InnerM.V*grown, f.WallM.V*grown, f.SlitM.V, ringCorners)
-	})
-}
-
-func (s *Shield) region(ring func(*Form) geom.Region) geom.Region {
 	var local geom.Region
 	switch f := &s.Form; f.Kind {
 	case Channel:
@@ -112,7 +96,7 @@ func (s *Shield) region(ring func(*Form) geom.Region) geom.Region {
 	case Plate:
 		local = geom.Solid(geom.Rectangle(f.WidthM.V, f.ThicknessM.V))
 	case Ring:
-		local = ring(f)
+		local = geom.Ring(f.InnerM.V, f.WallM.V, f.SlitM.V, ringCorners)
 	default:
 		local = geom.Solid(f.Corners)
 	}

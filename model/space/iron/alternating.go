@@ -154,6 +154,12 @@ func (l *level) alternating(mu []complex128, basis *Basis, loops *Loops, sums []
 		}
 		for s := 0; s < len(h); s += 2 {
 			mag, b := m.magnetised(mu, h[s], h[s+1])
+			for k, f := range sums[s/2].Basis {
+				for e, v := range basis.ring(m, k, split[k]) {
+					re, im := times(f*mu[m.piece[e]]*si.Mu0HPerM, v, geom.Point3{})
+					b[0][e], b[1][e] = b[0][e].Add(re), b[1][e].Add(im)
+				}
+			}
 			a.mag[side], a.b[side] = append(a.mag[side], mag[:]...), append(a.b[side], b[:]...)
 		}
 	}
@@ -178,7 +184,7 @@ func times(f complex128, re, im geom.Point3) (geom.Point3, geom.Point3) {
 	return re.Scale(real(f)).Sub(im.Scale(imag(f))), im.Scale(real(f)).Add(re.Scale(imag(f)))
 }
 
-// phasors returns the field H of the sums for one parity, real and imaginary parts in turn.
+// phasors returns the field H of the sums for one parity, without that of currents through closed rings, real and imaginary parts in turn.
 func (l *level) phasors(mu []complex128, basis *Basis, loops *Loops, sums []Sum, par parity, split []bool) ([][]geom.Point3, error) {
 	m := l.m
 	n := len(m.nodes)
@@ -189,7 +195,7 @@ func (l *level) phasors(mu []complex128, basis *Basis, loops *Loops, sums []Sum,
 			of = append(of, s)
 		}
 	}
-	drives, err := basis.driven(m, of, par, split)
+	drives, err := basis.driven(l, of, par, split)
 	if err != nil {
 		return nil, err
 	}
@@ -261,11 +267,7 @@ func newPhasorOperator(m *tetra, k []float64, mu []complex128) *phasorOperator {
 	return o
 }
 
-func (o *phasorOperator) precondition(x []float64) {
-	n := len(x) / 2
-	o.blocks.precondition(x[:n])
-	o.blocks.precondition(x[n:])
-}
+func (o *phasorOperator) precondition(x []float64) { o.blocks.solve(x, 2) }
 
 func (o *phasorOperator) multiply(x, y []float64) {
 	n := len(x) / 2

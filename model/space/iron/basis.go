@@ -123,8 +123,9 @@ func (x mix) check(m *tetra, par parity, split bool, parts int, edges []int) []f
 }
 
 // driven returns the drives of some sources on a mesh, each made once; split[i] says that
-// source i has both parts about the mirror.
-func (b *Basis) driven(m *tetra, of []int, par parity, split []bool) ([]*basicDrive, error) {
+// source i has both parts about the mirror. It may make the kernel of the mesh.
+func (b *Basis) driven(l *level, of []int, par parity, split []bool) ([]*basicDrive, error) {
+	m := l.m
 	out := make([]*basicDrive, len(of))
 	var rests [][]geom.Point3
 	var at [][2]int // of each rest: its drive and piece
@@ -159,7 +160,7 @@ func (b *Basis) driven(m *tetra, of []int, par parity, split []bool) ([]*basicDr
 		}
 	}
 	if rests != nil {
-		for k, row := range m.apply(par, rests) {
+		for k, row := range l.apply(par, rests) {
 			out[at[k][0]].applied[at[k][1]] = row
 		}
 	}
@@ -169,6 +170,13 @@ func (b *Basis) driven(m *tetra, of []int, par parity, split []bool) ([]*basicDr
 		b.drives[keptKey{m: m, source: s, par: par, split: split[s]}] = out[j]
 	}
 	return out, nil
+}
+
+// ring returns what the drive of a source, made before, has of currents through closed rings; nil without.
+func (b *Basis) ring(m *tetra, source int, split bool) []geom.Point3 {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	return b.drives[keptKey{m: m, source: source, par: even, split: split}].ring
 }
 
 // isSplit says of each source whether it has both parts about the mirror of m.

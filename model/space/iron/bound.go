@@ -19,7 +19,7 @@ import (
 //	bound = the larger of |limit − fine| and cellShare s √Σ d²
 //
 // with s the scale of the meshes. cellShare is calibrated on seeded pieces against a third mesh:
-// see TestBoundsAgainstFiner. Walls take the largest difference of a station in
+// see TestBoundsAgainstFiner; TestRingBoundsAgainstFiner holds it of rings. Walls take the largest difference of a station in
 // place of the root. A difference of two answers is an answer.
 //
 // Source: extrapolation of L. F. Richardson; P. J. Roache, Verification and Validation

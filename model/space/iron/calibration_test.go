@@ -59,17 +59,60 @@ func draw(r *rand.Rand) drawn {
 	return d
 }
 
+// drawRing is draw for a ring about the first bar, with a slit more often than not: places in the slit and the hole and
+// close to the outer face.
+func drawRing(r *rand.Rand) drawn {
+	between := func(a, b float64) float64 { return a + (b-a)*r.Float64() }
+	inner := between(8, 25) * mm
+	wall := between(0.05, 0.3) * inner
+	slit := between(0.1, 0.6) * inner
+	if r.Intn(3) == 0 {
+		slit = 0
+	}
+	outer := inner + wall
+	depth := between(0.6, 3) * inner
+	ring := &Ring{InnerM: inner, OuterM: outer, SlitM: slit}
+	d := drawn{
+		pieces: []Piece{{Name: "ring", Section: geom.Ring(2*inner, wall, slit, 128), Ring: ring, FromZM: -depth / 2, ToZM: depth / 2, MuRel: 2}},
+		mu:     []float64{math.Exp(between(math.Log(200), math.Log(8000)))},
+	}
+	x, y := between(-0.1, 0.1)*inner, between(-0.2, 0.1)*inner
+	d.bars = []Source{longBar(x, y, 0.8*inner, 0.2*inner), longBar(between(1.8, 3)*outer, 0, 0.8*inner, 0.2*inner)}
+	in := geom.Point{Y: between(0.5, 0.8) * inner}
+	if slit > 0 {
+		in.Y = between(0.4, 1.1) * outer
+	}
+	d.points = []geom.Point3{in.Space(0), in.Space(between(-0.3, 0.3) * depth)}
+	sin, cos := math.Sincos(between(0, math.Pi))
+	d.points = append(d.points, geom.Point{X: cos, Y: sin}.Scale(outer+between(0.5, 2)*wall).Space(between(-0.3, 0.3)*depth))
+	return d
+}
+
 // Bounds against a third mesh, each cell of the second cut in eight, and the limit of the second and third: of the field at
 // places where sensors stand, of the bar in a piece and of one beside, as a vector and on the axis that a sensor reads,
 // and of the walls. Every error lies within its bound.
 func TestBoundsAgainstFiner(t *testing.T) {
+	boundsAgainstFiner(t, draw, 1.5, *calibrated) // cells half as large again as usual, so that the third mesh costs a second
+}
+
+// The same of rings.
+func TestRingBoundsAgainstFiner(t *testing.T) { boundsAgainstFiner(t, drawRing, 1.9, ringsDrawn()) }
+
+// ringsDrawn is as many arrangements as pay without -long.
+func ringsDrawn() int {
+	if *long {
+		return *calibrated
+	}
+	return min(3, *calibrated)
+}
+
+func boundsAgainstFiner(t *testing.T, draw func(*rand.Rand) drawn, scale float64, count int) {
 	if testing.Short() {
 		t.Skip("seconds an arrangement")
 	}
-	const scale = 1.5 // cells half as large again as usual, so that the third mesh costs a second
 	r := rand.New(rand.NewSource(*calibrateSeed))
 	ratios := ratiosOf{}
-	for k := range *calibrated {
+	for k := range count {
 		d := draw(r)
 		p, third := threeMeshes(t, &d, scale)
 		basis := NewBasis(d.bars)

@@ -11,17 +11,23 @@ import (
 
 // Differences of two answers on the same meshes against the limit of a second and third mesh: what one bar adds to the
 // reading of a channel that another drives up to full iron and beyond, and what the state of its iron takes from the
-// reading for small signals; with the fields and the walls of the states themselves. Seeded channels and plates of
+// reading for small signals; with the fields and the walls of the states themselves. Seeded pieces of
 // steel, the cells so coarse that a third mesh is to be had.
-func TestDifferencesAgainstFiner(t *testing.T) {
+func TestDifferencesAgainstFiner(t *testing.T) { differencesAgainstFiner(t, draw, 2.2, *calibrated) }
+
+// The same of rings.
+func TestRingDifferencesAgainstFiner(t *testing.T) {
+	differencesAgainstFiner(t, drawRing, 2.4, ringsDrawn())
+}
+
+func differencesAgainstFiner(t *testing.T, draw func(*rand.Rand) drawn, scale float64, count int) {
 	if testing.Short() {
 		t.Skip("seconds an arrangement")
 	}
-	const scale = 2.2
 	r := rand.New(rand.NewSource(*calibrateSeed))
 	curve := steelCurve(t)
 	ratios := ratiosOf{}
-	for k := range *calibrated {
+	for k := range count {
 		d := draw(r)
 		for i := range d.pieces {
 			d.pieces[i].Curve, d.pieces[i].MuRel = curve, 0

@@ -42,6 +42,14 @@
 // to the field outside: of what a closed shield leaves inside, one part in a hundred, it
 // may be several times as large.
 //
+// # Rings
+//
+// A ring is meshed in steps round it, finer beside a slit, places of interest and other pieces, as many cells through the wall as keep
+// them no longer through it than round it. Both meshes follow the circles, with twice as many corners on the fine one: what
+// straight edges change falls with the square of the step, as the other errors of the meshes do, and is in the difference that bounds
+// come from (TestRingBoundsAgainstFiner). What a closed ring does by itself about a current, no field but in the ring, is taken
+// out before the meshes see it: see swirl.go.
+//
 // # Symmetry
 //
 // Pieces that share a mid-plane are meshed to one side of it. A linear source is split

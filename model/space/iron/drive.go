@@ -13,8 +13,9 @@ import (
 // drive is what a source does to the iron of one mesh: a potential at the nodes, and
 // what of the field has none.
 type drive struct {
-	phi  []float64     // A; the field is −∇phi + rest
+	phi  []float64     // A; the field is −∇phi + rest + ring
 	rest []geom.Point3 // A/m in each tetrahedron; nil when the source has a potential in the iron
+	ring []geom.Point3 // of the field besides, that of a current through closed rings, A/m; see swirl; nil without
 }
 
 const (
@@ -95,11 +96,14 @@ func (m *tetra) drive(src mix, par parity, split bool) (drive, error) {
 			fixed[i] = p.Z == m.midM
 		}
 	}
-	first := src.circulation(m, par, split, 1)
-	d, left, rest, err := m.potential(first, fixed)
-	if err == nil && slices.Contains(rest, true) && m.coarselyTaken(src, par, split, first, left) {
-		d, left, rest, err = m.potential(src.circulation(m, par, split, 4), fixed)
+	raw := src.circulation(m, par, split, 1)
+	c, ring := m.swirl(raw, par)
+	d, left, rest, err := m.potential(c, fixed)
+	if err == nil && slices.Contains(rest, true) && m.coarselyTaken(src, par, split, raw, left) {
+		c, ring = m.swirl(src.circulation(m, par, split, 4), par)
+		d, left, rest, err = m.potential(c, fixed)
 	}
+	d.ring = ring
 	if err != nil {
 		return d, err
 	}

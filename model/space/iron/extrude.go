@@ -137,6 +137,9 @@ func build(pieces []Piece, points []geom.Point3, g grading, mirror bool) (*assem
 				break
 			}
 		}
+		if s == nil && p.Ring != nil {
+			s = newRingSection(*p.Ring, depth, g, near)
+		}
 		if s == nil {
 			var err error
 			if s, err = newSection(p.Section, depth, g, near); err != nil {
@@ -152,7 +155,7 @@ func build(pieces []Piece, points []geom.Point3, g grading, mirror bool) (*assem
 		}
 		var stops []float64
 		for j := range pieces {
-			if j == i {
+			if j == i || !p.Section.Box().Grow(2*t).Meets(pieces[j].Section.Box()) {
 				continue
 			}
 			if gap, _, _ := geom.GapRegionsM(p.Section, pieces[j].Section); gap < 2*t {
@@ -168,6 +171,15 @@ func build(pieces []Piece, points []geom.Point3, g grading, mirror bool) (*assem
 			around = besides(pieces, points, i)
 		}
 		z := heights(from, p.ToZM, !mirror, stops, around, t, depth, g)
+		for j := range i {
+			if twin[i] != int32(i) || twin[j] != int32(j) || !isCopy(p, &pieces[j]) {
+				continue
+			}
+			if moved := sections[j].shifted(p.Section.Outer[0].Sub(pieces[j].Section.Outer[0])); moved.same(s) && slices.Equal(z, b.columns[j].z) {
+				sections[i], twin[i] = moved, int32(j)
+				s = moved
+			}
+		}
 		b.add(int32(i), s, z)
 		b.columns[i].long = p.Long
 	}
@@ -234,6 +246,19 @@ func alone(p *Piece, near func(geom.Point) float64) bool {
 	return true
 }
 
+// same reports whether two sections are one but for rounding.
+func (s *section) same(o *section) bool {
+	if len(s.pts) != len(o.pts) || !slices.Equal(s.tris, o.tris) {
+		return false
+	}
+	for i := range s.pts {
+		if s.pts[i].Sub(o.pts[i]).Norm() > 1e-9*s.o.extent {
+			return false
+		}
+	}
+	return true
+}
+
 // shifted returns the section moved in the plane.
 func (s *section) shifted(by geom.Point) *section {
 	out := *s
@@ -241,16 +266,34 @@ func (s *section) shifted(by geom.Point) *section {
 	for i, p := range s.pts {
 		out.pts[i] = p.Add(by)
 	}
+	if s.annulus != nil {
+		moved := *s.annulus
+		moved.ring.Centre = moved.ring.Centre.Add(by)
+		out.annulus = &moved
+	}
 	return &out
 }
 
 // distanceTo returns the distance in the plane from a point of section i to other
 // pieces and to points of interest at its height.
 func distanceTo(pieces []Piece, points []geom.Point3, i int) func(geom.Point) float64 {
+	boxes := make([]geom.Box, len(pieces))
+	for j := range pieces {
+		boxes[j] = pieces[j].Section.Box()
+	}
 	return func(p geom.Point) float64 {
-		d := math.Inf(1)
+		d, first := math.Inf(1), i
 		for j := range pieces {
-			if j != i {
+			if away := boxes[j].DistanceM(p); j != i && away < d {
+				d, first = away, j
+			}
+		}
+		d = math.Inf(1)
+		if first != i {
+			d = pieces[first].Section.DistanceM(p)
+		}
+		for j := range pieces {
+			if j != i && j != first && boxes[j].DistanceM(p) < d { // no other is as near
 				d = math.Min(d, pieces[j].Section.DistanceM(p))
 			}
 		}

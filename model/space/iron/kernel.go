@@ -98,7 +98,19 @@ func (m *tetra) row(i int, par parity, skip [2]int, s *scratch) {
 	if !m.mirror {
 		return
 	}
-	m.vectors(m.reflect(r), s, skip, s.image)
+	image := m.reflect(r)
+	switch {
+	case image != r:
+		m.vectors(image, s, skip, s.image)
+	case par == even: // on the mirror
+		for e := range s.g {
+			s.g[e] = s.g[e].Scale(2)
+		}
+		return
+	default:
+		clear(s.g)
+		return
+	}
 	if par == even {
 		for e := range s.g {
 			s.g[e] = s.g[e].Add(s.image[e])
@@ -136,14 +148,18 @@ func (m *tetra) rows(par parity, twins bool, use func(i int, g []geom.Point3)) {
 // withRaw makes the vectors it is summed of too, three numbers a tetrahedron, divided
 // by 4π: what Newton's method needs, whose permeabilities differ from one tetrahedron
 // to the next. Seven digits of them are plenty and halve the memory.
-func (m *tetra) kernel(par parity, withRaw bool) (k []float64, raw []float32) {
+//
+// fields are applied on the way, see apply; with them no vectors are left out.
+func (m *tetra) kernel(par parity, withRaw bool, fields [][]geom.Point3) (k []float64, raw []float32, applied [][]float64) {
 	n := len(m.nodes)
 	k = make([]float64, n*n)
 	width := 3 * len(m.tets)
 	if withRaw {
 		raw = make([]float32, n*width)
 	}
-	m.rows(par, true, func(i int, all []geom.Point3) {
+	applied = m.emptyRows(len(fields))
+	m.rows(par, len(fields) == 0, func(i int, all []geom.Point3) {
+		applyAt(fields, all, applied, i)
 		if withRaw {
 			row := raw[i*width : (i+1)*width]
 			for e := range all {
@@ -180,23 +196,31 @@ func (m *tetra) kernel(par parity, withRaw bool) (k []float64, raw []float32) {
 			copy(raw[to:to+size], raw[of:of+size])
 		}
 	}
-	return k, raw
+	return k, raw, applied
 }
 
 // apply returns (1/4π) Σ_e G_e(r_i)·v_e at every node, for each field of vectors given.
 func (m *tetra) apply(par parity, fields [][]geom.Point3) [][]float64 {
-	out := make([][]float64, len(fields))
+	out := m.emptyRows(len(fields))
+	m.rows(par, false, func(i int, g []geom.Point3) { applyAt(fields, g, out, i) })
+	return out
+}
+
+func (m *tetra) emptyRows(count int) [][]float64 {
+	out := make([][]float64, count)
 	for k := range out {
 		out[k] = make([]float64, len(m.nodes))
 	}
-	m.rows(par, false, func(i int, g []geom.Point3) {
-		for k, v := range fields {
-			sum := 0.0
-			for e := range v {
-				sum += g[e].Dot(v[e])
-			}
-			out[k][i] = perFourPi * sum
-		}
-	})
 	return out
+}
+
+// applyAt sets out[k][i] to (1/4π) Σ_e g_e·v_e for each field v.
+func applyAt(fields [][]geom.Point3, g []geom.Point3, out [][]float64, i int) {
+	for k, v := range fields {
+		sum := 0.0
+		for e := range v {
+			sum += g[e].Dot(v[e])
+		}
+		out[k][i] = perFourPi * sum
+	}
 }

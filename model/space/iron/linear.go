@@ -67,7 +67,7 @@ func (l *level) linear(mu []float64, basis *Basis) (*answer, error) {
 	if slices.Contains(split, true) {
 		l.aside()
 	}
-	var solved [2][][]geom.Point3 // field H by parity and source
+	var solved [2][][]geom.Point3 // field H by parity and source, without that of currents through closed rings
 	for _, par := range []parity{even, odd} {
 		solved[par] = make([][]geom.Point3, len(sources))
 		var of []int
@@ -90,6 +90,7 @@ func (l *level) linear(mu []float64, basis *Basis) (*answer, error) {
 	a := &answer{l: l}
 	for side, of := range l.halves(solved) {
 		for s, h := range of {
+			ring := basis.ring(m, s, split[s])
 			if side == 1 && solved[odd][s] == nil {
 				a.mag[1], a.b[1] = append(a.mag[1], a.mag[0][s]), append(a.b[1], a.b[0][s])
 				continue
@@ -98,6 +99,9 @@ func (l *level) linear(mu []float64, basis *Basis) (*answer, error) {
 			for e := range h {
 				r := mu[m.piece[e]]
 				mag[e], b[e] = h[e].Scale(r-1), h[e].Scale(si.Mu0HPerM*r)
+				if ring != nil {
+					b[e] = b[e].Add(ring[e].Scale(si.Mu0HPerM * r))
+				}
 			}
 			a.mag[side], a.b[side] = append(a.mag[side], mag), append(a.b[side], b)
 		}
@@ -125,14 +129,14 @@ func (l *level) halves(solved [2][][]geom.Point3) (out [2][][]geom.Point3) {
 	return out
 }
 
-// solve returns the field H in A/m of the sources named, for one parity.
+// solve returns the field H in A/m of the sources named, without that of currents through closed rings, for one parity.
 func (l *level) solve(mu []float64, basis *Basis, of []int, par parity, split []bool) ([][]geom.Point3, error) {
 	m := l.m
-	op := newLinearOperator(m, l.kernel(par), mu)
-	drives, err := basis.driven(m, of, par, split)
+	drives, err := basis.driven(l, of, par, split)
 	if err != nil {
 		return nil, err
 	}
+	op := newLinearOperator(m, l.kernel(par), mu)
 	out := make([][]geom.Point3, len(of))
 	for j, d := range drives {
 		right := slices.Clone(d.phi)
@@ -150,7 +154,7 @@ func (l *level) solve(mu []float64, basis *Basis, of []int, par parity, split []
 	return out, nil
 }
 
-// fieldOf returns −∇φ + rest in every tetrahedron.
+// fieldOf returns −∇φ + rest, without that of currents through closed rings, in every tetrahedron.
 func (m *tetra) fieldOf(phi []float64, rest []geom.Point3) []geom.Point3 {
 	h := make([]geom.Point3, len(m.tets))
 	for e := range h {

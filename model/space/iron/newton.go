@@ -41,6 +41,8 @@ type newton struct {
 	d    drive
 	size float64 // norm of φ_s, without its mean
 
+	still []geom.Point3 // magnetisation by currents through closed rings alone, which makes no field; nil without
+
 	matrix  []float64 // of the last Jacobian
 	chord   *jacobian // the last one, while its steps still serve; else nil
 	factors *blocks   // of the last one or of an earlier one; nil: make new ones
@@ -49,8 +51,9 @@ type newton struct {
 // point is a potential with what follows from it.
 type point struct {
 	phi      []float64
-	h, mag   []geom.Point3
+	h, mag   []geom.Point3 // mag without newton.still
 	bends    []bend
+	still    []geom.Point3 // see newton
 	residual []float64
 	norm     float64 // of the residual, over the size
 }
@@ -60,8 +63,15 @@ func (n *newton) at(phi []float64) *point {
 	p := &point{phi: phi, h: m.fieldOf(phi, n.d.rest)}
 	p.mag, p.bends = make([]geom.Point3, len(m.tets)), make([]bend, len(m.tets))
 	parallel.Each(len(m.tets), maxWorkers, func(_, e int) {
+		if n.still != nil {
+			p.h[e] = p.h[e].Add(n.d.ring[e])
+		}
 		p.mag[e], p.bends[e] = n.laws[m.piece[e]].magnetise(p.h[e])
+		if n.still != nil {
+			p.mag[e] = p.mag[e].Sub(n.still[e])
+		}
 	})
+	p.still = n.still
 	p.residual = make([]float64, len(phi))
 	n.sum(p.mag, p.residual)
 	for i := range p.residual {

@@ -25,11 +25,16 @@ type blocks struct {
 	lu []*factors // of each piece; equal pieces share
 }
 
-func (b *blocks) precondition(x []float64) {
-	for p, lu := range b.lu {
+func (b *blocks) precondition(x []float64) { b.solve(x, 1) }
+
+// solve is precondition for several vectors in a row.
+func (b *blocks) solve(x []float64, vectors int) {
+	n := len(x) / vectors
+	parallel.Each(vectors*len(b.lu), maxWorkers, func(_, i int) {
+		p, at := i%len(b.lu), i/len(b.lu)*n
 		r := b.m.nodeRange[p]
-		lu.solve(x[r[0]:r[1]])
-	}
+		b.lu[p].solve(x[at+r[0] : at+r[1]])
+	})
 }
 
 // factors are the triangular factors of a square matrix.

@@ -13,6 +13,7 @@ import (
 type Piece struct {
 	Name         string
 	Section      geom.Region
+	Ring         *Ring // of a piece between circles, whose section is then a polygon near it; else nil
 	FromZM, ToZM float64
 	MuRel        float64         // relative permeability, above 1; unused when Curve is given and saturation asked for
 	Curve        *material.Curve // nil: linear
@@ -66,7 +67,10 @@ func (e *InputError) Error() string {
 }
 
 // TooLargeError says that the meshes need more unknowns than the ceiling.
-type TooLargeError struct{ Nodes, Max int }
+type TooLargeError struct {
+	Nodes, Max int
+	Saturating bool // the ceiling is that of states
+}
 
 func (e *TooLargeError) Error() string {
 	return fmt.Sprintf("iron: %d unknowns are above the ceiling of %d", e.Nodes, e.Max)

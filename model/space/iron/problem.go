@@ -18,8 +18,9 @@ type Problem struct {
 	scale  float64   // of the meshes; 1 is the standard
 	levels [2]*level // coarse, fine
 
-	mu    sync.Mutex
-	other [2]*Problem // for saturating duties that need them: without mirror, with mirror
+	mu      sync.Mutex
+	other   [2]*Problem // for saturating duties that need them: without mirror, with mirror
+	refused [2]error    // in place of them
 }
 
 // level is one mesh with its kernels.
@@ -54,7 +55,7 @@ func newProblem(pieces []Piece, points []geom.Point3, opt Options, mirror bool) 
 	g.scale = math.Max(finest, math.Pow(opt.Certainty/defaultCertainty, 1/assumedOrder))
 	g.scale = math.Min(g.scale, 1)
 	if n := leastNodes(pieces); n > opt.MaxNodes {
-		return nil, &TooLargeError{n, opt.MaxNodes}
+		return nil, &TooLargeError{Nodes: n, Max: opt.MaxNodes}
 	}
 	for {
 		m, fine, err := buildPair(pieces, points, g, mirror, opt.MaxNodes)
@@ -92,6 +93,9 @@ func standardGrading() grading {
 func leastNodes(pieces []Piece) int {
 	n := 0
 	for i := range pieces {
+		if pieces[i].Ring != nil {
+			continue
+		}
 		for _, loop := range append([]geom.Polygon{pieces[i].Section.Outer}, pieces[i].Section.Holes...) {
 			n += 2 * 3 * len(loop)
 		}
@@ -111,7 +115,7 @@ func buildPair(pieces []Piece, points []geom.Point3, g grading, mirror bool, max
 		return nil, nil, err
 	}
 	if n := b.refinedNodes(); n > maxNodes {
-		return nil, nil, &TooLargeError{n, maxNodes}
+		return nil, nil, &TooLargeError{Nodes: n, Max: maxNodes}
 	}
 	coarse = b.mesh()
 	return coarse, coarse.refined(), nil
@@ -135,7 +139,7 @@ func (p *Problem) Unknowns() (coarse, fine int) {
 func (l *level) kernel(par parity) []float64 {
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	l.make(par, false)
+	l.make(par, false, nil)
 	return l.kernels[par]
 }
 
@@ -144,7 +148,7 @@ func (l *level) kernel(par parity) []float64 {
 func (l *level) raw(par parity) []float32 {
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	l.make(par, true)
+	l.make(par, true, nil)
 	return l.raws[par]
 }
 
@@ -156,13 +160,24 @@ func (l *level) aside() {
 	l.curved = false
 }
 
-func (l *level) make(par parity, raw bool) {
-	if l.kernels[par] != nil && (!raw || l.raws[par] != nil) {
-		return
+// apply returns what m.apply does; with the kernel, where that is still to be made.
+func (l *level) apply(par parity, fields [][]geom.Point3) [][]float64 {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if l.kernels[par] != nil {
+		return l.m.apply(par, fields)
 	}
-	k, v := l.m.kernel(par, raw || l.curved && par == even)
+	return l.make(par, false, fields)
+}
+
+func (l *level) make(par parity, raw bool, fields [][]geom.Point3) (applied [][]float64) {
+	if l.kernels[par] != nil && (!raw || l.raws[par] != nil) {
+		return nil
+	}
+	k, v, applied := l.m.kernel(par, raw || l.curved && par == even, fields)
 	l.kernels[par] = k
 	if v != nil {
 		l.raws[par], l.raws[1-par] = v, nil
 	}
+	return applied
 }

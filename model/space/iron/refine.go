@@ -9,6 +9,12 @@ func (s *section) refined() *section {
 	for i := range s.pts {
 		out.ends = append(out.ends, [2]int32{int32(i), int32(i)})
 	}
+	if s.annulus != nil {
+		out.annulus = s.annulus.halved()
+		for i := range s.pts {
+			out.annulus.at = append(out.annulus.at, s.annulus.between(int32(i), int32(i)))
+		}
+	}
 	middle := map[[2]int32]int32{}
 	mid := func(a, b int32) int32 {
 		key := [2]int32{min(a, b), max(a, b)}
@@ -18,6 +24,9 @@ func (s *section) refined() *section {
 			middle[key] = i
 			out.pts = append(out.pts, s.pts[a].Add(s.pts[b]).Scale(0.5))
 			out.ends = append(out.ends, key)
+			if s.annulus != nil {
+				out.annulus.at = append(out.annulus.at, s.annulus.between(a, b))
+			}
 		}
 		return i
 	}
@@ -43,6 +52,9 @@ func (s *section) refined() *section {
 			[3]int32{outer(0, t[1]), first + 3, outer(2, t[1])},
 			[3]int32{outer(0, t[2]), outer(1, t[2]), first + 3},
 			[3]int32{first, first + 1, first + 2})
+	}
+	if s.annulus != nil {
+		out.settle()
 	}
 	out.findRim()
 	return out

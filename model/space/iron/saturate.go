@@ -1,6 +1,7 @@
 package iron
 
 import (
+	"errors"
 	"math"
 
 	"busgauss/model/geom"
@@ -109,8 +110,17 @@ func (p *Problem) newton(k int, source mix, par parity, phi []float64) (at *poin
 	for i := range p.pieces {
 		n.laws = append(n.laws, newLaw(&p.pieces[i]))
 	}
+	for e, h := range d.ring {
+		if n.still == nil {
+			n.still = make([]geom.Point3, len(d.ring))
+		}
+		n.still[e], _ = n.laws[m.piece[e]].magnetise(h)
+	}
 	if par == odd {
 		n.size = norm(d.phi)
+	}
+	if d.ring != nil { // the potential may be what rounding leaves
+		n.size = math.Max(n.size, norm(restSize(m, d.ring)))
 	}
 	if n.size == 0 && d.rest == nil { // nothing drives this iron
 		n.size = 1
@@ -129,7 +139,11 @@ func newAnswer(l *level, at *point, par parity) *answer {
 	a := &answer{l: l}
 	b := make([]geom.Point3, len(at.h))
 	for e := range b {
-		b[e] = at.h[e].Add(at.mag[e]).Scale(si.Mu0HPerM)
+		b[e] = at.h[e].Add(at.mag[e])
+		if at.still != nil {
+			b[e] = b[e].Add(at.still[e])
+		}
+		b[e] = b[e].Scale(si.Mu0HPerM)
 	}
 	a.mag[0], a.b[0] = [][]geom.Point3{at.mag}, [][]geom.Point3{b}
 	if !l.m.mirror {
@@ -199,16 +213,31 @@ func (p *Problem) saturable(source Source) (*Problem, parity, error) {
 	if mirror {
 		at = 1
 	}
+	if p.refused[at] != nil {
+		return nil, even, p.refused[at]
+	}
 	if p.other[at] == nil {
 		opt := p.opt
 		opt.MaxNodes = min(opt.MaxNodes, saturableNodes)
 		q, err := newProblem(p.pieces, p.points, opt, mirror)
+		var large *TooLargeError
+		if errors.As(err, &large) {
+			large.Saturating = true
+		}
 		if err != nil {
+			p.refused[at] = err
 			return nil, even, err
 		}
 		p.other[at] = q
 	}
 	return p.other[at], par, nil
+}
+
+// Saturable returns the error that Draft would return for the sum of sources of a basis before it solves anything; the meshes of a
+// Problem are too large for saturating iron long before they are for linear iron.
+func (p *Problem) Saturable(basis *Basis, weights []float64) error {
+	_, _, err := p.saturable(mix{basis, weights}.at)
+	return err
 }
 
 // saturableNodes keeps the vectors of a mesh below 150 MB.

@@ -10,12 +10,13 @@ import (
 
 // section is the triangulated plane section of a piece.
 type section struct {
-	pts  []geom.Point
-	tris [][3]int32
-	adj  [][3]int32 // neighbour over the edge opposite each corner, -1 at the rim
-	o    *outline
-	rim  [][2]int32 // boundary edges, iron on their left
-	ends [][2]int32 // of a refined section: the two coarse nodes that each lies between
+	pts     []geom.Point
+	tris    [][3]int32
+	adj     [][3]int32 // neighbour over the edge opposite each corner, -1 at the rim
+	o       *outline
+	rim     [][2]int32 // boundary edges, iron on their left
+	annulus *annulus   // of a ring: where its nodes lie; else nil
+	ends    [][2]int32 // of a refined section: the two coarse nodes that each lies between
 }
 
 // grading says how fine a mesh is. Sizes are in units of the effective wall thickness.

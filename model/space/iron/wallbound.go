@@ -77,6 +77,15 @@ func (c *columns) overDepth(v []complex128) complex128 {
 func wallOf(levels *[2]*answer, piece int, weights []complex128, scale float64) Wall {
 	coarse, fine := levels[0].wall(piece, weights), levels[1].wall(piece, weights)
 	w := wallLimit(&coarse.Wall, &fine.Wall, unlikeWalls(levels[0], levels[1], piece, &coarse, &fine), scale)
+	if a := levels[1].l.m.columns[piece].s.annulus; a != nil {
+		miss := a.betweenColumns()
+		w.PeakBoundT += miss * w.PeakT
+		w.MidBoundT += miss * w.MidT
+		w.EndBoundT += miss * w.EndT
+		if len(levels[0].l.m.columns[piece].z) == 2 { // one layer says nothing of how a wall changes along z
+			w.EndBoundT += math.Abs(w.EndT - w.PeakT)
+		}
+	}
 	if levels[0].l.m.columns[piece].long {
 		w.PeakT, w.PeakBoundT = w.EndT, w.EndBoundT
 	}
