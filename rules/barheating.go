@@ -245,7 +245,7 @@ func judged(bar *layout.Bar, h probe.Heat, r probe.Rise) bounded.Estimate {
 
 func shared(h probe.Heat) string {
 	if h.Shared {
-		return ", its share of what it is joined to"
+		return ", its share of what it is joined to,"
 	}
 	return ""
 }
@@ -295,7 +295,7 @@ func checkFault(run *engine.Run, b layout.BarIndex, warm bounded.Estimate) {
 			kind = d.Kind
 		}
 	}
-	load := fmt.Sprintf("%v duty %q, %s rms%s, %s%s, in bar %q", kind, duty, si.Format(h.RMSA, "A"), shared(h),
+	load := fmt.Sprintf("%v duty %q, %s rms%s, %s%s, in bar %q", kind, duty, si.Format(h.RMSA, "A"), strings.TrimSuffix(shared(h), ","),
 		si.Format(h.DensityAPerM2, "A/m2"), narrowest(h), bar.ID)
 	if math.IsNaN(bar.SigmaSPerM) {
 		run.Undecided(bar.ID, bar.Section.Span, duty,

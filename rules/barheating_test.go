@@ -81,7 +81,7 @@ duties: {d: {kind: continuous, currents: {B: {dc: 500 A}}}}
 	for _, id := range []string{"A", "B"} {
 		f := one(t, apart, id)
 		if f.Verdict != finding.Pass || !strings.Contains(f.Message,
-			"carries 250 A rms, its share of what it is bonded to") {
+			"carries 250 A rms, its share of what it is joined to") {
 			t.Errorf("apart: %v %s", f.Verdict, f.Message)
 		}
 	}
