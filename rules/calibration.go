@@ -67,6 +67,10 @@ func checkCalibration(run *engine.Run) {
 			withoutData(run, s, "", "the calibration", open)
 			return
 		}
+		if x, ok := chainOf(run, s); ok && x.Chain.Timing.RateHz > 0 && setup.FreqHz > 0 && !(2*setup.FreqHz < x.Chain.Timing.RateHz) {
+			sampledTooSlowly(run, s, x, setup.FreqHz, "sampling", at, "the frequency of the calibration")
+			return
+		}
 		coil, err := setup.CoilError(run.Model, s)
 		if err != nil {
 			run.Undecided(s.ID, at, "", "the calibration of sensor %q cannot be judged: %v", s.ID, err)

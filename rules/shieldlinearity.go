@@ -47,7 +47,10 @@ func checkShieldLinearity(run *engine.Run) {
 		}
 	}
 	eachSensor(run, func(i layout.SensorIndex, s *layout.Sensor) {
-		switch {
+		switch bars := ironBars(run.Layout); {
+		case len(bars) > 0:
+			run.Undecided(s.ID, s.Span, "", "sensor %q cannot be judged: bar %q is of iron, which is computed with one permeability alone", s.ID, bars[0].ID)
+			return
 		case !iron:
 			run.NotApplicable(s.ID, s.Span, "no iron stands near sensor %q", s.ID)
 			return

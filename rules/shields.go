@@ -17,6 +17,23 @@ func eachIron(run *engine.Run, what string, do func(layout.ShieldIndex, *layout.
 		}
 		do(layout.ShieldIndex(i), s, m)
 	}
+	for _, b := range ironBars(run.Layout) {
+		run.Undecided(b.ID, b.MetalSpan, "", "bar %q is of iron, which is computed with one permeability alone: where it carries no current draw it as a shield", b.ID)
+	}
+}
+
+// leastIron is the relative permeability from which on a bar is iron and not a steel that hardly is: common practice.
+const leastIron = 2
+
+// ironBars returns the bars that are of iron.
+func ironBars(l *layout.Layout) []*layout.Bar {
+	var out []*layout.Bar
+	for i := range l.Bars {
+		if b := &l.Bars[i]; !(b.MuRel < leastIron) {
+			out = append(out, b)
+		}
+	}
+	return out
 }
 
 // wallSpan is where the size of the wall of a shield stands in the file.

@@ -159,6 +159,7 @@ func (t *tripCase) ownUse(d *layout.Duty, u *normalUse) error {
 		u.ownA.Value = min(u.ownA.Value, u.ownA.High)
 	}
 	u.addedA = u.ownA.Value - declaredA
+	u.ownA = u.ownA.Plus(bounded.Exact(t.run.Model.LegSpreadA(t.s, d)))
 	return nil
 }
 

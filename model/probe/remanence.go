@@ -94,9 +94,10 @@ func (m *Model) RemanenceA(s *layout.Sensor) (float64, error) {
 const carriedOnWalls = 3
 
 // keptPath returns the length of the path of flux through shield i and all iron that carries it on, and the sum of
-// coercivity times length along it. The error is an *Unknown where a piece has no path or no coercivity.
+// coercivity times length along it; of pieces that lie along each other, with the middle of one at the other, one counts. The error is an *Unknown where a piece has no path or no coercivity.
 func keptPath(l *layout.Layout, i layout.ShieldIndex) (lengthM, sumA float64, err error) {
 	chain := []layout.ShieldIndex{i}
+	beside := map[layout.ShieldIndex]float64{} // pieces that lie along another one, and what that counts
 	for n := 0; n < len(chain); n++ {
 		piece := &l.Shields[chain[n]]
 		mat := &l.Materials[piece.Material]
@@ -107,20 +108,43 @@ func keptPath(l *layout.Layout, i layout.ShieldIndex) (lengthM, sumA float64, er
 		if err != nil {
 			return 0, 0, err
 		}
-		lengthM += pathM
-		sumA += mat.CoercivityAPM.V * pathM
+		keepA := mat.CoercivityAPM.V * pathM
+		if most, along := beside[chain[n]]; !along {
+			lengthM += pathM
+			sumA += keepA
+		} else if keepA > most {
+			sumA += keepA - most // side by side the stronger of two counts
+		}
 		for k := range l.Shields {
 			other := &l.Shields[k]
 			if slices.Contains(chain, layout.ShieldIndex(k)) || !l.Materials[other.Material].Magnetic() {
 				continue
 			}
-			gapM, _, _ := geom.GapRegionsM(piece.Region(), other.Region())
-			if gapM <= carriedOnWalls*math.Max(thickM(&piece.Form), thickM(&other.Form)) {
-				chain = append(chain, layout.ShieldIndex(k))
+			thickM := math.Max(thickM(&piece.Form), thickM(&other.Form))
+			if gapM, _, _ := geom.GapRegionsM(piece.Region(), other.Region()); !(gapM <= carriedOnWalls*thickM) {
+				continue
+			}
+			chain = append(chain, layout.ShieldIndex(k))
+			const layers = 1.5 // walls, from the middle of one layer to the face of the other
+			if math.Min(piece.Region().DistanceM(middleOf(other)), other.Region().DistanceM(middleOf(piece))) <= layers*thickM {
+				beside[layout.ShieldIndex(k)] = keepA
 			}
 		}
 	}
 	return lengthM, sumA, nil
+}
+
+// middleOf is the middle of the path of flux through a shield: of a plate, of the floor of a channel, of the wall of a ring
+// opposite its slit.
+func middleOf(s *layout.Shield) geom.Point {
+	down := 0.0
+	switch s.Form.Kind {
+	case layout.Channel:
+		down = s.Form.WallM.V / 2
+	case layout.Ring:
+		down = (s.Form.InnerM.V + s.Form.WallM.V) / 2
+	}
+	return geom.Point{Y: -down}.Rotate(s.TurnRad.V).Add(s.At.Point())
 }
 
 // thickM is the thickness of a wall or a plate; 0 for an outline.

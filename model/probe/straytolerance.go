@@ -6,10 +6,10 @@ import (
 	"busgauss/model/layout"
 )
 
-// strayOfTolerances returns what tolerances of sizes and materials add to the ratio of the stray of s in duty d, and to that at the
+// strayOfTolerances returns what tolerances of sizes, materials and legs add to the ratio of the stray of s in duty d, and to that at the
 // worst phases: of each the end that adds more, all together.
 func (m *Model) strayOfTolerances(s *layout.Sensor, d *layout.Duty) (ratio, worst float64, err error) {
-	list, err := m.resized()
+	list, err := m.displaced(append(m.sizeTolerances(), m.legTolerances()...))
 	if err != nil {
 		return 0, 0, err
 	}

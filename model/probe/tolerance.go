@@ -147,8 +147,25 @@ const mostDisplaced = 48
 func (m *Model) Displacements() ([]Displaced, error) { return m.displaced(m.pieceTolerances()) }
 
 // resized is Displacements by tolerances of sizes and materials alone.
-func (m *Model) resized() ([]Displaced, error) {
-	return m.displaced(slices.DeleteFunc(m.pieceTolerances(), func(t pieceTolerance) bool { return t.kind.placed() }))
+func (m *Model) resized() ([]Displaced, error) { return m.displaced(m.sizeTolerances()) }
+
+func (m *Model) sizeTolerances() []pieceTolerance {
+	return slices.DeleteFunc(m.pieceTolerances(), func(t pieceTolerance) bool { return t.kind.placed() })
+}
+
+// LegSpreadA returns how much more than OwnPeakA s may read in duty d where the legs of circuits share by resistances that
+// spread: of each leg the end that gives more, all together.
+func (m *Model) LegSpreadA(s *layout.Sensor, d *layout.Duty) float64 {
+	sum, drawnA := 0.0, m.OwnPeakA(s, d)
+	for _, t := range m.legTolerances() {
+		more := 0.0
+		for _, by := range t.ends {
+			n := &Model{t.at(m.Model, by)}
+			more = math.Max(more, n.OwnPeakA(s, d)-drawnA)
+		}
+		sum += more
+	}
+	return sum
 }
 
 // varied is Displacements with the resistances of legs, which change currents.

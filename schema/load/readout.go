@@ -150,6 +150,10 @@ func sampling(s *spot) (out layout.Sampling) {
 	out.DelayS = s.at("delay").quantity(si.Time, notNegative())
 	out.Hold = truth(s.at("hold"), true)
 	out.ApertureS = or(s.at("aperture").quantity(si.Time, notNegative()), 0)
+	if out.DelayS.Set && out.ApertureS.V > 2*out.DelayS.V*(1+1e-9) {
+		s.at("delay").problemAt(s.at("delay").edit, ruleRange, "%s runs from the middle of the window, which lasts %s: it is no less than half of that, %s",
+			s.at("delay").label(), si.Format(out.ApertureS.V, "s"), si.Format(out.ApertureS.V/2, "s"))
+	}
 	out.CarrierHz = s.at("carrier").quantity(si.Frequency, positive())
 	shift := s.at("shift")
 	out.ShiftS = or(shift.quantity(si.Time, bounds{}), 0)
