@@ -30,10 +30,10 @@ func (g *airGap) unheld(in *layout.Insulation) string {
 	var pairs []string
 	for _, x := range g.Sure.Over {
 		if !slices.Contains(g.Likely.Over, x) {
-			pairs = append(pairs, fmt.Sprintf("%q and %q", in.Between[0], x), fmt.Sprintf("%q and %q", x, in.Between[1]))
+			pairs = append(pairs, fmt.Sprintf("between %q and %q", in.Between[0], x), fmt.Sprintf("between %q and %q", x, in.Between[1]))
 		}
 	}
-	return "say what insulation is between " + word.And(pairs) + ", which together must need as much"
+	return "say what insulation is " + word.And(pairs) + ", which together must need as much"
 }
 
 // heldApart returns for the two of in whether insulation holds a third object apart from both: entries name it with each,
