@@ -70,8 +70,9 @@ func checkPlacement(run *engine.Run) {
 		limit := run.Limit("change", s.ID)
 		if open := placementOpen(run, s); len(open) > 0 &&
 			engine.Decide(worst.Total, limit.Value, false) != finding.Fail {
-			run.Undecided(s.ID, placementSpan(s), duty, "placement moves sensor %q by %s or more of its %s in duty %q, and a need asks for at most %s: add %s",
-				s.ID, si.Percent(worst.Total.Value), readingOr(worst.Idle), duty, engine.Show(limit.Value, "1"), word.And(open))
+			run.Undecided(s.ID, placementSpan(s), duty, "placement moves sensor %q by %s or more of its %s in duty %q, "+
+				"and a need asks for at most %s: add %s", s.ID, si.Percent(worst.Total.Value), readingOr(worst.Idle), duty,
+				engine.Show(limit.Value, "1"), word.And(open))
 			return
 		}
 		run.Judge(engine.Case{
