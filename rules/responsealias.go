@@ -78,8 +78,9 @@ func aliases(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 	if len(list) == 0 {
 		return false
 	}
-	worst := &list[0]
+	worst, timed := &list[0], false
 	for i := range list {
+		timed = timed || list[i].timed
 		if list[i].sumA > worst.sumA {
 			worst = &list[i]
 		}
@@ -87,7 +88,7 @@ func aliases(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 	known, complete := t.KnownOnly()
 	limit := run.Limit("alias", s.ID)
 	found := bounded.Exact(worst.sumA / fullA)
-	if !complete && (worst.inStep || !(found.Value <= limit.Value)) {
+	if !complete && (timed || !(found.Value <= limit.Value)) {
 		// A lateness that is not known moves the moment either way; a low-pass that
 		// is not known would take some of the ripple away.
 		withoutData(run, s, "alias", "the ripple", x.Open(timingTails...))
@@ -111,6 +112,7 @@ type dutyAlias struct {
 	sampledRipple
 	sumA  float64
 	count int
+	timed bool // one is sampled in step, so that its size hangs on the moment
 }
 
 func (d *dutyAlias) add(r sampledRipple) {
@@ -119,6 +121,7 @@ func (d *dutyAlias) add(r sampledRipple) {
 	}
 	d.sumA += r.readA
 	d.count++
+	d.timed = d.timed || r.inStep
 }
 
 // others says how much the other components make with it.
