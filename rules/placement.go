@@ -19,9 +19,8 @@ import (
 // shield sits where its tolerances allow.
 //
 //	Quantity  |reading at the worst places - reading as drawn| over own reading as drawn, pure number, over that at full
-//	          scale where the own bar is idle: the largest of that
-//	          in the component in which the own current is largest, in direct part and fundamentals, with harmonics, with
-//	          ripple, so that none of these makes it smaller
+//	          scale where the own bar is idle: the largest of that in the component in which the own current is largest, in
+//	          direct part and fundamentals, with harmonics, with ripple, so that none of these makes it smaller
 //	Formula   own and stray field computed again at every corner of x, y, z, tilt and yaw of the sensor, so a tilt lets the
 //	          neighbours in; the worst of them and the larger change by each tolerance of a bar, of a shield's place, wall
 //	          and opening and of a material's permeability and conductivity add up. Beside
