@@ -41,7 +41,7 @@ var Response = engine.Rule{
 	Edition: 2,
 	Limits: []engine.Limit{{
 		Key: "lag", Unit: "rad", Default: 10 * math.Pi / 180,
-		Reason: "common practice: ten degrees at the fundamental; a need for lag takes its place",
+		Reason: "common practice: ten degrees at the fundamental; a need for lag stands beside it",
 	}, {
 		Key: "amplitude", Unit: "1", Default: 0.05, Of: finding.Share{Whole: finding.OwnCurrent},
 		Reason: "common practice: five per cent of the amplitude at the fundamental",
