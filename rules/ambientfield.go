@@ -18,8 +18,8 @@ import (
 //
 //	Quantity  sum over the sources of the largest |B·u|, divided by own |B·u| per ampere: amperes of the channel
 //	Formula   Earth 0.065 mT in the worst direction, or a declared field of any direction that is larger; wires as long
-//	          filaments, beside bare bars two of opposite currents as one cable; magnets in exact form, from the sensor's z (0 when not given); all at their worst sign, each at
-//	          its worst place within the sensor's placement tolerances, plus what each tolerance of shields and their
+//	          filaments, beside bare bars two of opposite currents as one cable; magnets in exact form, from the
+//	          sensor's z (0 when not given); all at their worst sign, each at its worst place within the sensor's placement tolerances, plus what each tolerance of shields and their
 //	          materials lets in at its worse end. A pair does not see a uniform field. Iron counts as it stands at rest
 //	          and as each continuous and peak duty and the foreign sources themselves fill it, with the slopes of its
 //	          curve up to the flux density of its wall: it lets through more where it is full
@@ -121,15 +121,23 @@ func asDrawn(o *probe.Outside) string {
 // foreign points at the wires and magnets.
 func foreign(run *engine.Run, s *layout.Sensor) []finding.Related {
 	var out []finding.Related
+	returns := probe.WireReturns(run.Layout)
 	for i := range run.Layout.Surroundings.Wires {
 		w := &run.Layout.Surroundings.Wires[i]
 		d := w.At.Point().Sub(s.At.Point()).Norm()
-		out = append(out, finding.Related{Span: w.At.Span, Message: fmt.Sprintf("wire %q stands %s away; its field falls as one over the distance", w.ID, si.Format(d, "m"))})
+		falls := "its field falls as one over the distance"
+		if k := returns[i]; k >= 0 {
+			falls = fmt.Sprintf("far off its field and that of %q together fall as one over the square of the distance",
+				run.Layout.Surroundings.Wires[k].ID)
+		}
+		out = append(out, finding.Related{Span: w.At.Span,
+			Message: fmt.Sprintf("wire %q stands %s away; %s", w.ID, si.Format(d, "m"), falls)})
 	}
 	for i := range run.Layout.Surroundings.Magnets {
 		g := &run.Layout.Surroundings.Magnets[i]
 		d := g.At.Point().Sub(s.At.Point()).Norm()
-		out = append(out, finding.Related{Span: g.At.Span, Message: fmt.Sprintf("magnet %q stands %s away; far off its field falls as one over the cube of the distance", g.ID, si.Format(d, "m"))})
+		out = append(out, finding.Related{Span: g.At.Span, Message: fmt.Sprintf(
+			"magnet %q stands %s away; far off its field falls as one over the cube of the distance", g.ID, si.Format(d, "m"))})
 	}
 	return out
 }

@@ -19,8 +19,9 @@ import (
 // certificate: the edition of the standard that applies, local codes and a
 // licensed practitioner decide.
 //
-//	Quantity  straight distance in space between two objects at the worst placement, m; over shields, and bars without current or insulation of
-//	          their own, that are bonded to neither the sum of the parts of air; what is bonded to an object counts as it
+//	Quantity  straight distance in space between two objects at the worst placement, m; over shields, and bars without
+//	          current or insulation of their own, that are bonded to neither the sum of the parts of air; what is bonded
+//	          to an object counts as it
 //	Formula   the largest of the distances needed for the impulse voltage (given, or from supply and overvoltage category;
 //	          pollution degree) and for the peaks of the working, temporary and recurring voltage, kind of insulation and
 //	          altitude; see model/insulation
@@ -82,9 +83,9 @@ func checkClearance(run *engine.Run) {
 		sure := bounded.Estimate{Value: way.Sure.HighM, Low: way.Sure.LowM, High: way.Sure.HighM}
 		if !in.ClearanceM.Set && engine.Decide(found, limit.Value, true) == finding.Pass &&
 			engine.Decide(sure, limit.Value, true) != finding.Pass {
-			run.Undecided(a, in.Span, b, "clearance between %q and %q is %s (%s), but %s over %s, of the %s that %s insulation needs: %s",
+			run.Undecided(a, in.Span, b, "clearance between %q and %q is %s (%s), but %s over %s, of the %s that are asked for %s insulation: %s",
 				a, b, si.Format(found.Value, "m"), how, si.Format(way.Sure.LowM, "m"), word.And(way.Sure.Over),
-				si.Format(need.DistanceM, "m"), in.Kind, way.unheld(in))
+				si.Format(limit.Value, "m"), in.Kind, way.unheld(in))
 			continue
 		}
 		run.Judge(engine.Case{

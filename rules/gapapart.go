@@ -30,33 +30,49 @@ func (g *airGap) unheld(in *layout.Insulation) string {
 	var pairs []string
 	for _, x := range g.Sure.Over {
 		if !slices.Contains(g.Likely.Over, x) {
-			pairs = append(pairs, fmt.Sprintf("%q and %q", in.Between[0], x), fmt.Sprintf("%q and %q", x, in.Between[1]))
+			pairs = append(pairs, fmt.Sprintf("between %q and %q", in.Between[0], x), fmt.Sprintf("between %q and %q", x, in.Between[1]))
 		}
 	}
-	return "say what insulation is between " + word.And(pairs) + ", which together must need as much"
+	return "say what insulation is " + word.And(pairs) + ", which together must need as much"
+}
+
+// neededTo is the distance that an insulation entry needs to what is called to.
+type neededTo struct {
+	to        string
+	distanceM float64
 }
 
 // heldApart returns for the two of in whether insulation holds a third object apart from both: entries name it with each,
 // and what they need adds up to at least what in needs.
 func heldApart(run *engine.Run, in *layout.Insulation, needM func(*layout.Insulation) (float64, error)) func(name string) bool {
-	most := func(a, b string) float64 {
-		top := 0.0
-		for i := range run.Layout.Insulation {
-			k := &run.Layout.Insulation[i]
-			p, q := k.Between[0], k.Between[1]
-			if !(run.Layout.OnePotential(p, a) && run.Layout.OnePotential(q, b)) &&
-				!(run.Layout.OnePotential(p, b) && run.Layout.OnePotential(q, a)) {
-				continue
+	l := run.Layout
+	of := func(a string) (list []neededTo) {
+		for i := range l.Insulation {
+			k := &l.Insulation[i]
+			for _, ends := range [2][2]string{k.Between, {k.Between[1], k.Between[0]}} {
+				if !l.OnePotential(ends[0], a) {
+					continue
+				}
+				if m, err := needM(k); err == nil {
+					list = append(list, neededTo{ends[1], m})
+				}
 			}
-			if m, err := needM(k); err == nil {
-				top = math.Max(top, m)
+		}
+		return list
+	}
+	left, right := of(in.Between[0]), of(in.Between[1])
+	most := func(list []neededTo, name string) float64 {
+		top := 0.0
+		for _, n := range list {
+			if l.OnePotential(n.to, name) {
+				top = math.Max(top, n.distanceM)
 			}
 		}
 		return top
 	}
 	want, err := needM(in)
 	return func(name string) bool {
-		left, right := most(in.Between[0], name), most(name, in.Between[1])
-		return err == nil && left > 0 && right > 0 && left+right >= want
+		a, b := most(left, name), most(right, name)
+		return err == nil && a > 0 && b > 0 && a+b >= want
 	}
 }

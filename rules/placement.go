@@ -19,9 +19,8 @@ import (
 // shield sits where its tolerances allow.
 //
 //	Quantity  |reading at the worst places - reading as drawn| over own reading as drawn, pure number, over that at full
-//	          scale where the own bar is idle: the largest of that
-//	          in the component in which the own current is largest, in direct part and fundamentals, with harmonics, with
-//	          ripple, so that none of these makes it smaller
+//	          scale where the own bar is idle: the largest of that in the component in which the own current is largest, in
+//	          direct part and fundamentals, with harmonics, with ripple, so that none of these makes it smaller
 //	Formula   own and stray field computed again at every corner of x, y, z, tilt and yaw of the sensor, so a tilt lets the
 //	          neighbours in; the worst of them and the larger change by each tolerance of a bar, of a shield's place, wall
 //	          and opening and of a material's permeability and conductivity add up. Beside
@@ -70,8 +69,9 @@ func checkPlacement(run *engine.Run) {
 		limit := run.Limit("change", s.ID)
 		if open := placementOpen(run, s); len(open) > 0 &&
 			engine.Decide(worst.Total, limit.Value, false) != finding.Fail {
-			run.Undecided(s.ID, placementSpan(s), duty, "placement moves sensor %q by %s or more of its %s in duty %q, and a need asks for at most %s: add %s",
-				s.ID, si.Percent(worst.Total.Value), readingOr(worst.Idle), duty, engine.Show(limit.Value, "1"), word.And(open))
+			run.Undecided(s.ID, placementSpan(s), duty, "placement moves sensor %q by %s or more of its %s in duty %q, "+
+				"and a need asks for at most %s: add %s", s.ID, si.Percent(worst.Total.Value), readingOr(worst.Idle), duty,
+				engine.Show(limit.Value, "1"), word.And(open))
 			return
 		}
 		run.Judge(engine.Case{

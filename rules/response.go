@@ -24,10 +24,10 @@ import (
 //	          ripple over the largest continuous or peak current, pure number
 //	Formula   product of bar and shields (field with eddy currents), low-pass and delay of the part, filter, aperture,
 //	          hold and time from sample to number; a ripple at f appears at |f − k f_s|, the orders of a triangle with
-//	          it; sampled in step with the carrier, whole halves of its
-//	          period apart, a triangle reads 4 I f |t| beside the mean, a sine I |sin 2πft|,
-//	          t late of the middle of a slope; a fundamental at half the sampling rate or above fails,
-//	          and so does a need there; several ripples and harmonics above it add
+//	          it; sampled in step with the carrier, whole halves of its period apart, a triangle reads 4 I f |t| beside
+//	          the mean, a sine I |sin 2πft|, t late of the middle of a slope; what several ripples and harmonics of a
+//	          duty appear as adds; a fundamental at half the sampling rate or above fails, and so does a need for a lag
+//	          there
 //	Valid     steady sines; the filter's corner at the worse end of its tolerance; undecided where a datum is not known
 //	          that could turn the verdict
 //	Source    half the rate: C. E. Shannon, Proc. IRE 37 (1949) 10; common practice: ten degrees, which hide 1.5 % of an
@@ -41,7 +41,7 @@ var Response = engine.Rule{
 	Edition: 2,
 	Limits: []engine.Limit{{
 		Key: "lag", Unit: "rad", Default: 10 * math.Pi / 180,
-		Reason: "common practice: ten degrees at the fundamental; a need for lag takes its place",
+		Reason: "common practice: ten degrees at the fundamental; a need for lag stands beside it",
 	}, {
 		Key: "amplitude", Unit: "1", Default: 0.05, Of: finding.Share{Whole: finding.OwnCurrent},
 		Reason: "common practice: five per cent of the amplitude at the fundamental",
@@ -257,7 +257,7 @@ func sampledTooSlowly(run *engine.Run, s *layout.Sensor, x *channel.Sensed, hz f
 		// Half the rate itself is lost as well.
 		Limit: engine.Bound{Value: 2 * hz * (1 + 1e-9), Unit: "Hz", AtLeast: true,
 			Origin: "twice " + what + " (Shannon)", Span: asked},
-		Message: fmt.Sprintf("sampling at %s shows sensor %q a current of %s, %s, which lies above half the rate, %s",
+		Message: fmt.Sprintf("sampling at %s shows sensor %q a current of %s, %s, which is not below half the rate, %s",
 			si.Format(rateHz, "Hz"), s.ID, si.Format(hz, "Hz"), what, asHz),
 		Remedy: func() string {
 			return fmt.Sprintf("a sampling rate well above %s, ten samples a period where lag counts",

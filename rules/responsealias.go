@@ -78,8 +78,9 @@ func aliases(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 	if len(list) == 0 {
 		return false
 	}
-	worst := &list[0]
+	worst, timed := &list[0], false
 	for i := range list {
+		timed = timed || list[i].timed
 		if list[i].sumA > worst.sumA {
 			worst = &list[i]
 		}
@@ -87,7 +88,7 @@ func aliases(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 	known, complete := t.KnownOnly()
 	limit := run.Limit("alias", s.ID)
 	found := bounded.Exact(worst.sumA / fullA)
-	if !complete && (worst.inStep || !(found.Value <= limit.Value)) {
+	if !complete && (timed || !(found.Value <= limit.Value)) {
 		// A lateness that is not known moves the moment either way; a low-pass that
 		// is not known would take some of the ripple away.
 		withoutData(run, s, "alias", "the ripple", x.Open(timingTails...))
@@ -111,6 +112,7 @@ type dutyAlias struct {
 	sampledRipple
 	sumA  float64
 	count int
+	timed bool // one is sampled in step, so that its size hangs on the moment
 }
 
 func (d *dutyAlias) add(r sampledRipple) {
@@ -119,6 +121,7 @@ func (d *dutyAlias) add(r sampledRipple) {
 	}
 	d.sumA += r.readA
 	d.count++
+	d.timed = d.timed || r.inStep
 }
 
 // others says how much the other components make with it.
@@ -172,25 +175,28 @@ func sampled(t channel.Timing, u probe.Use, wave channel.RippleWave, field compl
 	return out
 }
 
-// whole reports whether x is a whole number: of a ripple over the carrier, and of its half periods from one sample to the next,
-// so that each falls on the middle of a slope.
+// whole reports whether x is a whole number above 0: asked of a ripple over the carrier, and of its half periods from one
+// sample to the next, so that each falls on the middle of a slope.
 func whole(x float64) bool { return math.Abs(x-math.Round(x)) <= 1e-6 && x > 0.5 }
 
 // aliasRemedy names the moment to sample at, or the filter that takes enough of
 // the component away.
 func aliasRemedy(t channel.Timing, r *sampledRipple, limitA float64) string {
 	moment := ""
-	if !whole(2 * r.use.Part.FreqHz / t.RateHz) {
-		moment = fmt.Sprintf("sample at %s or a whole part of that, in the middle of a slope of the ripple (readout.sampling.carrier, rate and shift)",
-			si.Format(2*r.use.Part.FreqHz, "Hz"))
-	} else if t.CarrierHz > 0 {
+	switch {
+	case !r.use.Part.Ripple(): // no moment is better than another: see sampled
+	case !whole(2 * r.use.Part.FreqHz / t.RateHz):
+		moment = fmt.Sprintf("sample at %s or a whole part of that, in the middle of a slope of the ripple "+
+			"(readout.sampling.carrier, rate and shift)", si.Format(2*r.use.Part.FreqHz, "Hz"))
+	case t.CarrierHz > 0:
 		shift := neat(t.Part.DelayS()+t.PartDelayS+t.Filter.DelayS(), false)
 		later := t
 		later.ShiftS = shift
 		if a := sampled(later, r.use, r.wave, 1); a.inStep && a.readA <= limitA {
-			moment = fmt.Sprintf("sample %s after the middle of a slope of the ripple, as late as part and filter are (readout.sampling.shift)", si.Format(shift, "s"))
+			moment = fmt.Sprintf("sample %s after the middle of a slope of the ripple, as late as part and filter are "+
+				"(readout.sampling.shift)", si.Format(shift, "s"))
 		}
-	} else {
+	default:
 		moment = "sample in step with the carrier, in the middle of a slope of its ripple (readout.sampling.carrier and shift)"
 	}
 	filter := ""

@@ -16,10 +16,10 @@ import (
 //
 //	Quantity  largest offset in amperes over the full scale of a sensor, pure number, at the worst sensor of those to
 //	          which no other iron is nearer
-//	Formula   √((Hc·l)² + (μ0·Hc·|(U − 1)·u|/b)²): l = mean length of the iron path: leg, floor and leg of a channel, width of a
-//	          plate, circumference of a ring less its slit, and Hc·l the sum over pieces that carry flux on to each other
-//	          (gaps up to three walls); U = response of all iron at the sensor to a uniform field in its worst
-//	          direction, u the axis, b the own reading per ampere: iron that other bars magnetise counts
+//	Formula   √((Hc·l)² + (μ0·Hc·|(U − 1)·u|/b)²): l = mean length of the iron path: leg, floor and leg of a channel,
+//	          width of a plate, circumference of a ring less its slit, and Hc·l the sum over pieces that carry flux on to
+//	          each other (gaps up to three walls), of all iron no farther than l the largest; U = response of all iron at
+//	          the sensor to a uniform field in its worst direction, u the axis, b the own reading per ampere: iron that other bars magnetise counts
 //	Valid     an upper bound for an open circuit, driven to saturation by any current in any duty; undecided without a
 //	          coercivity, for a ring without a slit and for an outline
 //	Source    magnetic circuit with Hc in the iron (Fitzgerald, Kingsley, Umans, Electric Machinery, section 1.5, from

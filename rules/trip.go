@@ -25,7 +25,7 @@ import (
 //	Valid     a fault that rises as a ramp longer than the delays, from constant voltage through an inductance without
 //	          resistance or iron; undecided where a datum is not known that could turn the verdict. Normal use counts what
 //	          bar and shield add to the own current at its frequencies, each in the phase that is declared; of what they
-//	          and the channel take away only that of ripple
+//	          and the channel take away only that of ripple; of other bars what tolerances let in too
 //	Source    v = L di/dt; six times the rms: common practice (once in 10⁹ readings of normal noise). The error is the sum
 //	          of all errors of the channel and of foreign fields at their worst; where a calibration with current acts
 //	          on the threshold, that of numbers, less what it takes out, and never less than a need for accuracy, which

@@ -24,10 +24,10 @@ import (
 //	          Least window |o| + current that flows + 6 times the rms noise
 //	Valid     o is the sum of what shifts the zero: offset as delivered, over temperature and life, amplifier,
 //	          hysteresis, a zero of the firmware that is not the chain's, Earth and declared surroundings, stray of the
-//	          circuits that may be live while the own current is none, as drawn and as tolerances let it in: all others, with
-//	          their currents of the continuous and peak duties, but the other two of a balanced set and a return. Alternating stray counts up to its peak,
-//	          and not where the noise of the mean is declared, which then holds it; undecided where one of them is not
-//	          known
+//	          circuits that may be live while the own current is none, as drawn and as tolerances let it in: all others,
+//	          with their currents of the continuous and peak duties, but a return and the other two of a balanced set,
+//	          their direct currents only where those cancel. Alternating stray counts up to its peak, and not where the
+//	          noise of the mean is declared, which then holds it; undecided where one of them is not known
 //	Source    common practice: five per cent, as much as a channel is off before calibration
 //	Not seen  a controller that knows by other means that no current flows
 var Zeroing = engine.Rule{

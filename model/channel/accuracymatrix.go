@@ -11,7 +11,7 @@ import (
 
 // neighbours adds what the inverse of a matrix lets in of the other channels: it takes away the stray of a circuit by
 // the number of the channel that reads it, so that the error of that number comes in, times the stray per ampere. Where
-// several channels read a circuit the worst counts; a circuit that none reads is left as it is: see stray. What the matrix
+// several channels read a circuit each counts in full, which is more than their mean lets in; a circuit that none reads is left as it is: see stray. What the matrix
 // of those channels lets in itself, and what is let in of stray by their place, is a product of two shares and left out.
 //
 // Source: JCGM 100:2008, 5.1.2, the sensitivity coefficient of the number that is subtracted.

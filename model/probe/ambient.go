@@ -210,14 +210,15 @@ func (m *Model) sources(s *layout.Sensor, d *layout.Duty) ([]source, error) {
 	list = append(list, wires...)
 	for i := range around.Magnets {
 		g := &around.Magnets[i]
+		name := fmt.Sprintf("magnet %q", g.ID)
 		e, err := m.magnetOnAxis(s, d, g, steady)
 		if err == nil {
-			err = knownAt(e, "magnet", g.ID)
+			err = knownAt(e, name)
 		}
 		if err != nil {
 			return nil, err
 		}
-		add(fmt.Sprintf("magnet %q", g.ID), e)
+		add(name, e)
 	}
 	return list, nil
 }

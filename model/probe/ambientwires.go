@@ -12,17 +12,11 @@ import (
 	"busgauss/model/layout"
 )
 
-// wireSources returns the foreign wires at s, with iron in the state of duty d; nil: at rest. Beside bare bars two wires whose
-// currents are the negative of each other are one cable out and back; each cable is at its worst sign.
+// wireSources returns the foreign wires at s, with iron in the state of duty d; nil: at rest. A wire and its return are one
+// source, at its worst sign; see WireReturns.
 func (m *Model) wireSources(s *layout.Sensor, d *layout.Duty) ([]source, error) {
 	wires := m.Layout.Surroundings.Wires
-	returns := make([]int, len(wires))
-	for i := range returns {
-		returns[i] = -1
-	}
-	if len(m.Layout.Shields) == 0 {
-		returns = cables(wires)
-	}
+	returns := WireReturns(m.Layout)
 	var list []source
 	for i := range wires {
 		w, name := &wires[i], fmt.Sprintf("wire %q", wires[i].ID)
@@ -35,7 +29,7 @@ func (m *Model) wireSources(s *layout.Sensor, d *layout.Duty) ([]source, error) 
 		}
 		e, err := m.wireOnAxis(s, d, w, back)
 		if err == nil {
-			err = knownAt(e, "wire", w.ID)
+			err = knownAt(e, name)
 		}
 		if err != nil {
 			return nil, err
@@ -45,11 +39,16 @@ func (m *Model) wireSources(s *layout.Sensor, d *layout.Duty) ([]source, error) 
 	return list, nil
 }
 
-// cables returns for each wire the one that carries the negative of its current back, the nearest that is free; -1 for none.
-func cables(wires []layout.Wire) []int {
+// WireReturns returns for each foreign wire of l the one that carries its current back, with which it is one cable; -1 for
+// none. That is the nearest free one whose current is the negative, beside bare bars alone: shields see each wire by itself.
+func WireReturns(l *layout.Layout) []int {
+	wires := l.Surroundings.Wires
 	out := make([]int, len(wires))
 	for i := range out {
 		out[i] = -1
+	}
+	if len(l.Shields) > 0 {
+		return out
 	}
 	for {
 		best, from, to := math.Inf(1), -1, -1
@@ -70,16 +69,20 @@ func cables(wires []layout.Wire) []int {
 
 // opposite reports whether two wires carry the negative of each other at every moment.
 func opposite(a, b *layout.Wire) bool {
-	phasor := func(w *layout.Wire) complex128 { return cmplx.Rect(w.Amount.AlternatingPeakA(), w.Amount.PhaseRad.V) }
-	size := a.Amount.PeakValueA()
-	return size > 0 && a.FreqHz.V == b.FreqHz.V && math.Abs(a.Amount.DCA.V+b.Amount.DCA.V) <= noCurrent*size &&
-		cmplx.Abs(phasor(a)+phasor(b)) <= noCurrent*size
+	phasor := func(w *layout.Wire) complex128 {
+		if w.Amount.DCA.Set {
+			return complex(w.Amount.DCA.V, 0)
+		}
+		return cmplx.Rect(w.Amount.AlternatingPeakA(), w.Amount.PhaseRad.V)
+	}
+	size := cmplx.Abs(phasor(a))
+	return size > 0 && a.FreqHz.V == b.FreqHz.V && cmplx.Abs(phasor(a)+phasor(b)) <= noCurrent*size
 }
 
-// knownAt is an error where e has no bound.
-func knownAt(e bounded.Estimate, what, id string) error {
+// knownAt is an error where the reading e of a source has no bound.
+func knownAt(e bounded.Estimate, name string) error {
 	if h := e.High; math.IsNaN(h) || math.IsInf(h, 0) {
-		return fmt.Errorf("it stands at %s %q, whose field has no bound there", what, id)
+		return fmt.Errorf("it stands at %s, whose field has no bound there", name)
 	}
 	return nil
 }
@@ -103,26 +106,27 @@ func (m *Model) wireOnAxis(s *layout.Sensor, d *layout.Duty, w, back *layout.Wir
 		b := closedform.FilamentB(s.At.Point().Sub(w.At.Point()), i)
 		return m.bent(f, geom.Point3{X: b.X, Y: b.Y}, w.At.Point(), s, w.ID)
 	}
-	fieldAt := func(p geom.Point) geom.Point {
-		b := closedform.FilamentB(p.Sub(w.At.Point()), i)
-		if back != nil {
-			b = b.Sub(closedform.FilamentB(p.Sub(back.At.Point()), i))
-		}
-		return b
-	}
+	fieldOf := func(w *layout.Wire, p geom.Point) geom.Point { return closedform.FilamentB(p.Sub(w.At.Point()), i) }
 	sum := 0.0
 	for _, e := range s.Elements() {
-		b := fieldAt(e.At.XY())
+		b := fieldOf(w, e.At.XY())
+		if back != nil {
+			b = b.Sub(fieldOf(back, e.At.XY()))
+		}
 		sum += e.Weight * (b.X*e.U.X + b.Y*e.U.Y)
 	}
 	e := bounded.Exact(math.Abs(sum))
 	if w.FreqHz.V > 0 {
-		// Eddy currents of the bars change it as they change a uniform field.
+		// Eddy currents of the bars change it as they change a uniform field: that of each wire by itself, since that of
+		// a cable is larger at a bar that is nearer.
 		f, err := m.Foreign(s, w.FreqHz.V)
 		if err != nil {
 			return bounded.Estimate{}, err
 		}
-		b := fieldAt(s.At.Point()).Norm()
+		b := fieldOf(w, s.At.Point()).Norm()
+		if back != nil {
+			b += fieldOf(back, s.At.Point()).Norm()
+		}
 		any := f.Any()
 		slack := b * (any.High - any.Value)
 		e.Low, e.High = math.Max(0, e.Value-slack), e.Value+slack

@@ -45,6 +45,9 @@ func (m *Model) LiveStray(s *layout.Sensor) (LiveStray, error) {
 
 func (m *Model) liveIn(s *layout.Sensor, d *layout.Duty) (LiveStray, error) {
 	tied := m.tied(s, d)
+	live := func(c *waveform.Component, k int) bool {
+		return c.PeakA[k] != 0 && !tied.inAll[k] && !(c.FreqHz > 0 && tied.moving[k])
+	}
 	out := LiveStray{Largest: layout.None}
 	at := m.For(d)
 	perA, err := at.scaleOf(s)
@@ -57,7 +60,7 @@ func (m *Model) liveIn(s *layout.Sensor, d *layout.Duty) (LiveStray, error) {
 			return sum, err
 		}
 		for k, a := range c.PeakA {
-			if a != 0 && !tied[k] {
+			if live(c, k) {
 				sum = sum.Add(f.Beside(s, layout.CircuitIndex(k)).Axis.Scale(a))
 			}
 		}
@@ -74,7 +77,11 @@ func (m *Model) liveIn(s *layout.Sensor, d *layout.Duty) (LiveStray, error) {
 			return out, err
 		}
 		for k, a := range c.PeakA {
-			if v := cmplx.Abs(a) * f.Beside(s, layout.CircuitIndex(k)).Axis.Abs().Value; a != 0 && !tied[k] && (v > largest || out.Largest == layout.None) {
+			if !live(&c, k) {
+				continue
+			}
+			v := cmplx.Abs(a) * f.Beside(s, layout.CircuitIndex(k)).Axis.Abs().Value
+			if v > largest || out.Largest == layout.None {
 				largest, out.Largest = v, layout.CircuitIndex(k)
 			}
 		}
@@ -93,31 +100,57 @@ func (m *Model) liveIn(s *layout.Sensor, d *layout.Duty) (LiveStray, error) {
 	return out, err
 }
 
-// tied returns, for each circuit, whether it carries nothing in duty d while s reads nothing: the own circuit and those that
-// carry its current on.
-func (m *Model) tied(s *layout.Sensor, d *layout.Duty) []bool {
+// tied says of each circuit what it does not carry in a duty while a sensor reads nothing.
+type tied struct {
+	inAll  []bool // nothing at all
+	moving []bool // nothing that alternates
+}
+
+// tied returns the own circuit and those that carry its current on: all returns, and the other two of a balanced set. The
+// direct currents of a set are none with it only where their sum is: else each flows by itself.
+func (m *Model) tied(s *layout.Sensor, d *layout.Duty) tied {
 	l := m.Layout
-	out := make([]bool, len(l.Circuits))
-	for k := range out {
-		out[k] = layout.CircuitIndex(k) == s.Circuit || returns(l, s.Circuit, layout.CircuitIndex(k))
+	out := tied{make([]bool, len(l.Circuits)), make([]bool, len(l.Circuits))}
+	for k := range out.inAll {
+		out.inAll[k] = layout.CircuitIndex(k) == s.Circuit || returns(l, s.Circuit, layout.CircuitIndex(k))
+	}
+	parts := waveform.Of(l, d).Components
+	tie := func(others []layout.CircuitIndex) {
+		for _, k := range others {
+			out.moving[k] = true
+			out.inAll[k] = out.inAll[k] || cancel(parts, append(others, s.Circuit))
+		}
 	}
 	for _, set := range append([]layout.Set{d.Set}, d.With...) {
 		if t := set.ThreePhase; t != nil && slices.Contains(t.Circuits[:], s.Circuit) {
-			for _, c := range t.Circuits {
-				if c != layout.None {
-					out[c] = true
-				}
-			}
+			tie(slices.DeleteFunc(slices.Clone(t.Circuits[:]), func(c layout.CircuitIndex) bool {
+				return c == layout.None || c == s.Circuit
+			}))
 		}
 	}
-	for _, c := range waveform.Of(l, d).Components {
-		if c.FreqHz > 0 {
-			for _, k := range thirds(c.PeakA, s.Circuit) {
-				out[k] = true
-			}
+	for _, c := range parts {
+		if c.Fundamental() {
+			tie(thirds(c.PeakA, s.Circuit))
 		}
 	}
 	return out
+}
+
+// cancel reports whether the direct currents of circuits add to none.
+func cancel(parts []waveform.Component, circuits []layout.CircuitIndex) bool {
+	for i := range parts {
+		if parts[i].FreqHz > 0 {
+			continue
+		}
+		sum, size := complex128(0), 0.0
+		for _, k := range circuits {
+			sum, size = sum+parts[i].PeakA[k], size+cmplx.Abs(parts[i].PeakA[k])
+		}
+		if cmplx.Abs(sum) > noCurrent*size {
+			return false
+		}
+	}
+	return true
 }
 
 // thirds returns the two circuits whose phasors with that of circuit a make a balanced set, a third of a turn before and

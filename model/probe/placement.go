@@ -18,7 +18,8 @@ type Placed struct {
 	At       layout.Shift     // of the sensor, where its part of Total is reached
 	Parts    []Moving
 	Combined float64 // root sum of squares of Parts
-	// Idle says that what the sensor reads carries nothing in the duty: all shares are of ReachA then.
+	// Idle says that what the sensor reads carries nothing in the duty: all shares are of ReachA then, of FullScaleA
+	// where that is none.
 	Idle bool
 }
 
@@ -59,7 +60,7 @@ func (m *Model) WithinTolerance(s *layout.Sensor) []layout.Sensor {
 
 // Placement returns what the tolerances of s, of bars and of shields do in duty d: the worst
 // corner of those of s, and what each of the others adds by itself. The error is an
-// *Unknown when the field is, or when what s reads carries nothing in d.
+// *Unknown when the field is, or when what s reads carries nothing in any duty and no need claims a range.
 func (m *Model) Placement(s *layout.Sensor, d *layout.Duty) (Placed, error) {
 	m = m.For(d)
 	perA, err := m.scaleOf(s)
@@ -78,8 +79,11 @@ func (m *Model) Placement(s *layout.Sensor, d *layout.Duty) (Placed, error) {
 		if err != nil {
 			return Placed{}, err
 		}
+		if reachA == 0 { // no more than harmonics and ripple
+			reachA = m.FullScaleA(s)
+		}
 		if reachA == 0 {
-			return Placed{}, &field.Unknown{Reason: "what it reads carries no current in duty " + d.ID}
+			return Placed{}, &field.Unknown{Reason: "what it reads carries no current in any duty"}
 		}
 		seen = views{wholeView(parts, perA.Value*reachA)}
 	}

@@ -40,8 +40,8 @@ func IronPathM(f *layout.Form) (float64, error) {
 //
 // with û the direction that it was driven in. Two patterns of û are known. Along the path l of the flux of the own
 // bar through iron and the pieces that carry it on, if it is no farther from s than l, Ampère's law round iron
-// and air gives the field of a current ΣHc·l in that bar; of several the largest. In one direction û, as the field of other bars drives it, H + Hc û is curl-free, so that
-// the field outside is
+// and air gives the field of a current ΣHc·l in that bar; of several the largest. In one direction û, as the field of
+// other bars drives it, H + Hc û is curl-free, so that the field outside is
 //
 //	B = μ0 Hc (U − 1) û
 //

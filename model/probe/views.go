@@ -41,7 +41,7 @@ func viewsOf(parts []waveform.Component, own []bounded.Phasor, pointed bool) vie
 		}
 	}
 	for _, v := range ranked {
-		if v.ownT > 0 {
+		if v.ownT != 0 { // what is not known is a view too
 			out = append(out, v)
 		}
 	}
