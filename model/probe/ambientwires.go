@@ -40,7 +40,8 @@ func (m *Model) wireSources(s *layout.Sensor, d *layout.Duty) ([]source, error) 
 }
 
 // WireReturns returns for each foreign wire of l the one that carries its current back, with which it is one cable; -1 for
-// none. That is the nearest free one whose current is the negative, beside bare bars alone: shields see each wire by itself.
+// none. That is the nearest free one whose current is the negative and that stands nearer to it than half of their way to any
+// sensor, beside bare bars alone: shields see each wire by itself.
 func WireReturns(l *layout.Layout) []int {
 	wires := l.Surroundings.Wires
 	out := make([]int, len(wires))
@@ -55,7 +56,7 @@ func WireReturns(l *layout.Layout) []int {
 		for i := range wires {
 			for k := i + 1; k < len(wires); k++ {
 				d := wires[i].At.Point().Sub(wires[k].At.Point()).Norm()
-				if out[i] < 0 && out[k] < 0 && d < best && opposite(&wires[i], &wires[k]) {
+				if out[i] < 0 && out[k] < 0 && d < best && opposite(&wires[i], &wires[k]) && 2*d < toSensorsM(l, i, k) {
 					best, from, to = d, i, k
 				}
 			}
@@ -65,6 +66,17 @@ func WireReturns(l *layout.Layout) []int {
 		}
 		out[from], out[to] = to, from
 	}
+}
+
+// toSensorsM returns the least distance of two wires from a sensor, in metres.
+func toSensorsM(l *layout.Layout, i, k int) float64 {
+	least := math.Inf(1)
+	for n := range l.Sensors {
+		for _, w := range []int{i, k} {
+			least = math.Min(least, l.Surroundings.Wires[w].At.Point().Sub(l.Sensors[n].At.Point()).Norm())
+		}
+	}
+	return least
 }
 
 // opposite reports whether two wires carry the negative of each other at every moment.
