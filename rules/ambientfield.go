@@ -19,10 +19,11 @@ import (
 //	Quantity  sum over the sources of the largest |B·u|, divided by own |B·u| per ampere: amperes of the channel
 //	Formula   Earth 0.065 mT in the worst direction, or a declared field of any direction that is larger; wires as long
 //	          filaments, beside bare bars two of opposite currents that stand close together as one cable; magnets in exact form, from the
-//	          sensor's z (0 when not given); all at their worst sign, each at its worst place within the sensor's placement tolerances, plus what each tolerance of shields and their
-//	          materials lets in at its worse end. A pair does not see a uniform field. Iron counts as it stands at rest
-//	          and as each continuous and peak duty and the foreign sources themselves fill it, with the slopes of its
-//	          curve up to the flux density of its wall: it lets through more where it is full
+//	          sensor's z (0 when not given); all at their worst sign, each at its worst place within the sensor's
+//	          placement tolerances, plus what each tolerance of shields and their materials lets in at its worse end. A
+//	          pair does not see a uniform field. Iron counts as it stands at rest and as each continuous and peak duty
+//	          and the foreign sources themselves fill it, with the slopes of its curve up to the flux density of its
+//	          wall: it lets through more where it is full
 //	Valid     long bars; undecided where the own field is not known
 //	Source    Earth: 25 to 65 µT at the surface (International Geomagnetic Reference Field, from memory); two per cent of
 //	          the largest current of the channel in continuous and peak duties is common practice

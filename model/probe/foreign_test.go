@@ -5,7 +5,6 @@ import (
 	"math"
 	"math/cmplx"
 	"slices"
-	"strings"
 	"testing"
 
 	"busgauss/model/probe"
