@@ -28,7 +28,7 @@ import (
 //	          electrical frequency: 2 % between two measured phases 1.155 %, 1 A on one of them 1.155 A. The Earth and a
 //	          declared uniform field are one field over all three: channels with parallel axes err alike, which is a sum
 //	          and no ripple. Alternating stray of circuits beside the set adds its own sum and ripple
-//	Valid     balanced sets, one by one, after the calibration that the layout declares; given as three-phase or as three currents;
+//	Valid     balanced sets, those of one duty together at any phase, after the calibration that the layout declares; given as three-phase or as three currents;
 //	          undecided where a tolerance is not given, where a continuous or peak duty has other alternating currents in the
 //	          three, or none has such a set, and where a channel reads one leg of its circuit
 //	Source    space vectors (W. Leonhard, Control of Electrical Drives, 3rd ed., chapter 10, from memory); two per cent of
@@ -63,7 +63,8 @@ type summed struct {
 	trio       channel.Trio
 	amplitudeA float64
 	known      channel.FalseSum
-	falseA     float64 // at the worst of the tolerances
+	falseA     float64 // at the worst of the tolerances, with what sets beside it in the duty add
+	steadyA    float64 // the part of it that is there once, whatever the number of sets
 	noiseA     float64
 	ripple     channel.Ripple
 	beside     channel.Beside
@@ -192,15 +193,29 @@ func sumsIn(run *engine.Run, sum *layout.PhaseSum) ([]*summed, error) {
 		if d.Kind == layout.Fault {
 			continue
 		}
+		var sets []*summed
 		for _, trio := range channel.TriosOf(run.Layout, sum, d) {
 			s, err := sumIn(run.Model, trio, d, nil)
 			if err != nil {
 				return nil, err
 			}
-			out = append(out, s)
+			sets = append(sets, s)
 		}
+		addTogether(sets)
+		out = append(out, sets...)
 	}
 	return out, nil
+}
+
+// addTogether adds to the false sum of each set of a duty those of the others, which flow at the same time at any phase.
+func addTogether(sets []*summed) {
+	moving := 0.0
+	for _, s := range sets {
+		moving += s.falseA - s.steadyA
+	}
+	for _, s := range sets {
+		s.falseA = s.steadyA + moving
+	}
 }
 
 // noSet returns the first continuous or peak duty in which circuits of a sum carry alternating currents that are none of all
@@ -208,12 +223,15 @@ func sumsIn(run *engine.Run, sum *layout.PhaseSum) ([]*summed, error) {
 func noSet(l *layout.Layout, sum *layout.PhaseSum, all []*summed) *layout.Duty {
 	for i := range l.Duties {
 		d := &l.Duties[i]
-		if d.Kind == layout.Fault || slices.ContainsFunc(all, func(s *summed) bool { return s.duty == d }) {
+		if d.Kind == layout.Fault {
 			continue
 		}
 		for _, c := range waveform.Of(l, d).Components {
+			if !c.Fundamental() || slices.ContainsFunc(all, func(s *summed) bool { return s.duty == d && s.trio.FreqHz == c.FreqHz }) {
+				continue
+			}
 			for _, k := range sum.Channels {
-				if k != layout.None && c.FreqHz > 0 && c.PeakA[l.Sensors[k].Circuit] != 0 {
+				if k != layout.None && c.PeakA[l.Sensors[k].Circuit] != 0 {
 					return d
 				}
 			}
@@ -292,7 +310,8 @@ func sumIn(m *probe.Model, trio channel.Trio, d *layout.Duty, after *channel.Aft
 		still := out.tol
 		still.OffsetA = 0
 		offsetA := math.Hypot(3*out.tol.OffsetA, twoSigma*out.beside.FieldSumA)
-		out.falseA = out.known.PeakA + channel.WorstFalseSumA(out.amplitudeA, still) + offsetA + out.beside.SumA
+		out.steadyA = offsetA + out.beside.SumA
+		out.falseA = out.known.PeakA + channel.WorstFalseSumA(out.amplitudeA, still) + out.steadyA
 	}
 	fixed, more := p.Ripple(out.amplitudeA), channel.WorstRipple(out.amplitudeA, out.tol, trio.Derived)
 	onceA := math.Hypot(more.OnceA, twoSigma*out.beside.FieldOnceA)

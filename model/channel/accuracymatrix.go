@@ -35,7 +35,7 @@ func (b *accuracyBuilder) neighbours() error {
 		}
 		peak := currents.Current(k).PeakAbs().High
 		share := math.Hypot(real(at.beside[k]), imag(at.beside[k])) / math.Abs(b.slopeTPerA)
-		if peak == 0 || share < roundOff {
+		if share < roundOff { // a channel without current has its zero all the same
 			continue
 		}
 		var worst *AccuracyLine
@@ -67,7 +67,7 @@ func (b *accuracyBuilder) errorOf(other *layout.Sensor, currentA, share float64)
 	}
 	setup, open := SetupFromLayout(b.m.Layout, other)
 	n := accuracyBuilder{m: b.m, s: other, d: b.d, x: x, setup: setup, setupOpen: open, slopeTPerA: x.PerA.Value, main: b.main}
-	n.out = &Accuracy{Sensor: other.ID, Duty: b.d.ID, Declared: setup.declared(), FullA: currentA, FreqHz: b.out.FreqHz}
+	n.out = &Accuracy{Sensor: other.ID, Duty: b.d.ID, Declared: setup.declared(), FullA: math.Max(currentA, b.m.FullScaleA(other)), FreqHz: b.out.FreqHz}
 	n.chain()
 	steps := []func() error{n.model, n.ambient, n.shields, n.frequency, n.calibration}
 	if b.setup.By == ByMatrix && setup.By < ByOnePoint { // else what its place does to its gain is taken out

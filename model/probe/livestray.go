@@ -46,7 +46,8 @@ func (m *Model) LiveStray(s *layout.Sensor) (LiveStray, error) {
 func (m *Model) liveIn(s *layout.Sensor, d *layout.Duty) (LiveStray, error) {
 	tied := m.tied(s, d)
 	live := func(c *waveform.Component, k int) bool {
-		return c.PeakA[k] != 0 && !tied.inAll[k] && !(c.FreqHz > 0 && tied.moving[k])
+		return c.PeakA[k] != 0 && !tied.inAll[k] && !(c.FreqHz == 0 && tied.direct[k]) && !(c.Ripple() && tied.ripple[k]) &&
+			!tied.moving[[2]int{c.Group, k}]
 	}
 	out := LiveStray{Largest: layout.None}
 	at := m.For(d)
@@ -102,35 +103,39 @@ func (m *Model) liveIn(s *layout.Sensor, d *layout.Duty) (LiveStray, error) {
 
 // tied says of each circuit what it does not carry in a duty while a sensor reads nothing.
 type tied struct {
-	inAll  []bool // nothing at all
-	moving []bool // nothing that alternates
+	inAll  []bool          // nothing at all
+	direct []bool          // no direct current
+	moving map[[2]int]bool // nothing that alternates, by group and circuit
+	ripple []bool          // no ripple
 }
 
 // tied returns the own circuit and those that carry its current on: all returns, and the other two of a balanced set. The
 // direct currents of a set are none with it only where their sum is: else each flows by itself.
 func (m *Model) tied(s *layout.Sensor, d *layout.Duty) tied {
 	l := m.Layout
-	out := tied{make([]bool, len(l.Circuits)), make([]bool, len(l.Circuits))}
+	n := len(l.Circuits)
+	out := tied{make([]bool, n), make([]bool, n), map[[2]int]bool{}, make([]bool, n)}
 	for k := range out.inAll {
 		out.inAll[k] = layout.CircuitIndex(k) == s.Circuit || returns(l, s.Circuit, layout.CircuitIndex(k))
 	}
 	parts := waveform.Of(l, d).Components
-	tie := func(others []layout.CircuitIndex) {
+	tie := func(group int, others []layout.CircuitIndex) {
 		for _, k := range others {
-			out.moving[k] = true
-			out.inAll[k] = out.inAll[k] || cancel(parts, append(others, s.Circuit))
-		}
-	}
-	for _, set := range append([]layout.Set{d.Set}, d.With...) {
-		if t := set.ThreePhase; t != nil && slices.Contains(t.Circuits[:], s.Circuit) {
-			tie(slices.DeleteFunc(slices.Clone(t.Circuits[:]), func(c layout.CircuitIndex) bool {
-				return c == layout.None || c == s.Circuit
-			}))
+			out.moving[[2]int{group, int(k)}], out.ripple[k] = true, true
+			out.direct[k] = out.direct[k] || cancel(parts, append(others, s.Circuit))
 		}
 	}
 	for _, c := range parts {
-		if c.Fundamental() {
-			tie(thirds(c.PeakA, s.Circuit))
+		if !c.Fundamental() || c.PeakA[s.Circuit] == 0 {
+			continue
+		}
+		tie(c.Group, thirds(c.PeakA, s.Circuit))
+		for _, set := range append([]layout.Set{d.Set}, d.With...) { // where others stand beside them, as the file says
+			if t := set.ThreePhase; t != nil && set.FreqHz.V == c.FreqHz && slices.Contains(t.Circuits[:], s.Circuit) {
+				tie(c.Group, slices.DeleteFunc(slices.Clone(t.Circuits[:]), func(k layout.CircuitIndex) bool {
+					return k == layout.None || k == s.Circuit
+				}))
+			}
 		}
 	}
 	return out

@@ -97,7 +97,7 @@ const carriedOnWalls = 3
 // coercivity times length along it; of pieces that lie along each other, with the middle of one at the other, one counts. The error is an *Unknown where a piece has no path or no coercivity.
 func keptPath(l *layout.Layout, i layout.ShieldIndex) (lengthM, sumA float64, err error) {
 	chain := []layout.ShieldIndex{i}
-	beside := map[layout.ShieldIndex]float64{} // pieces that lie along another one, and what that counts
+	beside := map[layout.ShieldIndex]float64{} // pieces that lie along another one, and the coercivity of that, A/m
 	for n := 0; n < len(chain); n++ {
 		piece := &l.Shields[chain[n]]
 		mat := &l.Materials[piece.Material]
@@ -108,12 +108,12 @@ func keptPath(l *layout.Layout, i layout.ShieldIndex) (lengthM, sumA float64, er
 		if err != nil {
 			return 0, 0, err
 		}
-		keepA := mat.CoercivityAPM.V * pathM
-		if most, along := beside[chain[n]]; !along {
+		keepAPM := mat.CoercivityAPM.V
+		if of, along := beside[chain[n]]; along {
+			sumA += math.Max(0, keepAPM-of) * pathM // side by side the stronger of two counts
+		} else {
 			lengthM += pathM
-			sumA += keepA
-		} else if keepA > most {
-			sumA += keepA - most // side by side the stronger of two counts
+			sumA += keepAPM * pathM
 		}
 		for k := range l.Shields {
 			other := &l.Shields[k]
@@ -127,7 +127,7 @@ func keptPath(l *layout.Layout, i layout.ShieldIndex) (lengthM, sumA float64, er
 			chain = append(chain, layout.ShieldIndex(k))
 			const layers = 1.5 // walls, from the middle of one layer to the face of the other
 			if math.Min(piece.Region().DistanceM(middleOf(other)), other.Region().DistanceM(middleOf(piece))) <= layers*thickM {
-				beside[layout.ShieldIndex(k)] = keepA
+				beside[layout.ShieldIndex(k)] = keepAPM
 			}
 		}
 	}

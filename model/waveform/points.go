@@ -177,14 +177,20 @@ func (o *outline) flows(series []complex128, k int) bool {
 	return cmplx.Abs(series[k-1]) > 1e-10*max(o.highA, -o.lowA)
 }
 
-// lowestOf returns the lowest order that flows in one of the outlines; 1 where none does.
-func lowestOf(outlines []*outline, all [][]complex128) int {
-	for k := 1; k <= mostOrders; k++ {
-		for i, o := range outlines {
-			if o.flows(all[i], k) {
-				return k
+// mainOf returns the order that is the fundamental of the outlines: the first, unless another is more than twice as large, as
+// in a burst of cycles that are not quite alike.
+func mainOf(all [][]complex128) int {
+	main, most, first := 1, 0.0, 0.0
+	for _, series := range all {
+		first = max(first, cmplx.Abs(series[0]))
+		for k := range mostOrders {
+			if a := cmplx.Abs(series[k]); a > most {
+				main, most = k+1, a
 			}
 		}
+	}
+	if most > 2*first {
+		return main
 	}
 	return 1
 }
@@ -253,9 +259,9 @@ func (b *builder) points(s *layout.Set, group, number int, list []*layout.Curren
 		kept = max(kept, n)
 	}
 	kept = min(kept, most)
-	lowest := lowestOf(outlines, all)
+	main := mainOf(all)
 	for k := range kept {
-		large := k+1 == lowest
+		large := k+1 == main
 		for i, o := range outlines {
 			large = large || !(cmplx.Abs(all[i][k]) < smallestLine*max(math.Abs(o.lowA), math.Abs(o.highA)))
 		}
@@ -265,12 +271,12 @@ func (b *builder) points(s *layout.Set, group, number int, list []*layout.Curren
 				continue
 			}
 			p := all[i][k] * complex(c.Sign, 0)
-			name := role(number, float64(k+1))
-			if k+1 == lowest {
-				name = role(number, 1)
+			if k+1 == main {
+				b.put(Component{FreqHz: float64(k+1) * base, Role: role(number, 1), Group: group}, c.Circuit, p)
+			} else {
+				b.addOrder(k+1, group, float64(k+1)*base, harmonicName(number, float64(k+1)), c.Circuit, p)
 			}
-			b.addOrder(k+1, group, float64(k+1)*base, name, c.Circuit, p)
-			if k+1 == lowest {
+			if k+1 == main {
 				first[c.Circuit] += p
 			}
 		}

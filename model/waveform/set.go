@@ -205,10 +205,16 @@ func role(number int, order float64) string {
 	switch {
 	case number == 0 && order == 1:
 		return "fundamental"
-	case number == 0:
-		return fmt.Sprintf("harmonic %.0f", order)
 	case order == 1:
 		return setWord(number)
+	}
+	return harmonicName(number, order)
+}
+
+// harmonicName is the role of an order that is not the fundamental.
+func harmonicName(number int, order float64) string {
+	if number == 0 {
+		return fmt.Sprintf("harmonic %.0f", order)
 	}
 	return fmt.Sprintf("harmonic %.0f of the %s", order, setWord(number))
 }
