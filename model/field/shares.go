@@ -161,6 +161,9 @@ func (m *Model) solveShares(freqHz float64, at section) (*shares, error) {
 		}
 		return m.divided(z, circuits)
 	}
+	if err := m.alikeLegs(circuits); err != nil {
+		return nil, err
+	}
 	section := dividing(at)
 	low, err := m.divided(impedances(section.low, z), circuits)
 	if err != nil {
@@ -242,77 +245,6 @@ func (m *Model) resistances(z [][]complex128, circuits []sharing.Circuit) error 
 		}
 		for n, k := range circuits[i].Bars {
 			z[k][k] = complex(ohms[n], 0)
-		}
-	}
-	return nil
-}
-
-// ohmsOf returns the direct-current resistance of bars that are joined, in ohms: per metre where one of them declares no
-// length. The error says how what does is not known.
-func (m *Model) ohmsOf(bars []int, what string) ([]float64, error) {
-	l := m.Layout
-	long := false
-	for _, k := range bars {
-		long = long || !(pathM(&l.Bars[k]) > 0)
-	}
-	out := make([]float64, len(bars))
-	for n, k := range bars {
-		b := &l.Bars[k]
-		if !(b.SigmaSPerM > 0) {
-			return nil, &Unknown{fmt.Sprintf("how %s is not known: bar %q declares no conductivity", what, b.ID)}
-		}
-		lengthM := 1.0
-		if !long {
-			lengthM = pathM(b)
-		}
-		out[n] = lengthM / (b.SigmaSPerM * b.AreaM2())
-		if len(b.Cuts) > 0 {
-			flow, err := m.Flow(layout.BarIndex(k))
-			if err != nil {
-				return nil, err
-			}
-			squares, _ := flow.ExtraSquares()
-			out[n] += squares / (b.SigmaSPerM * b.Section.ThicknessM.V)
-		}
-	}
-	return out, nil
-}
-
-// shareBonds divides what bars that are bonded to each other carry together by their conductance: the section does so by
-// itself, in space nothing else does, and what changes with frequency is carried over from the section. A piece that conducts and is bonded to them carries a part that is not computed.
-func (m *Model) shareBonds(s *shares) error {
-	l := m.Layout
-	for i := range l.Bonded {
-		bond := &l.Bonded[i]
-		for _, k := range bond.Shields {
-			if mat := &l.Materials[l.Shields[k].Material]; len(bond.Bars) > 0 && (mat.SigmaSPerM.V > 0 || !mat.SigmaSPerM.Set) {
-				return &Unknown{fmt.Sprintf("shield %q is bonded to bar %q and carries a part of its current, which is not computed in space",
-					l.Shields[k].ID, l.Bars[bond.Bars[0]].ID)}
-			}
-		}
-		if len(bond.Bars) < 2 {
-			continue
-		}
-		var bars []int
-		for _, b := range bond.Bars {
-			bars = append(bars, int(b))
-		}
-		ohms, err := m.ohmsOf(bars, fmt.Sprintf("bars %q and %q, which are bonded, share their current", l.Bars[bars[0]].ID, l.Bars[bars[1]].ID))
-		if err != nil {
-			return err
-		}
-		whole := 0.0
-		for _, r := range ohms {
-			whole += 1 / r
-		}
-		for c := range s.m[bars[0]] {
-			var sum complex128
-			for _, b := range bars {
-				sum += s.m[b][c]
-			}
-			for n, b := range bars {
-				s.m[b][c] = sum * complex(1/ohms[n]/whole, 0)
-			}
 		}
 	}
 	return nil

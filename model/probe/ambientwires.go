@@ -51,22 +51,44 @@ func WireReturns(l *layout.Layout) []int {
 	if len(l.Shields) > 0 {
 		return out
 	}
+	alone := make([]bool, len(wires)) // two others stand equally near: which of them belongs to it is not said
 	for {
-		best, from, to := math.Inf(1), -1, -1
+		best := math.Inf(1)
+		var nearest [][2]int
 		for i := range wires {
 			for k := i + 1; k < len(wires); k++ {
 				d := wires[i].At.Point().Sub(wires[k].At.Point()).Norm()
-				if out[i] < 0 && out[k] < 0 && d < best && opposite(&wires[i], &wires[k]) && 2*d < toSensorsM(l, i, k) {
-					best, from, to = d, i, k
+				if out[i] >= 0 || out[k] >= 0 || alone[i] || alone[k] || !opposite(&wires[i], &wires[k]) || !(2*d < toSensorsM(l, i, k)) {
+					continue
+				}
+				if d < best*(1-alike) {
+					best, nearest = d, nil
+				}
+				if d <= best*(1+alike) {
+					nearest = append(nearest, [2]int{i, k})
 				}
 			}
 		}
-		if from < 0 {
+		if len(nearest) == 0 {
 			return out
 		}
-		out[from], out[to] = to, from
+		uses := make([]int, len(wires))
+		for _, p := range nearest {
+			uses[p[0]]++
+			uses[p[1]]++
+		}
+		for _, p := range nearest {
+			if i, k := p[0], p[1]; uses[i] == 1 && uses[k] == 1 {
+				out[i], out[k] = k, i
+			} else {
+				alone[i], alone[k] = true, true
+			}
+		}
 	}
 }
+
+// alike is the share by which two distances differ at most that are drawn as one.
+const alike = 1e-6
 
 // toSensorsM returns the least distance of two wires from a sensor, in metres.
 func toSensorsM(l *layout.Layout, i, k int) float64 {

@@ -196,13 +196,16 @@ func (s *loads) sum(leftA, sigmaAreaSM float64) (squares, even, loss float64) {
 }
 
 // sharing returns the bars that share one current with b, b alone where it is bonded to
-// none, and the share of b by conductance: of bars and shields that are joined.
+// none, and the share of b by conductance: of bars with their lengths and cuts, and of shields that are joined, per metre.
 func (m *Model) sharing(b layout.BarIndex) (group []layout.BarIndex, share float64, shared bool) {
 	l := m.Layout
 	for i := range l.Bonded {
 		bond := &l.Bonded[i]
 		if !slices.Contains(bond.Bars, b) {
 			continue
+		}
+		if parts, err := m.BondShares(bond); err == nil && len(bond.Shields) == 0 {
+			return bond.Bars, parts[slices.Index(bond.Bars, b)], true
 		}
 		all := 0.0
 		for _, k := range bond.Bars {

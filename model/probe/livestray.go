@@ -141,7 +141,7 @@ func (m *Model) tied(s *layout.Sensor, d *layout.Duty) tied {
 	return out
 }
 
-// cancel reports whether the direct currents of circuits add to none.
+// cancel reports whether the direct currents of circuits, of which the last carries one, add to none.
 func cancel(parts []waveform.Component, circuits []layout.CircuitIndex) bool {
 	for i := range parts {
 		if parts[i].FreqHz > 0 {
@@ -151,7 +151,8 @@ func cancel(parts []waveform.Component, circuits []layout.CircuitIndex) bool {
 		for _, k := range circuits {
 			sum, size = sum+parts[i].PeakA[k], size+cmplx.Abs(parts[i].PeakA[k])
 		}
-		if cmplx.Abs(sum) > noCurrent*size {
+		own := cmplx.Abs(parts[i].PeakA[circuits[len(circuits)-1]]) // the last, without which the others flow by themselves
+		if cmplx.Abs(sum) > noCurrent*size || own <= noCurrent*size && size > 0 {
 			return false
 		}
 	}
