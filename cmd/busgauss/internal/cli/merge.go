@@ -125,8 +125,13 @@ func (p *partRun) differs(q *partRun) string {
 	return ""
 }
 
-// changed names the first layout or governing file that is not the same in both; empty where all are.
+// changed names the first governing file or layout that is not the same in both; empty where all are.
 func (p *partRun) changed(now partRun) string {
+	for _, d := range slices.Concat(p.Governing, now.Governing) {
+		if !slices.Contains(p.Governing, d) || !slices.Contains(now.Governing, d) {
+			return d.Path + " has changed"
+		}
+	}
 	if !slices.Equal(p.Layouts, now.Layouts) {
 		of := map[string]partLayout{}
 		for _, l := range p.Layouts {
@@ -147,15 +152,6 @@ func (p *partRun) changed(now partRun) string {
 		for _, l := range p.Layouts {
 			if _, gone := of[l.Path]; gone {
 				return l.Path + " has gone"
-			}
-		}
-	}
-	if !slices.Equal(p.Governing, now.Governing) {
-		for _, list := range [][2][]partDigest{{p.Governing, now.Governing}, {now.Governing, p.Governing}} {
-			for _, d := range list[0] {
-				if !slices.Contains(list[1], d) {
-					return d.Path + " has changed"
-				}
 			}
 		}
 	}
