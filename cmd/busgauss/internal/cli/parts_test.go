@@ -109,7 +109,11 @@ func everyFormat(name string) []string {
 // Parts and their merge give the bytes of one run in every format, its words on standard error and its status, in
 // however many parts and in any order; a part is written twice with the same bytes.
 func TestPartsAndMerge(t *testing.T) {
-	dir := lot(t, 200)
+	n := 200
+	if testing.Short() {
+		n = 40
+	}
+	dir := lot(t, n)
 	one := call(dir, slices.Concat([]string{"check"}, everyFormat("one"), partArgs)...)
 	for _, word := range []string{"[stray-ratio]", "[room-to-solder]", "[linear-range]", "[baseline-gone]", "[deviation-unused]", "furlong", "robin", "permitted"} {
 		if !strings.Contains(one.out, word) {
