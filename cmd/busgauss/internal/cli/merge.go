@@ -58,7 +58,7 @@ func merge(ctx context.Context, s *Streams, o *checkOptions, args []string) erro
 	o.remedies, o.file, o.from = first.Remedies, first.Standard, first.From
 	g, err := o.open(ctx, s, first.Arguments, w.targets)
 	if err != nil {
-		return fmt.Errorf("merge: read again what check was given: %w", err)
+		return &failure{statusTrouble, fmt.Errorf("merge: read again what check was given: %w", err)}
 	}
 	defer g.finder.close()
 	if why := first.changed(newPartRun(o, first.Arguments, g, first.Parts)); why != "" {
