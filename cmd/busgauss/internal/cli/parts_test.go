@@ -222,28 +222,34 @@ func TestMergeRefuses(t *testing.T) {
 		name, want string
 		change     func()
 	}{
-		{"new", "lot/new.yaml is new since", func() { write(t, filepath.Join(dir, "lot/new.yaml"), "layout: 1\n") }},
-		{"gone", "lot/new.yaml has gone since", func() {
+		{"new", ": lot/new.yaml is new since", func() { write(t, filepath.Join(dir, "lot/new.yaml"), "layout: 1\n") }},
+		{"gone", ": lot/new.yaml has gone since", func() {
 			parted(t, dir, 3)
 			if err := os.Remove(filepath.Join(dir, "lot/new.yaml")); err != nil {
 				t.Fatal(err)
 			}
 		}},
-		{"changed", "lot/l001.yaml has changed since", func() {
+		{"changed", ": lot/l001.yaml has changed since", func() {
 			parted(t, dir, 3)
 			write(t, filepath.Join(dir, "lot/l001.yaml"), read(t, dir, "lot/l001.yaml")+"# mended\n")
 		}},
-		{"standard", "busgauss-standard.yaml has changed since", func() {
+		{"standard", ": busgauss-standard.yaml has changed since", func() {
 			parted(t, dir, 3)
 			write(t, filepath.Join(dir, "busgauss-standard.yaml"), strings.Replace(partStandard, "4 %", "5 %", 1))
 		}},
-		{"deviations", "busgauss-deviations.yaml has changed since", func() {
+		{"deviations", ": busgauss-deviations.yaml has changed since", func() {
 			parted(t, dir, 3)
 			write(t, filepath.Join(dir, "busgauss-deviations.yaml"), "deviations: 1\npermits: []\n")
 		}},
-		{"baseline", "lot/shore/busgauss-baseline.yaml has changed since", func() {
+		{"baseline", ": lot/shore/busgauss-baseline.yaml has changed since", func() {
 			parted(t, dir, 3)
 			write(t, filepath.Join(dir, "lot/shore/busgauss-baseline.yaml"), "baseline: 1\nfindings: []\n")
+		}},
+		{"baseline gone", ": lot/shore/busgauss-baseline.yaml has changed since", func() {
+			parted(t, dir, 3)
+			if err := os.Remove(filepath.Join(dir, "lot/shore/busgauss-baseline.yaml")); err != nil {
+				t.Fatal(err)
+			}
 		}},
 	} {
 		c.change()
