@@ -1,6 +1,7 @@
 package field
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 )
@@ -19,7 +20,7 @@ func TestCost(t *testing.T) {
 	shield := func(material, depth string, n int) string {
 		out := "materials:\n  m: {" + material + "}\nshields:\n"
 		for i := range n {
-			out += "  K" + string(rune('0'+i)) + ": {form: {plate: {width: 30 mm, thickness: 2 mm}}, at: [0 mm, " + string(rune('2'+i)) + "0 mm], material: m, depth: " + depth + "}\n"
+			out += fmt.Sprintf("  K%d: {form: {plate: {width: 30 mm, thickness: 2 mm}}, at: [0 mm, %d mm], material: m, depth: %s}\n", i, 20+10*i, depth)
 		}
 		return out
 	}

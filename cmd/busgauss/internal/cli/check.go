@@ -131,12 +131,12 @@ func check(ctx context.Context, s *Streams, o *checkOptions, args []string) erro
 	if part != nil {
 		which = part.share(g.inputs, costs)
 	}
-	judge := o.checker
-	judge.opt = engine.Options{AllRemedies: o.remedies == "all"}
+	all := o.checker
+	all.opt = engine.Options{AllRemedies: o.remedies == "all"}
 	if s.ErrIsTerminal && !o.quiet {
-		judge.watch = s.Err
+		all.watch = s.Err
 	}
-	outcomes, err := judge.check(ctx, g.inputs, g.standards, costs, which)
+	outcomes, err := all.check(ctx, g.inputs, g.standards, costs, which)
 	if err != nil {
 		return err
 	}

@@ -117,7 +117,8 @@ func (h *host) indexed(t *testing.T, n *node.Node) {
 		t.Fatal("the container runs no shell")
 	}
 	for k := range completions {
-		if status, out := h.bash(t, "sh -c '"+container.Get("args").Items[0].Text+"'", map[string]string{"JOB_COMPLETION_INDEX": strconv.Itoa(k)}); status != 0 {
+		env := map[string]string{"JOB_COMPLETION_INDEX": strconv.Itoa(k)}
+		if status, out := h.bash(t, "sh -c '"+container.Get("args").Items[0].Text+"'", env); status != 0 {
 			t.Fatalf("index %d: status %d:\n%s", k, status, out)
 		}
 	}

@@ -69,7 +69,8 @@ func checkEach(ctx context.Context, inputs []input, standards []layoutStandard, 
 }
 
 // errLate says that a layout was given up.
-var errLate = errors.New("not done within " + longestCheck.String() + ", the most that one layout may take: nothing is said of it; make several of it")
+var errLate = errors.New("not done within " + longestCheck.String() +
+	", the most that one layout may take: nothing is said of it; make several of it")
 
 // check checks the inputs at the places which, the dearest first, so that no processor waits at the end for one that
 // began late. An input that is not done in time has a late outcome.

@@ -25,7 +25,8 @@ const mostParts = 10_000
 // partAlone refuses flags that a part has no use for.
 func partAlone(f *pflag.FlagSet) error {
 	if f.Changed("changed-since") {
-		return usage("--part with --changed-since: what changed is told by comparing all layouts with all that were; check without --part, or merge the parts and leave --changed-since out")
+		return usage("--part with --changed-since: what changed is told by comparing all layouts with all that were; " +
+			"check without --part, or merge the parts and leave --changed-since out")
 	}
 	for _, name := range []string{"format", "fail-level", "detail", "passes", "date", "strict-baseline"} {
 		if f.Changed(name) {
@@ -115,7 +116,8 @@ func (p *part) write(s *Streams, o *checkOptions, args []string, g *given, outco
 		return &failure{statusTrouble, err}
 	}
 	if !o.quiet {
-		fmt.Fprintf(s.Err, "busgauss: wrote part %d of %d, %d of %s, in %s\n", p.number, p.of, len(which), report.Count(len(g.inputs), "layout"), finding.Clean(p.to.path))
+		fmt.Fprintf(s.Err, "busgauss: wrote part %d of %d, %d of %s, in %s\n",
+			p.number, p.of, len(which), report.Count(len(g.inputs), "layout"), finding.Clean(p.to.path))
 	}
 	return nil
 }

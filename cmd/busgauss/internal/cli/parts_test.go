@@ -115,7 +115,8 @@ func TestPartsAndMerge(t *testing.T) {
 	}
 	dir := lot(t, n)
 	one := call(dir, slices.Concat([]string{"check"}, everyFormat("one"), partArgs)...)
-	for _, word := range []string{"[stray-ratio]", "[room-to-solder]", "[linear-range]", "[baseline-gone]", "[deviation-unused]", "furlong", "robin", "permitted"} {
+	for _, word := range []string{"[stray-ratio]", "[room-to-solder]", "[linear-range]", "[baseline-gone]", "[deviation-unused]",
+		"furlong", "robin", "permitted"} {
 		if !strings.Contains(one.out, word) {
 			t.Errorf("the run says nothing of %s, so that nothing is shown of it", word)
 		}
@@ -143,13 +144,30 @@ func TestPartsAndMerge(t *testing.T) {
 	}
 }
 
+// forged writes a part changed by f, with a digest that holds, and returns its name.
+func forged(t *testing.T, dir, name string, f func(*partFile)) string {
+	t.Helper()
+	p, err := readPart(&Streams{Dir: dir}, name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	f(p)
+	data, err := p.bytes()
+	if err != nil {
+		t.Fatal(err)
+	}
+	write(t, filepath.Join(dir, "forged.part"), string(data))
+	return "forged.part"
+}
+
 // What is not the whole of one run on what stands here is refused, with status 2, a reason and no report.
 func TestMergeRefuses(t *testing.T) {
 	dir := lot(t, 20)
 	parts := parted(t, dir, 3)
 	other := call(dir, "check", "--part", "2/3", "--output", "part=other.part", "lot/shore")
 	all := call(dir, slices.Concat([]string{"check", "--part", "2/3", "--remedies", "all", "--output", "part=all.part"}, partArgs)...)
-	house := call(dir, slices.Concat([]string{"check", "--part", "2/3", "--standard", "lot/shore/busgauss-standard.yaml", "--output", "part=house.part"}, partArgs)...)
+	house := call(dir, slices.Concat([]string{"check", "--part", "2/3", "--standard", "lot/shore/busgauss-standard.yaml",
+		"--output", "part=house.part"}, partArgs)...)
 	if other.status+all.status+house.status != 0 {
 		t.Fatal(other, all, house)
 	}
@@ -159,19 +177,7 @@ func TestMergeRefuses(t *testing.T) {
 	}
 	write(t, filepath.Join(dir, "short.part"), whole[:len(whole)-10])
 	write(t, filepath.Join(dir, "later.part"), strings.Replace(whole, "format 1", "format 2", 1))
-	changed := func(f func(*partFile)) string {
-		p, err := readPart(&Streams{Dir: dir}, parts[1])
-		if err != nil {
-			t.Fatal(err)
-		}
-		f(p)
-		data, err := p.bytes()
-		if err != nil {
-			t.Fatal(err)
-		}
-		write(t, filepath.Join(dir, "forged.part"), string(data))
-		return "forged.part"
-	}
+	changed := func(f func(*partFile)) string { return forged(t, dir, parts[1], f) }
 	for _, c := range []struct {
 		name, want string
 		parts      func() []string
@@ -218,6 +224,20 @@ func TestMergeRefuses(t *testing.T) {
 			t.Errorf("%s: status %d, %q, want %q", c.name, got.status, got.err, c.want)
 		}
 	}
+	noReport(t, dir)
+}
+
+func noReport(t *testing.T, dir string) {
+	t.Helper()
+	if _, err := os.Stat(filepath.Join(dir, "report.json")); !os.IsNotExist(err) {
+		t.Errorf("a report was written: %v", err)
+	}
+}
+
+// Parts that are older than a change of a layout or of a file that governs it are refused.
+func TestMergeRefusesWhatChanged(t *testing.T) {
+	dir := lot(t, 20)
+	parts := parted(t, dir, 3)
 	for _, c := range []struct {
 		name, want string
 		change     func()
@@ -258,9 +278,7 @@ func TestMergeRefuses(t *testing.T) {
 			t.Errorf("%s: status %d, %q, want %q", c.name, got.status, got.err, c.want)
 		}
 	}
-	if _, err := os.Stat(filepath.Join(dir, "report.json")); !os.IsNotExist(err) {
-		t.Errorf("a report was written: %v", err)
-	}
+	noReport(t, dir)
 }
 
 // A part keeps every bit of a finding, the numbers that are none among them.
@@ -268,8 +286,9 @@ func TestPartKeepsBits(t *testing.T) {
 	odd := math.Float64frombits(0x7ff8_0000_0000_00ab) // not a number, with a mark of its own
 	want := outcome{understood: true, late: true,
 		said: []finding.Finding{
-			{Rule: "a", Verdict: finding.Undecided, Level: finding.Warning, Others: []string{"", "V"}, Details: []string{"x"}, Message: "\xff\x00",
-				Related: []finding.Related{{Message: "m"}}, Measure: &finding.Measure{Value: odd, Limit: math.Inf(-1), Certainty: math.NaN(), WholeA: math.Copysign(0, -1),
+			{Rule: "a", Verdict: finding.Undecided, Level: finding.Warning, Others: []string{"", "V"}, Details: []string{"x"},
+				Message: "\xff\x00", Related: []finding.Related{{Message: "m"}},
+				Measure: &finding.Measure{Value: odd, Limit: math.Inf(-1), Certainty: math.NaN(), WholeA: math.Copysign(0, -1),
 					Unit: "1", AtLeast: true, Origin: "o", Of: finding.Share{Whole: finding.FullScale, Words: "w"}}},
 			{Measure: &finding.Measure{}}, {},
 		},

@@ -45,7 +45,8 @@ func TestProgress(t *testing.T) {
 				return
 			}
 			lines := strings.Split(out.String(), "\r")
-			if n := len(lines); n != 6 || strings.TrimRight(lines[3], " ") != "busgauss: "+c.want || strings.TrimSpace(lines[4]) != "" || len(lines[4]) < len(lines[3]) {
+			if n := len(lines); n != 6 || strings.TrimRight(lines[3], " ") != "busgauss: "+c.want ||
+				strings.TrimSpace(lines[4]) != "" || len(lines[4]) < len(lines[3]) {
 				t.Errorf("%s: wrote %q, want %q", c.name, out.String(), c.want)
 			}
 		})
