@@ -84,14 +84,13 @@ func baseline(ctx context.Context, s *Streams, o *standardOptions, args []string
 	if err := brokenStandard(s, b.sets); err != nil {
 		return err
 	}
-	outcomes, err := checkEach(ctx, inputs, standards, engine.Options{NoRemedies: true},
-		startProgress(nil, len(inputs)))
+	outcomes, err := checkEach(ctx, inputs, standards, engine.Options{NoRemedies: true}, nil)
 	if err != nil {
 		return err
 	}
 	var unclear []finding.Finding
 	for i := range outcomes {
-		if outcomes[i].layout == nil {
+		if !outcomes[i].understood {
 			unclear = append(unclear, outcomes[i].said...)
 		}
 	}

@@ -134,15 +134,15 @@ func checkBefore(ctx context.Context, before []candidate, settled map[string]boo
 		v.inputs, v.standards = append(v.inputs, in), append(v.standards, c.standard)
 	}
 	var err error
-	if v.outcomes, err = checkEach(ctx, v.inputs, v.standards, engine.Options{NoRemedies: true},
-		startProgress(nil, len(before))); err != nil {
+	if v.outcomes, err = checkEach(ctx, v.inputs, v.standards, engine.Options{NoRemedies: true}, nil); err != nil {
 		return nil, err
 	}
 	for i := range before {
 		if c := &before[i]; c.refused == "" && settled[c.path] {
 			got, from := known(c)
 			v.inputs[i].err = nil
-			v.outcomes[i] = outcome{layout: got.layout, said: placed(got.said, from, c.path)}
+			got.said = placed(got.said, from, c.path)
+			v.outcomes[i] = got
 		}
 	}
 	return v, nil

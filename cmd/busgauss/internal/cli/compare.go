@@ -192,9 +192,7 @@ func checkSides(ctx context.Context, s *Streams, before, after []candidate, o *s
 	if s.ErrIsTerminal {
 		watch = s.Err
 	}
-	at := startProgress(watch, len(todo))
-	outcomes, err := checkEach(ctx, todo, standards, engine.Options{NoRemedies: true}, at)
-	at.end()
+	outcomes, err := checkEach(ctx, todo, standards, engine.Options{NoRemedies: true}, watch)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -210,7 +208,9 @@ func checkSides(ctx context.Context, s *Streams, before, after []candidate, o *s
 			}
 			inputs = append(inputs, input{File: report.File{Path: list[i].Path}})
 			standards = append(standards, from[i].standard)
-			got = append(got, outcome{layout: outcomes[k].layout, said: placed(outcomes[k].said, todo[k].Path, list[i].Path)})
+			one := outcomes[k]
+			one.said = placed(one.said, todo[k].Path, list[i].Path)
+			got = append(got, one)
 			which = append(which, i)
 		}
 		said := byPath(settle(inputs, standards, got, nil, o, false).said)

@@ -43,12 +43,21 @@ func TestHostExamples(t *testing.T) {
 			h.fill(t)
 			switch {
 			case e.language == "bash":
+				if strings.Contains(e.text, "parts/*.part") { // what the indexed job before it leaves
+					h.bash(t, "mkdir parts; for k in 1 2; do busgauss check --part $k/2 --output part=parts/$k.part hardware/; done", nil)
+				}
 				if status, _ := h.bash(t, e.text, nil); status != 1 {
 					t.Errorf("status %d, want 1", status)
 				}
 				for _, m := range regexp.MustCompile(`--output \S+=(\S+)`).FindAllStringSubmatch(e.text, -1) {
 					h.holds(t, m[1])
 				}
+			case name == ".github/workflows/parts.yml":
+				h.matrix(t, parsed(t, name, e.text))
+			case name == ".gitlab-ci.yml, parts":
+				h.numbered(t, parsed(t, name, e.text))
+			case name == "busgauss-job.yaml":
+				h.indexed(t, parsed(t, name, e.text))
 			case strings.HasPrefix(name, ".github/workflows/"):
 				h.workflow(t, parsed(t, name, e.text))
 			case strings.HasPrefix(name, ".gitlab-ci.yml"):
@@ -62,7 +71,8 @@ func TestHostExamples(t *testing.T) {
 	}
 	want := map[string]int{
 		".github/workflows/busgauss.yml": 1, ".github/workflows/plain.yml": 1, ".github/workflows/matcher.yml": 1,
-		".gitlab-ci.yml": 1, ".gitlab-ci.yml, SARIF": 1, ".pre-commit-config.yaml": 1, "bash": 3,
+		".gitlab-ci.yml": 1, ".gitlab-ci.yml, SARIF": 1, ".pre-commit-config.yaml": 1, "bash": 4,
+		".github/workflows/parts.yml": 1, ".gitlab-ci.yml, parts": 1, "busgauss-job.yaml": 1,
 	}
 	for name, n := range want {
 		if ran[name] != n {

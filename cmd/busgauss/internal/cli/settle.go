@@ -53,7 +53,7 @@ func settle(inputs []input, standards []layoutStandard, outcomes []outcome, extr
 		}
 		shown[standards[i].layout] = inputs[i].Path
 		groups[set] = append(groups[set], enforce.Checked{Layout: standards[i].layout, Findings: outcomes[i].said,
-			Broken: outcomes[i].layout == nil})
+			Broken: !outcomes[i].understood})
 	}
 	for _, set := range extra {
 		if _, seen := groups[set]; !seen {

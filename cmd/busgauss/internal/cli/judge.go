@@ -1,0 +1,189 @@
+package cli
+
+import (
+	"cmp"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"slices"
+	"time"
+
+	"busgauss/model/channel"
+	"busgauss/model/field"
+	"busgauss/model/finding"
+	"busgauss/model/layout"
+	"busgauss/model/parallel"
+	"busgauss/model/probe"
+	"busgauss/model/span"
+	"busgauss/rules"
+	"busgauss/rules/enforce"
+	"busgauss/rules/engine"
+	"busgauss/rules/quantity"
+	"busgauss/rules/report"
+	"busgauss/schema/load"
+)
+
+// outcome is what one file gave, before deviations and a baseline.
+type outcome struct {
+	understood bool           // the file holds a layout
+	layout     *layout.Layout // nil when it was not understood, or when the outcome comes out of a part
+	model      *probe.Model   // with what the rules had it compute
+	said       []finding.Finding
+	assumed    []finding.Assumption
+	late       bool // not done in time: nothing else of the outcome counts
+}
+
+// judge judges one layout.
+type judge func(*report.File, *layoutStandard, []engine.Rule, engine.Options) outcome
+
+// checker judges many layouts, several at a time. The zero value does.
+type checker struct {
+	opt     engine.Options
+	watch   io.Writer     // where progress is shown; nil: nowhere
+	longest time.Duration // the most that one layout may take; 0: longestCheck
+	judge   judge         // nil: checkOne
+}
+
+// longestCheck is the most that one layout may take. Real layouts take seconds; a
+// stranger's layout must not hold a machine for ever.
+const longestCheck = 10 * time.Minute
+
+// checkEach checks every input that could be read; one that is not done in time is an error.
+func checkEach(ctx context.Context, inputs []input, standards []layoutStandard, opt engine.Options, watch io.Writer) ([]outcome, error) {
+	c := checker{opt: opt, watch: watch}
+	costs, err := costsOf(ctx, inputs)
+	if err != nil {
+		return nil, err
+	}
+	outcomes, err := c.check(ctx, inputs, standards, costs, readable(inputs))
+	if err != nil {
+		return nil, err
+	}
+	for i := range outcomes {
+		if outcomes[i].late {
+			return nil, fmt.Errorf("%s: %w", finding.Clean(inputs[i].Path), errLate)
+		}
+	}
+	return outcomes, nil
+}
+
+// errLate says that a layout was given up.
+var errLate = errors.New("not done within " + longestCheck.String() +
+	", the most that one layout may take: nothing is said of it; make several of it")
+
+// check checks the inputs at the places which, the dearest first, so that no processor waits at the end for one that
+// began late. An input that is not done in time has a late outcome.
+func (c *checker) check(ctx context.Context, inputs []input, standards []layoutStandard, costs, which []int) ([]outcome, error) {
+	list := rules.All()
+	if err := engine.Validate(list); err != nil {
+		return nil, fmt.Errorf("rules: %w", err)
+	}
+	one := c.judge
+	if one == nil {
+		one = checkOne
+	}
+	outcomes := make([]outcome, len(inputs))
+	order := dearestFirst(costs, which)
+	at := startProgress(c.watch, inputs, costs, order)
+	defer at.end()
+	parallel.Each(len(order), len(order), func(_, n int) {
+		i := order[n]
+		if ctx.Err() != nil {
+			return
+		}
+		at.begin(i)
+		o, late := inTime(ctx, cmp.Or(c.longest, longestCheck), func() outcome {
+			return one(&inputs[i].File, &standards[i], list, c.opt)
+		})
+		o.late, o.model = late, nil // fields of many layouts would fill the memory
+		outcomes[i] = o
+		at.done(i)
+	})
+	return outcomes, ctx.Err()
+}
+
+// readable returns the places of the inputs that could be read.
+func readable(inputs []input) []int {
+	var out []int
+	for i := range inputs {
+		if inputs[i].err == nil {
+			out = append(out, i)
+		}
+	}
+	return out
+}
+
+// dearestFirst returns the places which by falling cost, those of one cost in their order.
+func dearestFirst(costs, which []int) []int {
+	order := slices.Clone(which)
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(costs[b], costs[a]) })
+	return order
+}
+
+// costsOf estimates what each input takes: see field.Model.Cost. What cannot be understood costs as much as bare bars,
+// and what takes too long to load more than all others.
+func costsOf(ctx context.Context, inputs []input) ([]int, error) {
+	const beyond = 1 << 30
+	costs := make([]int, len(inputs))
+	parallel.Each(len(inputs), len(inputs), func(_, i int) {
+		costs[i] = 1
+		if len(inputs) == 1 || inputs[i].err != nil || ctx.Err() != nil {
+			return
+		}
+		cost, late := inTime(ctx, longestCheck, func() int {
+			l, _ := load.Load(inputs[i].Path, inputs[i].Data) // what is wrong with it is told when it is checked
+			if l == nil {
+				return 1
+			}
+			return field.NewModel(l).Cost()
+		})
+		if costs[i] = cost; late {
+			costs[i] = beyond
+		}
+	})
+	return costs, ctx.Err()
+}
+
+// inTime waits for f no longer than most, nor beyond the end of ctx; late says that it
+// gave up; what f still does then is lost.
+func inTime[T any](ctx context.Context, most time.Duration, f func() T) (v T, late bool) {
+	done := make(chan T, 1)
+	go func() { done <- f() }()
+	timer := time.NewTimer(most)
+	defer timer.Stop()
+	select {
+	case v = <-done:
+		return v, false
+	case <-ctx.Done():
+		return v, false
+	case <-timer.C:
+		return v, true
+	}
+}
+
+// checkOne judges a layout by the limits, levels and rules of its standard.
+func checkOne(f *report.File, s *layoutStandard, list []engine.Rule, opt engine.Options) outcome {
+	l, problems := load.Load(f.Path, f.Data)
+	if l == nil {
+		return outcome{said: engine.Sorted(problems)}
+	}
+	m := probe.NewModel(l)
+	out := outcome{understood: true, layout: l, model: m, assumed: channel.Assumed(l)}
+	if s.set == nil {
+		out.said = engine.Sorted(append(problems, engine.CheckWith(m, list, opt)...))
+		return out
+	}
+	if s.view == nil {
+		first := span.Pos{Line: 1, Column: 1}
+		at := span.Span{File: f.Path, Start: first, End: first}
+		out.said = engine.Sorted(append(problems, enforce.Unusable(at, s.set.firstError())))
+		return out
+	}
+	opt.Limit = s.view.Limit
+	found := engine.CheckWith(m, s.view.Rules(list), opt)
+	s.view.Grade(found)
+	found = append(found, s.view.HouseRules(quantity.Of(m))...)
+	out.said = engine.Sorted(append(problems, found...))
+	return out
+}
