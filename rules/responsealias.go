@@ -75,8 +75,15 @@ func aliases(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 		}
 		list[len(list)-1].add(sampled(t, u, wave, channel.FieldGain(g)))
 	}
+	drawn, left := drawnAbove(run, s, t, fullA)
 	if len(list) == 0 {
-		return false
+		if drawn == nil || !(left > run.Limit("alias", s.ID).Value*fullA) {
+			return false
+		}
+		run.Undecided(s.ID, timingPlace(run, s), "alias",
+			"sampling at %s may show sensor %q up to %s of the corners of duty %q as other currents, %s of %s: what its points draw at half the rate and above is not followed order by order",
+			si.Format(t.RateHz, "Hz"), s.ID, si.Format(left, "A"), drawn.ID, si.Percent(left/fullA), si.Format(fullA, "A"))
+		return true
 	}
 	worst, timed := &list[0], false
 	for i := range list {
@@ -88,6 +95,7 @@ func aliases(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 	known, complete := t.KnownOnly()
 	limit := run.Limit("alias", s.ID)
 	found := bounded.Exact(worst.sumA / fullA)
+	found.High += left / fullA
 	if !complete && (timed || !(found.Value <= limit.Value)) {
 		// A lateness that is not known moves the moment either way; a low-pass that
 		// is not known would take some of the ripple away.
@@ -105,6 +113,27 @@ func aliases(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 		},
 	})
 	return true
+}
+
+// drawnAbove returns the continuous or peak duty whose points may hold most at half the rate and above, behind part and
+// filter, and how much, A; nil where points draw nothing there or there is no rate.
+func drawnAbove(run *engine.Run, s *layout.Sensor, t channel.Timing, fullA float64) (worst *layout.Duty, mostA float64) {
+	if !(t.RateHz > 0) || fullA == 0 {
+		return nil, 0
+	}
+	known, _ := t.Quickest().KnownOnly()
+	known.Hold = false
+	passes := known.At(t.RateHz/2, 1).Amplitude
+	for i := range run.Layout.Duties {
+		d := &run.Layout.Duties[i]
+		if d.Kind == layout.Fault {
+			continue
+		}
+		if a := passes * waveform.Of(run.Layout, d).FromHzA(s.Circuit, t.RateHz/2); a > mostA {
+			worst, mostA = d, a
+		}
+	}
+	return worst, mostA
 }
 
 // dutyAlias is what sampling makes of all components of a duty: the largest of them, the sum and how many.

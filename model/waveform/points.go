@@ -36,6 +36,31 @@ type drawn struct {
 	outlines    int
 	lowA, highA float64
 	mixed       bool
+	tails       []tail
+}
+
+// tail is what bounds the high orders of an outline.
+type tail struct {
+	baseHz, steepA, spanA float64 // order k has at most steepA/k²; peak to peak
+	jumps                 bool
+}
+
+// FromHzA bounds what all orders at or above freqHz of what points draw in a circuit make together, A, by
+//
+//	Σ_{k>K} |P_k| ≤ T·Σ|Δs|/(2π²) · 1/(K+½)
+//
+// with Δs the changes of slope, and by its peak to peak: 0 where no points are given.
+func (c *Currents) FromHzA(circuit layout.CircuitIndex, freqHz float64) float64 {
+	sum := 0.0
+	for _, t := range c.drawn[circuit].tails {
+		below := math.Ceil(freqHz/t.baseHz) - 1
+		if more := t.steepA / (below + 0.5); !t.jumps {
+			sum += min(more, t.spanA)
+		} else {
+			sum += t.spanA
+		}
+	}
+	return sum
 }
 
 // newOutline joins the last point to the first one a period later. A last point a whole
@@ -99,6 +124,16 @@ func (o *outline) series(n int) []complex128 {
 		if first.jump != 0 {
 			out[i] += cmplx.Rect(2*first.jump/(o.periodS*k), -k*first.timeS-math.Pi/2)
 		}
+	}
+	return out
+}
+
+// tail returns what bounds the high orders of o.
+func (o *outline) tail(baseHz float64) tail {
+	out := tail{baseHz: baseHz, spanA: o.highA - o.lowA}
+	for _, c := range o.corners {
+		out.steepA += o.periodS * math.Abs(c.turn) / (2 * math.Pi * math.Pi)
+		out.jumps = out.jumps || c.jump != 0
 	}
 	return out
 }
@@ -289,6 +324,7 @@ func (b *builder) points(s *layout.Set, group, number int, list []*layout.Curren
 		b.leftOverA[c.Circuit] += outlines[i].leftOut(all[i][:kept])
 		d := &b.drawn[c.Circuit]
 		d.mixed = d.mixed || d.outlines > 0
+		d.tails = append(d.tails, outlines[i].tail(base))
 		d.outlines++
 		d.lowA, d.highA = min(c.Sign*outlines[i].lowA, c.Sign*outlines[i].highA),
 			max(c.Sign*outlines[i].lowA, c.Sign*outlines[i].highA)

@@ -221,3 +221,27 @@ func TestSeveralCyclesInOnePeriod(t *testing.T) {
 	}
 	near(t, "left over", five.LeftOverA[0], once.LeftOverA[0], 1e-9)
 }
+
+// What a trapezoid holds at high orders is less than its bound, which falls as one over the order; a jump has no bound but its
+// peak to peak.
+func TestFromHz(t *testing.T) {
+	of := func(points []layout.Point) *Currents {
+		return Of(circuits(1), &layout.Duty{Set: layout.Set{FreqHz: num(50), Currents: []layout.Current{{Circuit: 0, Sign: 1, Points: points}}}})
+	}
+	trapezoid := points(0, 0, 1e-3, 100, 9e-3, 100, 11e-3, -100, 19e-3, -100)
+	c := of(trapezoid)
+	series := newOutline(trapezoid, 20e-3).series(1000)
+	for _, k := range []int{5, 31, 200} {
+		sum := 0.0
+		for _, p := range series[k-1:] {
+			sum += cmplx.Abs(p)
+		}
+		got := c.FromHzA(0, 50*float64(k))
+		if !(got >= sum) || !(got < 4*sum) {
+			t.Errorf("from order %d: bound %g A of %g A", k, got, sum)
+		}
+	}
+	if got := of(points(0, 100, 20e-3, -100)).FromHzA(0, 5e3); got != 200 {
+		t.Errorf("saw tooth: %g A, want 200", got)
+	}
+}
