@@ -28,8 +28,9 @@ import (
 //	          the mean, a sine I |sin 2πft|, t late of the middle of a slope; what several ripples and harmonics of a
 //	          duty appear as adds; a fundamental at half the sampling rate or above fails, and so does a need for a lag
 //	          there
-//	Valid     steady sines, and of what points draw at half the rate and above a bound by their corners; the filter's corner at the worse end of its tolerance; undecided where a datum is not known
-//	          that could turn the verdict
+//	Valid     steady sines, and of what points draw at half the rate and above a bound by their corners; the filter's
+//	          corner at the worse end of its tolerance; undecided where a datum is not known that could turn the
+//	          verdict
 //	Source    half the rate: C. E. Shannon, Proc. IRE 37 (1949) 10; common practice: ten degrees, which hide 1.5 % of an
 //	          active current and show 17 % of a reactive one (cosine and sine); five per cent of the amplitude; one per
 //	          cent of ripple read as current
