@@ -10,8 +10,8 @@ import (
 )
 
 // ripple adds the ripple of a duty as a group of its own. Each circuit that it names, or that carries something where it
-// names none, has the common size unless it has its own: with the phases of the fundamental where there is
-// one, else with the signs of the direct currents, so that a balanced set stays balanced.
+// names none, has the common size unless it has its own, and the phase of the fundamental where there is one, else that of
+// the sign of its direct current, so that a balanced set stays balanced, unless it has a phase of its own.
 func (b *builder) ripple(d *layout.Duty) {
 	r := d.Ripple
 	group := b.newGroup()
@@ -22,16 +22,24 @@ func (b *builder) ripple(d *layout.Duty) {
 		if !c.Alternates() {
 			amount = &r.Amount
 		}
-		b.wave(group, r.FreqHz.V, c.Circuit, ripplePeakA(amount, triangle), c.PhaseRad.V, c.Sign, triangle)
+		phase, sign := c.PhaseRad.V, c.Sign
+		if !c.PhaseRad.Set {
+			phase, sign = b.ripplePhase(r, c.Circuit), 1
+		}
+		b.wave(group, r.FreqHz.V, c.Circuit, ripplePeakA(amount, triangle), phase, sign, triangle)
 	}
 	for _, i := range commonRipple(d) {
-		like := b.like[i]
-		if like == 0 {
-			like = b.direct.PeakA[i]
-		}
-		phase := cmplx.Phase(like) + r.Amount.PhaseRad.V
-		b.wave(group, r.FreqHz.V, i, ripplePeakA(&r.Amount, triangle), phase, 1, triangle)
+		b.wave(group, r.FreqHz.V, i, ripplePeakA(&r.Amount, triangle), b.ripplePhase(r, i), 1, triangle)
 	}
+}
+
+// ripplePhase is the phase of a ripple in a circuit that has none of its own.
+func (b *builder) ripplePhase(r *layout.Ripple, i layout.CircuitIndex) float64 {
+	like := b.like[i]
+	if like == 0 {
+		like = b.direct.PeakA[i]
+	}
+	return cmplx.Phase(like) + r.Amount.PhaseRad.V
 }
 
 // commonRipple returns the circuits that have the common size of the ripple of d, in the order of the circuits that it names,

@@ -256,11 +256,21 @@ func (f *stream) ripple(list []carrier, r *node, carries map[string]bool, like m
 			t.amps[id] = v
 		}
 	}
+	phaseLike := func(id string) float64 {
+		if like[id] == 0 {
+			return cmplx.Phase(complex(f.direct[id], 0)) + r.num(0, "phase")
+		}
+		return cmplx.Phase(like[id]) + r.num(0, "phase")
+	}
 	own := map[string]bool{}
 	for _, m := range r.section("currents") {
 		id, sign, _ := carrierOf(list, m.key)
 		own[id] = true
-		give(id, cmplx.Rect(size(m.value), m.value.num(0, "phase"))*complex(sign, 0))
+		v := cmplx.Rect(size(m.value), m.value.num(0, "phase")) * complex(sign, 0)
+		if m.value.get("phase") == nil {
+			v = cmplx.Rect(size(m.value), phaseLike(id))
+		}
+		give(id, v)
 	}
 	named := map[string]bool{}
 	if bars := r.get("bars"); bars != nil {
@@ -275,11 +285,7 @@ func (f *stream) ripple(list []carrier, r *node, carries map[string]bool, like m
 		if !named[c.id] || own[c.id] {
 			continue
 		}
-		phase := cmplx.Phase(like[c.id])
-		if like[c.id] == 0 {
-			phase = cmplx.Phase(complex(f.direct[c.id], 0))
-		}
-		give(c.id, cmplx.Rect(size(r), phase+r.num(0, "phase")))
+		give(c.id, cmplx.Rect(size(r), phaseLike(c.id)))
 	}
 	if len(t.amps) > 0 {
 		g.tones = append(g.tones, t)

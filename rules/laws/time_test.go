@@ -17,7 +17,8 @@ func setsOf(duty *node) []*node {
 
 // shiftTime lets every set begin later by a time that is an angle of the fundamental of its duty: the phase of
 // order n of a set moves by n times the angle of that set, points move along the period. A ripple, whose
-// phase against the rest nobody knows, keeps its own; but where it takes its phases from alternating
+// phase against the rest nobody knows, moves as a whole by the angle of the fundamental, which some of its phases follow; but
+// where it takes its phases from alternating
 // currents in some bars and from the signs of direct ones in others, it would change, and such a duty stays.
 func shiftTime(root *node, rad float64) bool {
 	any := false
@@ -26,7 +27,7 @@ func shiftTime(root *node, rad float64) bool {
 		if p := m.value.get("period"); p != nil {
 			hz = 1 / p.value
 		}
-		if hz == 0 || m.value.get("ripple") != nil && m.value.get("ripple", "currents") == nil && mixed(m.value) {
+		if hz == 0 || m.value.get("ripple") != nil && mixed(m.value) {
 			continue
 		}
 		if slices.ContainsFunc(setsOf(m.value), opposed) {
@@ -38,6 +39,11 @@ func shiftTime(root *node, rad float64) bool {
 				own = hz
 			}
 			any = shiftSet(s, rad*own/hz) || any
+		}
+		for _, c := range m.value.get("ripple").section("currents") { // which stand beside those that follow the fundamental
+			if p := c.value.get("phase"); p != nil {
+				p.value = wrapped(p.value + rad)
+			}
 		}
 	}
 	return any
