@@ -236,7 +236,7 @@ func noSet(l *layout.Layout, sum *layout.PhaseSum, all []*summed) *layout.Duty {
 			continue
 		}
 		for _, c := range waveform.Of(l, d).Components {
-			if !c.Fundamental() || slices.ContainsFunc(all, func(s *summed) bool { return s.duty == d && s.trio.FreqHz == c.FreqHz }) {
+			if !c.Fundamental() || slices.ContainsFunc(all, func(s *summed) bool { return s.duty == d && s.trio.Is(&c) }) {
 				continue
 			}
 			for _, k := range sum.Channels {
