@@ -124,7 +124,7 @@ func judgeSum(run *engine.Run, sum *layout.PhaseSum) {
 			si.Format(worst.ripple.TwiceA, "A"), besideWords(worst.beside.RippleA),
 			leastWords(sum, largestOf(all, (*summed).leastA))),
 		Remedy: func() string {
-			return sumRemedy(run, worst, aim{"the ripple", (*summed).rippleShare, limit.Value, si.Percent})
+			return sumRemedy(run, sum, worst, aim{"the ripple", (*summed).rippleShare, limit.Value, si.Percent})
 		},
 	})
 }
@@ -144,7 +144,7 @@ func judgeThreshold(run *engine.Run, sum *layout.PhaseSum, name string, worst *s
 			worst.words(name), si.Format(worst.falseA, "A"), si.Format(worst.known.PeakA, "A"),
 			besideWords(worst.beside.SumA), si.Format(worst.leastA(), "A")),
 		Remedy: func() string {
-			return sumRemedy(run, worst, aim{thresholdAim, (*summed).leastA, sum.ThresholdA.V,
+			return sumRemedy(run, sum, worst, aim{thresholdAim, (*summed).leastA, sum.ThresholdA.V,
 				func(v float64) string { return si.Format(v, "A") }})
 		},
 	})
@@ -193,18 +193,27 @@ func sumsIn(run *engine.Run, sum *layout.PhaseSum) ([]*summed, error) {
 		if d.Kind == layout.Fault {
 			continue
 		}
-		var sets []*summed
-		for _, trio := range channel.TriosOf(run.Layout, sum, d) {
-			s, err := sumIn(run.Model, trio, d, nil)
-			if err != nil {
-				return nil, err
-			}
-			sets = append(sets, s)
+		sets, err := setsOf(run, sum, d, nil)
+		if err != nil {
+			return nil, err
 		}
-		addTogether(sets)
 		out = append(out, sets...)
 	}
 	return out, nil
+}
+
+// setsOf returns the errors of a sum for every balanced set of duty d, with each other, after the kind given, or the declared one.
+func setsOf(run *engine.Run, sum *layout.PhaseSum, d *layout.Duty, after *channel.After) ([]*summed, error) {
+	var sets []*summed
+	for _, trio := range channel.TriosOf(run.Layout, sum, d) {
+		s, err := sumIn(run.Model, trio, d, after)
+		if err != nil {
+			return nil, err
+		}
+		sets = append(sets, s)
+	}
+	addTogether(sets)
+	return sets, nil
 }
 
 // addTogether adds to the false sum of each set of a duty those of the others, which flow at the same time at any phase.
@@ -227,7 +236,7 @@ func noSet(l *layout.Layout, sum *layout.PhaseSum, all []*summed) *layout.Duty {
 			continue
 		}
 		for _, c := range waveform.Of(l, d).Components {
-			if !c.Fundamental() || slices.ContainsFunc(all, func(s *summed) bool { return s.duty == d && s.trio.FreqHz == c.FreqHz }) {
+			if !c.Fundamental() || slices.ContainsFunc(all, func(s *summed) bool { return s.duty == d && s.trio.Is(&c) }) {
 				continue
 			}
 			for _, k := range sum.Channels {
@@ -345,7 +354,7 @@ type aim struct {
 
 // sumRemedy names the least threshold, where it is one that fails, and the first
 // calibration that passes, else the one that brings most.
-func sumRemedy(run *engine.Run, worst *summed, to aim) string {
+func sumRemedy(run *engine.Run, sum *layout.PhaseSum, worst *summed, to aim) string {
 	threshold := ""
 	if to.name == thresholdAim {
 		threshold = "a threshold of " + si.Format(neat(worst.leastA(), true), "A")
@@ -355,10 +364,11 @@ func sumRemedy(run *engine.Run, worst *summed, to aim) string {
 		if after <= worst.after {
 			continue
 		}
-		s, err := sumIn(run.Model, worst.trio, worst.duty, &after)
-		if err != nil || len(s.missing) > 0 {
+		sets, err := setsOf(run, sum, worst.duty, &after)
+		if err != nil || slices.ContainsFunc(sets, func(s *summed) bool { return len(s.missing) > 0 }) {
 			continue
 		}
+		s := sets[slices.IndexFunc(sets, func(s *summed) bool { return s.trio == worst.trio })]
 		if to.of(s) <= to.limit {
 			return orWay(threshold, fmt.Sprintf("calibrate: %s %s is %s", s.after, to.name, to.print(to.of(s))))
 		}

@@ -115,8 +115,8 @@ func aliases(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 	return true
 }
 
-// drawnAbove returns the continuous or peak duty whose points may hold most at half the rate and above, behind part and
-// filter, and how much, A; nil where points draw nothing there or there is no rate.
+// drawnAbove returns the continuous or peak duty whose points may hold most at half the rate and above, behind part,
+// filter and window, and how much, A; nil where points draw nothing there or there is no rate.
 func drawnAbove(run *engine.Run, s *layout.Sensor, t channel.Timing, fullA float64) (worst *layout.Duty, mostA float64) {
 	if !(t.RateHz > 0) || fullA == 0 {
 		return nil, 0
@@ -124,6 +124,10 @@ func drawnAbove(run *engine.Run, s *layout.Sensor, t channel.Timing, fullA float
 	known, _ := t.Quickest().KnownOnly()
 	known.Hold = false
 	passes := known.At(t.RateHz/2, 1).Amplitude
+	if windows := t.RateHz / 2 * known.ApertureS; windows > 0.5 { // a long window hides one order and lets others by
+		known.ApertureS = 0
+		passes = known.At(t.RateHz/2, 1).Amplitude / (math.Pi * windows)
+	}
 	for i := range run.Layout.Duties {
 		d := &run.Layout.Duties[i]
 		if d.Kind == layout.Fault {

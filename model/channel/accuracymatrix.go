@@ -94,13 +94,13 @@ func (b *accuracyBuilder) errorOf(other *layout.Sensor, currentA, share float64)
 		amounts[after] = share * a.TotalA
 		half = math.Max(half, amounts[after])
 	}
+	if half == 0 {
+		return line, nil
+	}
 	for _, after := range []After{AfterMatrix, AfterMatrixAtFrequency} {
 		if line.LeftZero[after] = amounts[after] / half; len(line.Missing) > 0 {
 			line.LeftZero[after] = 1
 		}
-	}
-	if half == 0 {
-		return line, nil
 	}
 	line.Spread = uncertainty.WithinSigmas(half, coverage)
 	line.Alternating = b.out.FreqHz > 0

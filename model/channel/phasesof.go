@@ -7,6 +7,7 @@ import (
 	"busgauss/model/field"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
+	"busgauss/model/waveform"
 )
 
 // Trio is three channels of a balanced set, in the order in which the phases follow
@@ -31,6 +32,23 @@ func TriosOf(l *layout.Layout, sum *layout.PhaseSum, d *layout.Duty) []Trio {
 	}
 	return out
 }
+
+// Is reports whether c gives the circuits of t its set and nothing else.
+func (t *Trio) Is(c *waveform.Component) bool {
+	if c.FreqHz != t.FreqHz {
+		return false
+	}
+	first := c.PeakA[t.Circuits[0]] * complex(t.Signs[0], 0)
+	alike := math.Abs(cmplx.Abs(first)-t.AmplitudeA) <= sameAmplitude*t.AmplitudeA
+	for p, circuit := range t.Circuits {
+		want := first * cmplx.Rect(t.Signs[p], -float64(p)*2*math.Pi/3)
+		alike = alike && cmplx.Abs(c.PeakA[circuit]-want) <= sameAmplitude*t.AmplitudeA
+	}
+	return alike
+}
+
+// sameAmplitude is the share of an amplitude by which two differ at most that are one.
+const sameAmplitude = 1e-9
 
 func trioOf(l *layout.Layout, sum *layout.PhaseSum, d *layout.Set) (Trio, bool) {
 	out := Trio{Derived: -1, FreqHz: d.FreqHz.V}
@@ -92,7 +110,7 @@ func spelledOut(d *layout.Set) *layout.ThreePhase {
 		balanced := true
 		for p, k := range order {
 			want := phasor(0) * cmplx.Rect(1, -float64(p)*2*math.Pi/3)
-			balanced = balanced && cmplx.Abs(phasor(k)-want) <= 1e-9*cmplx.Abs(want)
+			balanced = balanced && cmplx.Abs(phasor(k)-want) <= sameAmplitude*cmplx.Abs(want)
 			out.Circuits[p], out.Signs[p] = three[k].Circuit, three[k].Sign
 		}
 		if balanced {

@@ -43,8 +43,8 @@ func (m *Model) stack(b layout.BarIndex) []layout.BarIndex {
 	return out
 }
 
-// alongside reports whether two bars are straight, so that they run beside each other.
-func alongside(a, b *layout.Bar) bool { return straight(a) && straight(b) }
+// alongside reports whether two bars are straight and some of each stands beside the other.
+func alongside(a, b *layout.Bar) bool { return straight(a) && straight(b) && togetherM(a, b) > 0 }
 
 // straight reports whether a bar runs along z alone.
 func straight(b *layout.Bar) bool {
@@ -56,27 +56,38 @@ func straight(b *layout.Bar) bool {
 	return true
 }
 
-// lengthM is the length of a straight bar; false where it declares none.
-func lengthM(b *layout.Bar) (float64, bool) {
+// reachesM returns from where to where along z a straight bar runs; without end where it declares no length.
+func reachesM(b *layout.Bar) (fromM, toM float64) {
 	if n := len(b.Run); n > 0 {
-		return b.Run[0].Point3().Sub(b.Run[n-1].Point3()).Norm(), true
+		first, last := b.Run[0].Point3().Z, b.Run[n-1].Point3().Z
+		return math.Min(first, last), math.Max(first, last)
 	}
-	return b.LengthM.V, b.LengthM.Set
+	if !b.LengthM.Set {
+		return math.Inf(-1), math.Inf(1)
+	}
+	return -b.LengthM.V / 2, b.LengthM.V / 2
 }
 
-// faced is the share of the length of bar a along which bar b stands, both about one middle: a shorter one beside a
-// long one passes on heat over all of its own length, and over that part of the other's. Of a long one no more takes part than
-// heat spreads along it to both sides. A bar without a length is longer than any with one.
+// togetherM is the length along which two straight bars stand beside each other; not above 0 where they do not.
+func togetherM(a, b *layout.Bar) float64 {
+	fromA, toA := reachesM(a)
+	fromB, toB := reachesM(b)
+	return math.Min(toA, toB) - math.Max(fromA, fromB)
+}
+
+// faced is the share of the length of bar a along which bar b stands: a shorter one beside a long one passes on heat over
+// all of its own length, and over that part of the other's. Of a long one no more takes part than heat spreads along it to
+// both sides. A bar without a length is longer than any with one.
 func faced(a, b *layout.Bar) float64 {
-	whole, ends := lengthM(a)
-	part, stops := lengthM(b)
+	from, to := reachesM(a)
+	part := togetherM(a, b)
 	switch {
-	case !stops:
+	case math.IsInf(part, 1):
 		return 1
-	case !ends:
-		whole = math.Inf(1)
+	case !(part > 0):
+		return 0
 	}
-	return math.Min(1, part/math.Min(whole, part+2*spreadM(a)))
+	return math.Min(1, part/math.Min(to-from, part+2*spreadM(a)))
 }
 
 // spreadM is how far heat spreads along a bar, √(λA/(h·P)), m: its metal conducts λ = L₀σT (Wiedemann and Franz,

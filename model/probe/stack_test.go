@@ -99,3 +99,26 @@ duties: {d: {kind: continuous, currents: {A: {dc: 700 A}}}}
 		t.Errorf("%.3g K beside a stub, %.3g K beside a bar of its length", stub, whole)
 	}
 }
+
+// A bar that begins where the hot one ends carries nothing of its heat off, whatever the section shows; one beside all of it does,
+// and one beside half of it less.
+func TestStackAlongZ(t *testing.T) {
+	rise := func(fromMM, toMM float64) float64 {
+		l := mustLoad(t, fmt.Sprintf(`layout: 1
+bars:
+  A: {section: {width: 40 mm, thickness: 5 mm}, at: [0 mm, 0 mm], metal: copper, run: [[0 mm, 0 mm, -1500 mm], [0 mm, 0 mm, 1500 mm]]}
+  B: {section: {width: 40 mm, thickness: 5 mm}, at: [0 mm, 5.5 mm], metal: copper, run: [[0 mm, 5.5 mm, %g mm], [0 mm, 5.5 mm, %g mm]]}
+duties: {d: {kind: continuous, currents: {A: {dc: 700 A}}}}
+`, fromMM, toMM))
+		m := probe.NewModel(l)
+		h, err := m.Heat(0, &l.Duties[0])
+		if err != nil {
+			t.Fatal(err)
+		}
+		return m.Rise(0, h).K
+	}
+	beside, half, beyond := rise(-1500, 1500), rise(0, 1500), rise(1500, 4500)
+	if !(beyond > half && half > beside) {
+		t.Errorf("%.3g K beside all, %.3g K beside half, %.3g K beyond", beside, half, beyond)
+	}
+}
