@@ -68,7 +68,7 @@ func checkCreepage(run *engine.Run) {
 				house = fmt.Sprintf(" and the house asks for %s", si.Format(limit.Value, "m"))
 			}
 			run.Undecided(a, in.Span, b, "creepage between %q and %q: %s insulation needs %s%s%s, no creepage is declared and "+
-				"there are only %s of air",
+				"there is only %s of air",
 				a, b, in.Kind, si.Format(need.DistanceM, "m"), unconfirmed(need), house, si.Format(found.Value, "m"))
 			continue
 		}

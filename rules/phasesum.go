@@ -230,6 +230,17 @@ func addTogether(sets []*summed) {
 // noSet returns the first continuous or peak duty in which circuits of a sum carry alternating currents that are none of all
 // sets; nil where there is none.
 func noSet(l *layout.Layout, sum *layout.PhaseSum, all []*summed) *layout.Duty {
+	var circuits []layout.CircuitIndex
+	for _, k := range sum.Channels {
+		if k != layout.None {
+			circuits = append(circuits, l.Sensors[k].Circuit)
+		}
+	}
+	if sum.DerivedBar != layout.None {
+		if k, _ := l.CircuitOf(sum.DerivedBar); k != layout.None {
+			circuits = append(circuits, k)
+		}
+	}
 	for i := range l.Duties {
 		d := &l.Duties[i]
 		if d.Kind == layout.Fault {
@@ -239,10 +250,8 @@ func noSet(l *layout.Layout, sum *layout.PhaseSum, all []*summed) *layout.Duty {
 			if !c.Fundamental() || slices.ContainsFunc(all, func(s *summed) bool { return s.duty == d && s.trio.Is(&c) }) {
 				continue
 			}
-			for _, k := range sum.Channels {
-				if k != layout.None && c.PeakA[l.Sensors[k].Circuit] != 0 {
-					return d
-				}
+			if slices.ContainsFunc(circuits, func(k layout.CircuitIndex) bool { return c.PeakA[k] != 0 }) {
+				return d
 			}
 		}
 	}

@@ -106,7 +106,7 @@ func (m *Model) linearity(s *layout.Sensor, d *layout.Duty) (Linearity, error) {
 	return out, nil
 }
 
-// tryingA returns peakA and the currents below it, at most, at which iron whose permeability first rises has its largest, by
+// tryingA returns peakA and, of those below it, the currents at which iron whose permeability first rises has its largest, by
 // the flux densities that small signals tell, and √2 to both sides.
 func (m *Model) tryingA(s *layout.Sensor, peakA float64) ([]float64, error) {
 	out := []float64{peakA}

@@ -130,8 +130,12 @@ func (m *Model) tied(s *layout.Sensor, d *layout.Duty) tied {
 			continue
 		}
 		tie(c.Group, thirds(c.PeakA, s.Circuit))
+		group := -1
 		for _, set := range append([]layout.Set{d.Set}, d.With...) { // where others stand beside them, as the file says
-			if t := set.ThreePhase; t != nil && set.FreqHz.V == c.FreqHz && slices.Contains(t.Circuits[:], s.Circuit) {
+			if alternates(&set) {
+				group++
+			}
+			if t := set.ThreePhase; t != nil && group == c.Group && set.FreqHz.V == c.FreqHz && slices.Contains(t.Circuits[:], s.Circuit) {
 				tie(c.Group, slices.DeleteFunc(slices.Clone(t.Circuits[:]), func(k layout.CircuitIndex) bool {
 					return k == layout.None || k == s.Circuit
 				}))
@@ -139,6 +143,12 @@ func (m *Model) tied(s *layout.Sensor, d *layout.Duty) tied {
 		}
 	}
 	return out
+}
+
+// alternates reports whether a set makes a group of components.
+func alternates(set *layout.Set) bool {
+	return set.FreqHz.V > 0 && (set.ThreePhase != nil ||
+		slices.ContainsFunc(set.Currents, func(c layout.Current) bool { return c.Alternates() || c.Points != nil }))
 }
 
 // cancel reports whether the direct currents of circuits, of which the last carries one, add to none.

@@ -38,6 +38,8 @@ func TestLiveStray(t *testing.T) {
 		{"direct", "currents: {a: {dc: 100 A}, b: {dc: 100 A}, c: {dc: 100 A}}", both, 0},
 		{"out and back beside it", "currents: {b: {dc: 100 A}, c: {dc: -100 A}}", against, 0},
 		{"return", "currents: {a: {dc: 100 A}, b: {dc: -100 A}}", 0, 0},
+		{"no set beside a set of its frequency", "frequency: 50 Hz, three-phase: {bars: [a, b, c], peak: 100 A}, " +
+			"with: [{frequency: 50 Hz, currents: {a: {peak: 60 A}, b: {peak: 20 A}}}]", 0, math.Abs(besideA(50e-3, 20))},
 		{"set", "frequency: 1 Hz, three-phase: {bars: [a, b, c], peak: 100 A}", 0, 0},
 		{"set as currents", "frequency: 1 Hz, currents: {a: {peak: 100 A, phase: 30 deg}, b: {peak: 100 A, phase: -90 deg}, " +
 			"c: {peak: 100 A, phase: 150 deg}}", 0, 0},

@@ -94,7 +94,8 @@ func (m *Model) RemanenceA(s *layout.Sensor) (float64, error) {
 const carriedOnWalls = 3
 
 // keptPath returns the length of the path of flux through shield i and all iron that carries it on, and the sum of
-// coercivity times length along it; of pieces that lie along each other, with the middle of one at the other, one counts. The error is an *Unknown where a piece has no path or no coercivity.
+// coercivity times length along it; of pieces that lie along each other, with the middle of one at the other, one counts, the
+// stronger. The error is an *Unknown where a piece has no path or no coercivity.
 func keptPath(l *layout.Layout, i layout.ShieldIndex) (lengthM, sumA float64, err error) {
 	chain := []layout.ShieldIndex{i}
 	beside := map[layout.ShieldIndex]float64{} // pieces that lie along another one, and the coercivity of that, A/m

@@ -53,7 +53,7 @@ type tail struct {
 func (c *Currents) FromHzA(circuit layout.CircuitIndex, freqHz float64) float64 {
 	sum := 0.0
 	for _, t := range c.drawn[circuit].tails {
-		below := math.Ceil(freqHz/t.baseHz) - 1
+		below := math.Ceil(freqHz/t.baseHz*(1-sameFrequency)) - 1 // an order at freqHz itself counts
 		if more := t.steepA / (below + 0.5); !t.jumps {
 			sum += min(more, t.spanA)
 		} else {

@@ -245,3 +245,19 @@ func TestFromHz(t *testing.T) {
 		t.Errorf("saw tooth: %g A, want 200", got)
 	}
 }
+
+// An order at the frequency itself is one of those from it on, whatever rounding makes of their quotient.
+func TestFromHzCountsTheOrderThere(t *testing.T) {
+	for _, baseHz := range []float64{0.1, 0.7, 3.3, 49.9, 60.1, 1e3 / 3} {
+		c := pointed(1/baseHz, points(0, -1, 0.5/baseHz, 1))
+		for k := 2.0; k < 60; k++ {
+			hz := 0.0
+			for range int(k) {
+				hz += baseHz // ends a little above or below k times as much
+			}
+			if at, below := c.FromHzA(0, hz), c.FromHzA(0, (k-0.5)*baseHz); at != below {
+				t.Fatalf("order %g of %g Hz: %.6g A from it on, %.6g A from below it on", k, baseHz, at, below)
+			}
+		}
+	}
+}
