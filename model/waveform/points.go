@@ -213,12 +213,12 @@ func (o *outline) flows(series []complex128, k int) bool {
 }
 
 // mainOf returns the order that is the fundamental of the outlines: the first, unless another is more than twice as large, as
-// in a burst of cycles that are not quite alike.
-func mainOf(all [][]complex128) int {
+// in a burst of cycles that are not quite alike; no more than highest.
+func mainOf(all [][]complex128, highest int) int {
 	main, most, first := 1, 0.0, 0.0
 	for _, series := range all {
 		first = max(first, cmplx.Abs(series[0]))
-		for k := range mostOrders {
+		for k := range highest {
 			if a := cmplx.Abs(series[k]); a > most {
 				main, most = k+1, a
 			}
@@ -277,10 +277,11 @@ func (b *builder) points(s *layout.Set, group, number int, list []*layout.Curren
 	}
 	// Several cycles that are drawn in one period are the same current as one of them.
 	base, cycles := s.FreqHz.V, 1
-	if len(list) == len(s.Currents) && s.ThreePhase == nil {
+	alone := len(list) == len(s.Currents) && s.ThreePhase == nil
+	if alone {
 		cycles = cyclesOf(outlines, all)
 	}
-	if cycles > 1 {
+	if cycles > 1 && base*float64(cycles) <= HighestHz {
 		base, period = base*float64(cycles), period/float64(cycles)
 		for i, c := range list {
 			outlines[i] = newOutline(firstCycle(c.Points, period), period)
@@ -293,8 +294,11 @@ func (b *builder) points(s *layout.Set, group, number int, list []*layout.Curren
 		n, _ := outlines[i].orders(all[i], most)
 		kept = max(kept, n)
 	}
-	kept = min(kept, most)
-	main := mainOf(all)
+	main := 1
+	if alone {
+		main = mainOf(all, most)
+	}
+	kept = min(max(kept, main), most)
 	for k := range kept {
 		large := k+1 == main
 		for i, o := range outlines {
