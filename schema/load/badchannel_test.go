@@ -72,6 +72,8 @@ func TestBadChannel(t *testing.T) {
 			`13:51 value-form: noise of converter of readout must be a number without unit or quotes, not the text "1 mV"`},
 		{"shift without carrier", "readout: {sampling: {rate: 9 kHz, shift: 1 us}}",
 			`13:35 value-form: shift of sampling of readout is counted from a carrier, and there is none: give a carrier`},
+		{"number before its window ends", "readout: {sampling: {rate: 9 kHz, delay: 4 us, aperture: 10 us}}",
+			`13:35 value-range: delay of sampling of readout runs from the middle of the window, which lasts 10.0 us: it is no less than half of that, 5.00 us`},
 		{"hold", "readout: {sampling: {rate: 9 kHz, hold: 1}}",
 			`13:41 value-form: hold of sampling of readout must be true or false, not the number 1`},
 		{"zeroing without a window", "readout: {zeroing: {current: 1 A}}",
