@@ -38,13 +38,11 @@ func (t *Trio) Is(c *waveform.Component) bool {
 	if c.FreqHz != t.FreqHz {
 		return false
 	}
-	first := c.PeakA[t.Circuits[0]] * complex(t.Signs[0], 0)
-	alike := math.Abs(cmplx.Abs(first)-t.AmplitudeA) <= sameAmplitude*t.AmplitudeA
+	var set [3]complex128
 	for p, circuit := range t.Circuits {
-		want := first * cmplx.Rect(t.Signs[p], -float64(p)*2*math.Pi/3)
-		alike = alike && cmplx.Abs(c.PeakA[circuit]-want) <= sameAmplitude*t.AmplitudeA
+		set[p] = c.PeakA[circuit] * complex(t.Signs[p], 0)
 	}
-	return alike
+	return waveform.Balanced(set) && math.Abs(cmplx.Abs(set[0])-t.AmplitudeA) <= sameAmplitude*t.AmplitudeA
 }
 
 // sameAmplitude is the share of an amplitude by which two differ at most that are one.
@@ -106,16 +104,14 @@ func spelledOut(d *layout.Set) *layout.ThreePhase {
 	}
 	phasor := func(k int) complex128 { return cmplx.Rect(three[k].AlternatingPeakA(), three[k].PhaseRad.V) }
 	for _, order := range [][3]int{{0, 1, 2}, {0, 2, 1}} {
+		if !waveform.Balanced([3]complex128{phasor(order[0]), phasor(order[1]), phasor(order[2])}) {
+			continue
+		}
 		out := &layout.ThreePhase{Amount: three[0].Amount}
-		balanced := true
 		for p, k := range order {
-			want := phasor(0) * cmplx.Rect(1, -float64(p)*2*math.Pi/3)
-			balanced = balanced && cmplx.Abs(phasor(k)-want) <= sameAmplitude*cmplx.Abs(want)
 			out.Circuits[p], out.Signs[p] = three[k].Circuit, three[k].Sign
 		}
-		if balanced {
-			return out
-		}
+		return out
 	}
 	return nil
 }

@@ -12,14 +12,7 @@ import (
 // metre of each, and alternating current divides by that of the whole.
 func (m *Model) alikeLegs(circuits []sharing.Circuit) error {
 	const alike = 0.01
-	for i := range circuits {
-		if circuits[i].Factors != nil {
-			continue
-		}
-		ohms, err := m.ohmsOf(circuits[i].Bars, fmt.Sprintf("circuit %q shares its current", m.Layout.Circuits[i].ID))
-		if err != nil {
-			return err
-		}
+	return m.eachJoined(circuits, func(i int, ohms []float64) error {
 		least, most := math.Inf(1), 0.0 // of the resistance over that of a metre
 		for n, k := range circuits[i].Bars {
 			b := &m.Layout.Bars[k]
@@ -29,6 +22,24 @@ func (m *Model) alikeLegs(circuits []sharing.Circuit) error {
 		if most > (1+alike)*least {
 			return &Unknown{fmt.Sprintf("how circuit %q shares its alternating current is not computed: its legs differ in length or cuts; give the shares of its bars",
 				m.Layout.Circuits[i].ID)}
+		}
+		return nil
+	})
+}
+
+// eachJoined calls do with the number of each circuit whose bars are joined at both ends without declared shares, and their
+// resistances in ohms: see ohmsOf.
+func (m *Model) eachJoined(circuits []sharing.Circuit, do func(i int, ohms []float64) error) error {
+	for i := range circuits {
+		if circuits[i].Factors != nil {
+			continue
+		}
+		ohms, err := m.ohmsOf(circuits[i].Bars, fmt.Sprintf("circuit %q shares its current", m.Layout.Circuits[i].ID))
+		if err != nil {
+			return err
+		}
+		if err := do(i, ohms); err != nil {
+			return err
 		}
 	}
 	return nil

@@ -235,19 +235,12 @@ func (m *Model) divided(z [][]complex128, circuits []sharing.Circuit) (*shares, 
 // resistances puts the direct-current resistance of every bar joined to others on the
 // diagonal of z, in ohms: per metre where no bar of its circuit declares a length.
 func (m *Model) resistances(z [][]complex128, circuits []sharing.Circuit) error {
-	for i := range circuits {
-		if circuits[i].Factors != nil {
-			continue
-		}
-		ohms, err := m.ohmsOf(circuits[i].Bars, fmt.Sprintf("circuit %q shares its current", m.Layout.Circuits[i].ID))
-		if err != nil {
-			return err
-		}
+	return m.eachJoined(circuits, func(i int, ohms []float64) error {
 		for n, k := range circuits[i].Bars {
 			z[k][k] = complex(ohms[n], 0)
 		}
-	}
-	return nil
+		return nil
+	})
 }
 
 // pathM returns the length of the centre line of b in metres, 0 where it declares none.

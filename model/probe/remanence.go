@@ -121,13 +121,13 @@ func keptPath(l *layout.Layout, i layout.ShieldIndex) (lengthM, sumA float64, er
 			if slices.Contains(chain, layout.ShieldIndex(k)) || !l.Materials[other.Material].Magnetic() {
 				continue
 			}
-			thickM := math.Max(thickM(&piece.Form), thickM(&other.Form))
-			if gapM, _, _ := geom.GapRegionsM(piece.Region(), other.Region()); !(gapM <= carriedOnWalls*thickM) {
+			wallM := math.Max(thickM(&piece.Form), thickM(&other.Form))
+			if gapM, _, _ := geom.GapRegionsM(piece.Region(), other.Region()); !(gapM <= carriedOnWalls*wallM) {
 				continue
 			}
 			chain = append(chain, layout.ShieldIndex(k))
 			const layers = 1.5 // walls, from the middle of one layer to the face of the other
-			if math.Min(piece.Region().DistanceM(middleOf(other)), other.Region().DistanceM(middleOf(piece))) <= layers*thickM {
+			if math.Min(piece.Region().DistanceM(middleOf(other)), other.Region().DistanceM(middleOf(piece))) <= layers*wallM {
 				beside[layout.ShieldIndex(k)] = keepAPM
 			}
 		}
