@@ -95,3 +95,17 @@ func TestPieceDistance(t *testing.T) {
 		}
 	}
 }
+
+// Two bars side by side, 4 mm apart along x: what a tolerance moves along their faces brings them no nearer, what it moves
+// along x does in full.
+func TestGapOfSweptBars(t *testing.T) {
+	for _, c := range []struct{ x, y, wantM float64 }{{0, 0, 4e-3}, {0.6e-3, 0.8e-3, 3.4e-3}, {0, 5e-3, 4e-3}} {
+		l := boxed(0.024, 0, Placement{})
+		l.Bars[1].TurnRad = Num{}
+		l.Bars[0].Placement = &Placement{XM: Num{V: c.x, Set: true}, YM: Num{V: c.y, Set: true}}
+		gap, err := l.GapBetween("A", "B", nil)
+		if err != nil || !(math.Abs(gap.LowM-c.wantM) < 1e-9) || gap.LowM != gap.HighM {
+			t.Errorf("x %g m, y %g m: %+v %v, want %g m", c.x, c.y, gap, err, c.wantM)
+		}
+	}
+}
