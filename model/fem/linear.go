@@ -3,7 +3,6 @@ package fem
 import (
 	"fmt"
 	"math"
-	"slices"
 	"sort"
 	"sync"
 
@@ -21,6 +20,7 @@ type linear[T sparse.Scalar] struct {
 	est        *estimator
 	r          *reaction[T]
 	conducting []int32
+	clearM     []float64 // of each sensor to what reacts
 	levels     int
 	bars       int                       // sources that are currents come first
 	volume     func(geom.Point) (x, y T) // field of saturating iron at a point, added to source 0
@@ -146,7 +146,7 @@ func newLinear[T sparse.Scalar](p *Problem, g *grid, srcs []source, opt Options,
 		return nil, fmt.Errorf("plane field: factorising %d unknowns: %w", g.n, err)
 	}
 	s.makeGroups(p)
-	l := &linear[T]{p: p, s: s, est: newEstimator(s), conducting: g.conductingTriangles(), bars: len(srcs) - 2}
+	l := &linear[T]{p: p, s: s, est: newEstimator(s), conducting: g.conductingTriangles(), clearM: g.d.clearances(p.Sensors), bars: len(srcs) - 2}
 	l.r = s.solve(srcs, l.est)
 	l.points = map[geom.Point]*pointValue[T]{}
 	l.walls = map[wallKey]wallDual{}
@@ -248,22 +248,16 @@ func (l *linear[T]) duals(points []geom.Point) []*reaction[T] {
 // pieces.
 func (l *linear[T]) value(q geom.Point, dual *reaction[T]) *pointValue[T] {
 	n := len(l.r.drives)
-	pv := &pointValue[T]{bx: make([]T, n), by: make([]T, n), bound: make([]float64, n)}
 	if dual == nil {
+		pv := newPointValue[T](n)
 		pv.inside = true
 		for j := range n {
 			pv.bx[j], pv.by[j], pv.bound[j] = l.r.inside(q, j)
 		}
 		return pv
 	}
-	w := l.s.g.weightsAt(q, l.conducting)
+	pv := l.reacted(q)
 	for j := range n {
-		pv.bx[j], pv.by[j] = l.r.apply(w, l.conducting, j)
-		if l.volume != nil {
-			x, y := l.volume(q)
-			pv.bx[j] += x
-			pv.by[j] += y
-		}
 		x, y := 0.0, 0.0
 		for t, e := range l.r.eta[j] {
 			x += e * dual.eta[0][t]
@@ -281,27 +275,10 @@ func (l *linear[T]) at(q geom.Point) *pointValue[T] {
 	if pv, ok := l.points[q]; ok {
 		return pv
 	}
-	ask := []geom.Point{q}
-	if next, ok := l.next(q); ok {
-		ask = append(ask, next)
-	}
-	for i, dual := range l.duals(ask) {
-		l.points[ask[i]] = l.value(ask[i], dual)
+	if at, rise, ok := l.near(q); ok && l.s.g.d.pieceAt(q) < 0 {
+		l.points[q] = l.nearValue(q, at, rise)
+	} else {
+		l.points[q] = l.value(q, l.duals([]geom.Point{q})[0])
 	}
 	return l.points[q]
-}
-
-// next returns a place without a value among those that are asked for with q: two cost little more than one.
-func (l *linear[T]) next(q geom.Point) (geom.Point, bool) {
-	for _, group := range l.p.Around {
-		if !slices.Contains(group, q) {
-			continue
-		}
-		for _, other := range group {
-			if _, known := l.points[other]; !known && other != q {
-				return other, true
-			}
-		}
-	}
-	return geom.Point{}, false
 }

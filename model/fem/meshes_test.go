@@ -26,32 +26,6 @@ func threeBars(mu float64) *Problem {
 	return p
 }
 
-// Places that take their adjoint solutions in pairs have the values and bounds that they have alone.
-func TestAround(t *testing.T) {
-	places := []geom.Point{{X: 2e-4, Y: 5e-3}, {X: -2e-4, Y: 5e-3}, {X: 0, Y: 5.3e-3}}
-	for _, hz := range []float64{0, 50} {
-		alone, err := Solve(threeBars(3000), hz, Options{})
-		if err != nil {
-			t.Fatal(err)
-		}
-		p := threeBars(3000)
-		p.Around = [][]geom.Point{places}
-		paired, err := Solve(p, hz, Options{})
-		if err != nil {
-			t.Fatal(err)
-		}
-		for _, q := range places {
-			for bar := range 3 {
-				ax, ay, a := alone.B(q, bar)
-				bx, by, b := paired.B(q, bar)
-				if ax != bx || ay != by || a != b {
-					t.Errorf("%g Hz, %v: %g, %g ± %g in pairs, %g, %g ± %g alone", hz, q, bx, by, b, ax, ay, a)
-				}
-			}
-		}
-	}
-}
-
 // A first mesh that is kept changes nothing; a solution on the mesh of another permeability agrees with one of its
 // own within both bounds, and takes that mesh where it is good enough.
 func TestMeshes(t *testing.T) {

@@ -264,7 +264,7 @@ func (w *Saturating) review(src source) *linear[float64] {
 			}
 		}
 	}
-	l := &linear[float64]{p: w.p, s: s, est: est, bars: 1, points: map[geom.Point]*pointValue[float64]{}, walls: map[wallKey]wallDual{}, kept: map[string]Wall{}}
+	l := &linear[float64]{p: w.p, s: s, est: est, clearM: g.d.clearances(w.p.Sensors), bars: 1, points: map[geom.Point]*pointValue[float64]{}, walls: map[wallKey]wallDual{}, kept: map[string]Wall{}}
 	l.mu = sync.Mutex{}
 	l.r = &reaction[float64]{s: s, drives: []drive{z.d}, ar: [][]float64{x}, v: [][]float64{make([]float64, len(g.d.pieces))}}
 	l.r.eta = make([][]float64, 1)

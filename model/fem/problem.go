@@ -37,9 +37,6 @@ type Problem struct {
 	Pieces  []Piece
 	Bonded  [][]int      // groups of indices into Pieces that are joined at both ends
 	Sensors []geom.Point // where values are wanted to the certainty asked
-	// Around lists places that are asked for one after the other, if at all, the same for each sensor: they take
-	// their adjoint solutions in pairs.
-	Around [][]geom.Point
 }
 
 // Options steer the solvers. The zero value is usable.

@@ -63,14 +63,6 @@ func planeProblem(l *layout.Layout, iron []muRange, pick func(muRange) float64) 
 		for _, e := range s.Elements() {
 			p.Sensors = append(p.Sensors, e.At.XY())
 		}
-		var around []geom.Point
-		for _, k := range s.Shifts(false)[1:] {
-			moved := s.Displaced(k)
-			for _, e := range moved.Elements() {
-				around = append(around, e.At.XY())
-			}
-		}
-		p.Around = append(p.Around, around)
 	}
 	return p
 }
