@@ -27,6 +27,7 @@ type grid struct {
 	pattern *sparse.Pattern
 	scatter []int32 // 21 for each triangle, then those of the rim
 	sym     *sparse.Symbolic
+	made    *made
 
 	unitMass [6][6]float64
 	rule     []element.Node
@@ -48,7 +49,7 @@ func edgeNodes(e int) (a, m, b int) {
 }
 
 func newGrid(d *drawing, m *mesh.Mesh) *grid {
-	g := &grid{d: d, m: m, q: m.P2(), unitMass: element.Mass(), rule: element.Rule7()}
+	g := &grid{d: d, m: m, q: m.P2(), made: &made{}, unitMass: element.Mass(), rule: element.Rule7()}
 	g.n = len(g.q.Nodes)
 	nt := len(m.Tris)
 	g.piece, g.metric, g.area = make([]int, nt), make([]element.Metric, nt), make([]float64, nt)

@@ -3,6 +3,7 @@ package fem
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 	"sync"
 
@@ -22,8 +23,10 @@ type linear[T sparse.Scalar] struct {
 	conducting []int32
 	clearM     []float64 // of each sensor to what reacts
 	levels     int
-	bars       int                       // sources that are currents come first
-	volume     func(geom.Point) (x, y T) // field of saturating iron at a point, added to source 0
+	// sensorDuals are the dipole reactions of the sensors where they were solved with the sources, until the review.
+	sensorDuals []*reaction[T]
+	bars        int                       // sources that are currents come first
+	volume      func(geom.Point) (x, y T) // field of saturating iron at a point, added to source 0
 
 	mu     sync.Mutex
 	points map[geom.Point]*pointValue[T]
@@ -147,7 +150,13 @@ func newLinear[T sparse.Scalar](p *Problem, g *grid, srcs []source, opt Options,
 	}
 	s.makeGroups(p)
 	l := &linear[T]{p: p, s: s, est: newEstimator(s), conducting: g.conductingTriangles(), clearM: g.d.clearances(p.Sensors), bars: len(srcs) - 2}
-	l.r = s.solve(srcs, l.est)
+	at, dipoles := g.dipolesAt(p.Sensors)
+	drives := slices.Concat(g.primaryDrives(srcs), g.dipoleDrives(p.Sensors, dipoles))
+	r := s.solve(drives, l.est)
+	l.r, l.sensorDuals = r.part(0, len(srcs)), r.part(len(srcs), len(dipoles)).pairs(at, len(p.Sensors))
+	for i, x := range l.r.ar {
+		l.r.ar[i] = slices.Clone(x) // of the sources alone: the others go after the review
+	}
 	l.points = map[geom.Point]*pointValue[T]{}
 	l.walls = map[wallKey]wallDual{}
 	l.kept = map[string]Wall{}
@@ -159,7 +168,11 @@ func (l *linear[T]) review(opt Options) (marks []bool, done bool) {
 	nt := len(l.s.g.q.Tris)
 	score := make([]float64, nt)
 	done = true
-	duals := l.duals(l.p.Sensors)
+	duals := l.sensorDuals
+	if duals == nil {
+		duals = l.duals(l.p.Sensors)
+	}
+	l.sensorDuals = nil // not wanted again
 	values := make([]*pointValue[T], len(duals))
 	parallel.Each(len(duals), maxWorkers, func(_, i int) { values[i] = l.value(l.p.Sensors[i], duals[i]) })
 	for i, q := range l.p.Sensors {
@@ -223,25 +236,33 @@ func mark(score []float64, share float64) []bool {
 	return out
 }
 
-// duals returns the dipole reactions of points, nil for points inside pieces.
-func (l *linear[T]) duals(points []geom.Point) []*reaction[T] {
-	var srcs []source
-	var at []int
+// dipolesAt returns the dipoles of points outside pieces, two for each, and which points those are.
+func (g *grid) dipolesAt(points []geom.Point) (at []int, srcs []source) {
 	for i, q := range points {
-		if l.s.g.d.pieceAt(q) < 0 {
+		if g.d.pieceAt(q) < 0 {
 			srcs = append(srcs, dipole{q, 0}, dipole{q, 1})
 			at = append(at, i)
 		}
 	}
-	out := make([]*reaction[T], len(points))
-	if len(srcs) == 0 {
-		return out
-	}
-	r := l.s.solve(srcs, l.est)
+	return at, srcs
+}
+
+// pairs returns the dipole reactions of n points, nil for those that at does not name.
+func (r *reaction[T]) pairs(at []int, n int) []*reaction[T] {
+	out := make([]*reaction[T], n)
 	for k, i := range at {
-		out[i] = &reaction[T]{s: r.s, drives: r.drives[2*k : 2*k+2], ar: r.ar[2*k : 2*k+2], v: r.v[2*k : 2*k+2], eta: r.eta[2*k : 2*k+2]}
+		out[i] = r.part(2*k, 2)
 	}
 	return out
+}
+
+// duals returns the dipole reactions of points, nil for points inside pieces.
+func (l *linear[T]) duals(points []geom.Point) []*reaction[T] {
+	at, srcs := l.s.g.dipolesAt(points)
+	if len(srcs) == 0 {
+		return make([]*reaction[T], len(points))
+	}
+	return l.s.solve(newDrives(l.s.g, srcs), l.est).pairs(at, len(points))
 }
 
 // value returns the field of every source at q with its bound; dual is nil inside

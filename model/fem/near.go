@@ -59,7 +59,7 @@ func (d *drawing) clearances(sensors []geom.Point) []float64 {
 func (l *linear[T]) reacted(q geom.Point) *pointValue[T] {
 	n := len(l.r.drives)
 	pv := &pointValue[T]{bx: make([]T, n), by: make([]T, n), bound: make([]float64, n)}
-	w := l.s.g.weightsAt(q, l.conducting)
+	w := l.s.g.weightsOf(q, l.conducting)
 	for j := range n {
 		pv.bx[j], pv.by[j] = l.r.apply(w, l.conducting, j)
 		if l.volume != nil {

@@ -112,7 +112,7 @@ func zero(x []float64) bool {
 }
 
 // start makes the first grid, or puts a new source on the last one.
-func (w *Saturating) start(src source) error {
+func (w *Saturating) start(src *combined) error {
 	if w.z != nil {
 		// Solutions handed out keep their system; this one gets its own.
 		w.z = newSaturated(w.z.s.g, src)
@@ -128,7 +128,7 @@ func (w *Saturating) start(src source) error {
 }
 
 // on makes the problem of a grid, starting from an older solution.
-func (w *Saturating) on(g *grid, src source, old *linear[float64]) error {
+func (w *Saturating) on(g *grid, src *combined, old *linear[float64]) error {
 	if need := g.sym.Bytes(false) + int64(g.n)*8*int64(12+2*len(w.p.Sensors)); need > w.opt.MaxBytes {
 		return &TooLarge{NeededBytes: need, MaxBytes: w.opt.MaxBytes, NeededUnknowns: g.n, MaxUnknowns: w.opt.MaxUnknowns,
 			Why: fmt.Sprintf("saturating iron with %d unknowns", g.n)}
@@ -145,7 +145,7 @@ func (w *Saturating) on(g *grid, src source, old *linear[float64]) error {
 }
 
 // refine leaves all as it was where it returns an error.
-func (w *Saturating) refine(marks []bool, src source) error {
+func (w *Saturating) refine(marks []bool, src *combined) error {
 	keep := *w.m
 	if err := w.m.Refine(marks, w.opt.MaxUnknowns/2); err != nil {
 		return err
@@ -198,7 +198,7 @@ func (w *Saturating) converge(n *Nonlinear) error {
 
 // review makes the state of the last iterate with its error estimate. The
 // factor is that of the tangent there.
-func (w *Saturating) review(src source) *linear[float64] {
+func (w *Saturating) review(src *combined) *linear[float64] {
 	z, g := w.z, w.z.s.g
 	s := z.s
 	x := w.last

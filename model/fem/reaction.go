@@ -27,11 +27,11 @@ type reaction[T sparse.Scalar] struct {
 	eta    [][]float64 // estimated energy-norm error for each source and triangle
 }
 
-// solve returns the reactions to sources, with error estimates.
-func (s *system[T]) solve(srcs []source, est *estimator) *reaction[T] {
+// solve returns the reactions to drives, with error estimates.
+func (s *system[T]) solve(drives []drive, est *estimator) *reaction[T] {
 	g := s.g
-	r := &reaction[T]{s: s, drives: newDrives(g, srcs)}
-	n := len(srcs)
+	r := &reaction[T]{s: s, drives: drives}
+	n := len(drives)
 	all := make([]T, n*g.n)
 	parallel.Each(n, maxWorkers, func(_, i int) { s.load(&r.drives[i], all[i*g.n:(i+1)*g.n]) })
 	s.factor.Solve(all, n)
@@ -53,6 +53,12 @@ func (s *system[T]) solve(srcs []source, est *estimator) *reaction[T] {
 		})
 	}
 	return r
+}
+
+// part returns the reactions to count drives from at on.
+func (r *reaction[T]) part(at, count int) *reaction[T] {
+	to := at + count
+	return &reaction[T]{s: r.s, drives: r.drives[at:to:to], ar: r.ar[at:to:to], v: r.v[at:to:to], eta: r.eta[at:to:to]}
 }
 
 // sourcesAtOnce is how many sources fill the lanes of an estimate.

@@ -165,7 +165,7 @@ func (z *saturated) tangents(x []float64, factor float64) {
 }
 
 // newSaturated prepares a grid.
-func newSaturated(g *grid, src source) *saturated {
+func newSaturated(g *grid, src *combined) *saturated {
 	z := &saturated{s: &system[float64]{g: g, lift: liftReal}, elems: g.curveElements()}
 	s := z.s
 	for k := range g.d.media {
@@ -190,36 +190,14 @@ func newSaturated(g *grid, src source) *saturated {
 }
 
 // setSource sets the load.
-func (z *saturated) setSource(src source) {
+func (z *saturated) setSource(src *combined) {
 	g := z.s.g
-	z.d = newDrives(g, []source{src})[0]
-	if c, ok := src.(*combined); ok {
-		for k := range g.d.pieces {
-			z.d.density[k] = c.density(g.d.index[k], k, g)
-		}
-	}
+	z.d = sum(src, g.primaryDrives(src.srcs))
 	z.load = make([]float64, g.n)
 	keep := z.s.tangentAt
 	z.s.tangentAt = nil // the curve's part is in the residual
 	z.s.load(&z.d, z.load)
 	z.s.tangentAt = keep
-}
-
-// density returns μ0 J in a piece of iron.
-func (c *combined) density(piece, k int, g *grid) float64 {
-	sum := 0.0
-	for i, s := range c.srcs {
-		cur, ok := s.(*current)
-		if !ok {
-			continue
-		}
-		for j, idx := range cur.index {
-			if idx == piece && g.d.media[k].iron {
-				sum += c.weights[i] * mu0 * cur.shares[j] / g.d.pieces[k].areaM2()
-			}
-		}
-	}
-	return sum
 }
 
 // NotConverged says that Newton's method ended above its tolerance. Best holds

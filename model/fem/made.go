@@ -1,0 +1,90 @@
+package fem
+
+import (
+	"slices"
+	"sync"
+
+	"busgauss/model/geom"
+)
+
+// made keeps what a grid and the sources of its arrangement make together, whatever the permeabilities. Grids that differ
+// in those alone share it. It may be used from several goroutines.
+type made struct {
+	mu      sync.Mutex
+	primary []drive
+	sensors []geom.Point
+	dipoles []drive // of sensors
+	weights map[geom.Point]*weights
+}
+
+// primaryDrives returns the drives of the primary sources of p, made once.
+func (g *grid) primaryDrives(srcs []source) []drive {
+	k := g.made
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	if k.primary == nil {
+		k.primary = newDrives(g, srcs)
+	}
+	return k.primary
+}
+
+// dipoleDrives returns the drives of dipoles at sensors, made once for the sensors that come first.
+func (g *grid) dipoleDrives(sensors []geom.Point, srcs []source) []drive {
+	k := g.made
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	if k.dipoles == nil {
+		k.sensors, k.dipoles = sensors, newDrives(g, srcs)
+	}
+	if !slices.Equal(k.sensors, sensors) {
+		return newDrives(g, srcs)
+	}
+	return k.dipoles
+}
+
+// weightsOf returns the weights of a point, made once.
+func (g *grid) weightsOf(q geom.Point, conducting []int32) *weights {
+	k := g.made
+	k.mu.Lock()
+	w := k.weights[q]
+	k.mu.Unlock()
+	if w != nil {
+		return w
+	}
+	w = g.weightsAt(q, conducting)
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	if k.weights == nil {
+		k.weights = map[geom.Point]*weights{}
+	}
+	k.weights[q] = w
+	return w
+}
+
+// sum returns the drive of a weighted sum of primary sources.
+func sum(src *combined, drives []drive) drive {
+	first := &drives[0]
+	d := drive{src: src, as: make([]float64, len(first.as)), normal: make([][3]float64, len(first.normal)),
+		bubble: make([]float64, len(first.bubble)), density: make([]float64, len(first.density))}
+	for k, w := range src.weights {
+		if w == 0 {
+			continue
+		}
+		one := &drives[k]
+		for i, v := range one.as {
+			d.as[i] += w * v
+		}
+		for i, v := range one.normal {
+			for j := range v {
+				d.normal[i][j] += w * v[j]
+			}
+		}
+		for i, v := range one.bubble {
+			d.bubble[i] += w * v
+		}
+		for i, v := range one.density {
+			d.density[i] += w * v
+		}
+	}
+	return d
+}
