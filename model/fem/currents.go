@@ -71,7 +71,7 @@ func (s *system[T]) makeGroups(p *Problem) {
 	for i := range s.groups {
 		copy(all[i*g.n:], s.groups[i].moment)
 	}
-	s.factor.Solve(all, n)
+	s.solveFor(all, n)
 	a := make([][]T, n)
 	for i := range s.groups {
 		s.groups[i].unit = all[i*g.n : (i+1)*g.n]

@@ -2,7 +2,6 @@ package fem
 
 import (
 	"math"
-	"sync"
 
 	"busgauss/model/element"
 	"busgauss/model/sparse"
@@ -31,8 +30,6 @@ type estimator struct {
 	// bend turns ∇A at the corners of a triangle of saturating iron into ν ∇A, or
 	// into the tangent's flux; nil in linear problems.
 	bend func(t int, f *flux)
-
-	scratch sync.Pool // of *estimated
 }
 
 // lanes are two numbers that go the same way: the real and the imaginary part of one
@@ -52,9 +49,9 @@ type estimated struct {
 	out     []lanes // see squares
 }
 
-// borrow returns a blank estimated, to be put back into scratch.
+// borrow returns a blank estimated, to be put back into the scratch of the grid.
 func (e *estimator) borrow() *estimated {
-	in, ok := e.scratch.Get().(*estimated)
+	in, ok := e.g.made.scratch.Get().(*estimated)
 	if !ok {
 		nt, np := len(e.g.q.Tris), len(e.g.d.pieces)
 		return &estimated{ar: make([]lanes, e.g.n), as: make([]lanes, e.g.n), bubble: make([]lanes, len(e.g.faces)),

@@ -144,8 +144,7 @@ func newLinear[T sparse.Scalar](p *Problem, g *grid, srcs []source, opt Options,
 			Why: fmt.Sprintf("a plane problem of %d unknowns and %d sources", g.n, len(srcs))}
 	}
 	s.assemble()
-	var err error
-	if s.factor, err = sparse.FactorNumeric(g.sym, s.values, nil); err != nil {
+	if err := s.factorise(); err != nil {
 		return nil, fmt.Errorf("plane field: factorising %d unknowns: %w", g.n, err)
 	}
 	s.makeGroups(p)

@@ -34,7 +34,7 @@ func (s *system[T]) solve(drives []drive, est *estimator) *reaction[T] {
 	n := len(drives)
 	all := make([]T, n*g.n)
 	parallel.Each(n, maxWorkers, func(_, i int) { s.load(&r.drives[i], all[i*g.n:(i+1)*g.n]) })
-	s.factor.Solve(all, n)
+	s.solveFor(all, n)
 	r.ar, r.v, r.eta = make([][]T, n), make([][]T, n), make([][]float64, n)
 	parallel.Each(n, maxWorkers, func(_, i int) {
 		x := all[i*g.n : (i+1)*g.n]
@@ -91,7 +91,7 @@ func (r *reaction[T]) estimate(e *estimator, src, count int, load pointLoad) {
 			r.eta[src][t], r.eta[src+1][t] = math.Sqrt(q[0]), math.Sqrt(q[1])
 		}
 	}
-	e.scratch.Put(in)
+	e.g.made.scratch.Put(in)
 }
 
 // total returns As + Ar at the nodes of triangle t; only iron and conductors have

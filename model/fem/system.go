@@ -21,9 +21,9 @@ type system[T sparse.Scalar] struct {
 	nu     []T // of each active piece
 	mass   []T
 	values []T
-	factor *sparse.Factor[T] // see factored
+	factor *sparse.Factor[T] // see solveFor
 
-	factorMu sync.Mutex
+	factorMu sync.RWMutex
 
 	// Saturating iron: element matrices of the tangent, by tangentAt of each
 	// triangle, -1 for the others; and |ν| of each triangle for estimates. nil in
@@ -38,25 +38,39 @@ type system[T sparse.Scalar] struct {
 	dense  [][]T // inverse of the matrix of the net currents
 }
 
-// factored returns the factor of a system that was solved before, made again where it was let go.
-func (s *system[T]) factored() *sparse.Factor[T] {
-	s.factorMu.Lock()
-	defer s.factorMu.Unlock()
-	if s.factor == nil {
-		f, err := sparse.FactorNumeric(s.g.sym, s.values, nil)
-		if err != nil {
-			panic("fem: a system that had a factor has none")
-		}
-		s.factor = f
-	}
-	return s.factor
+// factorise makes the factor, in storage that the grid has to spare.
+func (s *system[T]) factorise() (err error) {
+	s.factor, err = sparse.FactorNumeric(s.g.sym, s.values, spareOf[T](s.g.made).take())
+	return err
 }
 
-// letGo frees the factor.
+// solveFor replaces n right-hand sides by their solutions. The factor must exist or have been let go; then it is made again, with the
+// same result.
+func (s *system[T]) solveFor(b []T, n int) {
+	s.factorMu.RLock()
+	for s.factor == nil {
+		s.factorMu.RUnlock()
+		s.factorMu.Lock()
+		if s.factor == nil {
+			if err := s.factorise(); err != nil {
+				panic("fem: a system that had a factor has none")
+			}
+		}
+		s.factorMu.Unlock()
+		s.factorMu.RLock()
+	}
+	defer s.factorMu.RUnlock()
+	s.factor.Solve(b, n)
+}
+
+// letGo leaves the storage of the factor to the next one on this grid.
 func (s *system[T]) letGo() {
 	s.factorMu.Lock()
 	defer s.factorMu.Unlock()
-	s.factor = nil
+	if s.factor != nil {
+		spareOf[T](s.g.made).put(s.factor)
+		s.factor = nil
+	}
 }
 
 func liftReal(x float64) float64       { return x }

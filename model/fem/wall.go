@@ -247,7 +247,7 @@ func addBubbles(a, b [4]float64) [4]float64 {
 // error estimate.
 func (l *linear[T]) adjoint(b []T, load pointLoad) []float64 {
 	s, g := l.s, l.s.g
-	s.factored().Solve(b, 1)
+	s.solveFor(b, 1)
 	d := drive{as: make([]float64, g.n), bubble: make([]float64, len(g.faces)), density: make([]float64, len(g.d.pieces))}
 	r := &reaction[T]{s: s, drives: []drive{d}, ar: [][]T{b}}
 	perPiece := make([]T, len(g.d.pieces))

@@ -22,6 +22,7 @@ type memory struct {
 	errs   map[fieldKey]error
 
 	sections map[string]*fem.Solution // of linear iron, with mu: see sectionWith
+	latest   []*fem.Solution          // the last of them, with mu
 	meshes   *fem.Meshes              // of the plane section
 
 	shares map[float64]madeShares // by frequency, with mu

@@ -39,7 +39,7 @@ func (e *eliminator[T]) front(x int32, values []T) int32 {
 	}
 	block := e.lower[s.blockAt[x]:s.blockAt[x+1]]
 	mp := padded(m)
-	update := e.arena[s.updateAt[x] : s.updateAt[x]+mp*mp]
+	update := e.bench.arena[s.updateAt[x] : s.updateAt[x]+mp*mp]
 	for from := 0; from < k; from += blockColumns {
 		to := min(from+blockColumns, k)
 		if bad := e.pivots(panel, block, lead, padded(k+m), from, to, first); bad >= 0 {
@@ -109,7 +109,7 @@ func (e *eliminator[T]) pending(child int32) (places []int32, update []T, mp int
 	_, m := s.shape(child)
 	mp = padded(m)
 	at := s.updateAt[child]
-	return s.places[s.rowStart[child]:s.rowStart[child+1]], e.arena[at : at+mp*mp], mp
+	return s.places[s.rowStart[child]:s.rowStart[child+1]], e.bench.arena[at : at+mp*mp], mp
 }
 
 // pivots eliminates columns from..to of the panel, four at a time. The panel keeps

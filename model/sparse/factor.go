@@ -20,8 +20,7 @@ type Factor[T Scalar] struct {
 	diagonal   []T       // D, by elimination number
 	reciprocal []T       // 1/D
 	original   []float64 // modulus of the diagonal entry of A, by elimination number
-	arena      []T       // update matrices while factorising
-	panels     [][]T     // one panel per goroutine
+	bench      *bench[T] // while factorising
 	work       sync.Pool // of *solveWork
 	valid      bool
 }
@@ -59,17 +58,17 @@ func (f *Factor[T]) reserve(s *Symbolic) {
 	f.sym = s
 	f.kern = kernelsFor[T]()
 	f.lower = make([]T, s.blockAt[len(s.parent)])
-	f.arena = make([]T, s.arena)
 	f.diagonal = make([]T, s.n)
 	f.reciprocal = make([]T, s.n)
 	f.original = make([]float64, s.n)
-	f.panels = make([][]T, workers)
 	f.work = sync.Pool{}
 }
 
 // run eliminates all tasks: subtrees at the same time, then the top.
 func (f *Factor[T]) run(values []T) error {
 	s := f.sym
+	f.bench = benchOf[T](s)
+	defer func() { benches[T](s).Put(f.bench); f.bench = nil }()
 	subtrees := s.tasks[:len(s.tasks)-1]
 	failed := make([]int32, len(subtrees)) // elimination number of a bad pivot, -1 if none
 	parallel.Each(len(subtrees), workers, func(w, t int) { failed[t] = f.runTask(values, subtrees[t], w, 1) })
@@ -101,10 +100,7 @@ func (f *Factor[T]) runTask(values []T, t task, w, helpers int) int32 {
 	if len(t.fronts) == 0 {
 		return -1
 	}
-	if f.panels[w] == nil {
-		f.panels[w] = make([]T, f.sym.panel)
-	}
-	e := eliminator[T]{Factor: f, panel: f.panels[w], helpers: helpers}
+	e := eliminator[T]{Factor: f, panel: f.bench.panel(w, f.sym), helpers: helpers}
 	for _, x := range t.fronts {
 		if bad := e.front(x, values); bad >= 0 {
 			return bad
