@@ -195,6 +195,9 @@ func (l *linear[T]) review(opt Options) (marks []bool, done bool) {
 				floor = 0.01
 			}
 			target := opt.Certainty * math.Max(size[j], floor)
+			if j >= l.bars {
+				target *= uniformSlack
+			}
 			if pv.bound[j] <= target {
 				continue
 			}
@@ -209,6 +212,10 @@ func (l *linear[T]) review(opt Options) (marks []bool, done bool) {
 	}
 	return mark(score, markedShare), false
 }
+
+// uniformSlack is how many times the certainty asked of a bar's field that of a uniform field may be: foreign fields are small
+// beside those of bars, and who needs them better asks for a finer solution.
+const uniformSlack = 4
 
 // markedShare is the share of the summed indicators that is refined at once.
 // Source: W. Dörfler, SIAM J. Numer. Anal. 33 (1996) 1106.
