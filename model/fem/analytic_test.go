@@ -33,7 +33,7 @@ func TestShellDirect(t *testing.T) {
 		n++
 		p := &Problem{Pieces: []Piece{{Name: "shell", MuRel: r[2], Round: &Round{OuterM: r[1] / 1e3, InnerM: r[0] / 1e3}}},
 			Sensors: []geom.Point{{X: 0.3 * r[0] / 1e3, Y: 0.2 * r[0] / 1e3}}}
-		s, err := Solve(p, 0, Options{})
+		s, err := Solve(p, 0, Options{Certainty: 0.005 / uniformSlack})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -53,7 +53,7 @@ func TestShellAlternating(t *testing.T) {
 	for _, r := range referenceRows(t, "analytic-cases.yaml", "cylindrical_shell_ac", "rows") {
 		p := &Problem{Pieces: []Piece{{Name: "shell", SigmaSPerM: r[2], MuRel: r[3], Round: &Round{OuterM: r[1] / 1e3, InnerM: r[0] / 1e3}}},
 			Sensors: []geom.Point{{X: 0.3 * r[0] / 1e3, Y: -0.2 * r[0] / 1e3}}}
-		s, err := Solve(p, r[4], Options{})
+		s, err := Solve(p, r[4], Options{Certainty: 0.005 / uniformSlack})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -78,7 +78,7 @@ func TestCylinderTransverse(t *testing.T) {
 			}
 			p := &Problem{Pieces: []Piece{{Name: "cylinder", SigmaSPerM: c.sigma, MuRel: c.mu, Round: &Round{OuterM: c.aM}}},
 				Sensors: []geom.Point{{X: 1.5 * c.aM}}}
-			s, err := Solve(p, r[0], Options{})
+			s, err := Solve(p, r[0], Options{Certainty: 0.005 / uniformSlack})
 			if err != nil {
 				t.Fatal(err)
 			}
