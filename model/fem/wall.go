@@ -36,7 +36,7 @@ func (l *linear[T]) wall(piece int, currents []complex128) (Wall, error) {
 	o := l.s.g.d.outlines[k]
 	w, at := l.peak(o.walls, currents)
 	if at >= 0 {
-		w.PeakBoundT = l.pairing(currents, l.stationDual(k, at))/o.walls[at].lengthM + reactionFloor*w.PeakT
+		w.PeakBoundT = l.pairing(currents, l.stationDual(k, at, currents))/o.walls[at].lengthM + reactionFloor*w.PeakT
 	}
 	w.Rms = sync.OnceValues(func() (rmsT, boundT float64) { return l.rms(k, currents) })
 	l.kept[key] = w
@@ -87,16 +87,43 @@ func (l *linear[T]) wallOfAir(c *Piece, currents []complex128) Wall {
 	return w
 }
 
-// stationDual returns the error of the adjoint solution for the flux through a
-// station: loads +1 and −1 at its ends.
-func (l *linear[T]) stationDual(k, at int) []float64 {
+// stationDual returns the error of the adjoint solution for the flux through station at of piece k, the fullest for currents.
+// Who asks for one wall asks for the others next, so that they are solved together: several cost little more than one.
+func (l *linear[T]) stationDual(k, at int, currents []complex128) []float64 {
 	key := wallKey{k, at}
 	if d, ok := l.walls[key]; ok {
 		return d.eta
 	}
 	g := l.s.g
-	st := g.d.outlines[k].walls[at]
-	b := make([]T, g.n)
+	wanted := []wallKey{key}
+	for i, o := range g.d.outlines {
+		if i == k || !g.d.media[i].iron || len(wanted) == stationsAtOnce {
+			continue
+		}
+		_, fullest := l.peak(o.walls, currents)
+		if other := (wallKey{i, fullest}); fullest >= 0 && l.walls[other].eta == nil {
+			wanted = append(wanted, other)
+		}
+	}
+	all := make([]T, len(wanted)*g.n)
+	loads := make([]pointLoad, len(wanted))
+	for i, w := range wanted {
+		loads[i] = l.loadStation(w, all[i*g.n:(i+1)*g.n])
+	}
+	l.s.solveFor(all, len(wanted))
+	for i, w := range wanted {
+		l.walls[w] = wallDual{l.adjoint(all[i*g.n:(i+1)*g.n], loads[i])}
+	}
+	return l.walls[key].eta
+}
+
+// stationsAtOnce is how many walls are solved together.
+const stationsAtOnce = 4
+
+// loadStation sets b to the loads +1 and −1 at the ends of a station.
+func (l *linear[T]) loadStation(w wallKey, b []T) pointLoad {
+	g := l.s.g
+	st := g.d.outlines[w.piece].walls[w.station]
 	load := pointLoad{}
 	for i, q := range []geom.Point{st.a, st.b} {
 		t := g.m.Locate(q)
@@ -114,9 +141,7 @@ func (l *linear[T]) stationDual(k, at int) []float64 {
 		}
 		load[t] = addBubbles(load[t], bubbles)
 	}
-	eta := l.adjoint(b, load)
-	l.walls[key] = wallDual{eta}
-	return eta
+	return load
 }
 
 // square returns ∫|B|² over piece k, its area, and the square of the estimated error
@@ -180,6 +205,7 @@ func (l *linear[T]) squareDual(k int, currents []complex128) []float64 {
 				}
 			}
 		}
+		l.s.solveFor(b, 1)
 		eta := l.adjoint(b, nil)
 		if out == nil {
 			out = eta
@@ -243,11 +269,9 @@ func addBubbles(a, b [4]float64) [4]float64 {
 	return a
 }
 
-// adjoint solves the system for a load that is no field source and returns its
-// error estimate.
+// adjoint returns the error estimate of b, the solution for a load that is no field source.
 func (l *linear[T]) adjoint(b []T, load pointLoad) []float64 {
 	s, g := l.s, l.s.g
-	s.solveFor(b, 1)
 	d := drive{as: make([]float64, g.n), bubble: make([]float64, len(g.faces)), density: make([]float64, len(g.d.pieces))}
 	r := &reaction[T]{s: s, drives: []drive{d}, ar: [][]T{b}}
 	perPiece := make([]T, len(g.d.pieces))

@@ -23,7 +23,7 @@ func (m *Model) Differential(freqHz float64, wallT []float64) (*Field, error) {
 	iron := m.smallSignal()
 	open := false
 	for i := range iron {
-		curve, err := curveOf(&m.Layout.Materials[m.Layout.Shields[i].Material])
+		curve, err := m.curve(layout.ShieldIndex(i))
 		if err != nil {
 			return nil, &Unknown{err.Error()}
 		}

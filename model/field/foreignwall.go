@@ -123,7 +123,7 @@ func (f *Field) BarWall(i layout.ShieldIndex, b layout.BarIndex) (bounded.Estima
 func (m *Model) SteepestIron() (float64, error) {
 	k := 1.0
 	for i, r := range m.smallSignal() {
-		curve, err := curveOf(&m.Layout.Materials[m.Layout.Shields[i].Material])
+		curve, err := m.curve(layout.ShieldIndex(i))
 		if err != nil {
 			return 0, &Unknown{err.Error()}
 		}

@@ -34,7 +34,7 @@ func Saturable(l *layout.Layout) bool {
 // SteepestAtT returns the flux density at which the iron of shield i has its largest permeability; false where that is at the
 // beginning of its curve, or where it has none.
 func (m *Model) SteepestAtT(i layout.ShieldIndex) (float64, bool) {
-	curve, err := curveOf(&m.Layout.Materials[m.Layout.Shields[i].Material])
+	curve, err := m.curve(i)
 	if err != nil || curve == nil {
 		return 0, false
 	}
@@ -48,7 +48,7 @@ func (m *Model) smallSignal() []muRange {
 	for i := range out {
 		mat := &m.Layout.Materials[m.Layout.Shields[i].Material]
 		mu := 1.0
-		if curve, err := curveOf(mat); err == nil && curve != nil {
+		if curve, err := m.curve(layout.ShieldIndex(i)); err == nil && curve != nil {
 			mu = math.Max(1, curve.MuRelInitial())
 		} else if mat.MuRel.Set {
 			mu = mat.MuRel.V
@@ -70,7 +70,7 @@ func (m *Model) ironRange() ([]muRange, error) {
 	curves := make([]*material.Curve, len(l.Shields))
 	top := slices.Clone(out)
 	for i := range l.Shields {
-		curve, err := curveOf(&l.Materials[l.Shields[i].Material])
+		curve, err := m.curve(layout.ShieldIndex(i))
 		if err != nil {
 			return nil, &Unknown{err.Error()}
 		}

@@ -6,6 +6,7 @@ import (
 	"busgauss/model/fem"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/material"
 	"busgauss/model/space"
 	"busgauss/model/space/iron"
 )
@@ -25,7 +26,8 @@ type memory struct {
 	latest   []*fem.Solution          // the last of them, with mu
 	meshes   *fem.Meshes              // of the plane section
 
-	shares map[float64]madeShares // by frequency, with mu
+	curves map[layout.MaterialIndex]madeCurve // with mu
+	shares map[float64]madeShares             // by frequency, with mu
 
 	stateMu sync.Mutex // held while a state is solved
 	states  map[string]madeState
@@ -41,6 +43,11 @@ type memory struct {
 	newton [len(levelCertainty)]*fem.Saturating
 }
 
+type madeCurve struct {
+	of  *material.Curve
+	err error
+}
+
 type fieldKey struct {
 	level  int
 	freqHz float64
@@ -52,6 +59,7 @@ func newMemory(l *layout.Layout) *memory {
 		ofBars: l.Bars, ofShields: l.Shields, ofMaterials: l.Materials,
 		shares: map[float64]madeShares{},
 		fields: map[fieldKey]*Field{}, errs: map[fieldKey]error{},
+		curves:   map[layout.MaterialIndex]madeCurve{},
 		sections: map[string]*fem.Solution{}, meshes: &fem.Meshes{},
 		states: map[string]madeState{},
 	}

@@ -83,6 +83,19 @@ func curveOf(m *layout.Material) (*material.Curve, error) {
 	return nil, nil
 }
 
+// curve is curveOf the material of shield i, made once.
+func (m *Model) curve(i layout.ShieldIndex) (*material.Curve, error) {
+	c, k := m.cache, m.Layout.Shields[i].Material
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	made, ok := c.curves[k]
+	if !ok {
+		made.of, made.err = curveOf(&m.Layout.Materials[k])
+		c.curves[k] = made
+	}
+	return made.of, made.err
+}
+
 // unknownOf turns an error of the plane solver into a reason.
 func unknownOf(err error) error {
 	var large *fem.TooLarge
