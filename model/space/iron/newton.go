@@ -73,7 +73,7 @@ func (n *newton) at(phi []float64) *point {
 	})
 	p.still = n.still
 	p.residual = make([]float64, len(phi))
-	n.sum(p.mag, p.residual)
+	sumRaw(n.raw, p.mag, p.residual)
 	for i := range p.residual {
 		p.residual[i] = phi[i] - n.d.phi[i] - p.residual[i]
 	}
@@ -81,15 +81,15 @@ func (n *newton) at(phi []float64) *point {
 	return p
 }
 
-// sum sets out to (1/4π) Σ G·v at every node.
-func (n *newton) sum(v []geom.Point3, out []float64) {
+// sumRaw sets out to (1/4π) Σ G·v at every node, from the vectors that kernel makes.
+func sumRaw(raw []float32, v []geom.Point3, out []float64) {
 	flat := make([]float64, 3*len(v))
 	for e, x := range v {
 		flat[3*e], flat[3*e+1], flat[3*e+2] = x.X, x.Y, x.Z
 	}
 	width := len(flat)
 	parallel.Each(len(out), maxWorkers, func(_, i int) {
-		row := n.raw[i*width : (i+1)*width]
+		row := raw[i*width : (i+1)*width]
 		var s0, s1, s2 float64
 		for k := 0; k+3 <= len(row) && k+3 <= len(flat); k += 3 {
 			s0 += float64(row[k]) * flat[k]
