@@ -17,7 +17,7 @@ const (
 
 // scratch is the working space of one goroutine.
 type scratch struct {
-	g, image []geom.Point3 // one vector a tetrahedron
+	g, image []geom.Point3 // one vector a tetrahedron: see row
 	near     []int32
 	stamp    []int32
 	face     []float64
@@ -91,43 +91,34 @@ func (m *tetra) vectors(r geom.Point3, s *scratch, skip [2]int, out []geom.Point
 	}
 }
 
-// row sets s.g to the vectors at node i, the mirrored iron counted in.
-func (m *tetra) row(i int, par parity, skip [2]int, s *scratch) {
+// row sets s.g to the vectors at node i, the mirrored iron counted in, and s.image to those of odd potentials.
+func (m *tetra) row(i int, skip [2]int, s *scratch) {
 	r := m.nodes[i]
 	m.vectors(r, s, skip, s.g)
 	if !m.mirror {
 		return
 	}
 	image := m.reflect(r)
-	switch {
-	case image != r:
-		m.vectors(image, s, skip, s.image)
-	case par == even: // on the mirror
+	if image == r { // on the mirror
 		for e := range s.g {
 			s.g[e] = s.g[e].Scale(2)
 		}
-		return
-	default:
-		clear(s.g)
+		clear(s.image)
 		return
 	}
-	if par == even {
-		for e := range s.g {
-			s.g[e] = s.g[e].Add(s.image[e])
-		}
-		return
-	}
+	m.vectors(image, s, skip, s.image)
 	for e := range s.g {
-		s.g[e] = s.g[e].Sub(s.image[e])
+		a, b := s.g[e], s.image[e]
+		s.g[e], s.image[e] = a.Add(b), a.Sub(b)
 	}
 }
 
 const perFourPi = 1 / (4 * math.Pi)
 
-// rows calls use with every node and its vectors, several at once. When a piece is a
+// rows calls use with every node and its vectors, even and odd, several at once. When a piece is a
 // shifted copy of an earlier one, its action on itself is the same: with twins those
 // vectors are left out, and the caller copies what he makes of the others.
-func (m *tetra) rows(par parity, twins bool, use func(i int, g []geom.Point3)) {
+func (m *tetra) rows(twins bool, use func(i int, g [2][]geom.Point3)) {
 	work := make([]*scratch, parallel.Workers(len(m.nodes), maxWorkers))
 	parallel.Each(len(m.nodes), maxWorkers, func(w, i int) {
 		if work[w] == nil {
@@ -137,44 +128,42 @@ func (m *tetra) rows(par parity, twins bool, use func(i int, g []geom.Point3)) {
 		if p := m.nodePiece[i]; twins && m.twin[p] != p {
 			skip = m.tetRange[p]
 		}
-		m.row(i, par, skip, work[w])
-		use(i, work[w].g)
+		m.row(i, skip, work[w])
+		use(i, [2][]geom.Point3{even: work[w].g, odd: work[w].image})
 	})
 }
 
-// kernel returns K, row by row: (K φ)_i = (1/4π) Σ_e G_e(r_i)·∇φ_e. It knows the
-// geometry only; the pieces share no column, so that any permeabilities fit in later.
+// kernel returns K of each parity, row by row: (K φ)_i = (1/4π) Σ_e G_e(r_i)·∇φ_e. It knows the
+// geometry only; the pieces share no column, so that any permeabilities fit in later. Both parities are sums of the
+// same vectors; a mesh without mirror has no odd one.
 //
-// withRaw makes the vectors it is summed of too, three numbers a tetrahedron, divided
+// withRaw makes the vectors of parity par it is summed of too, three numbers a tetrahedron, divided
 // by 4π: what Newton's method needs, whose permeabilities differ from one tetrahedron
 // to the next. Seven digits of them are plenty and halve the memory.
 //
-// fields are applied on the way, see apply; with them no vectors are left out.
-func (m *tetra) kernel(par parity, withRaw bool, fields [][]geom.Point3) (k []float64, raw []float32, applied [][]float64) {
+// fields are applied on the way for that parity, see apply; with them no vectors are left out.
+func (m *tetra) kernel(par parity, withRaw bool, fields [][]geom.Point3) (k [2][]float64, raw []float32, applied [][]float64) {
 	n := len(m.nodes)
-	k = make([]float64, n*n)
+	parities := m.parityCount()
+	for p := range parities {
+		k[p] = make([]float64, n*n)
+	}
 	width := 3 * len(m.tets)
 	if withRaw {
 		raw = make([]float32, n*width)
 	}
 	applied = m.emptyRows(len(fields))
-	m.rows(par, len(fields) == 0, func(i int, all []geom.Point3) {
-		applyAt(fields, all, applied, i)
+	m.rows(len(fields) == 0, func(i int, of [2][]geom.Point3) {
+		applyAt(fields, of[par], applied, i)
 		if withRaw {
 			row := raw[i*width : (i+1)*width]
-			for e := range all {
-				g := &all[e]
+			for e := range of[par] {
+				g := &of[par][e]
 				row[3*e], row[3*e+1], row[3*e+2] = float32(perFourPi*g.X), float32(perFourPi*g.Y), float32(perFourPi*g.Z)
 			}
 		}
-		row := k[i*n : (i+1)*n]
-		for e := range m.tets {
-			g := &all[e]
-			x, y, z := perFourPi*g.X, perFourPi*g.Y, perFourPi*g.Z
-			t, d := &m.tets[e], &m.grad[e]
-			for j := range 4 {
-				row[t[j]] += x*d[j].X + y*d[j].Y + z*d[j].Z
-			}
+		for p := range parities {
+			m.sumRow(of[p], k[p][i*n:(i+1)*n])
 		}
 	})
 	for p, q := range m.twin {
@@ -184,7 +173,9 @@ func (m *tetra) kernel(par parity, withRaw bool, fields [][]geom.Point3) (k []fl
 		own, from := m.nodeRange[p], m.nodeRange[q]
 		for i := range own[1] - own[0] {
 			a, b := (own[0]+i)*n, (from[0]+i)*n
-			copy(k[a+own[0]:a+own[1]], k[b+from[0]:b+from[1]])
+			for _, k := range k[:parities] {
+				copy(k[a+own[0]:a+own[1]], k[b+from[0]:b+from[1]])
+			}
 		}
 		if !withRaw {
 			continue
@@ -199,10 +190,30 @@ func (m *tetra) kernel(par parity, withRaw bool, fields [][]geom.Point3) (k []fl
 	return k, raw, applied
 }
 
+// parityCount returns 2 for a mesh with a mirror, 1 for one without.
+func (m *tetra) parityCount() int {
+	if m.mirror {
+		return 2
+	}
+	return 1
+}
+
+// sumRow adds (1/4π) G_e·∇N_j of every tetrahedron e to its corners j.
+func (m *tetra) sumRow(all []geom.Point3, row []float64) {
+	for e := range m.tets {
+		g := &all[e]
+		x, y, z := perFourPi*g.X, perFourPi*g.Y, perFourPi*g.Z
+		t, d := &m.tets[e], &m.grad[e]
+		for j := range 4 {
+			row[t[j]] += x*d[j].X + y*d[j].Y + z*d[j].Z
+		}
+	}
+}
+
 // apply returns (1/4π) Σ_e G_e(r_i)·v_e at every node, for each field of vectors given.
 func (m *tetra) apply(par parity, fields [][]geom.Point3) [][]float64 {
 	out := m.emptyRows(len(fields))
-	m.rows(par, false, func(i int, g []geom.Point3) { applyAt(fields, g, out, i) })
+	m.rows(false, func(i int, g [2][]geom.Point3) { applyAt(fields, g[par], out, i) })
 	return out
 }
 

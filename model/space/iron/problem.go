@@ -184,8 +184,8 @@ func (l *level) make(par parity, raw bool, fields [][]geom.Point3) (applied [][]
 	if l.kernels[par] != nil && (!raw || l.raws[par] != nil) {
 		return nil
 	}
-	k, v, applied := l.m.kernel(par, raw || l.curved && par == even, fields)
-	l.kernels[par] = k
+	var v []float32
+	l.kernels, v, applied = l.m.kernel(par, raw || l.curved && par == even, fields)
 	if v != nil {
 		l.raws[par], l.raws[1-par] = v, nil
 	}
