@@ -8,9 +8,10 @@ import (
 // insulated piece alone, or a bonded group.
 type group[T sparse.Scalar] struct {
 	pieces []int
-	moment []T // ∫ m w
-	unit   []T // reaction to −m: solution of the matrix for moment
-	total  T   // ∫ m
+	nodes  []int32 // of the pieces
+	moment []T     // ∫ m w at these nodes, 0 elsewhere
+	unit   []T     // reaction to −m: solution of the matrix for moment
+	total  T       // ∫ m
 }
 
 // makeGroups finds the groups, solves for their unit potentials, and inverts the
@@ -44,7 +45,7 @@ func (s *system[T]) makeGroups(p *Problem) {
 		if !ok {
 			at = len(s.groups)
 			place[of[idx]] = at
-			s.groups = append(s.groups, group[T]{moment: make([]T, g.n)})
+			s.groups = append(s.groups, group[T]{})
 		}
 		s.groups[at].pieces = append(s.groups[at].pieces, k)
 		groupOf[k] = at
@@ -53,37 +54,35 @@ func (s *system[T]) makeGroups(p *Problem) {
 	if n == 0 {
 		return
 	}
+	all := make([]T, n*g.n)
 	for t, six := range g.q.Tris {
 		if !g.conducts(t) {
 			continue
 		}
-		gr := &s.groups[groupOf[g.piece[t]]]
+		h := groupOf[g.piece[t]]
+		moment := all[h*g.n : (h+1)*g.n]
 		m, c := g.mass(t), s.mass[g.piece[t]]
 		for i, node := range six {
 			sum := 0.0
 			for j := range six {
 				sum += m[i][j]
 			}
-			gr.moment[node] += c * s.lift(sum)
+			moment[node] += c * s.lift(sum)
 		}
 	}
-	all := make([]T, n*g.n)
 	for i := range s.groups {
-		copy(all[i*g.n:], s.groups[i].moment)
+		s.groups[i].keep(all[i*g.n : (i+1)*g.n])
 	}
 	s.solveFor(all, n)
 	a := make([][]T, n)
 	for i := range s.groups {
 		s.groups[i].unit = all[i*g.n : (i+1)*g.n]
-		for _, v := range s.groups[i].moment {
-			s.groups[i].total += v
-		}
 	}
 	for i := range s.groups {
 		a[i] = make([]T, n)
 		a[i][i] = s.groups[i].total
 		for h := range s.groups {
-			a[i][h] -= dot(s.groups[i].moment, s.groups[h].unit)
+			a[i][h] -= s.groups[i].momentOf(s.groups[h].unit)
 		}
 	}
 	s.dense = a
@@ -98,12 +97,10 @@ func (s *system[T]) balance(d *drive, x []T) []T {
 	}
 	b := make([]T, n)
 	for i := range s.groups {
-		m := s.groups[i].moment
+		gr := &s.groups[i]
 		var sum T
-		for k, v := range m {
-			if v != 0 {
-				sum += v * (x[k] + s.lift(d.as[k]))
-			}
+		for j, k := range gr.nodes {
+			sum += gr.moment[j] * (x[k] + s.lift(d.as[k]))
 		}
 		b[i] = -sum
 	}
@@ -114,6 +111,25 @@ func (s *system[T]) balance(d *drive, x []T) []T {
 		}
 	}
 	return v
+}
+
+// keep notes the moment, given at every node.
+func (gr *group[T]) keep(moment []T) {
+	for k, v := range moment {
+		if v != 0 {
+			gr.nodes, gr.moment = append(gr.nodes, int32(k)), append(gr.moment, v)
+			gr.total += v
+		}
+	}
+}
+
+// momentOf returns the moment of values at the nodes.
+func (gr *group[T]) momentOf(x []T) T {
+	var sum T
+	for j, k := range gr.nodes {
+		sum += gr.moment[j] * x[k]
+	}
+	return sum
 }
 
 func dot[T sparse.Scalar](a, b []T) T {

@@ -143,7 +143,6 @@ func newLinear[T sparse.Scalar](p *Problem, g *grid, srcs []source, opt Options,
 		return nil, &TooLarge{NeededBytes: need, MaxBytes: opt.MaxBytes, NeededUnknowns: g.n, MaxUnknowns: opt.MaxUnknowns,
 			Why: fmt.Sprintf("a plane problem of %d unknowns and %d sources", g.n, len(srcs))}
 	}
-	s.assemble()
 	if err := s.factorise(); err != nil {
 		return nil, fmt.Errorf("plane field: factorising %d unknowns: %w", g.n, err)
 	}

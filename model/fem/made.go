@@ -5,7 +5,6 @@ import (
 	"sync"
 
 	"busgauss/model/geom"
-	"busgauss/model/sparse"
 )
 
 // made keeps what a grid and the sources of its arrangement make together, whatever the permeabilities. Grids that differ
@@ -17,39 +16,7 @@ type made struct {
 	dipoles []drive // of sensors
 	weights map[geom.Point]*weights
 
-	scratch   sync.Pool // of *estimated
-	ofReal    spare[float64]
-	ofComplex spare[complex128]
-}
-
-// spare is the storage of a factor that is not used any more.
-type spare[T sparse.Scalar] struct {
-	mu sync.Mutex
-	of *sparse.Factor[T]
-}
-
-// spareOf returns that of a kind of number.
-func spareOf[T sparse.Scalar](k *made) *spare[T] {
-	if s, ok := any(&k.ofReal).(*spare[T]); ok {
-		return s
-	}
-	return any(&k.ofComplex).(*spare[T])
-}
-
-// take returns the storage, nil where there is none.
-func (s *spare[T]) take() *sparse.Factor[T] {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	f := s.of
-	s.of = nil
-	return f
-}
-
-// put keeps the storage of f.
-func (s *spare[T]) put(f *sparse.Factor[T]) {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	s.of = f
+	scratch sync.Pool // of *estimated
 }
 
 // primaryDrives returns the drives of the primary sources of p, made once.

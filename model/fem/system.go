@@ -38,9 +38,23 @@ type system[T sparse.Scalar] struct {
 	dense  [][]T // inverse of the matrix of the net currents
 }
 
-// factorise makes the factor, in storage that the grid has to spare.
+var spareReal, spareComplex sync.Pool // of *sparse.Factor, whose storage is free
+
+// spare returns the pool of a kind of number.
+func spare[T sparse.Scalar]() *sync.Pool {
+	if _, ok := any(*new(T)).(complex128); ok {
+		return &spareComplex
+	}
+	return &spareReal
+}
+
+// factorise makes the factor of the values, which it assembles where they are gone.
 func (s *system[T]) factorise() (err error) {
-	s.factor, err = sparse.FactorNumeric(s.g.sym, s.values, spareOf[T](s.g.made).take())
+	if s.values == nil {
+		s.assemble()
+	}
+	f, _ := spare[T]().Get().(*sparse.Factor[T])
+	s.factor, err = sparse.FactorNumeric(s.g.sym, s.values, f)
 	return err
 }
 
@@ -63,13 +77,13 @@ func (s *system[T]) solveFor(b []T, n int) {
 	s.factor.Solve(b, n)
 }
 
-// letGo leaves the storage of the factor to the next one on this grid.
+// letGo leaves the storage of the factor to others, and forgets the values.
 func (s *system[T]) letGo() {
 	s.factorMu.Lock()
 	defer s.factorMu.Unlock()
 	if s.factor != nil {
-		spareOf[T](s.g.made).put(s.factor)
-		s.factor = nil
+		spare[T]().Put(s.factor)
+		s.factor, s.values = nil, nil
 	}
 }
 

@@ -27,7 +27,8 @@ type Factor[T Scalar] struct {
 
 // FactorNumeric factorises the matrix with the pattern that was analysed and these
 // values. With into nil it returns a new Factor; otherwise into is overwritten, its
-// storage reused if it was made for the same Symbolic, and returned. values is only read.
+// its
+// storage reused where it is large enough, and returned. values is only read.
 // A slice that does not fit the pattern panics. The only error is a *PivotError, for the
 // first unusable pivot in the order of elimination; then the Factor returned is nil and
 // into cannot solve until it is overwritten successfully.
@@ -57,18 +58,18 @@ func (f *Factor[T]) reserve(s *Symbolic) {
 	}
 	f.sym = s
 	f.kern = kernelsFor[T]()
-	f.lower = make([]T, s.blockAt[len(s.parent)])
-	f.diagonal = make([]T, s.n)
-	f.reciprocal = make([]T, s.n)
-	f.original = make([]float64, s.n)
+	f.lower = cleared(f.lower, s.blockAt[len(s.parent)])
+	f.diagonal = cleared(f.diagonal, s.n)
+	f.reciprocal = cleared(f.reciprocal, s.n)
+	f.original = cleared(f.original, s.n)
 	f.work = sync.Pool{}
 }
 
 // run eliminates all tasks: subtrees at the same time, then the top.
 func (f *Factor[T]) run(values []T) error {
 	s := f.sym
-	f.bench = benchOf[T](s)
-	defer func() { benches[T](s).Put(f.bench); f.bench = nil }()
+	f.bench = benchFor[T](s)
+	defer func() { benches[T]().Put(f.bench); f.bench = nil }()
 	subtrees := s.tasks[:len(s.tasks)-1]
 	failed := make([]int32, len(subtrees)) // elimination number of a bad pivot, -1 if none
 	parallel.Each(len(subtrees), workers, func(w, t int) { failed[t] = f.runTask(values, subtrees[t], w, 1) })

@@ -1,7 +1,5 @@
 package sparse
 
-import "sync"
-
 // Symbolic is what can be said of the factor from the pattern alone: the order of
 // elimination, the fronts with their rows, where every value goes, and the room needed.
 // It does not change after Analyse and may be shared by any number of factors.
@@ -34,8 +32,6 @@ type Symbolic struct {
 	panel           int // entries of the largest panel
 	fill            int64
 	multiplications float64
-
-	realBenches, complexBenches sync.Pool // of *bench
 }
 
 // Analyse orders the columns of a pattern and lays out its factor. The same pattern

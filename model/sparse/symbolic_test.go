@@ -285,7 +285,7 @@ func TestBytes(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	got := size(len(f.lower)+len(benchOf[float64](s).arena)+len(f.diagonal)+len(f.reciprocal)+workers*s.panel+len(f.original), 8)
+	got := size(len(f.lower)+len(benchFor[float64](s).arena)+len(f.diagonal)+len(f.reciprocal)+workers*s.panel+len(f.original), 8)
 	if want := s.Bytes(false); got != want {
 		t.Errorf("a real factor takes %d bytes, said %d", got, want)
 	}
