@@ -149,7 +149,7 @@ func newLinear[T sparse.Scalar](p *Problem, g *grid, srcs []source, opt Options,
 	s.makeGroups(p)
 	l := &linear[T]{p: p, s: s, est: newEstimator(s), conducting: g.conductingTriangles(), clearM: g.d.clearances(p.Sensors), bars: len(srcs) - 2}
 	at, dipoles := g.dipolesAt(p.Sensors)
-	drives := slices.Concat(g.primaryDrives(srcs), g.dipoleDrives(p.Sensors, dipoles))
+	drives := slices.Concat(g.primaryDrives(srcs), newDrives(g, dipoles))
 	r := s.solve(drives, l.est)
 	l.r, l.sensorDuals = r.part(0, len(srcs)), r.part(len(srcs), len(dipoles)).pairs(at, len(p.Sensors))
 	for i, x := range l.r.ar {

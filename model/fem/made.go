@@ -1,7 +1,6 @@
 package fem
 
 import (
-	"slices"
 	"sync"
 
 	"busgauss/model/geom"
@@ -12,8 +11,6 @@ import (
 type made struct {
 	mu      sync.Mutex
 	primary []drive
-	sensors []geom.Point
-	dipoles []drive // of sensors
 	weights map[geom.Point]*weights
 
 	scratch sync.Pool // of *estimated
@@ -30,22 +27,11 @@ func (g *grid) primaryDrives(srcs []source) []drive {
 	return k.primary
 }
 
-// dipoleDrives returns the drives of dipoles at sensors, made once for the sensors that come first.
-func (g *grid) dipoleDrives(sensors []geom.Point, srcs []source) []drive {
-	k := g.made
-	k.mu.Lock()
-	defer k.mu.Unlock()
-	if k.dipoles == nil {
-		k.sensors, k.dipoles = sensors, newDrives(g, srcs)
-	}
-	if !slices.Equal(k.sensors, sensors) {
-		return newDrives(g, srcs)
-	}
-	return k.dipoles
-}
-
-// weightsOf returns the weights of a point, made once.
+// weightsOf returns the weights of a point, made once where there is iron, whose permeability may change.
 func (g *grid) weightsOf(q geom.Point, conducting []int32) *weights {
+	if len(g.surface) == 0 {
+		return g.weightsAt(q, conducting)
+	}
 	k := g.made
 	k.mu.Lock()
 	w := k.weights[q]

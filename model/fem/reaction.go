@@ -3,6 +3,7 @@ package fem
 import (
 	"math"
 	"math/cmplx"
+	"slices"
 
 	"busgauss/model/parallel"
 	"busgauss/model/sparse"
@@ -55,10 +56,11 @@ func (s *system[T]) solve(drives []drive, est *estimator) *reaction[T] {
 	return r
 }
 
-// part returns the reactions to count drives from at on.
+// part returns the reactions to count drives from at on; it holds nothing of the others but their solutions.
 func (r *reaction[T]) part(at, count int) *reaction[T] {
 	to := at + count
-	return &reaction[T]{s: r.s, drives: r.drives[at:to:to], ar: r.ar[at:to:to], v: r.v[at:to:to], eta: r.eta[at:to:to]}
+	return &reaction[T]{s: r.s, drives: slices.Clone(r.drives[at:to]), ar: slices.Clone(r.ar[at:to]), v: slices.Clone(r.v[at:to]),
+		eta: slices.Clone(r.eta[at:to])}
 }
 
 // sourcesAtOnce is how many sources fill the lanes of an estimate.

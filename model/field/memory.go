@@ -23,8 +23,8 @@ type memory struct {
 	errs   map[fieldKey]error
 
 	sections map[string]*fem.Solution // of linear iron, with mu: see sectionWith
-	latest   []*fem.Solution          // the last of them, with mu
-	meshes   *fem.Meshes              // of the plane section
+	factors  *factors
+	meshes   *fem.Meshes // of the plane section
 
 	curves map[layout.MaterialIndex]madeCurve // with mu
 	shares map[float64]madeShares             // by frequency, with mu
@@ -54,9 +54,36 @@ type fieldKey struct {
 	duty   string
 }
 
+// factors lists the solutions that hold the factors of their matrices, of an arrangement and of what was derived from it.
+type factors struct {
+	mu     sync.Mutex
+	latest []*fem.Solution
+}
+
+// factorsKept is how many do.
+const factorsKept = 2
+
+// hold lets the oldest go for s.
+func (k *factors) hold(s *fem.Solution) {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	if k.latest = append(k.latest, s); len(k.latest) > factorsKept {
+		k.latest[0].LetGo()
+		k.latest = k.latest[1:]
+	}
+}
+
+// derived returns a memory for another arrangement that shares with c what is scarce.
+func (c *memory) derived(l *layout.Layout) *memory {
+	d := newMemory(l)
+	d.factors = c.factors
+	return d
+}
+
 func newMemory(l *layout.Layout) *memory {
 	return &memory{
-		ofBars: l.Bars, ofShields: l.Shields, ofMaterials: l.Materials,
+		factors: &factors{},
+		ofBars:  l.Bars, ofShields: l.Shields, ofMaterials: l.Materials,
 		shares: map[float64]madeShares{},
 		fields: map[fieldKey]*Field{}, errs: map[fieldKey]error{},
 		curves:   map[layout.MaterialIndex]madeCurve{},
@@ -71,7 +98,7 @@ func (c *memory) of(l *layout.Layout) *memory {
 	if sameSlice(l.Bars, c.ofBars) && sameSlice(l.Shields, c.ofShields) && sameSlice(l.Materials, c.ofMaterials) {
 		return c
 	}
-	return newMemory(l)
+	return c.derived(l)
 }
 
 func sameSlice[T any](a, b []T) bool {

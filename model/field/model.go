@@ -71,7 +71,7 @@ func (m *Model) Another(key string, l *layout.Layout) *Model {
 		if c.others == nil {
 			c.others = map[string]*memory{}
 		}
-		kept = newMemory(l)
+		kept = c.derived(l)
 		c.others[key] = kept
 	}
 	n := *m
@@ -90,7 +90,7 @@ func (m *Model) Variant(key string, change func() *layout.Layout) *Model {
 	}
 	if c.variants[key] == nil {
 		l := change()
-		c.variants[key], c.varied[key] = l, newMemory(l)
+		c.variants[key], c.varied[key] = l, c.derived(l)
 	}
 	kept, in := c.variants[key], c.varied[key]
 	c.mu.Unlock()

@@ -123,9 +123,6 @@ func (m *Model) solvePlane(freqHz, certainty float64, iron []muRange) (*plane, e
 	return &plane{low: low, high: high, bars: len(l.Bars)}, err
 }
 
-// factorsKept is how many solutions of one arrangement hold the factors of their matrices.
-const factorsKept = 2
-
 // sectionWith is solveWith for the layout of m, computed once: most ranges of one arrangement share an end. Other
 // permeabilities than those of small signals start on the mesh of those.
 func (m *Model) sectionWith(freqHz, certainty float64, iron []muRange,
@@ -157,12 +154,8 @@ func (m *Model) sectionWith(freqHz, certainty float64, iron []muRange,
 	}
 	c.mu.Lock()
 	c.sections[key] = s
-	c.latest = append(c.latest, s)
-	if len(c.latest) > factorsKept {
-		c.latest[0].LetGo()
-		c.latest = c.latest[1:]
-	}
 	c.mu.Unlock()
+	c.factors.hold(s)
 	return s, nil
 }
 
