@@ -7,6 +7,7 @@ import (
 	"busgauss/model/geom"
 	"busgauss/model/parallel"
 	"busgauss/model/si"
+	"busgauss/model/sparse"
 )
 
 // Alternating holds the answers of iron that does not conduct along z to alternating
@@ -276,24 +277,7 @@ func (o *phasorOperator) multiply(x, y []float64) {
 		o.in[j], o.in[n+j] = real(v), imag(v)
 	}
 	parallel.Each(n, maxWorkers, func(_, i int) {
-		re, im := dots(o.k[i*n:(i+1)*n], o.in[:n], o.in[n:])
+		re, im := sparse.DotTwo(o.k[i*n:(i+1)*n], o.in[:n], o.in[n:])
 		y[i], y[n+i] = x[i]+re, x[n+i]+im
 	})
-}
-
-// dots returns the products of a with b and with c, reading a once: it is as long as memory is slow.
-func dots(a, b, c []float64) (ab, ac float64) {
-	var s0, s1, t0, t1 float64
-	i := 0
-	for ; i+2 <= len(a) && i+2 <= len(b) && i+2 <= len(c); i += 2 {
-		s0 += a[i] * b[i]
-		t0 += a[i] * c[i]
-		s1 += a[i+1] * b[i+1]
-		t1 += a[i+1] * c[i+1]
-	}
-	for ; i < len(a); i++ {
-		s0 += a[i] * b[i]
-		t0 += a[i] * c[i]
-	}
-	return s0 + s1, t0 + t1
 }

@@ -89,14 +89,7 @@ func sumRaw(raw []float32, v []geom.Point3, out []float64) {
 	}
 	width := len(flat)
 	parallel.Each(len(out), maxWorkers, func(_, i int) {
-		row := raw[i*width : (i+1)*width]
-		var s0, s1, s2 float64
-		for k := 0; k+3 <= len(row) && k+3 <= len(flat); k += 3 {
-			s0 += float64(row[k]) * flat[k]
-			s1 += float64(row[k+1]) * flat[k+1]
-			s2 += float64(row[k+2]) * flat[k+2]
-		}
-		out[i] = s0 + s1 + s2
+		out[i] = sparse.DotSingle(raw[i*width:(i+1)*width], flat)
 	})
 }
 
@@ -113,17 +106,21 @@ func (n *newton) jacobian(bends []bend) *jacobian {
 	if n.matrix == nil {
 		n.matrix = make([]float64, size*size)
 	}
+	bent := make([][4]geom.Point3, len(m.tets)) // dM/dH times the gradients
+	for e := range bent {
+		b := &bends[e]
+		for k, d := range m.grad[e] {
+			bent[e][k] = d.Scale(b.secant).Add(b.along.Scale((b.slope - b.secant) * b.along.Dot(d)))
+		}
+	}
 	width := 3 * len(m.tets)
 	parallel.Each(size, maxWorkers, func(_, i int) {
 		row := n.matrix[i*size : (i+1)*size]
 		clear(row)
 		g := n.raw[i*width : (i+1)*width]
 		for e := range m.tets {
-			b := &bends[e]
 			x, y, z := float64(g[3*e]), float64(g[3*e+1]), float64(g[3*e+2])
-			f := (b.slope - b.secant) * (x*b.along.X + y*b.along.Y + z*b.along.Z)
-			x, y, z = b.secant*x+f*b.along.X, b.secant*y+f*b.along.Y, b.secant*z+f*b.along.Z
-			c, d := &m.tets[e], &m.grad[e]
+			c, d := &m.tets[e], &bent[e]
 			for k := range 4 {
 				row[c[k]] += x*d[k].X + y*d[k].Y + z*d[k].Z
 			}
