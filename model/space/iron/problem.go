@@ -160,17 +160,16 @@ func (l *level) aside() {
 	l.curved = false
 }
 
-// apply returns what m.apply does: from the vectors where they are kept, else with the kernel, where that is still to be made.
+// apply returns what m.apply does: of even potentials where iron saturates from the vectors that are kept, else with the
+// kernel, where that is still to be made.
 func (l *level) apply(par parity, fields [][]geom.Point3) [][]float64 {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	if l.curved && par == even {
 		l.make(par, true, nil)
-	}
-	if raw := l.raws[par]; raw != nil {
 		out := l.m.emptyRows(len(fields))
 		for k, v := range fields {
-			sumRaw(raw, v, out[k])
+			sumRaw(l.raws[par], v, out[k])
 		}
 		return out
 	}
