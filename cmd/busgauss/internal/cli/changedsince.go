@@ -11,12 +11,10 @@ import (
 
 	"busgauss/cmd/busgauss/internal/revision"
 	"busgauss/model/finding"
-	"busgauss/model/layout"
 	"busgauss/rules/compare"
 	"busgauss/rules/enforce"
 	"busgauss/rules/engine"
 	"busgauss/rules/report"
-	"busgauss/schema/load"
 )
 
 // changedSince narrows a result to what changed since the commit where the work
@@ -37,8 +35,9 @@ func changedSince(ctx context.Context, s *Streams, o *checkOptions, finder *stan
 		return nil, nil, fmt.Errorf("--changed-since: %w", err)
 	}
 	var after []candidate
+	var inputOf []int             // that after is of
 	pathOf := map[string]string{} // of an input, by its path below the root
-	outcomeOf := map[string]int{} // an outcome, by hash
+	outcomeOf := map[string]int{} // an outcome, by the key of its candidate
 	for i, in := range v.inputs {
 		if in.err != nil {
 			continue
@@ -53,8 +52,8 @@ func changedSince(ctx context.Context, s *Streams, o *checkOptions, finder *stan
 		pathOf[at] = in.Path
 		c := candidate{path: at, data: in.Data}
 		c.place(v.standards[i])
-		outcomeOf[c.hash] = i
-		after = append(after, c)
+		outcomeOf[c.key] = i
+		after, inputOf = append(after, c), append(inputOf, i)
 	}
 	was, err := base.layouts(ctx, ".")
 	if err != nil {
@@ -76,24 +75,33 @@ func changedSince(ctx context.Context, s *Streams, o *checkOptions, finder *stan
 	placeAll(before, old, ".")
 	b, a := bareLayouts(before), bareLayouts(after)
 	settledB, settledA := compare.Settled(b, a)
-	then, err := checkBefore(ctx, before, settledB, func(c *candidate) (outcome, string) {
-		i := outcomeOf[c.hash] // equal hashes stand on both sides
-		return v.outcomes[i], v.inputs[i].Path
+	then, err := o.checker.before(ctx, before, func(c *candidate) (outcome, string, bool) {
+		i, ok := outcomeOf[c.key]
+		if !ok {
+			return outcome{}, "", false
+		}
+		return v.outcomes[i], v.inputs[i].Path, true
 	})
 	if err != nil {
 		return nil, nil, err
 	}
+	v.lateBefore = tellLateBefore(s, base.Commit, then)
 	wasSettled := settle(then.inputs, then.standards, then.outcomes, nil, &o.standardOptions, o.strictBaseline)
 	said := byPath(wasSettled.said)
 	for i := range b {
 		if l := &b[i]; !settledB[l.Path] && l.Refused == "" {
-			l.Layout, l.Findings = then.outcomes[i].layout, said[l.Path]
+			if then.outcomes[i].late {
+				l.Refused = errLate.Error()
+				continue
+			}
+			l.Layout, l.Findings = then.outcomes[i].layoutOf(l.Path, before[i].data), said[l.Path]
 		}
 	}
 	now := byPath(v.settled.said)
 	for i := range a {
 		if l := &a[i]; !settledA[l.Path] {
-			l.Layout, l.Findings = loaded(pathOf[l.Path], after[i].data), now[pathOf[l.Path]]
+			path := pathOf[l.Path]
+			l.Layout, l.Findings = v.outcomes[inputOf[i]].layoutOf(path, after[i].data), now[path]
 		}
 	}
 	diff := compare.Compare(b, a, compare.Options{})
@@ -121,31 +129,47 @@ func (e *standardFinder) then(d *side) (*standardTree, error) {
 	return t, nil
 }
 
-// checkBefore checks candidates as they were; for those that are settled, known
-// gives what the same content gave under another path.
-func checkBefore(ctx context.Context, before []candidate, settled map[string]bool, known func(*candidate) (outcome, string)) (*verdicts, error) {
+// before checks candidates as they were. What known knows of the same content under the same standard is not computed
+// a second time: it says what that gave, and under which path.
+func (c *checker) before(ctx context.Context, before []candidate, known func(*candidate) (outcome, string, bool)) (*verdicts, error) {
 	v := &verdicts{}
+	had := make([]bool, len(before))
 	for i := range before {
-		c := &before[i]
-		in := input{File: report.File{Path: c.path, RootPath: c.path, Data: c.data}}
-		if c.refused != "" || settled[c.path] {
+		b := &before[i]
+		in := input{File: report.File{Path: b.path, RootPath: b.path, Data: b.data}}
+		_, _, had[i] = known(b)
+		if had[i] = had[i] && b.refused == ""; b.refused != "" || had[i] {
 			in.err = errSettled
 		}
-		v.inputs, v.standards = append(v.inputs, in), append(v.standards, c.standard)
+		v.inputs, v.standards = append(v.inputs, in), append(v.standards, b.standard)
 	}
+	all := *c
+	all.opt, all.watch = engine.Options{NoRemedies: true}, nil
 	var err error
-	if v.outcomes, err = checkEach(ctx, v.inputs, v.standards, engine.Options{NoRemedies: true}, nil); err != nil {
+	if v.outcomes, err = all.each(ctx, v.inputs, v.standards); err != nil {
 		return nil, err
 	}
 	for i := range before {
-		if c := &before[i]; c.refused == "" && settled[c.path] {
-			got, from := known(c)
-			v.inputs[i].err = nil
-			got.said = placed(got.said, from, c.path)
-			v.outcomes[i] = got
+		if had[i] {
+			got, from, _ := known(&before[i])
+			got.said = placed(got.said, from, before[i].path)
+			v.inputs[i].err, v.outcomes[i] = nil, got
 		}
 	}
+	v.inputs = lateOut(v.inputs, v.outcomes)
 	return v, nil
+}
+
+// tellLateBefore names the layouts that were not done in time as they were before, and reports whether there are any.
+func tellLateBefore(s *Streams, commit string, then *verdicts) bool {
+	late := false
+	for i := range then.outcomes {
+		if then.outcomes[i].late {
+			late = true
+			fmt.Fprintf(s.Err, "busgauss: check %s as it was in %s: %v\n", finding.Clean(then.inputs[i].Path), commit[:12], errLate)
+		}
+	}
+	return late
 }
 
 // errSettled marks a layout that need not be checked.
@@ -162,11 +186,6 @@ func belowTree(r *revision.Repository, s *Streams, in *input) (string, error) {
 		return "", usage("--changed-since: %s is not in the repository", in.Path)
 	}
 	return strings.TrimPrefix(dir+"/"+filepath.Base(key), "./"), nil
-}
-
-func loaded(path string, data []byte) *layout.Layout {
-	l, _ := load.Load(path, data) // its problems are among the findings
-	return l
 }
 
 // byPath groups findings by the path of their layout.
