@@ -79,7 +79,6 @@ func Main(args []string, s Streams) int {
 	// A closed pipe is then an error of the write, which is reported, rather
 	// than a silent death.
 	signal.Ignore(syscall.SIGPIPE)
-	ignoreFileLimit()
 	return run(ctx, args, s)
 }
 
