@@ -282,7 +282,7 @@ func (l *linear[T]) at(q geom.Point) *pointValue[T] {
 		return pv
 	}
 	ask := []geom.Point{q}
-	if next, ok := l.next(q); ok {
+	if next, ok := l.p.next(q, func(other geom.Point) bool { return l.points[other] != nil }); ok {
 		ask = append(ask, next)
 	}
 	for i, dual := range l.duals(ask) {
@@ -292,13 +292,13 @@ func (l *linear[T]) at(q geom.Point) *pointValue[T] {
 }
 
 // next returns a place without a value among those that are asked for with q: two cost little more than one.
-func (l *linear[T]) next(q geom.Point) (geom.Point, bool) {
-	for _, group := range l.p.Around {
+func (p *Problem) next(q geom.Point, known func(geom.Point) bool) (geom.Point, bool) {
+	for _, group := range p.Around {
 		if !slices.Contains(group, q) {
 			continue
 		}
 		for _, other := range group {
-			if _, known := l.points[other]; !known && other != q {
+			if other != q && !known(other) {
 				return other, true
 			}
 		}

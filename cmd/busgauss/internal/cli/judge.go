@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"busgauss/model/channel"
+	"busgauss/model/fem"
 	"busgauss/model/field"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
@@ -83,7 +84,7 @@ func (c *checker) check(ctx context.Context, inputs []input, standards []layoutS
 	}
 	one := c.judge
 	if one == nil {
-		one = checkOne
+		one = c.results.checkOne
 	}
 	outcomes := make([]outcome, len(inputs))
 	var done atomic.Int64
@@ -186,11 +187,16 @@ func inTime[T any](ctx context.Context, most time.Duration, f func() T) (v T, la
 
 // checkOne judges a layout by the limits, levels and rules of its standard.
 func checkOne(f *report.File, s *layoutStandard, list []engine.Rule, opt engine.Options) outcome {
+	return checkKnowing(nil, f, s, list, opt)
+}
+
+// checkKnowing is checkOne with answers of the plane section from earlier; nil: none.
+func checkKnowing(known *fem.Answers, f *report.File, s *layoutStandard, list []engine.Rule, opt engine.Options) outcome {
 	l, problems := load.Load(f.Path, f.Data)
 	if l == nil {
 		return outcome{said: engine.Sorted(problems)}
 	}
-	m := probe.NewModel(l)
+	m := &probe.Model{Model: field.NewModel(l).Knowing(known)}
 	out := outcome{understood: true, layout: l, model: m, assumed: channel.Assumed(l)}
 	if s.set == nil {
 		out.said = engine.Sorted(append(problems, engine.CheckWith(m, list, opt)...))

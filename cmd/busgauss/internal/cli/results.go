@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"busgauss/cmd/busgauss/internal/store"
+	"busgauss/model/fem"
 	"busgauss/model/finding"
 	"busgauss/rules/engine"
 	"busgauss/rules/report"
@@ -154,6 +155,28 @@ func (r *results) keep(key store.Key, o *outcome) {
 	}
 	r.store.Put(key, body.Bytes())
 }
+
+// mostAnswers is the most bytes of answers about one plane section that are kept: searches ask without end.
+const mostAnswers = 4 << 20
+
+// checkOne is checkOne with what plane sections answered in earlier runs, so that a layout of which the title, a limit, a part or the
+// size of a current has changed is not solved again.
+func (r *results) checkOne(f *report.File, s *layoutStandard, list []engine.Rule, opt engine.Options) outcome {
+	if r == nil {
+		return checkOne(f, s, list, opt)
+	}
+	known := fem.NewAnswers(func(key string) ([]byte, bool) { return r.store.Get(r.answersKey(key)) })
+	o := checkKnowing(known, f, s, list, opt)
+	keys, of := known.Changed()
+	for _, key := range keys {
+		if len(of[key]) <= mostAnswers {
+			r.store.Put(r.answersKey(key), of[key])
+		}
+	}
+	return o
+}
+
+func (r *results) answersKey(key string) store.Key { return store.KeyOf("answers", r.program, key) }
 
 // printed returns the text that texts name: what is kept, or what make makes of it, which is then kept. After an
 // interrupt nobody waits for it.

@@ -40,7 +40,8 @@ func TestMain(m *testing.M) {
 //	                           what it says on standard error is put into the file said
 //	corrupt FOLDER HOW         changes every result in a store: "bit" turns one over in each, "cut" leaves half,
 //	                           "swap" gives each the name of the next, "format" makes it of another format
-//	entries FOLDER N           wants N results in a store, and no other file
+//	entries FOLDER N [ANSWERS] wants N results in a store beside what plane sections answered, that of so many of them, and no
+//	                           other file
 //
 // Behind [long] stands what only the flag -long runs.
 func TestScripts(t *testing.T) {

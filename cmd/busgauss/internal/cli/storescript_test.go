@@ -13,28 +13,43 @@ import (
 	"github.com/rogpeppe/go-internal/testscript"
 )
 
-// resultsIn lists the results in a store; none where there is no such folder.
-func resultsIn(ts *testscript.TestScript, folder string) []string {
+// resultsIn lists the results in a store, and those that are answers of plane sections apart; none where there is no such folder.
+func resultsIn(ts *testscript.TestScript, folder string) (results, answers []string) {
 	names, err := filepath.Glob(filepath.Join(ts.MkAbs(folder), "*.result"))
 	ts.Check(err)
-	return names
+	for _, name := range names {
+		data, err := os.ReadFile(name)
+		if errors.Is(err, os.ErrNotExist) {
+			continue // swept out
+		}
+		ts.Check(err)
+		if bytes.Contains(data, []byte("\nplane answers, format 1\n")) {
+			answers = append(answers, name)
+		} else {
+			results = append(results, name)
+		}
+	}
+	return results, answers
 }
 
 func entries(ts *testscript.TestScript, neg bool, args []string) {
-	if neg || len(args) != 2 {
-		ts.Fatalf("usage: entries FOLDER N")
+	if neg || len(args) != 2 && len(args) != 3 {
+		ts.Fatalf("usage: entries FOLDER N [ANSWERS]")
 	}
-	want, err := strconv.Atoi(args[1])
-	ts.Check(err)
-	if got := len(resultsIn(ts, args[0])); got != want {
-		ts.Fatalf("%d results in %s, want %d", got, args[0], want)
+	results, answers := resultsIn(ts, args[0])
+	for i, got := range []int{len(results), len(answers)}[:len(args)-1] {
+		want, err := strconv.Atoi(args[i+1])
+		ts.Check(err)
+		if got != want {
+			ts.Fatalf("%d %s in %s, want %d", got, []string{"results", "answers"}[i], args[0], want)
+		}
 	}
 	list, err := os.ReadDir(ts.MkAbs(args[0]))
-	if err != nil && want > 0 {
+	if err != nil && len(results) > 0 {
 		ts.Fatalf("%v", err)
 	}
-	if len(list) != want {
-		ts.Fatalf("%d files in %s, want %d", len(list), args[0], want)
+	if len(list) != len(results)+len(answers) {
+		ts.Fatalf("%d files in %s, %d of them results", len(list), args[0], len(results)+len(answers))
 	}
 }
 
@@ -42,7 +57,8 @@ func corrupt(ts *testscript.TestScript, neg bool, args []string) {
 	if neg || len(args) != 2 {
 		ts.Fatalf("usage: corrupt FOLDER HOW")
 	}
-	names := resultsIn(ts, args[0])
+	results, answers := resultsIn(ts, args[0])
+	names := append(results, answers...)
 	if len(names) == 0 {
 		ts.Fatalf("nothing to corrupt in %s", args[0])
 	}
@@ -91,7 +107,11 @@ func interrupted(ts *testscript.TestScript, neg bool, args []string) {
 	ts.Check(c.Start())
 	ended := make(chan error, 1)
 	go func() { ended <- c.Wait() }()
-	for deadline := time.Now().Add(time.Minute); want > 0 && len(resultsIn(ts, args[0])) < want && time.Now().Before(deadline); {
+	begun := func() int {
+		results, _ := resultsIn(ts, args[0])
+		return len(results)
+	}
+	for deadline := time.Now().Add(time.Minute); want > 0 && begun() < want && time.Now().Before(deadline); {
 		time.Sleep(20 * time.Millisecond)
 	}
 	if want == 0 {
