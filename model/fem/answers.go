@@ -198,32 +198,54 @@ func (k *keptEngine) sketch(q geom.Point, src int) (a, bx, by complex128) {
 	return complex(v[0], v[1]), complex(v[2], v[3]), complex(v[4], v[5])
 }
 
+// wall makes a wall of answers that hold for any currents, but for its rms.
 func (k *keptEngine) wall(piece int, currents []complex128) (Wall, error) {
-	about := append([]float64{float64(piece)}, parts(currents...)...)
-	var failed error
-	v := k.ask('w', about, func(e engine) []float64 {
+	p := k.wallParts(piece)
+	w := p.wall(currents, func(at int) float64 { return boundSafety * weighed(currents, k.wallPairs(piece, at)) })
+	if p.reacts {
+		w.Rms = sync.OnceValues(func() (rmsT, boundT float64) { return k.rms(piece, currents) })
+	}
+	return w, nil
+}
+
+func (k *keptEngine) rms(piece int, currents []complex128) (rmsT, boundT float64) {
+	v := k.ask('r', append([]float64{float64(piece)}, parts(currents...)...), func(e engine) []float64 {
 		w, err := e.wall(piece, currents)
-		failed = err
-		return []float64{w.PeakT, w.PeakBoundT, w.At.X, w.At.Y, truth(err == nil)}
-	})
-	if v[4] != 1 { // no answer that can be kept
-		if failed == nil {
-			_, failed = k.solved().wall(piece, currents)
+		if err != nil {
+			panic("fem: a linear wall that is not known")
 		}
-		return Wall{}, failed
+		rmsT, boundT := w.Rms()
+		return []float64{rmsT, boundT}
+	})
+	return v[0], v[1]
+}
+
+func (k *keptEngine) wallParts(piece int) *wallParts {
+	v := k.ask('w', []float64{float64(piece)}, func(e engine) []float64 {
+		p := e.wallParts(piece)
+		sources := 0
+		if len(p.stations) > 0 {
+			sources = len(p.stations[0].drop)
+		}
+		out := []float64{truth(p.reacts), float64(sources)}
+		for _, st := range p.stations {
+			out = append(append(out, st.middle.X, st.middle.Y, st.lengthM), parts(st.drop...)...)
+		}
+		return out
+	})
+	p := &wallParts{reacts: v[0] == 1}
+	for sources, v := int(v[1]), v[2:]; len(v) > 0; v = v[3+2*sources:] {
+		st := wallStation{middle: geom.Point{X: v[0], Y: v[1]}, lengthM: v[2]}
+		for j := range sources {
+			st.drop = append(st.drop, complex(v[3+2*j], v[4+2*j]))
+		}
+		p.stations = append(p.stations, st)
 	}
-	rms := func() (rmsT, boundT float64) {
-		v := k.ask('r', about, func(e engine) []float64 {
-			w, err := e.wall(piece, currents)
-			if err != nil {
-				panic("fem: a wall that was answered before is not answered now")
-			}
-			rmsT, boundT := w.Rms()
-			return []float64{rmsT, boundT}
-		})
-		return v[0], v[1]
-	}
-	return Wall{PeakT: v[0], PeakBoundT: v[1], At: geom.Point{X: v[2], Y: v[3]}, Rms: rms}, nil
+	return p
+}
+
+func (k *keptEngine) wallPairs(piece, station int) []float64 {
+	return k.ask('p', []float64{float64(piece), float64(station)}, func(e engine) []float64 { return e.wallPairs(piece, station) })
 }
 
 func (k *keptEngine) resistance(bar, src int) Resistance {

@@ -37,6 +37,8 @@ type engine interface {
 	valued() []geom.Point
 	sketch(q geom.Point, src int) (a, bx, by complex128)
 	wall(piece int, currents []complex128) (Wall, error)
+	wallParts(piece int) *wallParts
+	wallPairs(piece, station int) []float64 // see linear.pairs
 	eddyCurrents() EddyCurrents
 	eddyB(q geom.Point) (bx, by []complex128)
 	resistance(bar, src int) Resistance
