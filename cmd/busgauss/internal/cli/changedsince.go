@@ -34,26 +34,9 @@ func changedSince(ctx context.Context, s *Streams, o *checkOptions, finder *stan
 	if err != nil {
 		return nil, nil, fmt.Errorf("--changed-since: %w", err)
 	}
-	var after []candidate
-	var inputOf []int             // that after is of
-	pathOf := map[string]string{} // of an input, by its path below the root
-	outcomeOf := map[string]int{} // an outcome, by the key of its candidate
-	for i, in := range v.inputs {
-		if in.err != nil {
-			continue
-		}
-		at, err := belowTree(repository, s, &in)
-		if err != nil {
-			return nil, nil, err
-		}
-		if _, twice := pathOf[at]; twice {
-			continue
-		}
-		pathOf[at] = in.Path
-		c := candidate{path: at, data: in.Data}
-		c.place(v.standards[i])
-		outcomeOf[c.key] = i
-		after, inputOf = append(after, c), append(inputOf, i)
+	now, err := v.present(repository, s)
+	if err != nil {
+		return nil, nil, err
 	}
 	was, err := base.layouts(ctx, ".")
 	if err != nil {
@@ -63,7 +46,7 @@ func changedSince(ctx context.Context, s *Streams, o *checkOptions, finder *stan
 	// is not there any more may be a layout under its old name.
 	var before []candidate
 	for _, c := range was {
-		_, given := pathOf[c.path]
+		_, given := now.pathOf[c.path]
 		if _, err := os.Lstat(filepath.Join(repository.Root(), filepath.FromSlash(c.path))); given || os.IsNotExist(err) {
 			before = append(before, c)
 		}
@@ -73,10 +56,10 @@ func changedSince(ctx context.Context, s *Streams, o *checkOptions, finder *stan
 		return nil, nil, err
 	}
 	placeAll(before, old, ".")
-	b, a := bareLayouts(before), bareLayouts(after)
+	b, a := bareLayouts(before), bareLayouts(now.files)
 	settledB, settledA := compare.Settled(b, a)
 	then, err := o.checker.before(ctx, before, func(c *candidate) (outcome, string, bool) {
-		i, ok := outcomeOf[c.key]
+		i, ok := now.outcomeOf[c.key]
 		if !ok {
 			return outcome{}, "", false
 		}
@@ -97,19 +80,49 @@ func changedSince(ctx context.Context, s *Streams, o *checkOptions, finder *stan
 			l.Layout, l.Findings = then.outcomes[i].layoutOf(l.Path, before[i].data), said[l.Path]
 		}
 	}
-	now := byPath(v.settled.said)
+	saidNow := byPath(v.settled.said)
 	for i := range a {
 		if l := &a[i]; !settledA[l.Path] {
-			path := pathOf[l.Path]
-			l.Layout, l.Findings = v.outcomes[inputOf[i]].layoutOf(path, after[i].data), now[path]
+			path := now.pathOf[l.Path]
+			l.Layout, l.Findings = v.outcomes[now.inputOf[i]].layoutOf(path, now.files[i].data), saidNow[path]
 		}
 	}
 	diff := compare.Compare(b, a, compare.Options{})
-	narrowed, counted = narrow(v.result, diff, pathOf, wasSettled.about)
+	narrowed, counted = narrow(v.result, diff, now.pathOf, wasSettled.about)
 	shown := len(narrowed.Findings) + len(narrowed.Passed)
 	fmt.Fprintf(s.Err, "busgauss: since %s (%s): %d verdicts changed, of them %d findings that are new or worse; %d others are not shown\n",
 		finding.Clean(o.since), base.Commit[:12], shown, len(counted), len(v.result.Findings)+len(v.result.Passed)-shown)
 	return narrowed, counted, nil
+}
+
+// present is what was checked, as one side of a comparison.
+type present struct {
+	files     []candidate
+	inputOf   []int             // that each of them is of
+	pathOf    map[string]string // of an input, by its path below the root
+	outcomeOf map[string]int    // an outcome, by the key of its candidate
+}
+
+func (v *verdicts) present(r *revision.Repository, s *Streams) (*present, error) {
+	p := &present{pathOf: map[string]string{}, outcomeOf: map[string]int{}}
+	for i, in := range v.inputs {
+		if in.err != nil {
+			continue
+		}
+		at, err := belowTree(r, s, &in)
+		if err != nil {
+			return nil, err
+		}
+		if _, twice := p.pathOf[at]; twice {
+			continue
+		}
+		p.pathOf[at] = in.Path
+		c := candidate{path: at, data: in.Data}
+		c.place(v.standards[i])
+		p.outcomeOf[c.key] = i
+		p.files, p.inputOf = append(p.files, c), append(p.inputOf, i)
+	}
+	return p, nil
 }
 
 // then returns the standards of the tree of a side: those that the user named, or

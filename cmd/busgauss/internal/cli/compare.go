@@ -118,15 +118,8 @@ func compareCommand(ctx context.Context, s *Streams, o *compareOptions, args []s
 		return usage("compare: no layout on either side: a layout is a .yaml, .yml or .json file with a key such as \"layout\" or \"bars\"")
 	}
 	for _, t := range targets {
-		for _, d := range []struct {
-			*side
-			files []candidate
-		}{{base, before}, {head, after}} {
-			for _, c := range d.files {
-				if d.dir != "" && filepath.Join(d.dir, filepath.FromSlash(c.path)) == filepath.Clean(resolve(s.Dir, t.path)) {
-					return usage("--output %s=%s: the report would overwrite the layout", t.format, t.path)
-				}
-			}
+		if base.holds(before, resolve(s.Dir, t.path)) || head.holds(after, resolve(s.Dir, t.path)) {
+			return usage("--output %s=%s: the report would overwrite the layout", t.format, t.path)
 		}
 	}
 	var folders []string
@@ -145,6 +138,27 @@ func compareCommand(ctx context.Context, s *Streams, o *compareOptions, args []s
 	}
 	r := compare.Compare(b, a, compare.Options{Renamed: renamed, All: o.all})
 	r.Base, r.Head = base.Side, head.Side
+	if err := o.print(s, targets, r, level); err != nil {
+		return &failure{statusTrouble, err}
+	}
+	if late {
+		return &failure{status: statusTrouble}
+	}
+	if r.Failures(level) > 0 {
+		return &failure{status: statusFindings}
+	}
+	return nil
+}
+
+// holds reports whether one of the files of a folder stands at a path.
+func (d *side) holds(files []candidate, path string) bool {
+	return d.dir != "" && slices.ContainsFunc(files, func(c candidate) bool {
+		return filepath.Join(d.dir, filepath.FromSlash(c.path)) == filepath.Clean(path)
+	})
+}
+
+// print writes the reports.
+func (o *compareOptions) print(s *Streams, targets []target, r *compare.Report, level finding.Level) error {
 	print := func(format string) func(io.Writer) error {
 		return func(w io.Writer) error {
 			switch format {
@@ -158,19 +172,10 @@ func compareCommand(ctx context.Context, s *Streams, o *compareOptions, args []s
 	}
 	for _, t := range targets {
 		if err := writeFile(s, t.path, print(t.format)); err != nil {
-			return &failure{statusTrouble, err}
+			return err
 		}
 	}
-	if err := writeFile(s, "-", print(o.format)); err != nil {
-		return &failure{statusTrouble, err}
-	}
-	if late {
-		return &failure{status: statusTrouble}
-	}
-	if r.Failures(level) > 0 {
-		return &failure{status: statusFindings}
-	}
-	return nil
+	return writeFile(s, "-", print(o.format))
 }
 
 // stopped returns the interrupt where there was one, which run reports.
