@@ -33,6 +33,7 @@ type linear[T sparse.Scalar] struct {
 	roughs map[geom.Point]*pointValue[T] // without bounds
 	cloud  *cloud[T]
 	walls  map[wallKey]wallDual
+	faces  map[int]*wallParts
 	kept   map[string]Wall // by piece and currents: the bound of the rms takes an adjoint solution of its own
 
 	outer outer // for sketches

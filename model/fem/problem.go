@@ -51,6 +51,8 @@ type Options struct {
 	// Like is a solution of the same arrangement at the same frequency with other permeabilities, whose last mesh is
 	// the first one tried; nil: none. Where its mesh does not serve it counts as none.
 	Like *Solution
+	// Answers of earlier solutions, with which a problem need not be solved again; nil: none are kept.
+	Answers *Answers
 }
 
 func (o Options) resolved() Options {

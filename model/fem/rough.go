@@ -1,7 +1,10 @@
 package fem
 
 import (
+	"cmp"
+	"maps"
 	"math"
+	"slices"
 
 	"busgauss/model/geom"
 	"busgauss/model/sparse"
@@ -63,6 +66,28 @@ func (l *linear[T]) roughAt(q geom.Point) *pointValue[T] {
 	}
 	l.roughs[q] = pv
 	return pv
+}
+
+// roughAlone is rough as if no value with a bound had been asked for: those sum in another order, and differ in their last digits.
+func (l *linear[T]) roughAlone(q geom.Point, src int) (bx, by complex128, total bool) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	pv, ok := l.roughs[q]
+	if !ok {
+		pv = l.bare(q)
+		if l.roughs == nil {
+			l.roughs = map[geom.Point]*pointValue[T]{}
+		}
+		l.roughs[q] = pv
+	}
+	return toComplex(pv.bx[src]), toComplex(pv.by[src]), pv.inside
+}
+
+// valued returns the places whose values with bounds are known.
+func (l *linear[T]) valued() []geom.Point {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return slices.SortedFunc(maps.Keys(l.points), func(a, b geom.Point) int { return cmp.Or(cmp.Compare(a.X, b.X), cmp.Compare(a.Y, b.Y)) })
 }
 
 // bare returns the value of every source at q, with bounds that are not numbers.

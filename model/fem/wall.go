@@ -3,6 +3,7 @@ package fem
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sync"
 
 	"busgauss/model/element"
@@ -16,31 +17,119 @@ type wallKey struct{ piece, station int }
 // wallDual is the estimated error of the solution of the adjoint problem.
 type wallDual struct{ eta []float64 }
 
-// wall implements engine.
-func (l *linear[T]) wall(piece int, currents []complex128) (Wall, error) {
-	k := -1
-	for i, idx := range l.s.g.d.index {
-		if idx == piece {
-			k = i
+// wallParts is what the largest flux density of a wall is made of, for any currents.
+type wallParts struct {
+	reacts   bool // the piece has elements of its own
+	stations []wallStation
+}
+
+// wallStation is one place of a wall: its middle, how thick the wall is there, and the drop of A from one face to the other of each
+// source.
+type wallStation struct {
+	middle  geom.Point
+	lengthM float64
+	drop    []complex128
+}
+
+// wall returns the wall for given currents; weigh bounds the error of the flux through a station. The rms is left to the caller
+// where the piece reacts.
+func (p *wallParts) wall(currents []complex128, weigh func(station int) float64) Wall {
+	w, at := Wall{}, p.fullest(currents)
+	if at >= 0 {
+		w.PeakT, w.At = p.stations[at].meanT(currents), p.stations[at].middle
+	}
+	switch {
+	case !p.reacts:
+		w.PeakBoundT, w.Rms = math.NaN(), noRms
+		if at < 0 {
+			w.PeakT = math.NaN()
+		}
+	case at >= 0:
+		w.PeakBoundT = weigh(at)/p.stations[at].lengthM + reactionFloor*w.PeakT
+	}
+	return w
+}
+
+// fullest returns the station with the largest mean flux density, the first of equals; -1 where there is none.
+func (p *wallParts) fullest(currents []complex128) int {
+	at, mostT := -1, 0.0
+	for i := range p.stations {
+		if b := p.stations[i].meanT(currents); b > mostT || at < 0 {
+			at, mostT = i, b
 		}
 	}
-	if k < 0 {
-		return l.wallOfAir(&l.p.Pieces[piece], currents), nil
+	return at
+}
+
+// meanT is the flux through the station over its thickness.
+func (st *wallStation) meanT(currents []complex128) float64 {
+	var flux complex128
+	for j, c := range currents {
+		if c != 0 {
+			flux += c * st.drop[j]
+		}
 	}
+	return cabs(flux) / st.lengthM
+}
+
+// wall implements engine.
+func (l *linear[T]) wall(piece int, currents []complex128) (Wall, error) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	key := fmt.Sprint(k, currents)
+	key := fmt.Sprint(piece, currents)
 	if w, ok := l.kept[key]; ok {
 		return w, nil
 	}
-	o := l.s.g.d.outlines[k]
-	w, at := l.peak(o.walls, currents)
-	if at >= 0 {
-		w.PeakBoundT = l.pairing(currents, l.stationDual(k, at, currents))/o.walls[at].lengthM + reactionFloor*w.PeakT
+	k := l.active(piece)
+	w := l.parts(piece).wall(currents, func(at int) float64 { return l.pairing(currents, l.stationDual(k, at, currents)) })
+	if k >= 0 {
+		w.Rms = sync.OnceValues(func() (rmsT, boundT float64) { return l.rms(k, currents) })
 	}
-	w.Rms = sync.OnceValues(func() (rmsT, boundT float64) { return l.rms(k, currents) })
 	l.kept[key] = w
 	return w, nil
+}
+
+// active returns the number of a piece among those that have elements; -1 where it has none.
+func (l *linear[T]) active(piece int) int { return slices.Index(l.s.g.d.index, piece) }
+
+// wallParts implements engine.
+func (l *linear[T]) wallParts(piece int) *wallParts {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.parts(piece)
+}
+
+// parts returns what the wall of a piece is made of, computed once.
+func (l *linear[T]) parts(piece int) *wallParts {
+	if p, ok := l.faces[piece]; ok {
+		return p
+	}
+	p := &wallParts{}
+	var stations []station
+	if k := l.active(piece); k >= 0 {
+		p.reacts, stations = true, l.s.g.d.outlines[k].walls
+	} else {
+		stations = newOutline(&l.p.Pieces[piece]).walls
+	}
+	for _, st := range stations {
+		drop := make([]complex128, len(l.r.drives))
+		for j := range drop {
+			drop[j] = l.potential(st.a, j) - l.potential(st.b, j)
+		}
+		p.stations = append(p.stations, wallStation{st.a.Add(st.b).Scale(0.5), st.lengthM, drop})
+	}
+	if l.faces == nil {
+		l.faces = map[int]*wallParts{}
+	}
+	l.faces[piece] = p
+	return p
+}
+
+// wallPairs implements engine.
+func (l *linear[T]) wallPairs(piece, station int, currents []complex128) []float64 {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.pairs(l.stationDual(l.active(piece), station, currents))
 }
 
 // rms returns the root of the mean of |B|² over piece k and its bound.
@@ -49,23 +138,6 @@ func (l *linear[T]) rms(k int, currents []complex128) (rmsT, boundT float64) {
 	rmsT = math.Sqrt(square / area)
 	err := slack + 2*l.pairing(currents, l.squareDual(k, currents)) + 2*reactionFloor*square
 	return rmsT, err / (2 * math.Max(rmsT, math.Sqrt(err/area)) * area)
-}
-
-// peak finds the station with the largest mean flux density.
-func (l *linear[T]) peak(walls []station, currents []complex128) (w Wall, at int) {
-	at = -1
-	for i, st := range walls {
-		var flux complex128
-		for j, c := range currents {
-			if c != 0 {
-				flux += c * (l.potential(st.a, j) - l.potential(st.b, j))
-			}
-		}
-		if b := cabs(flux) / st.lengthM; b > w.PeakT || at < 0 {
-			w.PeakT, w.At, at = b, st.a.Add(st.b).Scale(0.5), i
-		}
-	}
-	return w, at
 }
 
 // potential returns A at q, NaN outside the mesh.
@@ -77,16 +149,6 @@ func (l *linear[T]) potential(q geom.Point, src int) complex128 {
 	return toComplex(a) + complex(l.r.drives[src].src.potential(q), 0)
 }
 
-// wallOfAir treats a piece without elements of its own.
-func (l *linear[T]) wallOfAir(c *Piece, currents []complex128) Wall {
-	w, at := l.peak(newOutline(c).walls, currents)
-	w.PeakBoundT, w.Rms = math.NaN(), noRms
-	if at < 0 {
-		w.PeakT = math.NaN()
-	}
-	return w
-}
-
 // stationDual returns the error of the adjoint solution for the flux through station at of piece k, the fullest for currents.
 // Who asks for one wall asks for the others next, so that they are solved together: several cost little more than one.
 func (l *linear[T]) stationDual(k, at int, currents []complex128) []float64 {
@@ -96,21 +158,21 @@ func (l *linear[T]) stationDual(k, at int, currents []complex128) []float64 {
 	}
 	g := l.s.g
 	wanted := []wallKey{key}
-	for i, o := range g.d.outlines {
-		if i == k || !g.d.media[i].iron || len(wanted) == stationsAtOnce {
+	for i, m := range g.d.media {
+		if i == k || !m.iron || len(wanted) == stationsAtOnce {
 			continue
 		}
-		_, fullest := l.peak(o.walls, currents)
+		fullest := l.parts(g.d.index[i]).fullest(currents)
 		if other := (wallKey{i, fullest}); fullest >= 0 && l.walls[other].eta == nil {
 			wanted = append(wanted, other)
 		}
 	}
-	all := make([]T, len(wanted)*g.n)
+	all := make([]T, max(len(wanted), 2)*g.n) // two at least: alone it would differ in the last digits
 	loads := make([]pointLoad, len(wanted))
 	for i, w := range wanted {
 		loads[i] = l.loadStation(w, all[i*g.n:(i+1)*g.n])
 	}
-	l.s.solveFor(all, len(wanted))
+	l.s.solveFor(all, len(all)/g.n)
 	for i, w := range wanted {
 		l.walls[w] = wallDual{l.adjoint(all[i*g.n:(i+1)*g.n], loads[i])}
 	}
@@ -242,21 +304,33 @@ func weightParts[T sparse.Scalar](currents []complex128) [][]T {
 // pairing returns the bound of a functional: the products of the errors of the
 // currents' field with those of the adjoint.
 func (l *linear[T]) pairing(currents []complex128, adjoint []float64) float64 {
-	sum := 0.0
-	for j, c := range currents {
-		if c == 0 {
-			continue
-		}
-		part := 0.0
-		for t, e := range l.r.eta[j] {
-			part += e * adjoint[t]
-		}
-		sum += cabs(c) * part
-	}
+	sum := weighed(currents, l.pairs(adjoint))
 	if l.volume != nil {
 		sum *= 2 // a flux through a wall hangs on the curve at first hand
 	}
 	return l.safety() * sum
+}
+
+// pairs returns the product of the errors of each source's field with those of the adjoint.
+func (l *linear[T]) pairs(adjoint []float64) []float64 {
+	out := make([]float64, len(l.r.eta))
+	for j := range out {
+		for t, e := range l.r.eta[j] {
+			out[j] += e * adjoint[t]
+		}
+	}
+	return out
+}
+
+// weighed sums the pairs of the sources by the size of their currents.
+func weighed(currents []complex128, pairs []float64) float64 {
+	sum := 0.0
+	for j, c := range currents {
+		if c != 0 {
+			sum += cabs(c) * pairs[j]
+		}
+	}
+	return sum
 }
 
 // pointLoad holds the values of the bubbles at point loads, by triangle.

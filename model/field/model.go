@@ -1,6 +1,9 @@
 package field
 
-import "busgauss/model/layout"
+import (
+	"busgauss/model/fem"
+	"busgauss/model/layout"
+)
 
 // levelCertainty is the relative bound that the plane solver is asked for, level
 // by level. The second takes the true state of saturating iron instead of a range
@@ -19,6 +22,7 @@ type Model struct {
 	steady bool         // see Steady
 	small  bool         // see Small
 	duty   *layout.Duty // whose flux sets the state of iron; nil: small signals
+	known  *fem.Answers // see Knowing
 }
 
 // NewModel returns a model of l. Nothing is computed yet.

@@ -139,7 +139,7 @@ func (m *Model) sectionWith(freqHz, certainty float64, iron []muRange,
 	if ok {
 		return s, nil
 	}
-	opt := fem.Options{Certainty: certainty, Meshes: c.meshes}
+	opt := fem.Options{Certainty: certainty, Meshes: c.meshes, Answers: m.known}
 	small := m.smallSignal()
 	atRest := func(r muRange) float64 { return r.low }
 	if !slices.EqualFunc(mu, small, func(v float64, r muRange) bool { return v == atRest(r) }) {

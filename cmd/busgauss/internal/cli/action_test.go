@@ -20,6 +20,7 @@ const repository = "../../../.."
 // the path, and the files that hosts offer.
 type host struct {
 	binary, dir, temp string
+	home              string // of the user, with the results that are kept
 }
 
 // newHost puts the test binary on the path under the name of the program, which it then
@@ -51,7 +52,7 @@ func newHost(t *testing.T) *host {
 // what the documents tell a user to copy.
 func (h *host) fill(t *testing.T) {
 	t.Helper()
-	h.dir, h.temp = t.TempDir(), t.TempDir()
+	h.dir, h.temp, h.home = t.TempDir(), t.TempDir(), t.TempDir()
 	sub := filepath.Join(h.dir, "hardware", "drives")
 	if err := os.MkdirAll(sub, 0o755); err != nil {
 		t.Fatal(err)
@@ -92,6 +93,7 @@ func (h *host) bash(t *testing.T, script string, env map[string]string) (status 
 	c.Dir = h.dir
 	c.Env = append(os.Environ(), "PATH="+filepath.Dir(h.binary)+string(os.PathListSeparator)+os.Getenv("PATH"),
 		"RUNNER_TEMP="+h.temp, "GITHUB_STEP_SUMMARY="+filepath.Join(h.temp, "summary.md"), "GITHUB_OUTPUT="+filepath.Join(h.temp, "output"))
+	c.Env = append(c.Env, "HOME="+h.home, "XDG_CACHE_HOME="+filepath.Join(h.home, ".cache"))
 	for key, value := range env {
 		c.Env = append(c.Env, key+"="+value)
 	}

@@ -19,8 +19,15 @@ import (
 	"busgauss/schema/policyfile"
 )
 
+// baselineOptions are the options of baseline.
+type baselineOptions struct {
+	standardOptions
+	storeOptions
+	checker checker // what tests change of it
+}
+
 func newBaseline(s *Streams) *cobra.Command {
-	var o standardOptions
+	var o baselineOptions
 	c := &cobra.Command{
 		Use:   "baseline [flags] LAYOUT...",
 		Short: "record what is found now, so that only new and worse findings count",
@@ -38,10 +45,11 @@ by default 1 %) comes back. No other command writes the file.`,
 	f := c.Flags()
 	f.StringVar(&o.file, "standard", "", "house standard `FILE` for all layouts, in place of the nearest one above each")
 	f.StringVar(&o.date, "date", "", "`DAY` of the run for deviations, as 2026-12-31 (default: today, UTC)")
+	o.storeOptions.flags(f)
 	return c
 }
 
-func baseline(ctx context.Context, s *Streams, o *standardOptions, args []string) error {
+func baseline(ctx context.Context, s *Streams, o *baselineOptions, args []string) error {
 	if len(args) == 0 {
 		return usage("baseline: name a layout, a folder or a pattern")
 	}
@@ -57,7 +65,7 @@ func baseline(ctx context.Context, s *Streams, o *standardOptions, args []string
 	if err != nil {
 		return err
 	}
-	finder, err := openStandards(ctx, s, o)
+	finder, err := openStandards(ctx, s, &o.standardOptions)
 	if err != nil {
 		return err
 	}
@@ -84,13 +92,21 @@ func baseline(ctx context.Context, s *Streams, o *standardOptions, args []string
 	if err := brokenStandard(s, b.sets); err != nil {
 		return err
 	}
-	outcomes, err := checkEach(ctx, inputs, standards, engine.Options{NoRemedies: true}, nil)
+	if o.checker.results, err = o.storeOptions.open(s, foldersOf(inputs)...); err != nil {
+		return err
+	}
+	defer o.checker.results.close(s)
+	all := o.checker
+	all.opt = engine.Options{NoRemedies: true}
+	outcomes, err := all.each(ctx, inputs, standards)
 	if err != nil {
 		return err
 	}
+	inputs = lateOut(inputs, outcomes)
+	tellUnread(s, inputs)
 	var unclear []finding.Finding
 	for i := range outcomes {
-		if !outcomes[i].understood {
+		if !outcomes[i].understood && !outcomes[i].late {
 			unclear = append(unclear, outcomes[i].said...)
 		}
 	}
@@ -100,7 +116,13 @@ func baseline(ctx context.Context, s *Streams, o *standardOptions, args []string
 		}
 		return &failure{statusFindings, errors.New("nothing is written: a layout cannot be understood")}
 	}
-	return b.write(s, finder, inputs, standards, outcomes, o)
+	if err := b.write(s, finder, inputs, standards, outcomes, o.day); err != nil {
+		return err
+	}
+	if len(readable(inputs)) < len(inputs) {
+		return &failure{status: statusTrouble}
+	}
+	return nil
 }
 
 // recorder records baselines. The sets that it judges by have none: a baseline
@@ -144,9 +166,9 @@ func (b *recorder) of(layout string) layoutStandard {
 	return set.of(layout)
 }
 
-// write writes every baseline that a layout belongs to.
+// write writes every baseline that a layout belongs to. What is recorded of a layout that was not done in time stays.
 func (b *recorder) write(s *Streams, finder *standardFinder, inputs []input, standards []layoutStandard,
-	outcomes []outcome, o *standardOptions) error {
+	outcomes []outcome, day policy.Date) error {
 	for _, to := range b.order {
 		entries := b.old[to].files.Baseline
 		layouts := 0
@@ -156,15 +178,15 @@ func (b *recorder) write(s *Streams, finder *standardFinder, inputs []input, sta
 			}
 			var checked []enforce.Checked
 			for i := range inputs {
-				if standards[i].set == set {
+				if standards[i].set == set && inputs[i].err == nil {
 					checked = append(checked, enforce.Checked{Layout: standards[i].layout, Findings: outcomes[i].said})
 				}
 			}
 			layouts += len(checked)
 			// Afterwards, what deviations permit has the verdict "permitted".
-			left := byPath(set.effective.Apply(checked, enforce.Options{Day: o.day}).Findings)
+			left := byPath(set.effective.Apply(checked, enforce.Options{Day: day}).Findings)
 			for i, n := 0, 0; i < len(inputs); i++ {
-				if standards[i].set == set {
+				if standards[i].set == set && inputs[i].err == nil {
 					checked[n].Findings = left[inputs[i].Path]
 					n++
 				}

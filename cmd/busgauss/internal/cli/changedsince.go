@@ -11,12 +11,10 @@ import (
 
 	"busgauss/cmd/busgauss/internal/revision"
 	"busgauss/model/finding"
-	"busgauss/model/layout"
 	"busgauss/rules/compare"
 	"busgauss/rules/enforce"
 	"busgauss/rules/engine"
 	"busgauss/rules/report"
-	"busgauss/schema/load"
 )
 
 // changedSince narrows a result to what changed since the commit where the work
@@ -36,25 +34,9 @@ func changedSince(ctx context.Context, s *Streams, o *checkOptions, finder *stan
 	if err != nil {
 		return nil, nil, fmt.Errorf("--changed-since: %w", err)
 	}
-	var after []candidate
-	pathOf := map[string]string{} // of an input, by its path below the root
-	outcomeOf := map[string]int{} // an outcome, by hash
-	for i, in := range v.inputs {
-		if in.err != nil {
-			continue
-		}
-		at, err := belowTree(repository, s, &in)
-		if err != nil {
-			return nil, nil, err
-		}
-		if _, twice := pathOf[at]; twice {
-			continue
-		}
-		pathOf[at] = in.Path
-		c := candidate{path: at, data: in.Data}
-		c.place(v.standards[i])
-		outcomeOf[c.hash] = i
-		after = append(after, c)
+	now, err := v.present(repository, s)
+	if err != nil {
+		return nil, nil, err
 	}
 	was, err := base.layouts(ctx, ".")
 	if err != nil {
@@ -64,7 +46,7 @@ func changedSince(ctx context.Context, s *Streams, o *checkOptions, finder *stan
 	// is not there any more may be a layout under its old name.
 	var before []candidate
 	for _, c := range was {
-		_, given := pathOf[c.path]
+		_, given := now.pathOf[c.path]
 		if _, err := os.Lstat(filepath.Join(repository.Root(), filepath.FromSlash(c.path))); given || os.IsNotExist(err) {
 			before = append(before, c)
 		}
@@ -74,34 +56,73 @@ func changedSince(ctx context.Context, s *Streams, o *checkOptions, finder *stan
 		return nil, nil, err
 	}
 	placeAll(before, old, ".")
-	b, a := bareLayouts(before), bareLayouts(after)
+	b, a := bareLayouts(before), bareLayouts(now.files)
 	settledB, settledA := compare.Settled(b, a)
-	then, err := checkBefore(ctx, before, settledB, func(c *candidate) (outcome, string) {
-		i := outcomeOf[c.hash] // equal hashes stand on both sides
-		return v.outcomes[i], v.inputs[i].Path
+	then, err := o.checker.before(ctx, before, func(c *candidate) (outcome, string, bool) {
+		i, ok := now.outcomeOf[c.key]
+		if !ok {
+			return outcome{}, "", false
+		}
+		return v.outcomes[i], v.inputs[i].Path, true
 	})
 	if err != nil {
 		return nil, nil, err
 	}
+	v.lateBefore = tellLateBefore(s, base.Commit, then)
 	wasSettled := settle(then.inputs, then.standards, then.outcomes, nil, &o.standardOptions, o.strictBaseline)
 	said := byPath(wasSettled.said)
 	for i := range b {
 		if l := &b[i]; !settledB[l.Path] && l.Refused == "" {
-			l.Layout, l.Findings = then.outcomes[i].layout, said[l.Path]
+			if then.outcomes[i].late {
+				l.Refused = errLate.Error()
+				continue
+			}
+			l.Layout, l.Findings = then.outcomes[i].layoutOf(l.Path, before[i].data), said[l.Path]
 		}
 	}
-	now := byPath(v.settled.said)
+	saidNow := byPath(v.settled.said)
 	for i := range a {
 		if l := &a[i]; !settledA[l.Path] {
-			l.Layout, l.Findings = loaded(pathOf[l.Path], after[i].data), now[pathOf[l.Path]]
+			path := now.pathOf[l.Path]
+			l.Layout, l.Findings = v.outcomes[now.inputOf[i]].layoutOf(path, now.files[i].data), saidNow[path]
 		}
 	}
 	diff := compare.Compare(b, a, compare.Options{})
-	narrowed, counted = narrow(v.result, diff, pathOf, wasSettled.about)
+	narrowed, counted = narrow(v.result, diff, now.pathOf, wasSettled.about)
 	shown := len(narrowed.Findings) + len(narrowed.Passed)
 	fmt.Fprintf(s.Err, "busgauss: since %s (%s): %d verdicts changed, of them %d findings that are new or worse; %d others are not shown\n",
 		finding.Clean(o.since), base.Commit[:12], shown, len(counted), len(v.result.Findings)+len(v.result.Passed)-shown)
 	return narrowed, counted, nil
+}
+
+// present is what was checked, as one side of a comparison.
+type present struct {
+	files     []candidate
+	inputOf   []int             // that each of them is of
+	pathOf    map[string]string // of an input, by its path below the root
+	outcomeOf map[string]int    // an outcome, by the key of its candidate
+}
+
+func (v *verdicts) present(r *revision.Repository, s *Streams) (*present, error) {
+	p := &present{pathOf: map[string]string{}, outcomeOf: map[string]int{}}
+	for i, in := range v.inputs {
+		if in.err != nil {
+			continue
+		}
+		at, err := belowTree(r, s, &in)
+		if err != nil {
+			return nil, err
+		}
+		if _, twice := p.pathOf[at]; twice {
+			continue
+		}
+		p.pathOf[at] = in.Path
+		c := candidate{path: at, data: in.Data}
+		c.place(v.standards[i])
+		p.outcomeOf[c.key] = i
+		p.files, p.inputOf = append(p.files, c), append(p.inputOf, i)
+	}
+	return p, nil
 }
 
 // then returns the standards of the tree of a side: those that the user named, or
@@ -121,31 +142,47 @@ func (e *standardFinder) then(d *side) (*standardTree, error) {
 	return t, nil
 }
 
-// checkBefore checks candidates as they were; for those that are settled, known
-// gives what the same content gave under another path.
-func checkBefore(ctx context.Context, before []candidate, settled map[string]bool, known func(*candidate) (outcome, string)) (*verdicts, error) {
+// before checks candidates as they were. What known knows of the same content under the same standard is not computed
+// a second time: it says what that gave, and under which path.
+func (c *checker) before(ctx context.Context, before []candidate, known func(*candidate) (outcome, string, bool)) (*verdicts, error) {
 	v := &verdicts{}
+	had := make([]bool, len(before))
 	for i := range before {
-		c := &before[i]
-		in := input{File: report.File{Path: c.path, RootPath: c.path, Data: c.data}}
-		if c.refused != "" || settled[c.path] {
+		b := &before[i]
+		in := input{File: report.File{Path: b.path, RootPath: b.path, Data: b.data}}
+		_, _, had[i] = known(b)
+		if had[i] = had[i] && b.refused == ""; b.refused != "" || had[i] {
 			in.err = errSettled
 		}
-		v.inputs, v.standards = append(v.inputs, in), append(v.standards, c.standard)
+		v.inputs, v.standards = append(v.inputs, in), append(v.standards, b.standard)
 	}
+	all := *c
+	all.opt, all.watch = engine.Options{NoRemedies: true}, nil
 	var err error
-	if v.outcomes, err = checkEach(ctx, v.inputs, v.standards, engine.Options{NoRemedies: true}, nil); err != nil {
+	if v.outcomes, err = all.each(ctx, v.inputs, v.standards); err != nil {
 		return nil, err
 	}
 	for i := range before {
-		if c := &before[i]; c.refused == "" && settled[c.path] {
-			got, from := known(c)
-			v.inputs[i].err = nil
-			got.said = placed(got.said, from, c.path)
-			v.outcomes[i] = got
+		if had[i] {
+			got, from, _ := known(&before[i])
+			got.said = placed(got.said, from, before[i].path)
+			v.inputs[i].err, v.outcomes[i] = nil, got
 		}
 	}
+	v.inputs = lateOut(v.inputs, v.outcomes)
 	return v, nil
+}
+
+// tellLateBefore names the layouts that were not done in time as they were before, and reports whether there are any.
+func tellLateBefore(s *Streams, commit string, then *verdicts) bool {
+	late := false
+	for i := range then.outcomes {
+		if then.outcomes[i].late {
+			late = true
+			fmt.Fprintf(s.Err, "busgauss: check %s as it was in %s: %v\n", finding.Clean(then.inputs[i].Path), commit[:12], errLate)
+		}
+	}
+	return late
 }
 
 // errSettled marks a layout that need not be checked.
@@ -162,11 +199,6 @@ func belowTree(r *revision.Repository, s *Streams, in *input) (string, error) {
 		return "", usage("--changed-since: %s is not in the repository", in.Path)
 	}
 	return strings.TrimPrefix(dir+"/"+filepath.Base(key), "./"), nil
-}
-
-func loaded(path string, data []byte) *layout.Layout {
-	l, _ := load.Load(path, data) // its problems are among the findings
-	return l
 }
 
 // byPath groups findings by the path of their layout.

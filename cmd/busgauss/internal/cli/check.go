@@ -2,10 +2,12 @@ package cli
 
 import (
 	"context"
+	"fmt"
 	"strings"
 
 	"github.com/spf13/cobra"
 
+	"busgauss/model/finding"
 	"busgauss/rules/engine"
 )
 
@@ -23,6 +25,7 @@ type checkOptions struct {
 	remedies  string
 	since     string
 	standardOptions
+	storeOptions
 	strictBaseline bool
 	part           string
 	checker        checker // what tests change of it
@@ -46,6 +49,9 @@ up to the root of the repository. A layout may tighten a limit, never loosen it.
 
 Findings go to standard output, everything else to standard error.
 
+What a layout gave is kept in a store and taken from there while the layout, its standard and
+this program are the same bytes; the report is the same too. --no-store computes all anew.
+
 A run over many layouts can be spread over machines: with --part K/N each checks its share
 and writes a part, and busgauss merge makes of all parts the reports of one run.`,
 		Example: `  busgauss check hardware/
@@ -68,6 +74,7 @@ and writes a part, and busgauss merge makes of all parts the reports of one run.
 	f.StringVar(&o.remedies, "remedies", "quick", "`SET` of changes to try for what fails: quick, or all (also those that solve the field again at each step)")
 	f.StringVar(&o.since, "changed-since", "", "check everything and report what changed since the work tree parted from `REV`; only new or worse findings count")
 	o.standardOptions.flags(f)
+	o.storeOptions.flags(f)
 	f.StringVar(&o.part, "part", "", "check part `K/N` of the layouts alone and write it with --output part=FILE, for busgauss merge")
 	complete(c, "remedies", []string{"quick", "all"})
 	return c
@@ -123,6 +130,10 @@ func check(ctx context.Context, s *Streams, o *checkOptions, args []string) erro
 		return err
 	}
 	defer g.finder.close()
+	if o.checker.results, err = o.storeOptions.open(s, foldersOf(g.inputs)...); err != nil {
+		return err
+	}
+	defer o.checker.results.close(s)
 	costs, err := costsOf(ctx, g.inputs)
 	if err != nil {
 		return err
@@ -139,6 +150,13 @@ func check(ctx context.Context, s *Streams, o *checkOptions, args []string) erro
 	outcomes, err := all.check(ctx, g.inputs, g.standards, costs, which)
 	if err != nil {
 		return err
+	}
+	if o.verbose {
+		for i := range outcomes {
+			if outcomes[i].known {
+				fmt.Fprintf(s.Err, "busgauss: took what an earlier run found in %s\n", finding.Clean(g.inputs[i].Path))
+			}
+		}
 	}
 	if part != nil {
 		return part.write(s, o, args, g, outcomes, which)

@@ -35,6 +35,7 @@ type Streams struct {
 	ErrIsTerminal bool
 	Env           func(string) string
 	Dir           string // working directory
+	Cache         string // where programs of this user keep what they can make again; empty: nowhere
 }
 
 // System returns the streams of this process.
@@ -43,9 +44,13 @@ func System() Streams {
 	if err != nil {
 		dir = "."
 	}
+	cache, err := os.UserCacheDir()
+	if err != nil {
+		cache = ""
+	}
 	return Streams{
 		In: os.Stdin, Out: os.Stdout, Err: os.Stderr,
-		OutIsTerminal: isTerminal(os.Stdout), ErrIsTerminal: isTerminal(os.Stderr), Env: os.Getenv, Dir: dir,
+		OutIsTerminal: isTerminal(os.Stdout), ErrIsTerminal: isTerminal(os.Stderr), Env: os.Getenv, Dir: dir, Cache: cache,
 	}
 }
 
@@ -85,7 +90,12 @@ func run(ctx context.Context, args []string, s Streams) int {
 	root.SetArgs(args)
 	err := root.ExecuteContext(ctx)
 	if ctx.Err() != nil {
-		fmt.Fprintln(s.Err, "busgauss: interrupted")
+		said := "interrupted"
+		var i *interrupt
+		if errors.As(err, &i) {
+			said += ": " + i.what
+		}
+		fmt.Fprintf(s.Err, "busgauss: %s\n", said)
 		return statusInterrupted
 	}
 	if out.err != nil {

@@ -25,6 +25,8 @@ type compareOptions struct {
 	outputs                  []string
 	exact, all               bool
 	standardOptions
+	storeOptions
+	checker checker // what tests change of it
 }
 
 func newCompare(s *Streams) *cobra.Command {
@@ -59,6 +61,7 @@ a layout cannot be read any more. What was there before and is no worse does not
 	f.BoolVar(&o.all, "all", false, "check and list what is the same too")
 	f.StringVar(&o.under, "under", ".", "compare what lies below `FOLDER` of both sides alone")
 	o.standardOptions.flags(f)
+	o.storeOptions.flags(f)
 	complete(c, "format", compareFormats)
 	complete(c, "fail-level", []string{"none", "note", "warning", "error"})
 	return c
@@ -115,23 +118,47 @@ func compareCommand(ctx context.Context, s *Streams, o *compareOptions, args []s
 		return usage("compare: no layout on either side: a layout is a .yaml, .yml or .json file with a key such as \"layout\" or \"bars\"")
 	}
 	for _, t := range targets {
-		for _, d := range []struct {
-			*side
-			files []candidate
-		}{{base, before}, {head, after}} {
-			for _, c := range d.files {
-				if d.dir != "" && filepath.Join(d.dir, filepath.FromSlash(c.path)) == filepath.Clean(resolve(s.Dir, t.path)) {
-					return usage("--output %s=%s: the report would overwrite the layout", t.format, t.path)
-				}
-			}
+		if base.holds(before, resolve(s.Dir, t.path)) || head.holds(after, resolve(s.Dir, t.path)) {
+			return usage("--output %s=%s: the report would overwrite the layout", t.format, t.path)
 		}
 	}
-	b, a, err := checkSides(ctx, s, before, after, &o.standardOptions, o.all)
+	var folders []string
+	for _, d := range []*side{base, head} {
+		if d.dir != "" {
+			folders = append(folders, d.dir)
+		}
+	}
+	if o.checker.results, err = o.storeOptions.open(s, folders...); err != nil {
+		return err
+	}
+	defer o.checker.results.close(s)
+	b, a, late, err := checkSides(ctx, s, before, after, o)
 	if err != nil {
 		return err
 	}
 	r := compare.Compare(b, a, compare.Options{Renamed: renamed, All: o.all})
 	r.Base, r.Head = base.Side, head.Side
+	if err := o.print(s, targets, r, level); err != nil {
+		return &failure{statusTrouble, err}
+	}
+	if late {
+		return &failure{status: statusTrouble}
+	}
+	if r.Failures(level) > 0 {
+		return &failure{status: statusFindings}
+	}
+	return nil
+}
+
+// holds reports whether one of the files of a folder stands at a path.
+func (d *side) holds(files []candidate, path string) bool {
+	return d.dir != "" && slices.ContainsFunc(files, func(c candidate) bool {
+		return filepath.Join(d.dir, filepath.FromSlash(c.path)) == filepath.Clean(path)
+	})
+}
+
+// print writes the reports.
+func (o *compareOptions) print(s *Streams, targets []target, r *compare.Report, level finding.Level) error {
 	print := func(format string) func(io.Writer) error {
 		return func(w io.Writer) error {
 			switch format {
@@ -145,16 +172,10 @@ func compareCommand(ctx context.Context, s *Streams, o *compareOptions, args []s
 	}
 	for _, t := range targets {
 		if err := writeFile(s, t.path, print(t.format)); err != nil {
-			return &failure{statusTrouble, err}
+			return err
 		}
 	}
-	if err := writeFile(s, "-", print(o.format)); err != nil {
-		return &failure{statusTrouble, err}
-	}
-	if r.Failures(level) > 0 {
-		return &failure{status: statusFindings}
-	}
-	return nil
+	return writeFile(s, "-", print(o.format))
 }
 
 // stopped returns the interrupt where there was one, which run reports.
@@ -167,11 +188,12 @@ func stopped(ctx context.Context, err error) error {
 
 // checkSides checks the layouts that may differ, each content once on however
 // many paths it stands under one standard; those of which nothing differs at their
-// place on both sides are checked with all only.
-func checkSides(ctx context.Context, s *Streams, before, after []candidate, o *standardOptions, all bool) (b, a []compare.Layout, err error) {
+// place on both sides are checked with all only. Those that are not done in time are named on standard error and count as
+// not read; late says that there are some.
+func checkSides(ctx context.Context, s *Streams, before, after []candidate, o *compareOptions) (b, a []compare.Layout, late bool, err error) {
 	b, a = bareLayouts(before), bareLayouts(after)
 	settledB, settledA := map[string]bool{}, map[string]bool{}
-	if !all {
+	if !o.all {
 		settledB, settledA = compare.Settled(b, a)
 	}
 	var todo []input
@@ -188,14 +210,16 @@ func checkSides(ctx context.Context, s *Streams, before, after []candidate, o *s
 	}
 	want(after, settledA)
 	want(before, settledB)
-	var watch io.Writer
+	all := o.checker
+	all.opt = engine.Options{NoRemedies: true}
 	if s.ErrIsTerminal {
-		watch = s.Err
+		all.watch = s.Err
 	}
-	outcomes, err := checkEach(ctx, todo, standards, engine.Options{NoRemedies: true}, watch)
+	outcomes, err := all.each(ctx, todo, standards)
 	if err != nil {
-		return nil, nil, err
+		return nil, nil, false, err
 	}
+	tellUnread(s, lateOut(todo, outcomes))
 	fill := func(list []compare.Layout, from []candidate, settled map[string]bool) {
 		var inputs []input
 		var standards []layoutStandard
@@ -206,6 +230,10 @@ func checkSides(ctx context.Context, s *Streams, before, after []candidate, o *s
 			if !ok || settled[list[i].Path] {
 				continue
 			}
+			if outcomes[k].late {
+				list[i].Refused, late = errLate.Error(), true
+				continue
+			}
 			inputs = append(inputs, input{File: report.File{Path: list[i].Path}})
 			standards = append(standards, from[i].standard)
 			one := outcomes[k]
@@ -213,14 +241,14 @@ func checkSides(ctx context.Context, s *Streams, before, after []candidate, o *s
 			got = append(got, one)
 			which = append(which, i)
 		}
-		said := byPath(settle(inputs, standards, got, nil, o, false).said)
+		said := byPath(settle(inputs, standards, got, nil, &o.standardOptions, false).said)
 		for n, i := range which {
-			list[i].Layout, list[i].Findings = got[n].layout, said[list[i].Path]
+			list[i].Layout, list[i].Findings = got[n].layoutOf(list[i].Path, from[i].data), said[list[i].Path]
 		}
 	}
 	fill(b, before, settledB)
 	fill(a, after, settledA)
-	return b, a, nil
+	return b, a, late, nil
 }
 
 // place gives the layouts of a side their standards: those that the user named, or

@@ -65,6 +65,7 @@ type inverseBar struct {
 func newCoupling(s *Streams) *cobra.Command {
 	var format, stdinName string
 	var o firmwareOptions
+	var kept storeOptions
 	c := &cobra.Command{
 		Use:   "coupling [flags] LAYOUT",
 		Short: "print what each sensor reads per ampere of each bar",
@@ -92,19 +93,16 @@ single precision in volts or teslas.`,
 			if err := o.check(format, c.Flags().Changed); err != nil {
 				return err
 			}
-			l, data, err := oneFile(c.Context(), s, "coupling", args, stdinName)
-			if err != nil {
-				return err
-			}
-			if format == "firmware" {
-				constants, err := constantsOf(l, data, &o)
-				if err != nil {
-					return &failure{statusTrouble, fmt.Errorf("constants of %s: %w", finding.Clean(l.Path), err)}
+			t := layoutTable{command: "coupling", stdinName: stdinName, options: []string{format, o.form, fmt.Sprint(o.widthBits)}, storeOptions: kept}
+			return t.print(c.Context(), s, args, func(w io.Writer, l *layout.Layout, data []byte) error {
+				if format == "firmware" {
+					constants, err := constantsOf(l, data, &o)
+					if err != nil {
+						return fmt.Errorf("constants of %s: %w", finding.Clean(l.Path), err)
+					}
+					return constants.Format(w)
 				}
-				return printed(s, constants.Format)
-			}
-			r := couplingOf(l)
-			return printed(s, func(w io.Writer) error {
+				r := couplingOf(l)
 				switch format {
 				case "json":
 					return report.EncodeJSON(w, r)
@@ -119,6 +117,7 @@ single precision in volts or teslas.`,
 	c.Flags().StringVar(&o.form, "form", "", "`FORM` of constants for firmware: fixed, float (default: fixed where the converter is known)")
 	c.Flags().IntVar(&o.widthBits, "width", 32, "width of fixed constants in `BITS`, 8 to 32")
 	c.Flags().StringVar(&stdinName, "stdin-name", "stdin.yaml", "`NAME` to report for standard input")
+	kept.flags(c.Flags())
 	complete(c, "format", couplingFormats)
 	complete(c, "form", []string{"fixed", "float"})
 	return c

@@ -103,6 +103,7 @@ type fieldShield struct {
 type fieldOptions struct {
 	format, stdinName string
 	at                []string
+	storeOptions
 }
 
 func newField(s *Streams) *cobra.Command {
@@ -130,12 +131,9 @@ with the reason.`,
 			if err != nil {
 				return err
 			}
-			l, err := oneLayout(c.Context(), s, "field", args, o.stdinName)
-			if err != nil {
-				return err
-			}
-			r := fieldOf(l, points)
-			return printed(s, func(w io.Writer) error {
+			t := layoutTable{command: "field", stdinName: o.stdinName, options: append([]string{o.format}, o.at...), storeOptions: o.storeOptions}
+			return t.print(c.Context(), s, args, func(w io.Writer, l *layout.Layout, _ []byte) error {
+				r := fieldOf(l, points)
 				if o.format == "json" {
 					return report.EncodeJSON(w, r)
 				}
@@ -146,16 +144,9 @@ with the reason.`,
 	c.Flags().StringVarP(&o.format, "format", "f", "text", "`FORMAT`: text, json")
 	c.Flags().StringArrayVar(&o.at, "at", nil, "another `POINT`, as \"x, y\" or \"x, y, z\" with units, such as \"0 mm, 6 mm\" (may be repeated)")
 	c.Flags().StringVar(&o.stdinName, "stdin-name", "stdin.yaml", "`NAME` to report for standard input")
+	o.storeOptions.flags(c.Flags())
 	complete(c, "format", tableFormats)
 	return c
-}
-
-// printed writes to standard output; a failure is trouble, not a finding.
-func printed(s *Streams, print func(io.Writer) error) error {
-	if err := writeFile(s, "-", print); err != nil {
-		return &failure{statusTrouble, err}
-	}
-	return nil
 }
 
 func parsePoints(values []string) ([]geom.Point3, error) {

@@ -117,7 +117,7 @@ func (o *checkOptions) finish(ctx context.Context, s *Streams, w *wanted, g *giv
 		}
 	}
 	status := statusOf(counted, w.level)
-	if len(readable(v.inputs)) < len(v.inputs) {
+	if len(readable(v.inputs)) < len(v.inputs) || v.lateBefore {
 		status = statusTrouble
 	}
 	if err := writeReports(s, o, w.targets, result, w.level, status, w.color); err != nil {
@@ -149,6 +149,8 @@ type verdicts struct {
 	outcomes  []outcome
 	settled   settled
 	result    *report.Result
+	// lateBefore says that some were not done in time as they were before a change.
+	lateBefore bool
 }
 
 // lateOut returns the inputs with those that are late as ones that could not be read.

@@ -3,12 +3,47 @@ package cli
 import (
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
 
 	"busgauss/schema/node"
 )
+
+// stored runs the job "layouts" twice, with what its cache step keeps and nothing else of the first run: both fail alike, and the
+// second computes nothing, so that it keeps nothing new.
+func (h *host) stored(t *testing.T, n *node.Node) {
+	t.Helper()
+	var kept, first string
+	var entries []string
+	for run := range 2 {
+		status, out := 0, ""
+		for _, step := range n.Get("jobs").Get("layouts").Get("steps").Items {
+			switch uses := step.Get("uses"); {
+			case uses == nil:
+				status, out = h.bash(t, step.Get("run").Text, nil)
+			case strings.HasPrefix(uses.Text, "actions/cache@"):
+				folder, ok := strings.CutPrefix(step.Get("with").Get("path").Text, "~/")
+				if !ok || !strings.HasPrefix(step.Get("with").Get("key").Text, strings.TrimSpace(step.Get("with").Get("restore-keys").Text)) {
+					t.Fatalf("the cache keeps %s and finds it under other keys", folder)
+				}
+				kept = filepath.Join(h.home, folder)
+			case !strings.HasPrefix(uses.Text, "actions/checkout@"):
+				t.Errorf("a step that nothing runs: %s", uses.Text)
+			}
+		}
+		now, err := filepath.Glob(filepath.Join(kept, "*.result"))
+		if err != nil || len(now) == 0 || status != 1 || !strings.Contains(out, "::error file=hardware/") {
+			t.Fatalf("run %d: status %d, %d results kept, %v:\n%s", run, status, len(now), err, out)
+		}
+		if run == 0 {
+			first, entries = out, now
+		} else if out != first || !slices.Equal(now, entries) {
+			t.Errorf("the second run says\n%s\nand keeps %d results, the first %d:\n%s", out, len(now), len(entries), first)
+		}
+	}
+}
 
 // matrix runs the job "parts" once for each value of its matrix, each in the folder as it was checked out, carries over
 // what it uploads, and then runs the job "layouts", which must fail as one run does.

@@ -52,6 +52,8 @@ func TestHostExamples(t *testing.T) {
 				for _, m := range regexp.MustCompile(`--output \S+=(\S+)`).FindAllStringSubmatch(e.text, -1) {
 					h.holds(t, m[1])
 				}
+			case name == ".github/workflows/stored.yml":
+				h.stored(t, parsed(t, name, e.text))
 			case name == ".github/workflows/parts.yml":
 				h.matrix(t, parsed(t, name, e.text))
 			case name == ".gitlab-ci.yml, parts":
@@ -72,7 +74,7 @@ func TestHostExamples(t *testing.T) {
 	want := map[string]int{
 		".github/workflows/busgauss.yml": 1, ".github/workflows/plain.yml": 1, ".github/workflows/matcher.yml": 1,
 		".gitlab-ci.yml": 1, ".gitlab-ci.yml, SARIF": 1, ".pre-commit-config.yaml": 1, "bash": 4,
-		".github/workflows/parts.yml": 1, ".gitlab-ci.yml, parts": 1, "busgauss-job.yaml": 1,
+		".github/workflows/stored.yml": 1, ".github/workflows/parts.yml": 1, ".gitlab-ci.yml, parts": 1, "busgauss-job.yaml": 1,
 	}
 	for name, n := range want {
 		if ran[name] != n {

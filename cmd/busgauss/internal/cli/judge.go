@@ -7,9 +7,11 @@ import (
 	"fmt"
 	"io"
 	"slices"
+	"sync/atomic"
 	"time"
 
 	"busgauss/model/channel"
+	"busgauss/model/fem"
 	"busgauss/model/field"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
@@ -32,6 +34,16 @@ type outcome struct {
 	said       []finding.Finding
 	assumed    []finding.Assumption
 	late       bool // not done in time: nothing else of the outcome counts
+	known      bool // computed by an earlier run
+}
+
+// layoutOf returns the layout of an outcome, which was read from data under a path; nil where it was not understood.
+func (o *outcome) layoutOf(path string, data []byte) *layout.Layout {
+	if o.layout != nil || !o.understood {
+		return o.layout
+	}
+	l, _ := load.Load(path, data) // its problems are among the findings
+	return l
 }
 
 // judge judges one layout.
@@ -43,29 +55,20 @@ type checker struct {
 	watch   io.Writer     // where progress is shown; nil: nowhere
 	longest time.Duration // the most that one layout may take; 0: longestCheck
 	judge   judge         // nil: checkOne
+	results *results      // of earlier runs; nil: none
 }
 
 // longestCheck is the most that one layout may take. Real layouts take seconds; a
 // stranger's layout must not hold a machine for ever.
 const longestCheck = 10 * time.Minute
 
-// checkEach checks every input that could be read; one that is not done in time is an error.
-func checkEach(ctx context.Context, inputs []input, standards []layoutStandard, opt engine.Options, watch io.Writer) ([]outcome, error) {
-	c := checker{opt: opt, watch: watch}
+// each checks every input that could be read.
+func (c *checker) each(ctx context.Context, inputs []input, standards []layoutStandard) ([]outcome, error) {
 	costs, err := costsOf(ctx, inputs)
 	if err != nil {
 		return nil, err
 	}
-	outcomes, err := c.check(ctx, inputs, standards, costs, readable(inputs))
-	if err != nil {
-		return nil, err
-	}
-	for i := range outcomes {
-		if outcomes[i].late {
-			return nil, fmt.Errorf("%s: %w", finding.Clean(inputs[i].Path), errLate)
-		}
-	}
-	return outcomes, nil
+	return c.check(ctx, inputs, standards, costs, readable(inputs))
 }
 
 // errLate says that a layout was given up.
@@ -81,9 +84,10 @@ func (c *checker) check(ctx context.Context, inputs []input, standards []layoutS
 	}
 	one := c.judge
 	if one == nil {
-		one = checkOne
+		one = c.results.checkOne
 	}
 	outcomes := make([]outcome, len(inputs))
+	var done atomic.Int64
 	order := dearestFirst(costs, which)
 	at := startProgress(c.watch, inputs, costs, order)
 	defer at.end()
@@ -92,15 +96,34 @@ func (c *checker) check(ctx context.Context, inputs []input, standards []layoutS
 		if ctx.Err() != nil {
 			return
 		}
+		key, keeps := c.results.key(&inputs[i].File, &standards[i], c.opt)
+		if keeps {
+			if o, ok := c.results.outcome(key); ok {
+				outcomes[i] = o
+				at.skip(i)
+				done.Add(1)
+				return
+			}
+		}
 		at.begin(i)
 		o, late := inTime(ctx, cmp.Or(c.longest, longestCheck), func() outcome {
 			return one(&inputs[i].File, &standards[i], list, c.opt)
 		})
+		if ctx.Err() != nil {
+			return
+		}
 		o.late, o.model = late, nil // fields of many layouts would fill the memory
 		outcomes[i] = o
+		if keeps && !late {
+			c.results.keep(key, &o)
+		}
 		at.done(i)
+		done.Add(1)
 	})
-	return outcomes, ctx.Err()
+	if ctx.Err() != nil {
+		return nil, c.results.interrupted(ctx, "checked", int(done.Load()), len(order), "layout")
+	}
+	return outcomes, nil
 }
 
 // readable returns the places of the inputs that could be read.
@@ -164,11 +187,16 @@ func inTime[T any](ctx context.Context, most time.Duration, f func() T) (v T, la
 
 // checkOne judges a layout by the limits, levels and rules of its standard.
 func checkOne(f *report.File, s *layoutStandard, list []engine.Rule, opt engine.Options) outcome {
+	return checkKnowing(nil, f, s, list, opt)
+}
+
+// checkKnowing is checkOne with answers of the plane section from earlier; nil: none.
+func checkKnowing(known *fem.Answers, f *report.File, s *layoutStandard, list []engine.Rule, opt engine.Options) outcome {
 	l, problems := load.Load(f.Path, f.Data)
 	if l == nil {
 		return outcome{said: engine.Sorted(problems)}
 	}
-	m := probe.NewModel(l)
+	m := &probe.Model{Model: field.NewModel(l).Knowing(known)}
 	out := outcome{understood: true, layout: l, model: m, assumed: channel.Assumed(l)}
 	if s.set == nil {
 		out.said = engine.Sorted(append(problems, engine.CheckWith(m, list, opt)...))

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"errors"
+	"os"
 	"path/filepath"
 	"runtime"
 	"slices"
@@ -43,7 +44,7 @@ func TestLateLayout(t *testing.T) {
 	run := func(part, output string) (error, string, string) {
 		var out, errs bytes.Buffer
 		s := &Streams{Out: &out, Err: &errs, Dir: dir, Env: func(string) string { return "" }}
-		o := &checkOptions{format: "text", failLevel: "warning", color: "never", remedies: "quick", outputs: []string{output}, part: part}
+		o := &checkOptions{format: "text", failLevel: "warning", color: "never", remedies: "quick", outputs: []string{output}, part: part, storeOptions: storeOptions{none: true, mb: 1}}
 		o.checker = checker{judge: holding(t, "b.yaml"), longest: 200 * time.Millisecond}
 		err := check(context.Background(), s, o, []string{"."})
 		return err, out.String(), errs.String()
@@ -108,5 +109,95 @@ func TestDearestFirst(t *testing.T) {
 		if got[i].understood != (i == 2) {
 			t.Errorf("outcome %d is that of another layout", i)
 		}
+	}
+}
+
+// The siblings of check lose nothing to a late layout either: it is named, the others count, and the status is 2.
+func TestLateSiblings(t *testing.T) {
+	dir := t.TempDir()
+	for _, side := range []string{"old", "new"} {
+		if err := os.Mkdir(filepath.Join(dir, side), 0o755); err != nil {
+			t.Fatal(err)
+		}
+		for _, name := range []string{"a.yaml", "b.yaml", "c.yaml"} {
+			write(t, filepath.Join(dir, side, name), "layout: 1\ntitle: "+side+name+"\n")
+		}
+	}
+	late := func() checker { return checker{judge: holding(t, "b.yaml"), longest: 200 * time.Millisecond} }
+	ended := func(err error) bool {
+		var f *failure
+		return errors.As(err, &f) && f.status == statusTrouble && f.cause == nil
+	}
+	const word = "busgauss: check b.yaml: not done within 10m0s, the most that one layout may take"
+
+	var out, errs bytes.Buffer
+	s := &Streams{Out: &out, Err: &errs, Dir: dir, Env: func(string) string { return "" }}
+	err := compareCommand(context.Background(), s, &compareOptions{format: "text", failLevel: "none", under: ".", storeOptions: storeOptions{none: true, mb: 1},
+		checker: late()}, []string{"old", "new"})
+	if !ended(err) || strings.Count(errs.String(), word) != 2 || !strings.Contains(out.String(), "2 unchanged") || !strings.Contains(out.String(), "b.yaml: not read: not done within 10m0s") {
+		t.Errorf("compare: %v, %q, %q", err, out.String(), errs.String())
+	}
+
+	errs.Reset()
+	s.Dir = filepath.Join(dir, "new")
+	record := func(c checker) error {
+		return baseline(context.Background(), s, &baselineOptions{storeOptions: storeOptions{none: true, mb: 1}, checker: c}, []string{"."})
+	}
+	if err := record(checker{judge: holding(t, "none")}); err != nil {
+		t.Fatalf("baseline: %v", err)
+	}
+	first := read(t, s.Dir, "busgauss-baseline.yaml")
+	if strings.Count(first, "b.yaml") != 1 {
+		t.Fatalf("the baseline is %s", first)
+	}
+	err = record(late())
+	if !ended(err) || strings.Count(errs.String(), word) != 1 {
+		t.Errorf("baseline: %v, %q", err, errs.String())
+	}
+	if now := read(t, s.Dir, "busgauss-baseline.yaml"); now != first {
+		t.Errorf("what was recorded of the late layout has changed: %s", now)
+	}
+	write(t, filepath.Join(s.Dir, "b.yaml"), "layout: 1\n")
+	if err := os.Remove(filepath.Join(s.Dir, "busgauss-baseline.yaml")); err != nil {
+		t.Fatal(err)
+	}
+	if err := record(late()); !ended(err) {
+		t.Errorf("baseline: %v", err)
+	}
+	if now := read(t, s.Dir, "busgauss-baseline.yaml"); strings.Contains(now, "b.yaml") || !strings.Contains(now, "c.yaml") {
+		t.Errorf("a new baseline without the late layout is %s", now)
+	}
+}
+
+// A layout that is late as it was before a change is named; what the others gave counts.
+func TestLateBefore(t *testing.T) {
+	dir := t.TempDir()
+	for _, name := range []string{"a.yaml", "b.yaml"} {
+		write(t, filepath.Join(dir, name), "layout: 1\ntitle: old "+name+"\n")
+	}
+	git(t, dir, "init", "-q", "-b", "main")
+	git(t, dir, "add", "-A")
+	git(t, dir, "commit", "-q", "-m", "first")
+	for _, name := range []string{"a.yaml", "b.yaml"} {
+		write(t, filepath.Join(dir, name), "layout: 1\ntitle: new "+name+"\n")
+	}
+	held, one := make(chan struct{}), holding(t, "none")
+	defer close(held)
+	var out, errs bytes.Buffer
+	s := &Streams{Out: &out, Err: &errs, Dir: dir, Env: os.Getenv}
+	o := &checkOptions{format: "text", failLevel: "none", color: "never", remedies: "quick", since: "main", storeOptions: storeOptions{none: true, mb: 1}}
+	o.checker = checker{longest: 200 * time.Millisecond, judge: func(f *report.File, s *layoutStandard, list []engine.Rule, opt engine.Options) outcome {
+		if f.Path == "b.yaml" && bytes.Contains(f.Data, []byte("old")) {
+			<-held
+		}
+		return one(f, s, list, opt)
+	}}
+	err := check(context.Background(), s, o, []string{"a.yaml", "b.yaml"})
+	var f *failure
+	if !errors.As(err, &f) || f.status != statusTrouble || f.cause != nil {
+		t.Errorf("error %v, want status 2", err)
+	}
+	if !strings.Contains(errs.String(), "busgauss: check b.yaml as it was in ") || !strings.Contains(errs.String(), "0 others are not shown") && !strings.Contains(errs.String(), "1 others are not shown") {
+		t.Errorf("said %q and %q", errs.String(), out.String())
 	}
 }

@@ -78,7 +78,7 @@ func newPartRun(o *checkOptions, args []string, g *given, parts int) partRun {
 		in := &g.inputs[i]
 		one := partLayout{Path: in.Path, RootPath: in.RootPath, Judging: g.standards[i].judging()}
 		if in.err == nil {
-			one.Digest = digest(in.Data)
+			one.Digest = sha256Of(in.Data)
 		}
 		p.Layouts = append(p.Layouts, one)
 		if set := g.standards[i].set; set != nil && !slices.Contains(sets, set) {
@@ -87,7 +87,7 @@ func newPartRun(o *checkOptions, args []string, g *given, parts int) partRun {
 	}
 	for _, set := range sets {
 		for _, f := range set.reportFiles() {
-			p.Governing = append(p.Governing, partDigest{f.Path, digest(f.Data)})
+			p.Governing = append(p.Governing, partDigest{f.Path, sha256Of(f.Data)})
 		}
 	}
 	slices.SortFunc(p.Governing, func(a, b partDigest) int {
@@ -97,7 +97,7 @@ func newPartRun(o *checkOptions, args []string, g *given, parts int) partRun {
 	return p
 }
 
-func digest(data []byte) string {
+func sha256Of(data []byte) string {
 	sum := sha256.Sum256(data)
 	return hex.EncodeToString(sum[:])
 }
@@ -105,19 +105,25 @@ func digest(data []byte) string {
 // store keeps outcomes of the layouts at the places which.
 func (p *partFile) store(outcomes []outcome, which []int) {
 	for _, i := range which {
-		o := &outcomes[i]
-		kept := partOutcome{Layout: i, Understood: o.understood, Late: o.late, Assumed: o.assumed}
-		for _, f := range o.said {
-			one := partFinding{Finding: f}
-			if f.Measure != nil {
-				for k, v := range numbers(f.Measure) {
-					one.Bits[k] = math.Float64bits(*v)
-				}
-			}
-			kept.Said = append(kept.Said, one)
-		}
+		kept := outcomes[i].kept()
+		kept.Layout = i
 		p.Outcomes = append(p.Outcomes, kept)
 	}
+}
+
+// kept returns an outcome as a file holds it.
+func (o *outcome) kept() partOutcome {
+	kept := partOutcome{Understood: o.understood, Late: o.late, Assumed: o.assumed}
+	for _, f := range o.said {
+		one := partFinding{Finding: f}
+		if f.Measure != nil {
+			for k, v := range numbers(f.Measure) {
+				one.Bits[k] = math.Float64bits(*v)
+			}
+		}
+		kept.Said = append(kept.Said, one)
+	}
+	return kept
 }
 
 // outcome returns what was stored.
@@ -143,7 +149,7 @@ func (p *partFile) bytes() ([]byte, error) {
 	return slices.Concat([]byte(partMagic+partSum(body.Bytes())+"\n"), body.Bytes()), nil
 }
 
-func partSum(body []byte) string { return digest(slices.Concat([]byte(partMagic), body)) }
+func partSum(body []byte) string { return sha256Of(slices.Concat([]byte(partMagic), body)) }
 
 // readPart reads the part in a file, whole and of this version, or says what is wrong with it.
 func readPart(s *Streams, path string) (*partFile, error) {

@@ -69,6 +69,15 @@ func (p *progress) done(i int) {
 	p.mu.Unlock()
 }
 
+// skip says that the input at place i takes no time, which tells nothing of the others.
+func (p *progress) skip(i int) {
+	p.mu.Lock()
+	p.left--
+	p.cost -= p.costs[i]
+	p.costLeft -= p.costs[i]
+	p.mu.Unlock()
+}
+
 // telling prints what words say every second in one line of w; nil: nowhere. The function that it returns wipes the line,
 // and returns when nothing more will be written.
 func telling(w io.Writer, words func() string) (end func()) {

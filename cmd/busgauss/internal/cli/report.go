@@ -37,6 +37,7 @@ type reportOptions struct {
 	format, output, title, revision, failLevel, stdinName string
 	precise, quiet                                        bool
 	standardOptions
+	storeOptions
 }
 
 func newReport(s *Streams) *cobra.Command {
@@ -66,6 +67,7 @@ certainty that stands on the page; --precise computes every field as finely as t
 	f.BoolVar(&o.precise, "precise", false, "compute every field as finely as field and coupling do; takes several times as long")
 	f.BoolVarP(&o.quiet, "quiet", "q", false, "show no progress")
 	o.standardOptions.flags(f)
+	o.storeOptions.flags(f)
 	complete(c, "format", reportFormats)
 	complete(c, "fail-level", []string{"none", "note", "warning", "error"})
 	return c
@@ -84,6 +86,7 @@ type auditRun struct {
 	// broken and unread count layouts that gave no page.
 	broken, unread int
 	checkouts      map[string]*checkout // by root; nil where there is none
+	results        *results             // of earlier runs
 }
 
 func writeAudit(ctx context.Context, s *Streams, o *reportOptions, args []string) error {
@@ -129,6 +132,10 @@ func writeAudit(ctx context.Context, s *Streams, o *reportOptions, args []string
 	if err := engine.Validate(run.list); err != nil {
 		return fmt.Errorf("rules: %w", err)
 	}
+	if run.results, err = o.storeOptions.open(s, foldersOf(inputs)...); err != nil {
+		return err
+	}
+	defer run.results.close(s)
 	var watch io.Writer
 	if s.ErrIsTerminal && !o.quiet {
 		watch = s.Err
@@ -141,7 +148,7 @@ func writeAudit(ctx context.Context, s *Streams, o *reportOptions, args []string
 	}
 	run.tell.end()
 	if err != nil {
-		return stopped(ctx, err)
+		return err
 	}
 	switch {
 	case run.unread > 0:
@@ -187,7 +194,10 @@ func (r *auditRun) single(ctx context.Context) error {
 	if in.err != nil {
 		return &failure{statusTrouble, fmt.Errorf("read %s: %w", in.Path, in.err)}
 	}
-	p, problems := r.page(ctx, 0)
+	p, problems, err := r.page(ctx, 0)
+	if err != nil {
+		return err
+	}
 	if p == nil {
 		r.tell.end()
 		result := &report.Result{Tool: tool(), Files: []report.File{in.File}, Findings: problems}
@@ -196,7 +206,7 @@ func (r *auditRun) single(ctx context.Context) error {
 		}
 		return &failure{statusFindings, fmt.Errorf("%s cannot be understood: %s", in.Path, count(problems))}
 	}
-	return r.write(ctx, r.o.output, func(w io.Writer) error { return pageIn(w, r.o.format, p) })
+	return r.write(ctx, r.o.output, p.print)
 }
 
 // write writes a file unless the run was interrupted.
@@ -220,31 +230,6 @@ func pageIn(w io.Writer, format string, p *audit.Page) error {
 		return page.WriteJSON(w, p)
 	}
 	return fmt.Errorf("no writer of %q", format)
-}
-
-// page checks a layout and gathers its page; without one the findings say why.
-func (r *auditRun) page(ctx context.Context, i int) (*audit.Page, []finding.Finding) {
-	in := &r.inputs[i]
-	r.tell.say(in.Path + ": checking")
-	out := checkOne(&in.File, &r.standards[i], r.list, engine.Options{})
-	settled := settle(r.inputs[i:i+1], r.standards[i:i+1], []outcome{out}, nil, &r.o.standardOptions, false)
-	result := &report.Result{}
-	settled.fill(result)
-	r.worst = append(r.worst, result.Findings...)
-	if out.layout == nil {
-		return nil, result.Findings
-	}
-	model := out.model
-	if r.o.precise {
-		model = model.Precise()
-	}
-	cover := r.cover(ctx, i)
-	p := audit.Build(audit.Input{
-		Model: model, Findings: slices.Concat(result.Findings, result.Passed, result.NotApplicable), Permitted: result.Permitted,
-		Assumed: out.assumed, Rules: result.Rules, Cover: cover,
-		Progress: func(what string) { r.tell.say(in.Path + ": " + what) },
-	})
-	return p, nil
 }
 
 // cover identifies a page.

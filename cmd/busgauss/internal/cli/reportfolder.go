@@ -10,6 +10,7 @@ import (
 
 	"busgauss/model/finding"
 	"busgauss/rules/audit"
+	"busgauss/rules/report"
 	"busgauss/rules/report/page"
 )
 
@@ -23,6 +24,7 @@ func (r *auditRun) folder(ctx context.Context) error {
 	names := pageNames(r.inputs, reportEnding(r.o.format))
 	index := page.Index{}
 	var covers []audit.Cover
+	written := 0
 	for i := range r.inputs {
 		in := &r.inputs[i]
 		if in.err != nil {
@@ -30,20 +32,25 @@ func (r *auditRun) folder(ctx context.Context) error {
 			r.unread++
 			continue
 		}
-		if ctx.Err() != nil {
-			return ctx.Err()
+		p, problems, err := r.page(ctx, i)
+		if ctx.Err() != nil && written > 0 {
+			return &interrupt{fmt.Sprintf("%d of %s written to %s, and no index", written, report.Count(len(r.inputs), "page"), dir)}
 		}
-		p, problems := r.page(ctx, i)
+		if err != nil {
+			return err
+		}
 		if p == nil {
 			r.broken++
 			index.Entries = append(index.Entries, page.Entry{Path: in.RootPath, Broken: problems[0].Message})
 			continue
 		}
-		if err := r.write(ctx, filepath.Join(dir, names[i]), func(w io.Writer) error { return pageIn(w, r.o.format, p) }); err != nil {
+		if err := r.write(ctx, filepath.Join(dir, names[i]), p.print); err != nil {
 			return err
 		}
-		index.Entries = append(index.Entries, page.EntryOf(p, names[i]))
-		covers = append(covers, p.Cover)
+		written++
+		p.Entry.Href = names[i]
+		index.Entries = append(index.Entries, p.Entry)
+		covers = append(covers, r.cover(ctx, i))
 	}
 	index.Cover = r.indexCover(covers)
 	return r.write(ctx, filepath.Join(dir, "index"+reportEnding(r.o.format)), func(w io.Writer) error { return indexIn(w, r.o.format, &index) })

@@ -34,6 +34,14 @@ func TestMain(m *testing.M) {
 //	rewrite FILE OLD NEW       replaces text, both given as in a Go string, so
 //	                           that characters which nobody sees can be seen
 //	fenced FILE LANGUAGE NEW   copies the first fenced block of that language
+//	interrupted FOLDER N COMMAND...
+//	                           interrupts a command once N results are in a store, or after half a second where N
+//	                           is 0: it must end with 130 within two seconds and print nothing on standard output;
+//	                           what it says on standard error is put into the file said
+//	corrupt FOLDER HOW         changes every result in a store: "bit" turns one over in each, "cut" leaves half,
+//	                           "swap" gives each the name of the next, "format" makes it of another format
+//	entries FOLDER N [ANSWERS] wants N results in a store beside what plane sections answered, that of so many of them, and no
+//	                           other file
 //
 // Behind [long] stands what only the flag -long runs.
 func TestScripts(t *testing.T) {
@@ -55,6 +63,9 @@ func TestScripts(t *testing.T) {
 		RequireUniqueNames:  true,
 		Setup: func(e *testscript.Env) error {
 			e.Setenv("REPOSITORY", repository)
+			// No folder of a user, so that programs keep results only where a script says so.
+			e.Setenv("HOME", "")
+			e.Setenv("XDG_CACHE_HOME", "")
 			for i, name := range settings {
 				e.Setenv(name, values[i])
 			}
@@ -79,9 +90,12 @@ func TestScripts(t *testing.T) {
 			return nil
 		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
-			"exits":   exits,
-			"rewrite": rewrite,
-			"fenced":  fenced,
+			"exits":       exits,
+			"rewrite":     rewrite,
+			"fenced":      fenced,
+			"interrupted": interrupted,
+			"corrupt":     corrupt,
+			"entries":     entries,
 		},
 		Condition: func(c string) (bool, error) {
 			switch c {
@@ -90,6 +104,8 @@ func TestScripts(t *testing.T) {
 				return err == nil, nil
 			case "long":
 				return *long, nil
+			case "root": // who writes where folders forbid it
+				return os.Geteuid() == 0, nil
 			}
 			return false, errors.New("unknown condition " + c)
 		},

@@ -67,7 +67,7 @@ func standardShow(ctx context.Context, s *Streams, o *standardOptions, args []st
 	in := input{key: filepath.Join(s.Dir, ".busgauss")}
 	var channels []string
 	if len(args) == 1 {
-		l, _, err := oneFile(ctx, s, "standard show", args, "")
+		_, l, err := oneFile(ctx, s, "standard show", args, "")
 		if err != nil {
 			return err
 		}

@@ -55,6 +55,20 @@ func (s *layoutStandard) permitting() string {
 	return s.view.Permitting()
 }
 
+// named returns what the files of the standard are called where a verdict names them, which no digest above covers.
+func (s *layoutStandard) named() []string {
+	if s.set == nil {
+		return nil
+	}
+	var out []string
+	for _, source := range s.set.files.Sources {
+		if slices.ContainsFunc(s.set.files.Files, func(f *policy.File) bool { return f.Path == source.RootPath }) {
+			out = append(out, source.RootPath, source.Path)
+		}
+	}
+	return out
+}
+
 func (set *standardSet) firstError() span.Span {
 	for _, f := range set.problems {
 		if f.Level == finding.Error {

@@ -1,0 +1,376 @@
+package fem
+
+import (
+	"bytes"
+	"encoding/binary"
+	"errors"
+	"math"
+	"slices"
+	"strings"
+	"sync"
+
+	"busgauss/model/digest"
+	"busgauss/model/geom"
+)
+
+// Answers keeps what linear solutions answered, so that a problem that was solved before is not solved again unless
+// something else is asked of it: then it is, with the same result. What is said is the same to the last digit with and without, for
+// the same questions in the same order, whatever was asked earlier. Answers may be used from several goroutines.
+type Answers struct {
+	load func(key string) ([]byte, bool)
+
+	mu     sync.Mutex
+	tables map[string]*table
+}
+
+// NewAnswers returns answers of which load gives those of an earlier time: what Changed returned under the same key.
+func NewAnswers(load func(key string) ([]byte, bool)) *Answers {
+	return &Answers{load: load, tables: map[string]*table{}}
+}
+
+// Changed returns the answers under the keys to which some were added, and the keys in their order.
+func (a *Answers) Changed() (keys []string, of map[string][]byte) {
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	of = map[string][]byte{}
+	for key, t := range a.tables {
+		if body, changed := t.bytes(); changed {
+			keys = append(keys, key)
+			of[key] = body
+		}
+	}
+	slices.Sort(keys)
+	return keys, of
+}
+
+// keyOf names a problem with all that its solution hangs on; false where that has no name, since the solution whose mesh it
+// starts on has none. Every field of the problem and of the options counts.
+func keyOf(p *Problem, freqHz float64, opt Options) (string, bool) {
+	like := "none"
+	if opt.Like != nil {
+		if like = opt.Like.key; like == "" {
+			return "", false
+		}
+	}
+	opt.Like, opt.Meshes, opt.Answers = nil, nil, nil // meshes are the same whoever made them
+	return digest.Of(tableMagic, p, freqHz, opt, like), true
+}
+
+// engine returns an engine that knows the answers under key, and whose problem is solved by make when another is asked for:
+// at once where nothing is known.
+func (a *Answers) engine(key string, make func() (engine, error)) (engine, error) {
+	t := a.table(key)
+	k := &keptEngine{t: t, make: make, bounded: map[geom.Point]bool{}}
+	if _, solved := t.get(headKey); !solved {
+		e, err := make()
+		if err != nil {
+			return nil, err
+		}
+		k.e = e
+		unknowns, levels := e.size()
+		head := []float64{float64(unknowns), float64(levels)}
+		for _, q := range e.valued() {
+			head = append(head, q.X, q.Y)
+		}
+		t.put(headKey, head)
+	}
+	head, _ := t.get(headKey)
+	for i := 2; i+1 < len(head); i += 2 {
+		k.bounded[geom.Point{X: head[i], Y: head[i+1]}] = true
+	}
+	return k, nil
+}
+
+func (a *Answers) table(key string) *table {
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	t, ok := a.tables[key]
+	if !ok {
+		t = newTable()
+		if body, ok := a.load(key); ok {
+			t.read(body)
+		}
+		a.tables[key] = t
+	}
+	return t
+}
+
+// headKey is that of the size of a solution and of the places whose values it knows from the start: it is there once the problem
+// was solved.
+const headKey = "size"
+
+// keptEngine answers what its table holds.
+type keptEngine struct {
+	t    *table
+	make func() (engine, error)
+
+	mu sync.Mutex
+	e  engine // nil before it is made
+
+	// bounded are the places whose values with bounds a solution would know by now: a rough value there is that value, which
+	// another sum gives, so that its last digits hang on what was asked in this run.
+	boundedMu sync.Mutex
+	bounded   map[geom.Point]bool
+}
+
+func (k *keptEngine) solved() engine {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	if k.e == nil {
+		var err error
+		if k.e, err = k.make(); err != nil {
+			panic("fem: a problem that was solved before is not solved now")
+		}
+	}
+	return k.e
+}
+
+// ask returns the answer to a question: a letter and the numbers that go with it.
+func (k *keptEngine) ask(letter byte, numbers []float64, answer func(engine) []float64) []float64 {
+	question := string(appendNumbers([]byte{letter}, numbers))
+	if v, ok := k.t.get(question); ok {
+		return v
+	}
+	v := answer(k.solved())
+	k.t.put(question, v)
+	return v
+}
+
+func (k *keptEngine) size() (unknowns, levels int) {
+	v, _ := k.t.get(headKey)
+	return int(v[0]), int(v[1])
+}
+
+func (k *keptEngine) grid() *grid { return k.solved().grid() }
+
+func (k *keptEngine) letGo() {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	if k.e != nil {
+		k.e.letGo()
+	}
+}
+
+func (k *keptEngine) field(q geom.Point, src int) (bx, by complex128, bound float64, total bool) {
+	k.boundedMu.Lock()
+	k.bounded[q] = true
+	k.boundedMu.Unlock()
+	return k.value(q, src)
+}
+
+func (k *keptEngine) value(q geom.Point, src int) (bx, by complex128, bound float64, total bool) {
+	v := k.ask('b', []float64{q.X, q.Y, float64(src)}, func(e engine) []float64 {
+		x, y, bound, total := e.field(q, src)
+		return append(parts(x, y), bound, truth(total))
+	})
+	return complex(v[0], v[1]), complex(v[2], v[3]), v[4], v[5] == 1
+}
+
+func (k *keptEngine) valued() []geom.Point { return k.solved().valued() }
+
+func (k *keptEngine) rough(q geom.Point, src int) (bx, by complex128, total bool) {
+	k.boundedMu.Lock()
+	bounded := k.bounded[q]
+	k.boundedMu.Unlock()
+	if bounded {
+		bx, by, _, total = k.value(q, src)
+		return bx, by, total
+	}
+	return k.roughAlone(q, src)
+}
+
+func (k *keptEngine) roughAlone(q geom.Point, src int) (bx, by complex128, total bool) {
+	v := k.ask('q', []float64{q.X, q.Y, float64(src)}, func(e engine) []float64 {
+		x, y, total := e.roughAlone(q, src)
+		return append(parts(x, y), truth(total))
+	})
+	return complex(v[0], v[1]), complex(v[2], v[3]), v[4] == 1
+}
+
+func (k *keptEngine) sketch(q geom.Point, src int) (a, bx, by complex128) {
+	v := k.ask('s', []float64{q.X, q.Y, float64(src)}, func(e engine) []float64 { return parts(e.sketch(q, src)) })
+	return complex(v[0], v[1]), complex(v[2], v[3]), complex(v[4], v[5])
+}
+
+// wall makes a wall of answers that hold for any currents, but for its rms.
+func (k *keptEngine) wall(piece int, currents []complex128) (Wall, error) {
+	p := k.wallParts(piece)
+	w := p.wall(currents, func(at int) float64 { return boundSafety * weighed(currents, k.wallPairs(piece, at, currents)) })
+	if p.reacts {
+		w.Rms = sync.OnceValues(func() (rmsT, boundT float64) { return k.rms(piece, currents) })
+	}
+	return w, nil
+}
+
+func (k *keptEngine) rms(piece int, currents []complex128) (rmsT, boundT float64) {
+	v := k.ask('r', append([]float64{float64(piece)}, parts(currents...)...), func(e engine) []float64 {
+		w, err := e.wall(piece, currents)
+		if err != nil {
+			panic("fem: a linear wall that is not known")
+		}
+		rmsT, boundT := w.Rms()
+		return []float64{rmsT, boundT}
+	})
+	return v[0], v[1]
+}
+
+func (k *keptEngine) wallParts(piece int) *wallParts {
+	v := k.ask('w', []float64{float64(piece)}, func(e engine) []float64 {
+		p := e.wallParts(piece)
+		sources := 0
+		if len(p.stations) > 0 {
+			sources = len(p.stations[0].drop)
+		}
+		out := []float64{truth(p.reacts), float64(sources)}
+		for _, st := range p.stations {
+			out = append(append(out, st.middle.X, st.middle.Y, st.lengthM), parts(st.drop...)...)
+		}
+		return out
+	})
+	p := &wallParts{reacts: v[0] == 1}
+	for sources, v := int(v[1]), v[2:]; len(v) > 0; v = v[3+2*sources:] {
+		st := wallStation{middle: geom.Point{X: v[0], Y: v[1]}, lengthM: v[2]}
+		for j := range sources {
+			st.drop = append(st.drop, complex(v[3+2*j], v[4+2*j]))
+		}
+		p.stations = append(p.stations, st)
+	}
+	return p
+}
+
+func (k *keptEngine) wallPairs(piece, station int, currents []complex128) []float64 {
+	return k.ask('p', []float64{float64(piece), float64(station)}, func(e engine) []float64 { return e.wallPairs(piece, station, currents) })
+}
+
+func (k *keptEngine) resistance(bar, src int) Resistance {
+	v := k.ask('o', []float64{float64(bar), float64(src)}, func(e engine) []float64 {
+		r := e.resistance(bar, src)
+		return []float64{r.DCOhmPerM, r.TotalOhmPerM, r.OwnOhmPerM, r.TotalRatio, r.OwnRatio, r.RatioBound}
+	})
+	return Resistance{DCOhmPerM: v[0], TotalOhmPerM: v[1], OwnOhmPerM: v[2], TotalRatio: v[3], OwnRatio: v[4], RatioBound: v[5]}
+}
+
+func (k *keptEngine) losses(currents []complex128) []float64 {
+	return slices.Clone(k.ask('l', parts(currents...), func(e engine) []float64 { return e.losses(currents) }))
+}
+
+func (k *keptEngine) induced(piece, bar, src int) (minusV complex128, bound float64) {
+	v := k.ask('i', []float64{float64(piece), float64(bar), float64(src)}, func(e engine) []float64 {
+		v, bound := e.induced(piece, bar, src)
+		return append(parts(v), bound)
+	})
+	return complex(v[0], v[1]), v[2]
+}
+
+// Distributions are too long to be kept.
+
+func (k *keptEngine) eddyCurrents() EddyCurrents               { return k.solved().eddyCurrents() }
+func (k *keptEngine) eddyB(q geom.Point) (bx, by []complex128) { return k.solved().eddyB(q) }
+func (k *keptEngine) filaments() []Filament                    { return k.solved().filaments() }
+
+func parts(of ...complex128) []float64 {
+	out := make([]float64, 0, 2*len(of)+2)
+	for _, z := range of {
+		out = append(out, real(z), imag(z))
+	}
+	return out
+}
+
+func truth(b bool) float64 {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+// table holds answers by question. It may be used from several goroutines.
+type table struct {
+	mu      sync.Mutex
+	answers map[string][]float64
+	changed bool
+}
+
+func newTable() *table { return &table{answers: map[string][]float64{}} }
+
+func (t *table) get(question string) ([]float64, bool) {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	v, ok := t.answers[question]
+	return v, ok
+}
+
+func (t *table) put(question string, answer []float64) {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	t.answers[question], t.changed = answer, true
+}
+
+func appendNumbers(to []byte, numbers []float64) []byte {
+	for _, x := range numbers {
+		to = binary.LittleEndian.AppendUint64(to, math.Float64bits(x))
+	}
+	return to
+}
+
+// tableMagic is the first line of the bytes of a table.
+const tableMagic = "plane answers, format 1\n"
+
+// bytes returns the table, the questions in their order: each with its length, then the answer with its length. changed says
+// that there is more in it than was read.
+func (t *table) bytes() (body []byte, changed bool) {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	if !t.changed {
+		return nil, false
+	}
+	var questions []string
+	for q := range t.answers {
+		questions = append(questions, q)
+	}
+	slices.SortFunc(questions, strings.Compare)
+	body = []byte(tableMagic)
+	for _, q := range questions {
+		body = binary.AppendUvarint(body, uint64(len(q)))
+		body = append(body, q...)
+		body = binary.AppendUvarint(body, uint64(len(t.answers[q])))
+		body = appendNumbers(body, t.answers[q])
+	}
+	return body, true
+}
+
+var errCut = errors.New("cut short")
+
+// read fills an empty table; it stays empty where the bytes are not those of one.
+func (t *table) read(body []byte) {
+	body, ok := bytes.CutPrefix(body, []byte(tableMagic))
+	if !ok {
+		return
+	}
+	length := func() (int, error) {
+		n, size := binary.Uvarint(body)
+		if size <= 0 || n > uint64(len(body)) {
+			return 0, errCut
+		}
+		body = body[size:]
+		return int(n), nil
+	}
+	answers := map[string][]float64{}
+	for len(body) > 0 {
+		n, err := length()
+		if err != nil || n > len(body) {
+			return
+		}
+		question := string(body[:n])
+		body = body[n:]
+		if n, err = length(); err != nil || 8*n > len(body) {
+			return
+		}
+		answer := make([]float64, n)
+		for i := range answer {
+			answer[i] = math.Float64frombits(binary.LittleEndian.Uint64(body[8*i:]))
+		}
+		body = body[8*n:]
+		answers[question] = answer
+	}
+	t.answers = answers
+}
