@@ -81,15 +81,25 @@ func (n *newton) at(phi []float64) *point {
 	return p
 }
 
-// sumRaw sets out to (1/4π) Σ G·v at every node, from the vectors that kernel makes.
+// sumRaw sets out to (1/4π) Σ G·v at every node, from the vectors that kernel makes; over the stretch alone in which v is not 0.
 func sumRaw(raw []float32, v []geom.Point3, out []float64) {
-	flat := make([]float64, 3*len(v))
-	for e, x := range v {
-		flat[3*e], flat[3*e+1], flat[3*e+2] = x.X, x.Y, x.Z
+	some := func(x geom.Point3) bool { return x != geom.Point3{} }
+	from := slices.IndexFunc(v, some)
+	if from < 0 {
+		clear(out)
+		return
 	}
-	width := len(flat)
+	to := len(v)
+	for !some(v[to-1]) {
+		to--
+	}
+	flat := make([]float64, 0, 3*(to-from))
+	for _, x := range v[from:to] {
+		flat = append(flat, x.X, x.Y, x.Z)
+	}
+	width := 3 * len(v)
 	parallel.Each(len(out), maxWorkers, func(_, i int) {
-		out[i] = sparse.DotSingle(raw[i*width:(i+1)*width], flat)
+		out[i] = sparse.DotSingle(raw[i*width+3*from:i*width+3*to], flat)
 	})
 }
 
