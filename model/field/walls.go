@@ -176,9 +176,6 @@ func (w *walls) at(freqHz float64, with, without *fem.Solution) *wallsAt {
 		for k := range n {
 			out.crowd[i][k] = make([]complex128, len(w.lines))
 		}
-		if s == nil {
-			continue
-		}
 		for _, f := range s.Filaments() {
 			if f.Piece >= w.bars || len(w.posts[f.Piece].at) == 0 {
 				continue
@@ -282,24 +279,24 @@ func aloneShare(l *layout.Layout, zM float64) float64 {
 	return worst
 }
 
-// wallsAt returns the walls at freqHz, nil where there are none to be taken; f has the plane
-// section.
-func (m *Model) wallsAt(freqHz float64, f *Field) (*wallsAt, error) {
-	with, ok := f.section.(*plane)
-	if !ok || with.high != nil {
-		return nil, nil
-	}
+// wallsAt returns the walls at freqHz, nil where there are none to be taken. Of the plane section it has what the first
+// mesh tells of the crowding of bars: see planeDeviation.
+func (m *Model) wallsAt(freqHz float64) (*wallsAt, error) {
 	w, err := m.wallsOf()
 	if err != nil || w == nil {
 		return nil, err
 	}
-	alone := *m.Layout
-	alone.Shields = nil
-	without, err := solveWith(&alone, freqHz, levelCertainty[0], nil, func(r muRange) float64 { return 1 })
-	if err != nil {
+	var with, without *fem.Solution
+	if err := atOnce(
+		func() (err error) {
+			with, err = m.roughSection(freqHz, m.smallSignal(), func(r muRange) float64 { return r.low })
+			return err
+		},
+		func() (err error) { without, err = m.barsAlone(freqHz); return err },
+	); err != nil {
 		return nil, err
 	}
-	out := w.at(freqHz, with.low, without)
+	out := w.at(freqHz, with, without)
 	without.LetGo()
 	return out, nil
 }
