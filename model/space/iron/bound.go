@@ -86,7 +86,7 @@ var cellShare = [shapes]float64{straight: 0.62, bent: 0.62, slit: 0.65, closed: 
 type wallShare struct{ station, number float64 }
 
 var (
-	peakShare = [shapes]wallShare{straight: {0.05, 0.020}, bent: {0.05, 0.0185}, slit: {0.05, 0.0185}, closed: {2.2, 0}}
+	peakShare = [shapes]wallShare{straight: {0.05, 0.020}, bent: {0.05, 0.0175}, slit: {0.05, 0.0185}, closed: {2.2, 0}}
 	midShare  = [shapes]wallShare{straight: {0, 0.029}, bent: {0.30, 0.0125}, slit: {0, 0.0225}, closed: {1.3, 0}}
 	endShare  = [shapes]wallShare{straight: {0.05, 0.041}, bent: {0.30, 0.029}, slit: {0.05, 0.034}, closed: {2.4, 0}}
 	rmsShare  = [shapes]wallShare{straight: {0, 0.041}, bent: {0.40, 0.0085}, slit: {0.15, 0.0125}, closed: {1.5, 0}}
