@@ -37,10 +37,11 @@ func (l *linear[T]) filaments() []Filament {
 	}
 	c, n, k := l.cloud, len(l.r.drives), len(rule3)
 	out := make([]Filament, 0, len(c.at))
+	room := make([]complex128, n*len(c.at))
 	for i, t := range c.tri {
 		piece := l.s.g.d.index[l.s.g.piece[t]]
 		for m := i * k; m < (i+1)*k; m++ {
-			f := Filament{Piece: piece, At: c.at[m], CurrentA: make([]complex128, n)}
+			f := Filament{Piece: piece, At: c.at[m], CurrentA: room[m*n : (m+1)*n : (m+1)*n]}
 			for src, j := range c.j[m*n : (m+1)*n] {
 				f.CurrentA[src] = toComplex(j) * complex(2*math.Pi/si.Mu0HPerM, 0)
 			}

@@ -91,6 +91,7 @@ func solveLinear[T sparse.Scalar](p *Problem, d *drawing, opt Options, lift func
 			return l, nil
 		}
 		best = l
+		best.letGo() // the next is larger
 		if err := m.Refine(marks, opt.MaxUnknowns/2); err != nil {
 			return best, nil
 		}

@@ -44,6 +44,13 @@ func (m *Model) Refined() (*Model, bool) {
 	return &finer, true
 }
 
+// FinerByMesh reports whether a refined model has smaller bounds by its meshes alone, and keeps what the named model
+// errors put in them: not where it takes the true state of iron in place of a range, nor where it solves what a
+// closed form of bars leaves out.
+func (m *Model) FinerByMesh() bool {
+	return len(m.Layout.Shields) > 0 && (m.level > 0 || !Saturable(m.Layout))
+}
+
 // Precise returns a model at the last level, for callers that print numbers and
 // have no verdict to stop at.
 func (m *Model) Precise() *Model {

@@ -105,16 +105,8 @@ func (m *Model) ironFieldInSpace(freqHz float64, iron []muRange) (*Field, error)
 		f.Method = solid{space: in}.method(f)
 		return f, err
 	}
-	var f *Field
-	if err := atOnce(
-		func() (err error) { f, err = m.sectionInSpace(freqHz, iron); return err },
-		func() error { // made once for all frequencies; who asks for them sees their error
-			if freqHz > 0 {
-				m.wallsInSpace()
-			}
-			return nil
-		},
-	); err != nil {
+	f, err := m.sectionInSpace(freqHz, iron)
+	if err != nil {
 		return nil, err
 	}
 	var base *Field
@@ -130,7 +122,7 @@ func (m *Model) ironFieldInSpace(freqHz float64, iron []muRange) (*Field, error)
 	}
 	w := m.solid(in, base, freqHz, iron)
 	if freqHz > 0 {
-		if w.walls, err = m.wallsAt(freqHz, f); err != nil {
+		if w.walls, err = m.wallsAt(freqHz); err != nil {
 			return nil, err
 		}
 	}
@@ -145,13 +137,17 @@ func (m *Model) sectionInSpace(freqHz float64, iron []muRange) (*Field, error) {
 	if err != nil {
 		return nil, err
 	}
-	if in.problem == nil || !m.insulated() {
+	walls := freqHz > 0 && m.wallsInSpace()
+	if !walls && (in.problem == nil || !m.insulated()) {
 		return m.solve(freqHz, 0, iron)
 	}
 	if err := apart(m.Layout); err != nil {
 		return nil, err
 	}
 	f := &Field{FreqHz: freqHz, Method: "finite elements", layout: m.Layout}
+	if walls {
+		f.Method = "finite elements, alternating"
+	}
 	f.section = &latePlane{open: slices.ContainsFunc(iron, muRange.open), make: func() (*plane, error) {
 		return m.solvePlane(freqHz, levelCertainty[0], iron)
 	}}

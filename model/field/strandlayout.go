@@ -17,8 +17,7 @@ type strandLayout struct {
 	strands, sparse []*strands // of each bar that conducts; else nil
 	profiles        []*profile
 	loops           *iron.Loops // strands of all bars, then stretches
-	dbg             []iron.Loop
-	count           int // of strands
+	count           int         // of strands
 }
 
 // strandMemory is the part of memory that belongs to strands.

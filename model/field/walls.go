@@ -176,9 +176,6 @@ func (w *walls) at(freqHz float64, with, without *fem.Solution) *wallsAt {
 		for k := range n {
 			out.crowd[i][k] = make([]complex128, len(w.lines))
 		}
-		if s == nil {
-			continue
-		}
 		for _, f := range s.Filaments() {
 			if f.Piece >= w.bars || len(w.posts[f.Piece].at) == 0 {
 				continue
@@ -236,21 +233,17 @@ func (w *wallsAt) moved(q geom.Point3, src int) wallField {
 }
 
 // planeDeviation is how far the field of the crowding of bars may be off because the plane
-// solution and the posts are: a plane solution to half a per cent of the field at sensors.
+// solution and the posts are: first meshes against finer ones are off by less (TestEddyMesh).
 const planeDeviation = 0.03
 
 // change is moved as a vector of f: that of endless walls and of none, the latter with half
 // of the share up to which walls that end leave bars alone (aloneShare), and the other half of what both
-// differ in the bound. A rough one has none. The bars' own ends count as in endShare, and cuts as if
+// differ in the bound. The bars' own ends count as in endShare, and cuts as if
 // nothing were known of the crowding beside them.
 func (w *wallsAt) change(f *Field, q geom.Point3, src int) Vec {
 	got := w.moved(q, src)
 	half := aloneShare(f.layout, q.Z) / 2
 	v := got.bT[0].Scale(complex(1-half, 0)).Add(got.bT[1].Scale(complex(half, 0)))
-	if f.rough {
-		v.Bound = 0
-		return v
-	}
 	share := planeDeviation + f.barsEndShare(q.Z)
 	for i := range f.layout.Bars {
 		if len(f.layout.Bars[i].Cuts) > 0 {
@@ -282,24 +275,24 @@ func aloneShare(l *layout.Layout, zM float64) float64 {
 	return worst
 }
 
-// wallsAt returns the walls at freqHz, nil where there are none to be taken; f has the plane
-// section.
-func (m *Model) wallsAt(freqHz float64, f *Field) (*wallsAt, error) {
-	with, ok := f.section.(*plane)
-	if !ok || with.high != nil {
-		return nil, nil
-	}
+// wallsAt returns the walls at freqHz, nil where there are none to be taken. Of the plane section it has what the first
+// mesh tells of the crowding of bars: see planeDeviation.
+func (m *Model) wallsAt(freqHz float64) (*wallsAt, error) {
 	w, err := m.wallsOf()
 	if err != nil || w == nil {
 		return nil, err
 	}
-	alone := *m.Layout
-	alone.Shields = nil
-	without, err := solveWith(&alone, freqHz, levelCertainty[0], nil, func(r muRange) float64 { return 1 })
-	if err != nil {
+	var with, without *fem.Solution
+	if err := atOnce(
+		func() (err error) {
+			with, err = m.roughSection(freqHz, m.smallSignal(), func(r muRange) float64 { return r.low })
+			return err
+		},
+		func() (err error) { without, err = m.barsAlone(freqHz); return err },
+	); err != nil {
 		return nil, err
 	}
-	out := w.at(freqHz, with.low, without)
+	out := w.at(freqHz, with, without)
 	without.LetGo()
 	return out, nil
 }

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"slices"
 
+	"busgauss/model/bounded"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
@@ -42,14 +43,13 @@ func CheckWith(model *probe.Model, rules []Rule, o Options) []finding.Finding {
 
 // decide runs one rule, and again with smaller bounds while a limit lies inside
 // a bound and the model can do better. Refinement goes no further than verdicts
-// need.
+// need, nor than it narrows their bounds.
 func decide(l *layout.Layout, model *probe.Model, rule *Rule, o Options) []finding.Finding {
 	for {
 		run := Run{Layout: l, Model: model, AllRemedies: o.AllRemedies, rule: rule, limit: o.Limit}
-		rule.Check(&run)
-		run.answerNeeds()
+		run.check()
 		finer, ok := model.Refined()
-		if !run.unsure || !ok {
+		if !ok || !run.finer && (len(run.unsure) == 0 || run.stuck()) {
 			if !o.NoRemedies {
 				run.answer()
 			}
@@ -57,6 +57,40 @@ func decide(l *layout.Layout, model *probe.Model, rule *Rule, o Options) []findi
 		}
 		model = finer
 	}
+}
+
+func (r *Run) check() {
+	r.rule.Check(r)
+	r.answerNeeds()
+}
+
+// open is a verdict that a smaller bound may decide: a limit lay inside that of what was found.
+type open struct {
+	of    int // index of out
+	found bounded.Estimate
+}
+
+// meshPart is the part of a bound below which its meshes are not worth a finer one.
+const meshPart = 0.1
+
+// stuck reports whether a finer level has nothing to decide: with the bounds of the meshes left out the same verdicts are
+// open, and their bounds are nearly as wide.
+func (r *Run) stuck() bool {
+	if !r.Model.FinerByMesh() {
+		return false
+	}
+	rough := Run{Layout: r.Layout, Model: r.Model.Rough(), rule: r.rule, limit: r.limit}
+	rough.check()
+	if len(rough.unsure) != len(r.unsure) {
+		return false
+	}
+	for i, a := range r.unsure {
+		b := rough.unsure[i]
+		if a.of != b.of || !(b.found.High-b.found.Low >= (1-meshPart)*(a.found.High-a.found.Low)) {
+			return false
+		}
+	}
+	return true
 }
 
 // Sorted returns findings in the one order that every output uses: path, line,

@@ -24,9 +24,8 @@ type Run struct {
 	out         []finding.Finding
 	adds        map[int]string // by index of out: see Without
 	asked       []ask          // remedies that the verdicts of out call for
-	// unsure says that a limit lay inside a bound, so that a smaller bound may
-	// decide.
-	unsure bool
+	unsure      []open         // see order.go
+	finer       bool           // see Finer
 }
 
 // ask is a remedy that finding number of needs. It is searched when no smaller bound
@@ -151,7 +150,7 @@ func (r *Run) Judge(c Case) finding.Verdict {
 			f.Message += ": the value is not known"
 			break
 		}
-		r.unsure = true
+		r.unsure = append(r.unsure, open{len(r.out), c.Found})
 		low, high := showApart(c.Found.Low, c.Found.High, c.Limit.Unit)
 		f.Message += fmt.Sprintf(": the value lies between %s and %s", low, high)
 		f.Message += r.widened(c)
@@ -259,7 +258,7 @@ func (r *Run) Undecided(object string, at span.Span, cause, format string, args 
 
 // Finer asks for the rule to be run again with a smaller bound, where there is one:
 // for numbers in which the doubt of the field model has too large a part.
-func (r *Run) Finer() { r.unsure = true }
+func (r *Run) Finer() { r.finer = true }
 
 // Over puts a number that the layout itself demands in the place of a default, which
 // is no limit of a house standard, and in the place of a looser one.

@@ -19,9 +19,7 @@ type flows []flow
 
 type flow struct {
 	y       *system
-	y0      [][]complex128 // of each combination, in the vectors of the space
-	c       [][]float64    // of each vector with each source
-	moments [][]vec3       // of each combination, of the cells: ∫J dV in A·m
+	moments [][]vec3 // of each combination, of the cells: ∫J dV in A·m
 }
 
 type vec3 [3]complex128
@@ -95,28 +93,6 @@ func (b *vec3) add(j *vec3, s geom.Point3) {
 
 func (b vec3) norm() float64 {
 	return math.Hypot(math.Hypot(cmplx.Abs(b[0]), cmplx.Abs(b[1])), cmplx.Abs(b[2]))
-}
-
-// Linkage returns the flux that combination i makes through source k by the eddy currents, in
-// Wb per unit of both: with the currents of unit sources −jω times it adds to the voltage of k.
-func (c *Currents) Linkage(i, k int) (wb complex128, bound float64) {
-	var at [2]complex128
-	for l := range c.levels {
-		for f := range c.levels[l] {
-			w := &c.levels[l][f]
-			sum := complex(0, 0)
-			for j, v := range w.y0[i] {
-				sum += v * complex(w.c[j][k], 0)
-			}
-			if w.y.m.mirror {
-				sum *= 2
-			}
-			at[l] += sum
-		}
-	}
-	d := at[1] - at[0]
-	wb = at[1] + d*complex(limitStep, 0)
-	return wb, boundShare*cmplx.Abs(d) + boundFloor*cmplx.Abs(wb)
 }
 
 // All returns B of every combination at q.

@@ -117,8 +117,8 @@ func (p *part) at(freqHz float64, weights [][]complex128) flow {
 		}
 	}
 	n := p.takes[decade(freqHz)]
-	f := flow{y: p.g.y, y0: p.g.solveAt(freqHz, n, weights), c: p.g.c[:n]}
-	for _, y := range f.y0 {
+	f := flow{y: p.g.y}
+	for _, y := range p.g.solveAt(freqHz, n, weights) {
 		m := make([]vec3, len(p.g.y.m.cells))
 		for i, v := range y {
 			for j, x := range p.g.moments[i] {

@@ -112,7 +112,7 @@ func (s *Shift) readings(q geom.Point3) []reading {
 			air = air.Sub(still[k/2])
 		}
 		without := from.mixed(weights)
-		out = append(out, differing(&d, &without, air, s.of.lin.scale, changeShare))
+		out = append(out, differing(&d, &without, air, s.of.lin.scale, changeShare, changeFloor))
 	}
 	return out
 }

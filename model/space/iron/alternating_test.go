@@ -1,6 +1,7 @@
 package iron
 
 import (
+	"fmt"
 	"math"
 	"testing"
 
@@ -30,9 +31,16 @@ func ends(x1, x2, y, z1, z2 float64) Loop {
 }
 
 // Iron of complex permeability whose imaginary part is nothing is the steady iron, for bars and for a loop given by its
-// potential; sums of phasors superpose.
+// potential; sums of phasors superpose. What alternates in bars beside iron that does not conduct is such a sum at every
+// frequency.
 func TestAlternatingIsSteady(t *testing.T) {
-	pieces, bars := threeChannels(12*mm, 2000)
+	for _, depthM := range []float64{12 * mm, 60 * mm} {
+		t.Run(fmt.Sprint(depthM/mm, " mm"), func(t *testing.T) { alternatingIsSteady(t, depthM) })
+	}
+}
+
+func alternatingIsSteady(t *testing.T, depthM float64) {
+	pieces, bars := threeChannels(depthM, 2000)
 	p, err := New(pieces, threeSensors, Options{})
 	if err != nil {
 		t.Fatal(err)

@@ -12,23 +12,32 @@ import (
 //
 //	limit = fine + (fine − coarse)/(2^p − 1)
 //
+// The largest flux density along a wall stands away from edges: p = 2.
+//
 // What the two meshes differ by at a place is no bound: errors of opposite sign cancel on
 // both. What each cell of the coarse mesh adds to the field differs too, and those
 // differences d do not cancel in the root of the sum of their squares:
 //
-//	bound = the larger of |limit − fine| and cellShare s √Σ d²
+//	bound = the larger of |limit − fine| and s √Σ (cellShare d)²
 //
-// with s the scale of the meshes. cellShare is calibrated on seeded pieces against a third mesh:
-// see TestBoundsAgainstFiner; TestRingBoundsAgainstFiner holds it of rings. Walls take the largest difference of a station in
-// place of the root. A difference of two answers is an answer.
+// with s the scale of the meshes. A number v of a wall has the largest difference u of a station in place of the root,
+// and what no station shows is a share of the number, which falls as the errors of the meshes do:
+//
+//	bound = the larger of |limit − fine| and station u + number s^1.65 |v|
+//
+// At the end of a wall, where layers meet the open face, it falls with s alone.
+//
+// The shares hang on the shape of a piece, whose edges and curves set how fast its meshes converge. They are calibrated on
+// seeded pieces of each shape against a third mesh, linear and saturating: TestBoundsAgainstFiner and its siblings. A
+// difference of two answers is an answer.
 //
 // Source: extrapolation of L. F. Richardson; P. J. Roache, Verification and Validation
 // in Computational Science and Engineering, Hermosa 1998, chapter 5 (from memory). The root of the sum of squares
-// of cells is common practice of error indicators, its factor our own.
+// of cells is common practice of error indicators, its factors our own.
 const (
 	assumedOrder = 1.65
-	cellShare    = 0.65
-	acrossShare  = 0.3 // of the squares of all directions that counts along each
+	smoothOrder  = 2.0
+	acrossShare  = 0.35 // of the squares of all directions that counts along each
 
 	// Where the meshes have no cells in common, and in the iron:
 	boundShare = 0.7
@@ -36,10 +45,57 @@ const (
 	floorIron  = 0.05  // no more than this of what the iron adds
 )
 
-func limitStep() float64 { return 1 / (math.Pow(2, assumedOrder) - 1) }
+// shape is what the shares of bounds hang on.
+type shape int
+
+const (
+	straight shape = iota // no corner turns inwards
+	bent
+	slit   // ring with a slit
+	closed // ring without
+	shapes
+)
+
+func (s *section) shape() shape {
+	switch {
+	case s.annulus != nil && s.annulus.ring.SlitM > 0:
+		return slit
+	case s.annulus != nil:
+		return closed
+	case s.o.convex():
+		return straight
+	}
+	return bent
+}
+
+// convex reports whether no corner turns inwards.
+func (o *outline) convex() bool {
+	for i := range o.a {
+		n := o.next[i]
+		if o.corner[n] && o.b[i].Sub(o.a[i]).Cross(o.b[n].Sub(o.a[n])) < 0 {
+			return false
+		}
+	}
+	return true
+}
+
+var cellShare = [shapes]float64{straight: 0.62, bent: 0.62, slit: 0.65, closed: 0.65}
+
+// wallShare says of what a number of a wall may be off: of the largest difference of a station, and of the number itself on
+// the standard meshes.
+type wallShare struct{ station, number float64 }
+
+var (
+	peakShare = [shapes]wallShare{straight: {0.05, 0.020}, bent: {0.05, 0.0175}, slit: {0.05, 0.0185}, closed: {2.2, 0}}
+	midShare  = [shapes]wallShare{straight: {0, 0.029}, bent: {0.30, 0.0125}, slit: {0, 0.0225}, closed: {1.3, 0}}
+	endShare  = [shapes]wallShare{straight: {0.05, 0.041}, bent: {0.30, 0.029}, slit: {0.05, 0.034}, closed: {2.4, 0}}
+	rmsShare  = [shapes]wallShare{straight: {0, 0.041}, bent: {0.40, 0.0085}, slit: {0.15, 0.0125}, closed: {1.5, 0}}
+)
+
+func limitStep(order float64) float64 { return 1 / (math.Pow(2, order) - 1) }
 
 func extrapolated(coarse, fine geom.Point3) geom.Point3 {
-	return fine.Add(fine.Sub(coarse).Scale(limitStep()))
+	return fine.Add(fine.Sub(coarse).Scale(limitStep(assumedOrder)))
 }
 
 // limit3 returns the field extrapolated from two meshes and its bound where they have no cells in common. ironT is the
@@ -50,19 +106,9 @@ func limit3(coarse, fine geom.Point3, ironT, scale float64) (geom.Point3, float6
 	return extrapolated(coarse, fine), boundShare*d.Norm() + math.Pow(scale, assumedOrder)*floor
 }
 
-// Shares of the largest difference of a station that a number of a wall may be off by on the standard meshes, and of
-// the number itself. They rise with the square of the scale.
-const (
-	peakShare = 0.38
-	midShare  = 0.38
-	endShare  = 0.50
-	rmsShare  = 0.33
-	floorWall = 0.004
-)
-
 // limit1 returns a number of a wall extrapolated from two meshes and its bound: most is the largest difference of its
-// stations.
-func limit1(coarse, fine, share, most, scale float64) (float64, float64) {
-	v := fine + (fine-coarse)*limitStep()
-	return v, math.Max(math.Abs(v-fine), share*scale*scale*most) + floorWall*math.Abs(v)
+// stations, grown the error of the meshes against that of the standard ones.
+func limit1(coarse, fine, order float64, share wallShare, most, grown float64) (float64, float64) {
+	v := fine + (fine-coarse)*limitStep(order)
+	return v, math.Max(math.Abs(v-fine), share.station*most+share.number*grown*math.Abs(v))
 }

@@ -11,8 +11,9 @@ import (
 )
 
 var (
-	calibrated    = flag.Int("pieces", 12, "random arrangements that TestBoundsAgainstFiner and TestDifferencesAgainstFiner solve")
+	calibrated    = flag.Int("pieces", 12, "random arrangements that TestBoundsAgainstFiner and its siblings solve")
 	calibrateSeed = flag.Int64("pieces-seed", 11, "their seed")
+	calibrateSize = flag.Float64("pieces-scale", 0, "scale of their meshes in place of that of the test")
 	calibrateList = flag.Bool("pieces-list", false, "print every value")
 )
 

@@ -106,12 +106,17 @@ func (r ratiosOf) report(t *testing.T) {
 		kinds = append(kinds, kind)
 	}
 	slices.Sort(kinds)
-	for _, kind := range kinds {
-		v := r[kind]
+	var all []float64
+	log := func(kind string, v []float64) {
 		slices.Sort(v)
 		over, _ := slices.BinarySearch(v, 1)
 		t.Logf("%s: %d values, %d not covered, bound over error: least %.2f, median %.2f", kind, len(v), over, v[0], v[len(v)/2])
 	}
+	for _, kind := range kinds {
+		all = append(all, r[kind]...)
+		log(kind, r[kind])
+	}
+	log("all", all)
 }
 
 // threeMeshes returns the problem on a coarse mesh of a scale and its refinement, and that on the refinement and the
@@ -119,6 +124,9 @@ func (r ratiosOf) report(t *testing.T) {
 func threeMeshes(t *testing.T, d *drawn, scale float64) (p, finer *Problem) {
 	t.Helper()
 	g := standardGrading()
+	if *calibrateSize > 0 {
+		scale = *calibrateSize
+	}
 	g.scale = scale
 	m, fine, err := buildPair(d.pieces, d.points, g, true, defaultMaxNodes)
 	if err != nil {

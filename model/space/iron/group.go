@@ -74,7 +74,7 @@ func (s *State) On(l *Linear) bool {
 func (s *State) Change(q geom.Point3, l *Linear, weights []float64) (geom.Point3, Bound) {
 	still := viewsOf(&l.levels, q, inAir(l.sources, q))
 	with, without := s.views(q), still.mixed(weights)
-	r := differing(&with, &without, geom.Point3{}, s.p.scale, stateShare*s.p.scale)
+	r := differing(&with, &without, geom.Point3{}, s.p.scale, stateShare*s.p.scale, changeFloor)
 	return r.b, r.bound
 }
 
@@ -85,7 +85,7 @@ func (s *State) Same(o *State) bool { return s.p == o.p }
 func (s *State) Less(q geom.Point3, o *State, factor float64) (geom.Point3, Bound) {
 	with, without := s.views(q), o.views(q)
 	without = without.mixed([]float64{factor})
-	r := differing(&with, &without, s.source(q).Sub(o.source(q).Scale(factor)), s.p.scale, changeShare)
+	r := differing(&with, &without, s.source(q).Sub(o.source(q).Scale(factor)), s.p.scale, lessShare, 0)
 	return r.b, r.bound
 }
 
@@ -96,10 +96,10 @@ func (s *State) views(q geom.Point3) views {
 // differing returns what one answer has beyond another on the same meshes, one source each, air of it in empty space.
 // The difference is an answer like others, with its own share in each cell, so that its bound is its own too. What both
 // meshes hide is a share of it and of the field.
-func differing(with, without *views, air geom.Point3, scale, share float64) reading {
+func differing(with, without *views, air geom.Point3, scale, share, floor float64) reading {
 	d := with.less(without)
 	r := d.reading(0, air, scale)
-	r.bound = r.bound.plus(share*r.b.Norm() + changeFloor*with[1].b[0].Norm())
+	r.bound = r.bound.plus(share*r.b.Norm() + floor*with.of[1].b[0].Norm())
 	return r
 }
 
@@ -108,6 +108,7 @@ func differing(with, without *views, air geom.Point3, scale, share float64) read
 // and of the field.
 const (
 	changeShare = 0.03
-	stateShare  = 0.2
+	lessShare   = 0.01 // of two states of one law
+	stateShare  = 0.25
 	changeFloor = 2e-4
 )

@@ -31,6 +31,8 @@ type level struct {
 	raws    [2][]float32
 	curved  bool        // some piece follows a curve
 	walls   [][]station // of each piece
+
+	cellShares []float64 // cellShare of each wedge
 }
 
 // New meshes the pieces twice. points are the places where the field matters: the mesh
@@ -124,7 +126,11 @@ func buildPair(pieces []Piece, points []geom.Point3, g grading, mirror bool, max
 func newLevel(m *tetra) *level {
 	l := &level{m: m}
 	for i := range m.columns {
-		l.walls = append(l.walls, stationsOf(m.columns[i].s))
+		c := &m.columns[i]
+		l.walls = append(l.walls, stationsOf(c.s))
+		for range len(c.s.tris) * (len(c.z) - 1) {
+			l.cellShares = append(l.cellShares, cellShare[c.s.shape()])
+		}
 	}
 	return l
 }

@@ -157,16 +157,6 @@ func (s *section) settle() {
 	}
 }
 
-// betweenColumns returns the share by which a wall may be higher between two columns than at either, as sin φ is over the widest step
-// w: w²/8.
-func (r *annulus) betweenColumns() float64 {
-	widest := 0.0
-	for c := 1; c < len(r.way); c++ {
-		widest = math.Max(widest, r.way[c]-r.way[c-1])
-	}
-	return math.Pow(2*math.Pi*widest, 2) / 8
-}
-
 // halved returns the annulus with one more column between two, and without nodes.
 func (r *annulus) halved() *annulus {
 	out := &annulus{ring: r.ring, way: halved(r.way)}

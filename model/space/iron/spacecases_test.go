@@ -214,7 +214,7 @@ func floorOf(levels *[2]*answer, piece int, weights []complex128, x, scale float
 		line[k], all[k] = floorAt(a, piece, weights, x), a.wall(piece, weights)
 	}
 	u := unlikeWalls(levels[0], levels[1], piece, &all[0], &all[1])
-	return wallLimit(&line[0].Wall, &line[1].Wall, u, scale)
+	return wallLimit(&line[0].Wall, &line[1].Wall, u, levels[0].l.m.columns[piece].s.shape(), scale)
 }
 
 func floorAt(a *answer, piece int, weights []complex128, x float64) walled {
@@ -226,6 +226,7 @@ func floorAt(a *answer, piece int, weights []complex128, x float64) walled {
 	}
 	slices.SortFunc(near, func(p, q station) int { return cmp.Compare(math.Abs(p.at.X-x), math.Abs(q.at.X-x)) })
 	st := near[0]
+	st.beside = nil
 	if math.Abs(st.at.X-x) > 1e-9 {
 		f := (x - near[0].at.X) / (near[1].at.X - near[0].at.X)
 		st.tris, st.shares = slices.Concat(near[0].tris, near[1].tris), nil

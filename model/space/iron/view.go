@@ -14,8 +14,11 @@ type view struct {
 	b, cells []geom.Point3
 }
 
-// views is a view on the coarse and on the fine mesh.
-type views [2]view
+// views is a view on the coarse and on the fine mesh, with cellShare of each cell.
+type views struct {
+	of     [2]view
+	shares []float64
+}
 
 // cut says in which parts the tetrahedra of a mesh are summed.
 type cut struct {
@@ -46,11 +49,12 @@ func viewsOf(levels *[2]*answer, q geom.Point3, air []geom.Point3) views {
 	var out views
 	cuts, common := cutsOf(levels)
 	for k, a := range levels {
-		out[k] = a.view(q, air, cuts[k])
+		out.of[k] = a.view(q, air, cuts[k])
 		if !common {
-			out[k].cells = nil
+			out.of[k].cells = nil
 		}
 	}
+	out.shares = levels[0].l.cellShares
 	return out
 }
 
@@ -98,9 +102,9 @@ func (a *answer) view(r geom.Point3, air []geom.Point3, c cut) view {
 
 // mixed returns the sum of the sources of v with weights, as one source.
 func (v *views) mixed(weights []float64) views {
-	var out views
-	for k := range v {
-		out[k] = view{mixed(v[k].b, weights), mixed(v[k].cells, weights)}
+	out := views{shares: v.shares}
+	for k := range v.of {
+		out.of[k] = view{mixed(v.of[k].b, weights), mixed(v.of[k].cells, weights)}
 	}
 	return out
 }
@@ -120,9 +124,9 @@ func mixed(v []geom.Point3, weights []float64) []geom.Point3 {
 
 // less returns what v has beyond w, both of as many sources on the same meshes.
 func (v *views) less(w *views) views {
-	var out views
-	for k := range v {
-		out[k] = view{lesser(v[k].b, w[k].b), lesser(v[k].cells, w[k].cells)}
+	out := views{shares: v.shares}
+	for k := range v.of {
+		out.of[k] = view{lesser(v.of[k].b, w.of[k].b), lesser(v.of[k].cells, w.of[k].cells)}
 	}
 	return out
 }
@@ -141,7 +145,7 @@ func lesser(v, w []geom.Point3) []geom.Point3 {
 // reading returns the field of source s extrapolated from both meshes, and its bound; air is the part of it in empty
 // space.
 func (v *views) reading(s int, air geom.Point3, scale float64) reading {
-	coarse, fine := &v[0], &v[1]
+	coarse, fine := &v.of[0], &v.of[1]
 	var out reading
 	if coarse.cells == nil || fine.cells == nil {
 		b, boundT := limit3(coarse.b[s], fine.b[s], fine.b[s].Sub(air).Norm(), scale)
@@ -151,12 +155,11 @@ func (v *views) reading(s int, air geom.Point3, scale float64) reading {
 	step := out.b.Sub(fine.b[s])
 	var square geom.Point3
 	for i := s; i < len(fine.cells); i += len(fine.b) {
-		d := fine.cells[i].Sub(coarse.cells[i])
+		d := fine.cells[i].Sub(coarse.cells[i]).Scale(scale * v.shares[i/len(fine.b)])
 		square = square.Add(geom.Point3{X: d.X * d.X, Y: d.Y * d.Y, Z: d.Z * d.Z})
 	}
-	share := cellShare * scale
 	whole := square.X + square.Y + square.Z
-	bound := func(step, square float64) float64 { return math.Max(math.Abs(step), share*math.Sqrt(square)) }
+	bound := func(step, square float64) float64 { return math.Max(math.Abs(step), math.Sqrt(square)) }
 	out.bound.T = bound(step.Norm(), whole)
 	along := func(step, square float64) float64 {
 		return math.Min(out.bound.T, bound(step, square+acrossShare*whole))

@@ -17,6 +17,7 @@ type station struct {
 	thickM float64
 
 	edge, parent [2]int32 // the boundary edge, and of a refined section that of the coarse one that it is half of
+	beside       []int    // of a ring: the stations next to it on its face, both or none: see crest
 }
 
 func stationsOf(s *section) []station {
@@ -43,7 +44,60 @@ func stationsOf(s *section) []station {
 		}
 		out = append(out, st)
 	}
+	if s.annulus != nil {
+		findBeside(out)
+	}
 	return out
+}
+
+// findBeside finds the stations on either side of each on the faces of a ring.
+func findBeside(stations []station) {
+	at := map[int32][]int{}
+	for i := range stations {
+		for _, n := range stations[i].edge {
+			at[n] = append(at[n], i)
+		}
+	}
+	for i := range stations {
+		s := &stations[i]
+		for _, n := range s.edge {
+			for _, k := range at[n] {
+				if k != i && s.along.Dot(stations[k].along) > smoothTurn {
+					s.beside = append(s.beside, k)
+				}
+			}
+		}
+		if len(s.beside) != 2 {
+			s.beside = nil
+		}
+	}
+}
+
+const smoothTurn = 0.8 // cosine of the turn up to which a wall has no corner
+
+// crest returns the largest of values at stations: of a parabola through one and both beside it where it is larger than
+// these, for the largest value round a ring seldom stands at a station. Along a straight wall it would see no more than
+// what corners do.
+func crest(stations []station, v []float64) float64 {
+	most := 0.0
+	for i := range v {
+		most = math.Max(most, v[i])
+		s := &stations[i]
+		if s.beside == nil {
+			continue
+		}
+		j, k := s.beside[0], s.beside[1]
+		// y = v + b x + c x², the one beside at −p, the other at q.
+		p, q := s.at.Sub(stations[j].at).Norm(), s.at.Sub(stations[k].at).Norm()
+		down, up := (v[i]-v[j])/p, (v[k]-v[i])/q
+		if !(down >= 0 && up <= 0 && down > up) {
+			continue
+		}
+		c := (up - down) / (p + q)
+		b := (down*q + up*p) / (p + q)
+		most = math.Max(most, v[i]-b*b/(4*c))
+	}
+	return most
 }
 
 func edgeOf(a, b int32) [2]int32 { return [2]int32{min(a, b), max(a, b)} }
@@ -170,17 +224,20 @@ func (c *columns) toEndM(l int, mirror bool) float64 {
 func (a *answer) wall(piece int, weights []complex128) (w walled) {
 	m := a.l.m
 	c := &m.columns[piece]
-	for i := range a.l.walls[piece] {
-		st := &a.l.walls[piece][i]
-		sum, largestT := a.profiles(piece, st, weights)
+	stations := a.l.walls[piece]
+	mean, mid, end := make([]float64, len(stations)), make([]float64, len(stations)), make([]float64, len(stations))
+	for i := range stations {
+		st := &stations[i]
+		var sum []complex128
+		sum, end[i] = a.profiles(piece, st, weights)
 		w.along = append(w.along, sum)
-		w.EndT = math.Max(w.EndT, largestT)
-		if v := cmplx.Abs(c.overDepth(sum)); v > w.PeakT {
-			w.PeakT = v
+		mean[i], mid[i] = cmplx.Abs(c.overDepth(sum)), cmplx.Abs(m.middle(c, sum))
+		if mean[i] > w.PeakT {
+			w.PeakT = mean[i]
 			w.At = geom.Point3{X: st.at.X, Y: st.at.Y, Z: m.middleOf(c)}
 		}
-		w.MidT = math.Max(w.MidT, cmplx.Abs(m.middle(c, sum)))
 	}
+	w.PeakT, w.MidT, w.EndT = crest(stations, mean), crest(stations, mid), crest(stations, end)
 	w.EndT = math.Max(w.EndT, w.MidT)
 	square, volume := 0.0, 0.0
 	for e := range m.tets {

@@ -76,27 +76,23 @@ func (c *columns) overDepth(v []complex128) complex128 {
 // wallOf returns the figures of a piece extrapolated from both meshes.
 func wallOf(levels *[2]*answer, piece int, weights []complex128, scale float64) Wall {
 	coarse, fine := levels[0].wall(piece, weights), levels[1].wall(piece, weights)
-	w := wallLimit(&coarse.Wall, &fine.Wall, unlikeWalls(levels[0], levels[1], piece, &coarse, &fine), scale)
-	if a := levels[1].l.m.columns[piece].s.annulus; a != nil {
-		miss := a.betweenColumns()
-		w.PeakBoundT += miss * w.PeakT
-		w.MidBoundT += miss * w.MidT
-		w.EndBoundT += miss * w.EndT
-		if len(levels[0].l.m.columns[piece].z) == 2 { // one layer says nothing of how a wall changes along z
-			w.EndBoundT += math.Abs(w.EndT - w.PeakT)
-		}
+	c := &levels[0].l.m.columns[piece]
+	w := wallLimit(&coarse.Wall, &fine.Wall, unlikeWalls(levels[0], levels[1], piece, &coarse, &fine), c.s.shape(), scale)
+	if len(c.z) == 2 { // one layer says nothing of how a wall changes along z
+		w.EndBoundT += math.Abs(w.EndT - w.PeakT)
 	}
-	if levels[0].l.m.columns[piece].long {
+	if c.long {
 		w.PeakT, w.PeakBoundT = w.EndT, w.EndBoundT
 	}
 	return w
 }
 
-func wallLimit(coarse, fine *Wall, u unlike, scale float64) Wall {
+func wallLimit(coarse, fine *Wall, u unlike, s shape, scale float64) Wall {
 	w := *fine
-	w.PeakT, w.PeakBoundT = limit1(coarse.PeakT, fine.PeakT, peakShare, u.mean, scale)
-	w.MidT, w.MidBoundT = limit1(coarse.MidT, fine.MidT, midShare, math.Max(u.mid, u.mean), scale)
-	w.EndT, w.EndBoundT = limit1(coarse.EndT, fine.EndT, endShare, u.layer, scale)
-	w.RmsT, w.RmsBoundT = limit1(coarse.RmsT, fine.RmsT, rmsShare, u.layer, scale)
+	grown := math.Pow(scale, assumedOrder)
+	w.PeakT, w.PeakBoundT = limit1(coarse.PeakT, fine.PeakT, smoothOrder, peakShare[s], u.mean, grown)
+	w.MidT, w.MidBoundT = limit1(coarse.MidT, fine.MidT, smoothOrder, midShare[s], math.Max(u.mid, u.mean), grown)
+	w.EndT, w.EndBoundT = limit1(coarse.EndT, fine.EndT, smoothOrder, endShare[s], u.layer, scale)
+	w.RmsT, w.RmsBoundT = limit1(coarse.RmsT, fine.RmsT, assumedOrder, rmsShare[s], u.layer, grown)
 	return w
 }
