@@ -88,7 +88,7 @@ type Fill struct {
 
 // wallCertainty is the relative bound from which a flux density near or above
 // its limit is worth the next level: a number that people read.
-const wallCertainty = 0.02
+const wallCertainty = 0.03
 
 // Fill returns the fill of shield i in the duty that fills it most; false when
 // no duty carries a current and no foreign source but the Earth is there. Where a duty may reach limit, a share of the
