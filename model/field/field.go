@@ -20,13 +20,16 @@ type Field struct {
 	steady  func() (*Field, error) // the same at 0 Hz, where the plane section is used at a frequency
 }
 
-// Bare reports whether the field is the closed form.
+// Bare reports whether the field is the closed form, of bars whole or in rectangles.
 func (f *Field) Bare() bool {
 	if w, ok := f.way.(blend); ok {
 		return w.low.Bare() && w.high.Bare()
 	}
-	_, ok := f.section.(bare)
-	return ok
+	switch f.section.(type) {
+	case bare, divided:
+		return true
+	}
+	return false
 }
 
 // EddyBounded reports whether the field is the closed form of alternating current,
@@ -41,7 +44,7 @@ func (f *Field) EddyBounded() bool {
 //
 // Formula: closedform.RectangleB, CircleB or PolygonB for a long straight bar
 // with uniform current density; its bound is that of uniformDensityBound, and 1e-9 of the value for
-// rounding. With shields, and where the current crowds, fem.Solve and its bound. Its allowance is that of
+// rounding. Where that is wide, strips.Solution. With shields, and where the current crowds, fem.Solve and its bound. Its allowance is that of
 // far.go.
 func (f *Field) sectionAt(p geom.Point, b layout.BarIndex) Vec {
 	v := f.section.at(p, b, f.rough)

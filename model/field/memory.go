@@ -9,6 +9,7 @@ import (
 	"busgauss/model/material"
 	"busgauss/model/space"
 	"busgauss/model/space/iron"
+	"busgauss/model/strips"
 )
 
 // memory keeps the fields of one arrangement of bars, shields and their materials. They do
@@ -24,7 +25,10 @@ type memory struct {
 
 	sections map[string]*fem.Solution // of linear iron, with mu: see sectionWith
 	factors  *factors
-	meshes   *fem.Meshes // of the plane section
+
+	divideOnce sync.Once
+	divided    *strips.Bars // nil where they can not be divided
+	meshes     *fem.Meshes  // of the plane section
 
 	curves map[layout.MaterialIndex]madeCurve // with mu
 	shares map[float64]madeShares             // by frequency, with mu

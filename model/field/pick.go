@@ -76,7 +76,7 @@ func (m *Model) ironFieldInSpace(freqHz float64, iron []muRange) (*Field, error)
 			return nil, err
 		}
 		finer := *f
-		if f.EddyBounded() { // the bound of a uniform density is as wide as it was: solve what it leaves out
+		if f.Bare() { // its bound is as wide as it was: solve what it leaves out
 			plane, err := m.solve(freqHz, m.linearLevel(), iron)
 			if err != nil {
 				return nil, err
@@ -197,6 +197,11 @@ func (m *Model) solve(freqHz float64, level int, iron []muRange) (*Field, error)
 			f.section = bare{l, eddy}
 			if freqHz > 0 {
 				f.Method += ", uniform current density"
+			}
+			if eddy.most() > evenEnough {
+				if s := m.dividedSection(freqHz); s != nil {
+					f.section, f.Method = s, "closed form, long bars divided into rectangles"
+				}
 			}
 			return f, nil
 		}

@@ -9,7 +9,7 @@ import (
 )
 
 // section is the field of the plane section at one frequency, as if bars and shields
-// had no end: bare, *plane or *latePlane.
+// had no end: bare, divided, *plane or *latePlane.
 type section interface {
 	// at returns the flux density at p in tesla per ampere of bar b, without what an
 	// enclosure far away may add; a rough one without the bound of the solver.

@@ -1,0 +1,152 @@
+package strips
+
+import (
+	"fmt"
+	"math"
+	"math/cmplx"
+	"math/rand/v2"
+	"strings"
+	"testing"
+
+	"busgauss/fixtures"
+	"busgauss/model/closedform"
+	"busgauss/model/fem"
+	"busgauss/model/geom"
+)
+
+const (
+	mm = 1e-3
+	uT = 1e-6
+)
+
+func solve(bars []Bar, freqHz float64) (*Solution, error) {
+	d, err := Divide(bars)
+	if err != nil {
+		return nil, err
+	}
+	return d.Solve(freqHz)
+}
+
+// Field of a bar and of its eddy currents in a neighbour, computed for this project by an integral equation:
+// fixtures/reference/computed-references.yaml, bar_field_versus_frequency and eddy_currents_in_neighbour_bar.
+func TestAgainstReference(t *testing.T) {
+	one := Bar{WidthM: 20 * mm, ThicknessM: 3 * mm, SigmaSPerM: 58e6}
+	two := one
+	two.At.X = 40 * mm
+	for _, c := range []struct {
+		name           string
+		bars           []Bar
+		q              geom.Point
+		x, y           complex128 // uT/A
+		tolerance, own float64
+	}{
+		{"above the middle", []Bar{one}, geom.Point{Y: 5.5 * mm}, -21.3832 + 0.3314i, 0, 2e-4, 21.40742},
+		{"near the face", []Bar{one}, geom.Point{Y: 3.5 * mm}, -24.6826 + 0.5413i, 0, 2e-4, 24.72371},
+		{"above the neighbour", []Bar{one, two}, geom.Point{X: 40 * mm, Y: 5.5 * mm}, -0.71795 - 0.02114i, 4.93399 - 0.45769i, 3e-4, 5.05185},
+	} {
+		s, err := solve(c.bars, 50)
+		if err != nil {
+			t.Fatal(err)
+		}
+		x, y, bound := s.B(c.q, 0)
+		off := norm(x/uT-c.x, y/uT-c.y) / c.own
+		t.Logf("%s: %.6g, %.6g uT/A, off by %.1e, bound %.1e of the field", c.name, x/uT, y/uT, off, bound/uT/c.own)
+		if !(off <= c.tolerance+bound/uT/c.own) || bound/uT/c.own > 5e-3 {
+			t.Errorf("%s: %.6g, %.6g uT/A, want %g, %g: off by %.1e, bound %.1e", c.name, x/uT, y/uT, c.x, c.y, off, bound/uT/c.own)
+		}
+	}
+	// The rows are those of the file.
+	if text, err := fixtures.FS.ReadFile("reference/computed-references.yaml"); err != nil ||
+		!strings.Contains(string(text), "[50, 0, 5.5, -21.3832, 0.3314, 0, 0]") || !strings.Contains(string(text), "[50, -0.71795, -0.02114, 4.93399, -0.45769]") {
+		t.Errorf("the reference has changed: %v", err)
+	}
+}
+
+// Random rows of bars, turned, close and wide: the bound covers what finite elements of a tenth of the usual error say.
+func TestBoundCovers(t *testing.T) {
+	rng := rand.New(rand.NewPCG(9, 4))
+	between := func(a, b float64) float64 { return a + (b-a)*rng.Float64() }
+	worst, n, slack := 0.0, 0, 0.0
+	for range 12 {
+		var bars []Bar
+		p := &fem.Problem{}
+		freqHz := math.Exp(between(math.Log(2), math.Log(60)))
+		x := 0.0
+		for k := range 1 + rng.IntN(3) {
+			w, h := between(6, 30)*mm, between(2, 5)*mm
+			if rng.IntN(3) == 0 {
+				w, h = h, w
+			}
+			x += w/2 + between(1, 15)*mm
+			b := Bar{At: geom.Point{X: x, Y: between(-3, 3) * mm}, WidthM: w, ThicknessM: h, TurnRad: between(-0.05, 0.05), SigmaSPerM: between(20e6, 58e6)}
+			x += w / 2
+			if r := closedform.ThinRatio(w*h, closedform.SkinDepthM(freqHz, b.SigmaSPerM, 1)); r > 1 {
+				b.SigmaSPerM /= r * r
+			}
+			bars = append(bars, b)
+			p.Pieces = append(p.Pieces, fem.Piece{Name: fmt.Sprint(k), IsBar: true, SigmaSPerM: b.SigmaSPerM,
+				Region: geom.Solid(geom.Rectangle(w, h).Place(b.At, b.TurnRad))})
+			p.Sensors = append(p.Sensors, b.At.Add(geom.Point{X: between(-0.5, 0.5) * w, Y: h/2 + between(0.5, 6)*mm}))
+		}
+		s, err := solve(bars, freqHz)
+		if err != nil {
+			t.Fatal(err)
+		}
+		want, err := fem.Solve(p, freqHz, fem.Options{Certainty: 3e-4})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, q := range p.Sensors {
+			for src := range len(bars) + 2 {
+				var x, y, fx, fy complex128
+				var bound, femBound float64
+				if src < len(bars) {
+					x, y, bound = s.B(q, src)
+					fx, fy, femBound = want.B(q, src)
+				} else {
+					x, y, bound = s.Uniform(q, src-len(bars))
+					fx, fy, femBound = want.Uniform(q, src-len(bars))
+				}
+				off, size := norm(x-fx, y-fy), norm(fx, fy)
+				n++
+				worst = math.Max(worst, off/(bound+femBound))
+				slack = math.Max(slack, bound/size)
+				if !(off <= bound+femBound) {
+					t.Errorf("%d bars at %.3g Hz, source %d: off by %.1e of the field, bounds %.1e and %.1e", len(bars), freqHz, src,
+						off/size, bound/size, femBound/size)
+				}
+			}
+		}
+	}
+	t.Logf("%d values, largest difference over bounds %.2f, widest bound %.1e of the field", n, worst, slack)
+}
+
+// Currents that crowd are refused; at direct current there is nothing beyond the closed form.
+func TestLimits(t *testing.T) {
+	thick := []Bar{{WidthM: 40 * mm, ThicknessM: 20 * mm, SigmaSPerM: 58e6}}
+	if _, err := solve(thick, 5000); err == nil {
+		t.Error("bars of many skin depths have a solution")
+	}
+	s, err := solve(thick, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	q := geom.Point{X: 3 * mm, Y: 15 * mm}
+	x, y, bound := s.B(q, 0)
+	v := closedform.RectangleB(q, 40*mm, 20*mm, 1)
+	if real(x) != v.X || real(y) != v.Y || cmplx.Abs(x)+cmplx.Abs(y) != math.Abs(v.X)+math.Abs(v.Y) || !(bound <= 2e-9*v.Norm()) {
+		t.Errorf("direct current: %g, %g ± %g, want %v", x, y, bound, v)
+	}
+}
+
+func BenchmarkThreeBars(b *testing.B) {
+	var bars []Bar
+	for i := range 3 {
+		bars = append(bars, Bar{At: geom.Point{X: float64(40*i) * mm}, WidthM: 20 * mm, ThicknessM: 3 * mm, SigmaSPerM: 47e6})
+	}
+	for b.Loop() {
+		if _, err := solve(bars, 20); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
