@@ -12,12 +12,14 @@ import (
 	"busgauss/model/probe"
 )
 
-// trio is three bars 40 mm apart; channel SV has a filter of its own, of 50 Hz.
+// trio is three bars of a poor conductor 40 mm apart; channel SV has a filter of its own, of 50 Hz.
 const trio = `layout: 1
+materials:
+  m: {conductivity: 0.1 MS/m}
 bars:
-  U: {section: {width: 12 mm, thickness: 3 mm}, at: [-40 mm, 0 mm], metal: copper}
-  V: {section: {width: 12 mm, thickness: 3 mm}, at: [0 mm, 0 mm], metal: copper}
-  W: {section: {width: 12 mm, thickness: 3 mm}, at: [40 mm, 0 mm], metal: copper}
+  U: {section: {width: 12 mm, thickness: 3 mm}, at: [-40 mm, 0 mm], metal: m}
+  V: {section: {width: 12 mm, thickness: 3 mm}, at: [0 mm, 0 mm], metal: m}
+  W: {section: {width: 12 mm, thickness: 3 mm}, at: [40 mm, 0 mm], metal: m}
 sensors:
   SU: {reads: U, at: [-40 mm, 5.5 mm], axis: 180 deg, part: wigeon}
   SV: {reads: V, at: [0 mm, 5.5 mm], axis: 180 deg, part: wigeon}

@@ -23,8 +23,8 @@ func TestUniformDensityStaysWithinItsBound(t *testing.T) {
 			hz := 1 / (math.Pi * 4e-7 * math.Pi * 58e6 * delta * delta)
 			yaml := "layout: 1\nmaterials:\n  m: {conductivity: 58 MS/m}\nbars:\n"
 			for i, id := range []string{"U", "V", "W"} {
-				yaml += fmt.Sprintf("  %s: {section: {width: %g mm, thickness: %g mm}, at: [%g mm, 0 mm], metal: m}\n",
-					id, w, thick, float64(i-1)*(w+gap*thick))
+				yaml += fmt.Sprintf("  %s: {section: {outline: [[%[2]g mm, %[3]g mm], [%[4]g mm, %[3]g mm], [%[4]g mm, %[5]g mm], [%[2]g mm, %[5]g mm]]}, at: [%[6]g mm, 0 mm], metal: m}\n",
+					id, -w/2, -thick/2, w/2, thick/2, float64(i-1)*(w+gap*thick)) // an outline: rectangles are divided
 			}
 			yaml += "sensors:\n"
 			for i, at := range [][2]float64{{0, 0.2}, {0.5, 0.3}, {-0.45, 1.05}, {0.3, 3}} {
