@@ -155,6 +155,7 @@ func (r *rect) potential(q geom.Point) float64 {
 type division struct {
 	rects []rect
 	of    [][2]int // rectangles of each bar, from and to
+	high  []int    // of each bar: how many lie one after the other along y
 
 	once   sync.Once
 	l      []float64   // A at the middle of each per ampere of each, Wb/m, row by row
@@ -181,7 +182,7 @@ func divide(bars []Bar, scale int) *division {
 					sizeM: math.Max(w, h), areaM2: w * h})
 			}
 		}
-		d.of = append(d.of, [2]int{from, len(d.rects)})
+		d.of, d.high = append(d.of, [2]int{from, len(d.rects)}), append(d.high, ny)
 	}
 	return d
 }
@@ -201,11 +202,23 @@ func counts(widthM, thicknessM float64, scale int) (nx, ny int) {
 func (d *division) prepare(bars []Bar) {
 	n := len(d.rects)
 	d.l = make([]float64, n*n)
+	bar := make([]int, n)
+	for k, r := range d.of {
+		for i := r[0]; i < r[1]; i++ {
+			bar[i] = k
+		}
+	}
 	parallel.Each(n, maxWorkers, func(_, i int) {
 		for k := range d.rects {
+			if bar[k] == bar[i] {
+				continue
+			}
 			d.l[i*n+k] = d.rects[k].potential(d.rects[i].at)
 		}
 	})
+	for k := range bars {
+		d.prepareOwn(k)
+	}
 	for s := range len(bars) + 2 {
 		drive := make([]float64, n)
 		for i := range d.rects {
@@ -220,6 +233,22 @@ func (d *division) prepare(bars []Bar) {
 			}
 		}
 		d.drives = append(d.drives, drive)
+	}
+}
+
+// prepareOwn makes what the rectangles of bar k do to one another: it hangs on how many lie between them alone.
+func (d *division) prepareOwn(k int) {
+	from, to, high := d.of[k][0], d.of[k][1], d.high[k]
+	apart := make([]float64, to-from)
+	for i := range apart {
+		apart[i] = d.rects[from].potential(d.rects[from+i].at)
+	}
+	n, across := len(d.rects), func(a, b int) int { return max(a-b, b-a) }
+	for i := range to - from {
+		row := d.l[(from+i)*n+from:][:to-from]
+		for j := range row {
+			row[j] = apart[across(i/high, j/high)*high+across(i%high, j%high)]
+		}
 	}
 }
 
@@ -251,7 +280,7 @@ func (d *division) iterate(bars []Bar, omega float64, drive []float64) (re, im [
 			// −jωσ (x + jy) = ωσ y − jωσ x
 			re2[i], im2[i] = b, -(a + drive[i])
 		}
-		change, most := 0.0, 0.0
+		change, most := 0.0, 0.0 // squared
 		for k := range bars {
 			from, to := d.of[k][0], d.of[k][1]
 			var meanRe, meanIm float64 // rectangles of a bar are alike
@@ -262,15 +291,16 @@ func (d *division) iterate(bars []Bar, omega float64, drive []float64) (re, im [
 			f := omega * bars[k].SigmaSPerM * d.rects[from].areaM2
 			for i := from; i < to; i++ {
 				re2[i], im2[i] = f*(re2[i]-meanRe), f*(im2[i]-meanIm)
-				change = math.Max(change, math.Hypot(re2[i]-re[i], im2[i]-im[i]))
-				most = math.Max(most, math.Hypot(re2[i], im2[i]))
+				x, y := re2[i]-re[i], im2[i]-im[i]
+				change = max(change, x*x+y*y)
+				most = max(most, re2[i]*re2[i]+im2[i]*im2[i])
 			}
 		}
 		re, im = re2, im2
-		if change <= leftOver*most {
+		if change <= leftOver*leftOver*most {
 			return re, im, nil
 		}
-		if !(change <= 0.9*before) { // every step is smaller than the last where it converges
+		if !(change <= 0.8*before) { // every step is smaller than the last where it converges
 			break
 		}
 		before = change
