@@ -92,7 +92,7 @@ func drawRing(r *rand.Rand) drawn {
 // places where sensors stand, of the bar in a piece and of one beside, as a vector and on the axis that a sensor reads,
 // and of the walls. Every error lies within its bound.
 func TestBoundsAgainstFiner(t *testing.T) {
-	boundsAgainstFiner(t, draw, 1.5, atMost(4)) // cells half as large again as usual, so that the third mesh costs a second
+	boundsAgainstFiner(t, draw, 1.5, atMost(3)) // cells half as large again as usual, so that the third mesh costs a second
 }
 
 // The same of rings.

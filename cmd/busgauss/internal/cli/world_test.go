@@ -108,7 +108,8 @@ func TestExitStatus(t *testing.T) {
 // TestColor is the table of section "Colour" in the comment of wantColor:
 // option, then NO_COLOR, FORCE_COLOR or CLICOLOR_FORCE, TERM=dumb, terminal.
 func TestColor(t *testing.T) {
-	dir := withFixtures(t)
+	dir := t.TempDir()
+	write(t, filepath.Join(dir, "broken.yaml"), "layout: 1\nbars: 3\n")
 	for _, c := range []struct {
 		option, env string
 		terminal    bool
@@ -141,7 +142,7 @@ func TestColor(t *testing.T) {
 				env[name] = value
 			}
 			var out bytes.Buffer
-			run(context.Background(), []string{"check", "--color", c.option, "--format", format, "failing/laminated-pair.yaml"}, Streams{
+			run(context.Background(), []string{"check", "--color", c.option, "--format", format, "broken.yaml"}, Streams{
 				In: strings.NewReader(""), Out: &out, Err: io.Discard, OutIsTerminal: c.terminal,
 				Env: func(name string) string { return env[name] }, Dir: dir,
 			})
