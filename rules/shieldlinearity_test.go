@@ -82,6 +82,9 @@ func TestLinearityOfAShieldThatEnds(t *testing.T) {
 	if f := one(t, check(t, rules.ShieldLinearity, short), "S"); f.Verdict != finding.Fail {
 		t.Errorf("in space: %v: %s", f.Verdict, f.Message)
 	}
+	if !*long {
+		return // TestSaturationOfAShieldThatEnds has it beside a long one too
+	}
 	if f := one(t, check(t, rules.ShieldLinearity, besideLong(short)), "S"); f.Verdict != finding.Fail {
 		t.Errorf("beside a long plate: %v: %s", f.Verdict, f.Message)
 	}

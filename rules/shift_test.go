@@ -47,7 +47,7 @@ func TestShiftInTime(t *testing.T) {
 	walls := []engine.Rule{rules.ShieldSaturation}
 	most := []engine.Rule{rules.LinearRange, rules.ShieldSaturation, rules.OutputChain}
 	every := rules.All()
-	few := 10 // shifts of 0, 150 and 300 degrees
+	few := 22 // shifts of 0 and 330 degrees
 	if *long {
 		few = 5
 	}

@@ -1,6 +1,7 @@
 package field
 
 import (
+	"flag"
 	"fmt"
 	"math"
 	"testing"
@@ -139,15 +140,19 @@ func firstOrderB(a, b, c float64, n [3]int, field func(p geom.Point3) geom.Point
 	return sum
 }
 
+// Long is asked for by tests outside the package too.
+var Long = flag.Bool("long", false, "run cases of minutes too")
+
 // The eddy currents of a bar in a short channel at a low frequency against those of first order in the steady field that the iron
 // leaves in its metal, in space: their own field at the sensor, of the bar's current and of a neighbour's, within the
-// bound of what the model makes of the iron's part.
+// bound of what the model makes of the iron's part. Three of four arrangements with -long alone.
 func TestFirstOrderEddies(t *testing.T) {
-	if testing.Short() {
-		t.Skip("half a minute")
-	}
 	type arrangement struct{ width, thick, opening, leg, wall, depth, pitch float64 }
-	for _, a := range []arrangement{{15, 4, 18, 12, 1.5, 12, 32}, {15, 4, 18, 12, 1.5, 40, 32}, {30, 3, 34, 14, 2, 20, 45}, {10, 6, 20, 20, 1, 15, 26}} {
+	arrangements := []arrangement{{15, 4, 18, 12, 1.5, 12, 32}, {15, 4, 18, 12, 1.5, 40, 32}, {30, 3, 34, 14, 2, 20, 45}, {10, 6, 20, 20, 1, 15, 26}}
+	if !*Long {
+		arrangements = arrangements[:1]
+	}
+	for _, a := range arrangements {
 		l := loaded(t, threeShort(a.width, a.thick, a.opening, a.leg, a.wall, a.depth, a.pitch, sheet))
 		const hz = 5
 		_, p := solvedAt(t, NewModel(l), hz)

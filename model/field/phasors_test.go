@@ -81,7 +81,7 @@ func TestBarsWithoutSkin(t *testing.T) {
 	bar := l.Bars[0].Polygon()
 	pieces = append(pieces, iron.Piece{Name: "U", Section: geom.Solid(bar), FromZM: -40e-3, ToZM: 40e-3, MuRel: 2})
 	q := l.Sensors[0].At.Point3()
-	body, err := iron.New(pieces, []geom.Point3{q}, iron.Options{MaxNodes: 4000})
+	body, err := iron.New(pieces, []geom.Point3{q}, iron.Options{MaxNodes: 2500})
 	if err != nil {
 		t.Fatal(err)
 	}

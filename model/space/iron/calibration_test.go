@@ -93,18 +93,18 @@ func drawRing(r *rand.Rand) drawn {
 // places where sensors stand, of the bar in a piece and of one beside, as a vector and on the axis that a sensor reads,
 // and of the walls. Every error lies within its bound.
 func TestBoundsAgainstFiner(t *testing.T) {
-	boundsAgainstFiner(t, draw, 1.5, *calibrated) // cells half as large again as usual, so that the third mesh costs a second
+	boundsAgainstFiner(t, draw, 1.5, atMost(3)) // cells half as large again as usual, so that the third mesh costs a second
 }
 
 // The same of rings.
-func TestRingBoundsAgainstFiner(t *testing.T) { boundsAgainstFiner(t, drawRing, 1.9, ringsDrawn()) }
+func TestRingBoundsAgainstFiner(t *testing.T) { boundsAgainstFiner(t, drawRing, 1.9, atMost(2)) }
 
-// ringsDrawn is as many arrangements as pay without -long.
-func ringsDrawn() int {
+// atMost is how many arrangements are drawn: n at most without -long.
+func atMost(n int) int {
 	if *long {
 		return *calibrated
 	}
-	return min(3, *calibrated)
+	return min(n, *calibrated)
 }
 
 func boundsAgainstFiner(t *testing.T, draw func(*rand.Rand) drawn, scale float64, count int) {

@@ -20,7 +20,8 @@ const repository = "../../../.."
 // the path, and the files that hosts offer.
 type host struct {
 	binary, dir, temp string
-	home              string // of the user, with the results that are kept
+	home              string   // of the user, with the results that are kept
+	settings          []string // of the go command, whose caches are not in that home
 }
 
 // newHost puts the test binary on the path under the name of the program, which it then
@@ -36,7 +37,7 @@ func newHost(t *testing.T) *host {
 	if _, err := exec.LookPath("git"); err != nil {
 		t.Skip("no git")
 	}
-	h := &host{binary: filepath.Join(t.TempDir(), "busgauss")}
+	h := &host{binary: filepath.Join(t.TempDir(), "busgauss"), settings: goSettings(t)}
 	self, err := os.Executable()
 	if err != nil {
 		t.Fatal(err)
@@ -94,6 +95,7 @@ func (h *host) bash(t *testing.T, script string, env map[string]string) (status 
 	c.Env = append(os.Environ(), "PATH="+filepath.Dir(h.binary)+string(os.PathListSeparator)+os.Getenv("PATH"),
 		"RUNNER_TEMP="+h.temp, "GITHUB_STEP_SUMMARY="+filepath.Join(h.temp, "summary.md"), "GITHUB_OUTPUT="+filepath.Join(h.temp, "output"))
 	c.Env = append(c.Env, "HOME="+h.home, "XDG_CACHE_HOME="+filepath.Join(h.home, ".cache"))
+	c.Env = append(c.Env, h.settings...)
 	for key, value := range env {
 		c.Env = append(c.Env, key+"="+value)
 	}

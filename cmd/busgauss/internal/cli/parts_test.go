@@ -109,9 +109,9 @@ func everyFormat(name string) []string {
 // Parts and their merge give the bytes of one run in every format, its words on standard error and its status, in
 // however many parts and in any order; a part is written twice with the same bytes.
 func TestPartsAndMerge(t *testing.T) {
-	n := 200
-	if testing.Short() {
-		n = 40
+	n := 40
+	if *long {
+		n = 200
 	}
 	dir := lot(t, n)
 	one := call(dir, slices.Concat([]string{"check"}, everyFormat("one"), partArgs)...)

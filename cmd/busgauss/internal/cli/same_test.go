@@ -16,18 +16,17 @@ var (
 	twenty = flag.Bool("twenty", false, "check all fixtures twenty times instead of twice")
 )
 
-// methods are fixtures that take one way of computing each: bars in space, legs of a
-// circuit, currents in time, eddy currents in walls of finite depth, iron of finite depth,
-// saturating iron with remedies, conducting iron.
+// methods are small fixtures that take one way of computing each: bars in space, eddy currents in walls of finite
+// depth, alternating currents in laminated iron, saturating iron, conducting iron.
 var methods = []string{
-	"clean/winch-bends.yaml", "clean/crane-two-legs.yaml", "failing/welder-trapezoid.yaml", "failing/crane-copper-channel.yaml",
-	"failing/container-short-channels.yaml", "failing/winch-channels.yaml", "reference/plane-cases/u-shield-conducting-400Hz.yaml",
+	"clean/winch-bends.yaml", "failing/crane-copper-channel.yaml", "clean/ferry-channels.yaml",
+	"reference/plane-cases/u-shield-saturating-800A.yaml", "reference/plane-cases/u-shield-conducting-400Hz.yaml",
 }
 
 // TestSameBytes checks fixtures in every format, in random order of arguments
-// and on one and on eight threads: those with the closed forms alone twenty
-// times, one of each method twice, with -long all examples but two and three of the
-// reference cases twice, and with -twenty, which takes many minutes, all of them twenty times.
+// and on one and on eight threads: those with the closed forms alone four
+// times, one of each of some methods twice; with -long the first twenty times and twice all examples but two and three of the
+// reference cases; and with -twenty, which takes many minutes, all of them twenty times.
 func TestSameBytes(t *testing.T) {
 	dir := withFixtures(t)
 	all, err := fixtures.Layouts()
@@ -41,7 +40,11 @@ func TestSameBytes(t *testing.T) {
 			quick = append(quick, name)
 		}
 	}
-	sameBytes(t, dir, quick, 20)
+	often := 4
+	if *long {
+		often = 20
+	}
+	sameBytes(t, dir, quick, often)
 	switch {
 	case *twenty:
 		sameBytes(t, dir, all, 20)
@@ -91,8 +94,14 @@ func sameBytes(t *testing.T, dir string, names []string, runs int) {
 	}
 }
 
-// TestSameBytesOfTables does the same for field and coupling, once each: for layouts
-// without iron that fills, and with -long for the rest but three, which -twenty adds.
+// tables are small fixtures for field and coupling: bare bars, with harmonics, with bends, in iron, behind a wall in the plane and in space.
+var tables = []string{
+	"clean/ferry-thruster.yaml", "examples/three-bars.yaml", "clean/winch-bends.yaml", "reference/plane-cases/u-shield-single-dc.yaml",
+	"reference/plane-cases/bar-near-aluminium-wall-60Hz.yaml", "failing/crane-copper-channel.yaml",
+}
+
+// TestSameBytesOfTables does the same for field and coupling, once each: for some layouts,
+// and with -long for the rest but three, which -twenty adds.
 func TestSameBytesOfTables(t *testing.T) {
 	dir := withFixtures(t)
 	names, err := fixtures.Layouts()
@@ -105,9 +114,8 @@ func TestSameBytesOfTables(t *testing.T) {
 		if strings.HasPrefix(name, "reference/") && !strings.HasSuffix(name, "/u-shield-single-dc.yaml") && !strings.HasSuffix(name, "wall-60Hz.yaml") {
 			continue
 		}
-		heavy := name == "clean/ferry-channels.yaml" || name == "failing/winch-channels.yaml"
-		if heavy && !*long && !*twenty {
-			continue // TestReportSameBytes has the second of them
+		if !slices.Contains(tables, name) && !*long && !*twenty {
+			continue
 		}
 		if !*twenty && (strings.HasSuffix(name, "/channels.yaml") || strings.HasSuffix(name, "/circuits.yaml") ||
 			strings.HasSuffix(name, "/lock-gate.yaml")) {

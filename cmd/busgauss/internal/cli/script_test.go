@@ -49,13 +49,7 @@ func TestScripts(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	// The go command of a script finds its caches, for scripts have no home.
-	settings := []string{"GOCACHE", "GOMODCACHE", "GOFLAGS", "GOPROXY"}
-	printed, err := exec.Command("go", append([]string{"env"}, settings...)...).Output()
-	if err != nil {
-		t.Fatal(err)
-	}
-	values := strings.Split(string(printed), "\n")
+	settings := goSettings(t)
 	testscript.Run(t, testscript.Params{
 		Dir:                 "testdata/script",
 		UpdateScripts:       *update,
@@ -66,9 +60,7 @@ func TestScripts(t *testing.T) {
 			// No folder of a user, so that programs keep results only where a script says so.
 			e.Setenv("HOME", "")
 			e.Setenv("XDG_CACHE_HOME", "")
-			for i, name := range settings {
-				e.Setenv(name, values[i])
-			}
+			e.Vars = append(e.Vars, settings...)
 			for _, name := range []string{"README.md", "DEVELOPERS.md"} {
 				text, err := os.ReadFile(filepath.Join(repository, name))
 				if err != nil {
@@ -110,6 +102,21 @@ func TestScripts(t *testing.T) {
 			return false, errors.New("unknown condition " + c)
 		},
 	})
+}
+
+// goSettings are variables by which a go command finds its caches where the user has no home, each as NAME=VALUE.
+func goSettings(t *testing.T) []string {
+	t.Helper()
+	names := []string{"GOCACHE", "GOMODCACHE", "GOFLAGS", "GOPROXY"}
+	printed, err := exec.Command("go", append([]string{"env"}, names...)...).Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	values := strings.Split(string(printed), "\n")
+	for i, name := range names {
+		names[i] = name + "=" + values[i]
+	}
+	return names
 }
 
 func exits(ts *testscript.TestScript, neg bool, args []string) {
