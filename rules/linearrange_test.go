@@ -79,7 +79,7 @@ func TestLinearRangeAsymmetric(t *testing.T) {
 
 // Field sines: an alternating current counts with its peak, √2 times its rms.
 func TestLinearRangePeakOfRMS(t *testing.T) {
-	f := one(t, check(t, rules.LinearRange, smallBar(2.5, "duties: {d: {kind: peak, frequency: 10 Hz, currents: {A: {rms: 200 A}}}}\n")), "S")
+	f := one(t, check(t, rules.LinearRange, smallBar(2.5, "duties: {d: {kind: peak, frequency: 0.1 Hz, currents: {A: {rms: 200 A}}}}\n")), "S")
 	measured(t, f, finding.Pass, (200*1.4142135624*smallBarT(2.5)+earthT)/8e-3, 1e-6)
 }
 

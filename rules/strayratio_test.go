@@ -47,7 +47,7 @@ func TestStrayRatioPairwise(t *testing.T) {
 // A balanced set on the same bars at 40 mm: -2.05, -3.35, -2.05 % in amplitude,
 // -1.28 and +1.28 deg on the outer phases, false sum 2.54 % (common practice).
 func TestStrayRatioBalanced(t *testing.T) {
-	found := check(t, rules.StrayRatio, flatBars(40, "duties: {d: {kind: continuous, frequency: 1 Hz, three-phase: {bars: [U, V, W], peak: 1000 A}}}\n"))
+	found := check(t, rules.StrayRatio, flatBars(40, "duties: {d: {kind: continuous, frequency: 0.01 Hz, three-phase: {bars: [U, V, W], peak: 1000 A}}}\n"))
 	for id, want := range map[string]string{
 		"SU": "amplitude -2.05 %, phase -1.28 deg, false sum of the three 2.54 %",
 		"SV": "amplitude -3.35 %, phase +0.00 deg, false sum of the three 2.54 %",
