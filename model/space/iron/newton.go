@@ -43,7 +43,7 @@ type newton struct {
 
 	still []geom.Point3 // magnetisation by currents through closed rings alone, which makes no field; nil without
 
-	matrix  []float64 // of the last Jacobian
+	matrix  []float32 // of the last Jacobian: the linear systems ask for three digits
 	chord   *jacobian // the last one, while its steps still serve; else nil
 	factors *blocks   // of the last one or of an earlier one; nil: make new ones
 }
@@ -107,14 +107,14 @@ func sumRaw(raw []float32, v []geom.Point3, out []float64) {
 // step.
 type jacobian struct {
 	*blocks
-	a []float64
+	a []float32
 }
 
 func (n *newton) jacobian(bends []bend) *jacobian {
 	m := n.m
 	size := len(m.nodes)
 	if n.matrix == nil {
-		n.matrix = make([]float64, size*size)
+		n.matrix = make([]float32, size*size)
 	}
 	bent := make([][4]geom.Point3, len(m.tets)) // dM/dH times the gradients
 	for e := range bent {
@@ -125,8 +125,7 @@ func (n *newton) jacobian(bends []bend) *jacobian {
 	}
 	width := 3 * len(m.tets)
 	parallel.Each(size, maxWorkers, func(_, i int) {
-		row := n.matrix[i*size : (i+1)*size]
-		clear(row)
+		row := make([]float64, size)
 		g := n.raw[i*width : (i+1)*width]
 		for e := range m.tets {
 			x, y, z := float64(g[3*e]), float64(g[3*e+1]), float64(g[3*e+2])
@@ -136,13 +135,18 @@ func (n *newton) jacobian(bends []bend) *jacobian {
 			}
 		}
 		row[i]++
+		for j, v := range row {
+			n.matrix[i*size+j] = float32(v)
+		}
 	})
 	if n.factors == nil {
 		n.factors = &blocks{m: m}
 		for _, r := range m.nodeRange {
 			own := make([]float64, 0, (r[1]-r[0])*(r[1]-r[0]))
 			for i := r[0]; i < r[1]; i++ {
-				own = append(own, n.matrix[i*size+r[0]:i*size+r[1]]...)
+				for _, v := range n.matrix[i*size+r[0] : i*size+r[1]] {
+					own = append(own, float64(v))
+				}
 			}
 			n.factors.lu = append(n.factors.lu, factorised(own, r[1]-r[0]))
 		}
@@ -152,7 +156,7 @@ func (n *newton) jacobian(bends []bend) *jacobian {
 
 func (j *jacobian) multiply(x, y []float64) {
 	n := len(x)
-	parallel.Each(n, maxWorkers, func(_, i int) { y[i] = sparse.Dot(j.a[i*n:(i+1)*n], x) })
+	parallel.Each(n, maxWorkers, func(_, i int) { y[i] = sparse.DotSingle(j.a[i*n:(i+1)*n], x) })
 }
 
 // solve runs Newton's method with a line search from a start. Where the full slope
