@@ -77,8 +77,8 @@ func (s divided) wall(layout.ShieldIndex, []complex128) (Wall, error) {
 }
 
 func (s divided) sketch(q geom.Point, b layout.BarIndex) SectionPoint {
-	x, y, _ := s.of.B(q, int(b))
-	return SectionPoint{s.of.Potential(q, int(b)), x, y}
+	a, x, y := s.of.Sketch(q, int(b))
+	return SectionPoint{a, x, y}
 }
 
 func (s divided) sides() []section { return []section{s} }

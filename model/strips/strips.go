@@ -39,6 +39,9 @@ type Bar struct {
 type Solution struct {
 	bars         []Bar
 	coarse, fine *currents
+
+	mu     sync.Mutex
+	points map[geom.Point][]value
 }
 
 const (
@@ -87,29 +90,67 @@ func (d *Bars) Solve(freqHz float64) (*Solution, error) {
 // B returns the flux density at q in tesla per ampere (peak phasors) of bar number bar, and the half-width of its error, of
 // |ΔB|. Outside of bars.
 func (s *Solution) B(q geom.Point, bar int) (bx, by complex128, boundT float64) {
-	b := &s.bars[bar]
-	v := closedform.RectangleB(q.Sub(b.At).Rotate(-b.TurnRad), b.WidthM, b.ThicknessM, 1).Rotate(b.TurnRad)
-	return s.total(q, bar, v)
+	v := s.at(q)[bar]
+	return v.x, v.y, v.bound
 }
 
 // Uniform returns the flux density at q in tesla per tesla of a uniform field along x (dir 0) or y (dir 1), and its error.
 func (s *Solution) Uniform(q geom.Point, dir int) (bx, by complex128, bound float64) {
-	v := geom.Point{X: 1}
-	if dir == 1 {
-		v = geom.Point{Y: 1}
+	v := s.at(q)[len(s.bars)+dir]
+	return v.x, v.y, v.bound
+}
+
+// value is the field of a source at a place.
+type value struct {
+	x, y  complex128
+	bound float64
+}
+
+// at returns the values of every source at q, computed once.
+func (s *Solution) at(q geom.Point) []value {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if v, ok := s.points[q]; ok {
+		return v
 	}
-	return s.total(q, len(s.bars)+dir, v)
+	v := s.values(q)
+	if s.points == nil {
+		s.points = map[geom.Point][]value{}
+	}
+	s.points[q] = v
+	return v
 }
 
-func (s *Solution) total(q geom.Point, source int, even geom.Point) (bx, by complex128, bound float64) {
-	x, y := s.fine.reaction(q, source)
-	cx, cy := s.coarse.reaction(q, source)
-	bound = 1e-9*even.Norm() + reactionRel*norm(x, y) + norm(x-cx, y-cy)
-	return complex(even.X, 0) + x, complex(even.Y, 0) + y, bound
+// Sketch returns B and the potential A_z in Wb/m at q per ampere of bar number bar, without bound, and keeps nothing.
+func (s *Solution) Sketch(q geom.Point, bar int) (a, bx, by complex128) {
+	v := s.values(q)[bar]
+	return s.potential(q, bar), v.x, v.y
 }
 
-// Potential returns A_z in Wb/m at q per ampere of bar number bar, without bound.
-func (s *Solution) Potential(q geom.Point, bar int) complex128 {
+func (s *Solution) values(q geom.Point) []value {
+	n := len(s.bars)
+	out := make([]value, n+2)
+	fine, coarse := s.fine.reactions(q), s.coarse.reactions(q)
+	for i := range out {
+		var even geom.Point
+		switch i - n {
+		case 0:
+			even = geom.Point{X: 1}
+		case 1:
+			even = geom.Point{Y: 1}
+		default:
+			b := &s.bars[i]
+			even = closedform.RectangleB(q.Sub(b.At).Rotate(-b.TurnRad), b.WidthM, b.ThicknessM, 1).Rotate(b.TurnRad)
+		}
+		x, y := fine[2*i], fine[2*i+1]
+		out[i] = value{complex(even.X, 0) + x, complex(even.Y, 0) + y,
+			1e-9*even.Norm() + reactionRel*norm(x, y) + norm(x-coarse[2*i], y-coarse[2*i+1])}
+	}
+	return out
+}
+
+// potential returns A_z in Wb/m at q per ampere of bar number bar.
+func (s *Solution) potential(q geom.Point, bar int) complex128 {
 	b := &s.bars[bar]
 	sum := complex(closedform.RectangleAWbPerM(q.Sub(b.At).Rotate(-b.TurnRad), b.WidthM, b.ThicknessM, 1), 0)
 	d := s.fine
@@ -308,14 +349,19 @@ func (d *division) iterate(bars []Bar, omega float64, drive []float64) (re, im [
 	return nil, nil, fmt.Errorf("strips: currents crowd too much to be iterated")
 }
 
-// reaction returns the flux density at q of the eddy currents that a source brings about.
-func (c *currents) reaction(q geom.Point, source int) (bx, by complex128) {
-	re, im := c.re[source], c.im[source]
-	var rx, ry, ix, iy float64
+// reactions returns the flux density at q of the eddy currents that each source brings about: x and y of one after the other.
+func (c *currents) reactions(q geom.Point) []complex128 {
+	n := len(c.rects)
+	x, y := make([]float64, n), make([]float64, n)
 	for i := range c.rects {
 		v := c.rects[i].field(q)
-		rx, ry = rx+v.X*re[i], ry+v.Y*re[i]
-		ix, iy = ix+v.X*im[i], iy+v.Y*im[i]
+		x[i], y[i] = v.X, v.Y
 	}
-	return complex(rx, ix), complex(ry, iy)
+	out := make([]complex128, 0, 2*len(c.re))
+	for s, re := range c.re {
+		rx, ix := sparse.DotTwo(x, re, c.im[s])
+		ry, iy := sparse.DotTwo(y, re, c.im[s])
+		out = append(out, complex(rx, ix), complex(ry, iy))
+	}
+	return out
 }
