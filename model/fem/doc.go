@@ -38,7 +38,7 @@
 // of the magnetisation and eddy currents found, by Biot and Savart: a smooth
 // integral over the pieces whose error is the product of two energy-norm errors.
 // Its bound is that product, from an estimator of the field and of the field of
-// a line dipole at the point. Sources: R. Becker, R. Rannacher, An optimal
+// a line dipole at the point; a place near a sensor takes it from there, see near. Sources: R. Becker, R. Rannacher, An optimal
 // control approach to a posteriori error estimation, Acta Numerica 10 (2001)
 // 1-102; estimator: R. E. Bank, A. Weiser, Math. Comp. 44 (1985) 283, with the
 // jumps shared in proportion to reluctivity: C. Bernardi, R. Verfürth, Numer.
