@@ -37,7 +37,7 @@ func once(tb testing.TB, dir, program string, args ...string) cost {
 	return c
 }
 
-// costOf is the least time and the most memory of five runs, of fewer once they took two seconds.
+// costOf is the least time and the most memory of five runs, of fewer once they took a second.
 func costOf(tb testing.TB, dir, program string, args ...string) cost {
 	tb.Helper()
 	least, spentMS := cost{}, 0.0
@@ -47,7 +47,7 @@ func costOf(tb testing.TB, dir, program string, args ...string) cost {
 			least.cpuMS = c.cpuMS
 		}
 		least.peakMB, least.out = max(least.peakMB, c.peakMB), c.out
-		if spentMS += c.cpuMS; spentMS > 2000 {
+		if spentMS += c.cpuMS; spentMS > 1000 {
 			break
 		}
 	}

@@ -14,7 +14,10 @@ import (
 	"time"
 )
 
-var benchFile = flag.Bool("bench-file", false, "measure for some minutes and write fixtures/BENCH.md")
+var (
+	benchFile = flag.Bool("bench-file", false, "measure for some minutes and write fixtures/BENCH.md")
+	benchMost = flag.Duration("bench-most", 10*time.Minute, "with -bench-file, leave sizes out that would take more processor time, by the size before")
+)
 
 const benchHead = `# Costs of checks
 
@@ -22,10 +25,12 @@ Written by
 
     go test ./cmd/busgauss/internal/cli -run TestBenchFile -bench-file -timeout 0
 
-from what the benchmarks of that package run. Times are processor time, user and system, of a process of its own with its start,
-the least of up to five runs; memory is the most that any of them held at once. The machine may have been shared with other
-work, which lengthens processor time by some tens of a per cent too: compare ratios of one run, not figures of two. No test
-holds a figure; a test holds that the rows are those of the benchmarks.
+from what the benchmarks of that package run. Times are processor time, user and system, of a process of its own with its
+start, the least of up to five runs, of fewer once they took a second; memory is the most that any of them held at once. The
+machine may have been shared with other work, which lengthens processor time too, sometimes twofold: compare ratios of one
+run, not figures of two. A size is left out where it would take more processor time than -bench-most. No test holds a figure; a
+test holds that the rows are those of the benchmarks. Some 20 MB are the least that can be seen, for a process starts as an
+image of the one that starts it.
 
 `
 
@@ -60,11 +65,9 @@ func figures(head string, of func(name string) cost, grow func(g growth, size in
 		row("`"+c.name+"`", got.cpuMS, 60.0, 30.0, got.peakMB)
 	}
 	table("Start", "process", "time, ms", "memory, MB")
-	start := of("version")
-	for _, c := range [][2]string{{"empty", "an empty Go program"}, {"version", "`busgauss --version`"}} {
-		got := of(c[0])
-		row(c[1], got.cpuMS, got.peakMB)
-	}
+	empty, start := of("empty"), of("version")
+	row("an empty Go program", empty.cpuMS, empty.peakMB)
+	row("`busgauss --version`", start.cpuMS, start.peakMB)
 	b.WriteString("\nBelow, *p* fits time or memory as a power of size, by least squares in logarithms over the rows that are more than twice the start. " +
 		"Where checks are undecided because a layout is too large for a method, less was computed.\n")
 	for _, g := range growths {
@@ -72,7 +75,11 @@ func figures(head string, of func(name string) cost, grow func(g growth, size in
 		table(name, g.of, "time, ms", "memory, MB", "undecided")
 		var sizes []int
 		var timeMS, memMB []float64
-		for _, size := range g.sizes {
+		for i, size := range g.sizes {
+			if i > 0 && timeMS[len(timeMS)-1]*float64(size)/float64(sizes[len(sizes)-1]) > float64(benchMost.Milliseconds()) {
+				row(size, "left out", "left out", "left out")
+				continue
+			}
 			actual, c := grow(g, size)
 			row(actual, c.cpuMS, c.peakMB, undecidedIn(c.out))
 			sizes, timeMS, memMB = append(sizes, actual), append(timeMS, c.cpuMS), append(memMB, c.peakMB)
@@ -103,7 +110,7 @@ func figure(v float64) string {
 	return strconv.FormatFloat(v, 'g', 3, 64)
 }
 
-var anyNumber = regexp.MustCompile(`\| (?:-?[\d.]+|too few) `)
+var anyNumber = regexp.MustCompile(`\| (?:-?[\d.]+|too few|left out) `)
 
 // TestBenchFile measures and writes the file where it is asked to; else it wants the file to have the rows that would be written.
 func TestBenchFile(t *testing.T) {
