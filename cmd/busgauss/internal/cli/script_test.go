@@ -20,10 +20,11 @@ import (
 var update = flag.Bool("update", false, "rewrite what the scripts expect")
 
 // TestMain makes the program a command of the scripts: the test binary runs
-// under its name as what cmd/busgauss is.
+// under its name as what cmd/busgauss is. Growth is measured of another, plane.
 func TestMain(m *testing.M) {
 	testscript.Main(m, map[string]func(){
 		"busgauss": func() { os.Exit(Main(os.Args[1:], System())) },
+		"plane":    plane,
 	})
 }
 
