@@ -240,9 +240,10 @@ func declaredShares(_ dice, root *node) *change {
 		for _, m := range n.section("circuits") {
 			if p := m.value.get("parallel"); p != nil && p.kind == list {
 				shares := obj()
-				warm := n.get("bars", p.items[0].text).num(20, "temperature")
-				for _, b := range p.items {
-					if n.get("bars", b.text).num(20, "temperature") != warm {
+				first := n.get("bars", p.items[0].text)
+				for _, b := range p.items { // of one resistance: equal shares
+					leg := n.get("bars", b.text)
+					if leg.num(20, "temperature") != first.num(20, "temperature") || leg.num(0, "length") != first.num(0, "length") {
 						return false
 					}
 					shares.set(b.text, q(1/float64(len(p.items)), share))
