@@ -86,7 +86,8 @@ func TestBoundCovers(t *testing.T) {
 			bars = append(bars, b)
 			p.Pieces = append(p.Pieces, fem.Piece{Name: fmt.Sprint(k), IsBar: true, SigmaSPerM: b.SigmaSPerM,
 				Region: geom.Solid(geom.Rectangle(w, h).Place(b.At, b.TurnRad))})
-			p.Sensors = append(p.Sensors, b.At.Add(geom.Point{X: between(-0.5, 0.5) * w, Y: h/2 + between(0.5, 6)*mm}))
+			p.Sensors = append(p.Sensors, b.At.Add(geom.Point{X: between(-0.5, 0.5) * w, Y: h/2 + between(0.5, 6)*mm}),
+				b.At.Add(geom.Point{X: between(-0.5, 0.5) * w, Y: h/2 + between(0.03, 0.16)*h}.Rotate(b.TurnRad)))
 		}
 		s, err := solve(bars, freqHz)
 		if err != nil {
