@@ -140,30 +140,48 @@ func (m *Model) wireOnAxis(s *layout.Sensor, d *layout.Duty, w, back *layout.Wir
 		b := closedform.FilamentB(s.At.Point().Sub(w.At.Point()), i)
 		return m.bent(f, geom.Point3{X: b.X, Y: b.Y}, w.At.Point(), s, w.ID)
 	}
-	fieldOf := func(w *layout.Wire, p geom.Point) geom.Point { return closedform.FilamentB(p.Sub(w.At.Point()), i) }
+	fieldOf := func(p geom.Point) geom.Point {
+		b := closedform.FilamentB(p.Sub(w.At.Point()), i)
+		if back != nil {
+			b = b.Sub(closedform.FilamentB(p.Sub(back.At.Point()), i))
+		}
+		return b
+	}
+	if w.FreqHz.V > 0 {
+		return m.amongBars(s, d, w.FreqHz.V, fieldOf)
+	}
 	sum := 0.0
 	for _, e := range s.Elements() {
-		b := fieldOf(w, e.At.XY())
-		if back != nil {
-			b = b.Sub(fieldOf(back, e.At.XY()))
-		}
+		b := fieldOf(e.At.XY())
 		sum += e.Weight * (b.X*e.U.X + b.Y*e.U.Y)
 	}
-	e := bounded.Exact(math.Abs(sum))
-	if w.FreqHz.V > 0 {
-		// Eddy currents of the bars change it as they change a uniform field: that of each wire by itself, since that of
-		// a cable is larger at a bar that is nearer.
-		f, err := m.Foreign(s, w.FreqHz.V)
-		if err != nil {
-			return bounded.Estimate{}, err
-		}
-		b := fieldOf(w, s.At.Point()).Norm()
-		if back != nil {
-			b += fieldOf(back, s.At.Point()).Norm()
-		}
-		any := f.Any()
-		slack := b * (any.High - any.Value)
-		e.Low, e.High = math.Max(0, e.Value-slack), e.Value+slack
+	return bounded.Exact(math.Abs(sum)), nil
+}
+
+// amongBars returns the magnitude of the reading of s, in tesla, in an alternating field whose sources stand beside bars
+// without shields. Eddy currents of the bars change it as they would change a uniform field of the strength at the
+// sensor, off by as much as the field at the bars differs from that.
+func (m *Model) amongBars(s *layout.Sensor, d *layout.Duty, freqHz float64, fieldOf func(geom.Point) geom.Point) (bounded.Estimate, error) {
+	f, err := m.disturbed(d, freqHz)
+	if err != nil {
+		return bounded.Estimate{}, err
 	}
-	return e, nil
+	var sum bounded.Phasor
+	for _, e := range s.Elements() {
+		b := fieldOf(e.At.XY())
+		along := f.Uniform(e.At)
+		x, y := along[0], along[1]
+		reading := field.OnAxis(x.Scale(complex(b.X, 0)).Add(y.Scale(complex(b.Y, 0))), e.U)
+		x.X, y.Y = x.X-1, y.Y-1
+		change := math.Hypot(x.Norm()+x.Bound+x.Quad, y.Norm()+y.Bound+y.Quad)
+		differs := 0.0
+		for k := range m.Layout.Bars {
+			for _, p := range m.Layout.Bars[k].Polygon() {
+				differs = math.Max(differs, fieldOf(p).Sub(b).Norm())
+			}
+		}
+		reading.Bound += change * differs
+		sum = sum.Add(reading.Scale(complex(e.Weight, 0)))
+	}
+	return sum.Abs(), nil
 }
