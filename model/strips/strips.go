@@ -7,8 +7,9 @@
 //	J = I/area − jωσ (A − mean A)
 //
 // which is iterated from the even density: eddy currents are a small part of the current, and their own field a small part of
-// what drives them. The error falls with the square of the size of the rectangles; two divisions, one twice
-// as fine, bound it by their difference, three times what is expected to be left.
+// what drives them. The error falls with the square of the size of the rectangles, next to a face with the size alone; two
+// divisions, one twice as fine, bound it by twice their difference. Valid for points no nearer to a face than a sixth of
+// the shorter side: nearer, errors of 0.2 % of the field were found beyond the bound.
 //
 // Source of the method: P. Silvester, Modern Electromagnetic Fields, Prentice-Hall 1968 (bars divided into filaments; from
 // memory); C. R. Paul, Inductance: Loop and Partial, Wiley 2010, chapter 6 (from memory).
@@ -50,7 +51,8 @@ const (
 	mostPieces  = 1600 // of the fine division
 	mu0Over2Pi  = si.Mu0HPerM / (2 * math.Pi)
 	nearSizes   = 3.0  // nearer than so many sizes of a rectangle its closed form is used, else that of its middle
-	reactionRel = 1e-4 // of the eddy currents' field, for what stands for rectangles that are far
+	reactionRel = 1e-3 // of the eddy currents' field, for places where both divisions err alike
+	safety      = 2    // times the difference of the divisions
 )
 
 // Bars are bars in rectangles, ready to be solved at any frequency. They may be used from several goroutines.
@@ -104,7 +106,7 @@ func (s *Solution) Uniform(q geom.Point, dir int) (bx, by complex128, bound floa
 func (s *Solution) total(q geom.Point, source int, even geom.Point) (bx, by complex128, bound float64) {
 	x, y := s.fine.reaction(q, source)
 	cx, cy := s.coarse.reaction(q, source)
-	bound = 1e-9*even.Norm() + reactionRel*norm(x, y) + norm(x-cx, y-cy)
+	bound = 1e-9*even.Norm() + reactionRel*norm(x, y) + safety*norm(x-cx, y-cy)
 	return complex(even.X, 0) + x, complex(even.Y, 0) + y, bound
 }
 
