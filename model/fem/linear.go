@@ -196,7 +196,7 @@ func (l *linear[T]) review(opt Options) (marks []bool, done bool) {
 				floor = 0.01
 			}
 			target := opt.Certainty * math.Max(size[j], floor)
-			if j >= l.bars {
+			if j >= l.bars && opt.Certainty >= firstCertainty {
 				target *= uniformSlack
 			}
 			if pv.bound[j] <= target {
@@ -214,9 +214,12 @@ func (l *linear[T]) review(opt Options) (marks []bool, done bool) {
 	return mark(score, markedShare), false
 }
 
-// uniformSlack is how many times the certainty asked of a bar's field that of a uniform field may be: foreign fields are small
-// beside those of bars, and who needs them better asks for a finer solution.
+// uniformSlack is how many times the certainty asked of a bar's field that of a uniform field may be in a solution of the usual
+// certainty: foreign fields are small beside those of bars, and who needs them better asks for a finer solution.
 const uniformSlack = 4
+
+// firstCertainty is the usual certainty.
+const firstCertainty = 0.005
 
 // markedShare is the share of the summed indicators that is refined at once.
 // Source: W. Dörfler, SIAM J. Numer. Anal. 33 (1996) 1106.

@@ -41,7 +41,7 @@ type Problem struct {
 
 // Options steer the solvers. The zero value is usable.
 type Options struct {
-	Certainty   float64 // relative bound wanted for |B| at each sensor, of uniform fields uniformSlack times it; 0 means 0.005
+	Certainty   float64 // relative bound wanted for |B| at each sensor, of uniform fields uniformSlack times it where it is 0.005 or more; 0 means 0.005
 	MaxUnknowns int     // ceiling; 0 means 300,000
 	MaxBytes    int64   // ceiling on the memory of matrix and solutions; 0 means 220 MB
 	MaxLevels   int     // meshes tried, the first included; 0 means 6
@@ -57,7 +57,7 @@ type Options struct {
 
 func (o Options) resolved() Options {
 	if o.Certainty == 0 {
-		o.Certainty = 0.005
+		o.Certainty = firstCertainty
 	}
 	if o.MaxUnknowns == 0 {
 		o.MaxUnknowns = 300_000
