@@ -122,6 +122,50 @@ func TestBoundCovers(t *testing.T) {
 	t.Logf("%d values, largest difference over bounds %.2f, widest bound %.1e of the field", n, worst, slack)
 }
 
+// Wide strips close together: at places where both divisions err to the same side their difference alone was too small a bound. Held to
+// a division four times as fine as the fine one.
+func TestBoundOfWideStrips(t *testing.T) {
+	for _, c := range []struct {
+		name   string
+		bars   []Bar
+		freqHz float64
+		q      geom.Point
+		source int
+	}{
+		{"strips of different width face to face", []Bar{
+			{WidthM: 79.951 * mm, ThicknessM: 2.3073 * mm, TurnRad: math.Pi / 4, SigmaSPerM: 51.09e6},
+			{At: geom.Point{X: -2.4412 * mm, Y: 2.4412 * mm}, WidthM: 329.3255 * mm, ThicknessM: 4.1687 * mm, TurnRad: math.Pi / 4, SigmaSPerM: 2.607e6},
+		}, 26.61, geom.Point{X: 28.54593 * mm, Y: 28.3811 * mm}, 0},
+		{"edge to edge in a uniform field", []Bar{
+			{WidthM: 37.4647 * mm, ThicknessM: 2.0949 * mm, TurnRad: math.Pi / 2, SigmaSPerM: 20e6},
+			{At: geom.Point{Y: 41.5219 * mm}, WidthM: 37.4647 * mm, ThicknessM: 2.0949 * mm, TurnRad: math.Pi / 2, SigmaSPerM: 18.52e6},
+		}, 83.82, geom.Point{X: 2.43447 * mm, Y: 35.60066 * mm}, 2},
+	} {
+		d, err := Divide(c.bars)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s, err := d.Solve(c.freqHz)
+		if err != nil {
+			t.Fatal(err)
+		}
+		want, err := divide(c.bars, 8).solve(c.bars, 2*math.Pi*c.freqHz)
+		if err != nil {
+			t.Fatal(err)
+		}
+		bound := s.at(c.q)[c.source].bound
+		of := func(all []complex128) (x, y complex128) { return all[2*c.source], all[2*c.source+1] }
+		x, y := of(s.fine.reactions(c.q))
+		wx, wy := of(want.reactions(c.q))
+		cx, cy := of(s.coarse.reactions(c.q))
+		off, difference := norm(x-wx, y-wy), norm(x-cx, y-cy)
+		t.Logf("%s: off by %.2g of the eddy currents' field, difference %.2g, bound %.2g", c.name, off/norm(wx, wy), difference/norm(wx, wy), bound/norm(wx, wy))
+		if !(off <= bound) || off < difference {
+			t.Errorf("%s: off by %g, difference of divisions %g, bound %g", c.name, off, difference, bound)
+		}
+	}
+}
+
 // Currents that crowd are refused; at direct current there is nothing beyond the closed form.
 func TestLimits(t *testing.T) {
 	thick := []Bar{{WidthM: 40 * mm, ThicknessM: 20 * mm, SigmaSPerM: 58e6}}
