@@ -94,13 +94,11 @@ func (d *drawing) findOrigins(p *Problem) {
 	}
 	add := func(g origin) {
 		g.clearanceM = math.Inf(1)
+		if g.o == nil {
+			g.clearanceM = d.clearanceM(g.at)
+		}
 		for _, o := range d.outlines {
-			if g.o == o {
-				continue
-			}
-			if g.o == nil {
-				e, _ := o.distanceM(g.at)
-				g.clearanceM = math.Min(g.clearanceM, e)
+			if g.o == nil || g.o == o {
 				continue
 			}
 			for i := range o.a {

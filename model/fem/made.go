@@ -49,8 +49,8 @@ func (g *grid) weightsOf(q geom.Point, conducting []int32) *weights {
 	return w
 }
 
-// sum returns the drive of a weighted sum of primary sources.
-func sum(src *combined, drives []drive) drive {
+// combinedDrive returns the drive of a weighted sum of primary sources.
+func combinedDrive(src *combined, drives []drive) drive {
 	first := &drives[0]
 	d := drive{src: src, as: make([]float64, len(first.as)), normal: make([][3]float64, len(first.normal)),
 		bubble: make([]float64, len(first.bubble)), density: make([]float64, len(first.density))}

@@ -46,19 +46,25 @@ func (l *linear[T]) nearValue(q geom.Point, at *pointValue[T], rise float64) *po
 func (d *drawing) clearances(sensors []geom.Point) []float64 {
 	out := make([]float64, len(sensors))
 	for i, q := range sensors {
-		out[i] = math.Inf(1)
-		for _, o := range d.outlines {
-			e, _ := o.distanceM(q)
-			out[i] = math.Min(out[i], e)
-		}
+		out[i] = d.clearanceM(q)
 	}
 	return out
 }
 
-// reacted returns the reaction of every source at q in air, with bounds of nothing.
+// clearanceM returns the distance of a place to the nearest piece that reacts.
+func (d *drawing) clearanceM(q geom.Point) float64 {
+	least := math.Inf(1)
+	for _, o := range d.outlines {
+		e, _ := o.distanceM(q)
+		least = math.Min(least, e)
+	}
+	return least
+}
+
+// reacted returns the reaction of every source at q in air, with bounds that are not numbers.
 func (l *linear[T]) reacted(q geom.Point) *pointValue[T] {
 	n := len(l.r.drives)
-	pv := &pointValue[T]{bx: make([]T, n), by: make([]T, n), bound: make([]float64, n)}
+	pv := newPointValue[T](n)
 	w := l.s.g.weightsOf(q, l.conducting)
 	for j := range n {
 		pv.bx[j], pv.by[j] = l.r.apply(w, l.conducting, j)

@@ -192,7 +192,7 @@ func newSaturated(g *grid, src *combined) *saturated {
 // setSource sets the load.
 func (z *saturated) setSource(src *combined) {
 	g := z.s.g
-	z.d = sum(src, g.primaryDrives(src.srcs))
+	z.d = combinedDrive(src, g.primaryDrives(src.srcs))
 	z.load = make([]float64, g.n)
 	keep := z.s.tangentAt
 	z.s.tangentAt = nil // the curve's part is in the residual

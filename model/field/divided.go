@@ -7,10 +7,7 @@ import (
 )
 
 // divided is the section of bars by themselves, each divided into rectangles of even current density.
-type divided struct {
-	layout *layout.Layout
-	of     *strips.Solution
-}
+type divided struct{ of *strips.Solution }
 
 // evenEnough is the bound up to which an even density answers, as a share of a field: where it is wider the bars are
 // divided, if they can be.
@@ -33,7 +30,7 @@ func (m *Model) dividedSection(freqHz float64) section {
 	if err != nil {
 		return nil
 	}
-	return divided{m.Layout, s}
+	return divided{s}
 }
 
 func dividedBars(l *layout.Layout) *strips.Bars {

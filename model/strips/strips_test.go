@@ -195,3 +195,25 @@ func BenchmarkThreeBars(b *testing.B) {
 		}
 	}
 }
+
+// Nearer to a face than a sixth of the shorter side half a per cent of the field is in the bound, on every side of a turned bar;
+// farther away it is not.
+func TestCloseToAFace(t *testing.T) {
+	b := Bar{At: geom.Point{X: 5 * mm, Y: -2 * mm}, WidthM: 20 * mm, ThicknessM: 3 * mm, TurnRad: 0.7, SigmaSPerM: 58e6}
+	s, err := solve([]Bar{b}, 50)
+	if err != nil {
+		t.Fatal(err)
+	}
+	share := func(local geom.Point) float64 {
+		x, y, bound := s.B(b.At.Add(local.Rotate(b.TurnRad)), 0)
+		return bound / norm(x, y)
+	}
+	for _, side := range []geom.Point{{Y: 1}, {Y: -1}, {X: 1}, {X: -1}} {
+		at := func(clear float64) geom.Point {
+			return side.Scale(math.Abs(side.X)*10*mm + math.Abs(side.Y)*1.5*mm + clear)
+		}
+		if near, far := share(at(0.45*mm)), share(at(0.55*mm)); !(near >= 0.005) || !(far <= near-0.004) {
+			t.Errorf("side %v: bound %.2g of the field near the face, %.2g farther away", side, near, far)
+		}
+	}
+}
