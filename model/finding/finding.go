@@ -110,6 +110,22 @@ type Related struct {
 	Message string
 }
 
+// Edit puts Text in the place of what stands at Span. An empty span is a place to insert at.
+type Edit struct {
+	Span span.Span
+	Text string
+}
+
+// Change is one way to mend a finding: all its edits together. Title says what is altered,
+// Effect what comes of it in numbers. Clears names the other findings that it clears too, in words,
+// in a fixed order. Safe says that it mends a slip of writing and alters nothing else.
+type Change struct {
+	Title, Effect string
+	Edits         []Edit
+	Clears        []string
+	Safe          bool
+}
+
 // Finding is what one rule says of one object, good or bad.
 type Finding struct {
 	Rule    string // identifier of the rule, words with hyphens
@@ -123,6 +139,7 @@ type Finding struct {
 	Message string    // lower case, one line, no full stop
 	Remedy  string    // one line; empty when nothing is proposed
 	Related []Related
+	Changes []Change // what may be done to the file; the first is the one that Remedy names
 	// Details are lines of a table behind the number, such as the budget of a
 	// channel, in columns that stand below one another; empty for most findings.
 	Details []string
