@@ -173,8 +173,11 @@ func TestEveryKindOfChangeIsTrue(t *testing.T) {
 		goal := remedy.Goal{Limit: f.Measure.Limit, AtLeast: f.Measure.AtLeast, Measure: measureOf(c.rule.ID),
 			Show: func(v float64) string { return engine.Show(v, f.Measure.Unit) }}
 		for _, change := range remedy.Places(l, 0) {
-			line := remedy.OfSensor(probe.NewModel(l), goal, []remedy.Change{change})
-			if line == remedy.NoChange {
+			line := ""
+			for o := range remedy.OfSensor(probe.NewModel(l), goal, []remedy.Change{change}).Offers {
+				line = o.Line()
+			}
+			if line == "" {
 				continue
 			}
 			after, kind := c.apply(t, line)

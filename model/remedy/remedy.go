@@ -3,8 +3,10 @@
 package remedy
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 
 	"busgauss/model/bounded"
 	"busgauss/model/geom"
@@ -52,8 +54,8 @@ type Change struct {
 // the narrowest gap that it leaves between bars.
 const closestM = 0.5e-3
 
-// OfSensor returns the smallest single change of the list that reaches the goal,
-// as one line with its side effect, or a line that says that none does.
+// OfSensor returns the single changes of the list that reach the goal, the smallest
+// first, and where none does what comes nearest.
 //
 // Each change is followed outward in thirty-two steps until it passes, the
 // crossing is narrowed by bisection, rounded away from the start and tried
@@ -62,39 +64,83 @@ const closestM = 0.5e-3
 //
 // Where the field takes finite elements, a change of the arrangement costs a
 // solution a step and is tried only when the goal asks for all.
-func OfSensor(m *probe.Model, g Goal, changes []Change) string {
+func OfSensor(m *probe.Model, g Goal, changes []Change) Ways {
 	before, err := g.value(m)
 	if err != nil {
-		return ""
+		return Ways{}
 	}
-	best, bestCost := "", math.Inf(1)
-	left := ""
+	s := search{m: m, tight: tightened(m), g: &g, before: before}
+	w := Ways{None: NoChange}
+	var list []Change
 	for _, c := range changes {
-		with := m
 		if c.Rearranges && costly(m) && !g.All {
-			left = "; the pitch was not tried (--remedies all does)"
+			w.None = NoChange + "; the pitch was not tried (--remedies all does)"
 			continue
 		}
-		if !c.Rearranges {
-			with = tightened(m)
+		list = append(list, c)
+		if c.Rearranges {
+			w.Wide = func() (Offer, bool) { return s.one(c, math.Inf(1)) }
 		}
-		amount, ok := smallest(with, &g, &c, bestCost)
-		if !ok || amount*c.Cost >= bestCost {
-			continue
-		}
-		changed := with.With(c.Apply(amount))
-		after, err := g.value(changed)
-		if err != nil {
-			continue
-		}
-		bestCost = amount * c.Cost
-		best = fmt.Sprintf("%s: %s → %s%s", c.Say(amount), g.Show(before.Value), g.Show(after.Value),
-			sideEffect(with, changed, g.Sensor))
 	}
-	if best == "" {
-		return NoChange + left
+	w.Offers = func(yield func(Offer) bool) {
+		best, at := s.least(list)
+		if at < 0 || !yield(best) {
+			return
+		}
+		var rest []Offer
+		for k, c := range list {
+			if k == at {
+				continue
+			}
+			if o, ok := s.one(c, math.Inf(1)); ok {
+				rest = append(rest, o)
+			}
+		}
+		slices.SortStableFunc(rest, func(a, b Offer) int { return cmp.Compare(a.cost, b.cost) })
+		for _, o := range rest {
+			if !yield(o) {
+				return
+			}
+		}
 	}
-	return best
+	return w
+}
+
+// search looks for changes that reach a goal.
+type search struct {
+	m, tight *probe.Model // tight serves changes that move no bar and no shield
+	g        *Goal
+	before   bounded.Estimate
+}
+
+// one follows one change; false when it does not pass or costs as much as tooMuch.
+func (s *search) one(c Change, tooMuch float64) (Offer, bool) {
+	with := s.tight
+	if c.Rearranges {
+		with = s.m
+	}
+	amount, ok := smallest(with, s.g, &c, tooMuch)
+	if !ok || amount*c.Cost >= tooMuch {
+		return Offer{}, false
+	}
+	changed := with.With(c.Apply(amount))
+	after, err := s.g.value(changed)
+	if err != nil {
+		return Offer{}, false
+	}
+	return Offer{Title: c.Say(amount), Model: changed, cost: amount * c.Cost,
+		Effect: fmt.Sprintf("%s → %s%s", s.g.Show(s.before.Value), s.g.Show(after.Value), sideEffect(with, changed, s.g.Sensor))}, true
+}
+
+// least returns the cheapest single change, and which of the list it is; -1 when none passes.
+func (s *search) least(list []Change) (best Offer, at int) {
+	at, best.cost = -1, math.Inf(1)
+	for k, c := range list {
+		if o, ok := s.one(c, best.cost); ok {
+			best, at = o, k
+		}
+	}
+	return best, at
 }
 
 func (g *Goal) value(m *probe.Model) (bounded.Estimate, error) {

@@ -49,42 +49,40 @@ const (
 	fewConfirms  = 3
 )
 
-// OfShield returns a single change of the shield that reaches the goal, with
-// its effect: the wall, grown outward so that the inner form stays; with
+// OfShield returns the single changes of the shield that reach the goal, with
+// their effects: the wall, grown outward so that the inner form stays; with
 // g.All also a wider opening or shorter legs of a channel, and in space more
 // depth. Each step is a
 // solution, so a change is followed by the secant of the logarithms: the flux
 // through a wall hardly depends on its thickness.
-func OfShield(m *probe.Model, g ShieldGoal) string {
+func OfShield(m *probe.Model, g ShieldGoal) Ways {
 	before, err := g.Measure(m)
 	if err != nil {
-		return ""
+		return Ways{}
 	}
-	out := ""
-	for k, d := range dimensions(m, g.Shield) {
-		if k > 0 && !g.All {
-			break
-		}
-		x, after, changed, ok := few(m, &g, before, d)
-		if !ok {
-			continue
-		}
-		line := fmt.Sprintf("%s: %s → %s", d.say(x), g.Show(before.Value), g.Show(after.Value))
-		if s := probe.NearestSensor(m.Layout, g.Shield); s != layout.None {
-			line += sideEffect(m, changed, s) + " at " + m.Layout.Sensors[s].ID
-		}
-		if out != "" {
-			out += "; or "
-		}
-		out += line
+	w := Ways{None: NoWall + " (--remedies all tries opening and legs)"}
+	if g.All {
+		w.None = NoWall + ", nor does another opening or leg"
 	}
-	switch {
-	case out != "":
-		return out
-	case g.All:
-		return NoWall + ", nor does another opening or leg"
+	w.Offers = func(yield func(Offer) bool) {
+		for k, d := range dimensions(m, g.Shield) {
+			if k > 0 && !g.All {
+				break
+			}
+			x, after, changed, ok := few(m, &g, before, d)
+			if !ok {
+				continue
+			}
+			o := Offer{Title: d.say(x), Model: changed, Effect: fmt.Sprintf("%s → %s", g.Show(before.Value), g.Show(after.Value))}
+			if s := probe.NearestSensor(m.Layout, g.Shield); s != layout.None {
+				o.Effect += sideEffect(m, changed, s) + " at " + m.Layout.Sensors[s].ID
+			}
+			if !yield(o) {
+				return
+			}
+		}
 	}
-	return NoWall + " (--remedies all tries opening and legs)"
+	return w
 }
 
 // few follows one dimension and returns the nearest value found that passes, rounded
