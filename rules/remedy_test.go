@@ -172,9 +172,10 @@ func TestEveryKindOfChangeIsTrue(t *testing.T) {
 		f := one(t, engine.Check(l, []engine.Rule{c.rule}, engine.Options{}), "S")
 		goal := remedy.Goal{Limit: f.Measure.Limit, AtLeast: f.Measure.AtLeast, Measure: measureOf(c.rule.ID),
 			Show: func(v float64) string { return engine.Show(v, f.Measure.Unit) }}
-		for _, change := range remedy.Places(l, 0) {
+		for k := range remedy.Places(l, 0) {
+			change := func(l *layout.Layout, at layout.SensorIndex) []remedy.Change { return remedy.Places(l, at)[k : k+1] }
 			line := ""
-			for o := range remedy.OfSensor(probe.NewModel(l), goal, []remedy.Change{change}).Offers {
+			for o := range remedy.OfSensor(probe.NewModel(l), goal, change).Offers {
 				line = o.Line()
 			}
 			if line == "" {

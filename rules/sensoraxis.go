@@ -90,7 +90,7 @@ func checkSensorAxis(run *engine.Run) {
 			Found: a.Share, Limit: limit, Message: message,
 			Ways: func() remedy.Ways {
 				// To turn comes before to move: the place may be right.
-				ways := betterAmong(run, i, limit, share, remedy.Turns(run.Layout, i)).
+				ways := betterAmong(run, i, limit, share, remedy.Turns).
 					Then(betterPlace(run, i, limit, share))
 				ways.Also = "turn it to the best axis, " + degrees(a.BestRad)
 				if a.Share.Value > 1e-6 {

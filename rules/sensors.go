@@ -31,12 +31,12 @@ func undecided(run *engine.Run, s *layout.Sensor, cause string, err error) {
 // betterPlace asks for the smallest change of place, axis or pitch that brings what
 // measure gives to the limit.
 func betterPlace(run *engine.Run, i layout.SensorIndex, limit engine.Bound, measure remedy.Measured) remedy.Ways {
-	return betterAmong(run, i, limit, measure, remedy.Places(run.Layout, i))
+	return betterAmong(run, i, limit, measure, remedy.Places)
 }
 
 // betterAmong is betterPlace among the given changes.
 func betterAmong(run *engine.Run, i layout.SensorIndex, limit engine.Bound, measure remedy.Measured,
-	changes []remedy.Change) remedy.Ways {
+	changes func(*layout.Layout, layout.SensorIndex) []remedy.Change) remedy.Ways {
 	return remedy.OfSensor(run.Model, remedy.Goal{
 		Sensor: i, All: run.AllRemedies, Measure: measure, Limit: limit.Value, AtLeast: limit.AtLeast,
 		Show: func(v float64) string { return engine.Show(v, limit.Unit) },

@@ -41,6 +41,8 @@ func (g *Goal) met(e bounded.Estimate) bool {
 
 // Change is one single thing to alter by an amount that starts at 0.
 type Change struct {
+	Kind      string  // what is altered: "height", "along", "turn" or "pitch"
+	Way       float64 // 1 or -1: which way
 	Max, Step float64 // largest amount, and the step to which it is rounded, in the unit of Apply
 	Cost      float64 // what one unit costs: changes compete by amount × cost
 	Apply     func(amount float64) *layout.Layout
@@ -49,6 +51,9 @@ type Change struct {
 	Rearranges bool
 	Say        func(amount float64) string // "move SV from 6.0 to 4.3 mm above V"
 }
+
+// searchSteps is how many amounts of a change are tried before it is given up.
+const searchSteps = 32
 
 // closestM is the nearest to a bar's surface that a remedy puts a sensor, and
 // the narrowest gap that it leaves between bars.
@@ -64,15 +69,15 @@ const closestM = 0.5e-3
 //
 // Where the field takes finite elements, a change of the arrangement costs a
 // solution a step and is tried only when the goal asks for all.
-func OfSensor(m *probe.Model, g Goal, changes []Change) Ways {
+func OfSensor(m *probe.Model, g Goal, changesOf func(*layout.Layout, layout.SensorIndex) []Change) Ways {
 	before, err := g.value(m)
 	if err != nil {
 		return Ways{}
 	}
-	s := search{m: m, tight: tightened(m), g: &g, before: before}
+	s := search{m: m, tight: tightened(m), g: &g, before: before, changesOf: changesOf}
 	w := Ways{None: NoChange}
 	var list []Change
-	for _, c := range changes {
+	for _, c := range changesOf(m.Layout, g.Sensor) {
 		if c.Rearranges && costly(m) && !g.All {
 			w.None = NoChange + "; the pitch was not tried (--remedies all does)"
 			continue
@@ -96,21 +101,33 @@ func OfSensor(m *probe.Model, g Goal, changes []Change) Ways {
 				rest = append(rest, o)
 			}
 		}
-		slices.SortStableFunc(rest, func(a, b Offer) int { return cmp.Compare(a.cost, b.cost) })
-		for _, o := range rest {
-			if !yield(o) {
-				return
-			}
+		all(rest, yield)
+	}
+	if !costly(m) || g.All {
+		w.Pairs = func(yield func(Offer) bool) { all(s.pairs(list), yield) }
+	}
+	w.Nearest = s.nearest
+	return w
+}
+
+// all yields offers, the cheapest first.
+func all(list []Offer, yield func(Offer) bool) {
+	slices.SortStableFunc(list, func(a, b Offer) int { return cmp.Compare(a.cost, b.cost) })
+	for _, o := range list {
+		if !yield(o) {
+			return
 		}
 	}
-	return w
 }
 
 // search looks for changes that reach a goal.
 type search struct {
-	m, tight *probe.Model // tight serves changes that move no bar and no shield
-	g        *Goal
-	before   bounded.Estimate
+	m, tight  *probe.Model // tight serves changes that move no bar and no shield
+	g         *Goal
+	before    bounded.Estimate
+	changesOf func(*layout.Layout, layout.SensorIndex) []Change
+	first     string  // said before a change that follows another one
+	best      nearest // of what was tried and does not pass
 }
 
 // one follows one change; false when it does not pass or costs as much as tooMuch.
@@ -119,7 +136,7 @@ func (s *search) one(c Change, tooMuch float64) (Offer, bool) {
 	if c.Rearranges {
 		with = s.m
 	}
-	amount, ok := smallest(with, s.g, &c, tooMuch)
+	amount, ok := s.smallest(with, &c, tooMuch, searchSteps)
 	if !ok || amount*c.Cost >= tooMuch {
 		return Offer{}, false
 	}
@@ -191,7 +208,8 @@ func ownSigned(m *probe.Model, at layout.SensorIndex) float64 {
 // none does, or none that costs less than tooMuch. The search leaves bounds out,
 // which only widen; then rounded amounts are tried with their bounds, from the one
 // found outward by one, two, four steps and so on.
-func smallest(m *probe.Model, g *Goal, c *Change, tooMuch float64) (float64, bool) {
+func (s *search) smallest(m *probe.Model, c *Change, tooMuch float64, steps int) (float64, bool) {
+	g := s.g
 	before := ownSigned(m.Rough(), g.Sensor)
 	passes := func(m *probe.Model, x float64) bool {
 		l := c.Apply(x)
@@ -199,17 +217,22 @@ func smallest(m *probe.Model, g *Goal, c *Change, tooMuch float64) (float64, boo
 			return false
 		}
 		changed := m.With(l)
-		if e, err := g.value(changed); err != nil || !g.met(e) {
+		e, err := g.value(changed)
+		if err != nil || before != 0 && !(ownSigned(changed.Rough(), g.Sensor)/before >= leastOutput) {
 			return false
 		}
-		return before == 0 || ownSigned(changed.Rough(), g.Sensor)/before >= leastOutput
+		if !g.met(e) {
+			s.best.keep(g, e, s.first, c, x)
+			return false
+		}
+		return true
 	}
-	const steps, tries = 32, 8
+	const tries = 8
 	last := 0.0
 	for i := 1; i <= steps && last*c.Cost < tooMuch; i++ {
 		// Steps grow with the square: a small change is found finely, a large one
 		// does not need it.
-		x := c.Max * float64(i*i) / (steps * steps)
+		x := c.Max * float64(i*i) / float64(steps*steps)
 		if !passes(m.Rough(), x) {
 			last = x
 			continue

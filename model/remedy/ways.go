@@ -19,6 +19,10 @@ type Offer struct {
 type Ways struct {
 	// Offers are the changes found, the smallest first, each searched when it is asked for; nil: none.
 	Offers iter.Seq[Offer]
+	// Pairs are two changes at once, for where none of Offers holds; nil: none.
+	Pairs iter.Seq[Offer]
+	// Nearest says, when the others were looked at, how near to the goal they come; nil or empty: nothing.
+	Nearest func() string
 	// Wide is a change that touches more than the object of the finding and may serve others too; nil: none.
 	Wide func() (Offer, bool)
 	// None is said where no offer holds, Also behind either: a way out that no edit of the layout is.
@@ -44,9 +48,9 @@ func (w *Ways) Line(offer *Offer) string {
 
 // Then returns ways that offer what next offers when w has nothing more.
 func (w Ways) Then(next Ways) Ways {
-	lists := []iter.Seq[Offer]{w.Offers, next.Offers}
+	first, second := w.Offers, next.Offers
 	next.Offers = func(yield func(Offer) bool) {
-		for _, list := range lists {
+		for _, list := range []iter.Seq[Offer]{first, second} {
 			if list == nil {
 				continue
 			}

@@ -2,6 +2,7 @@ package engine
 
 import (
 	"fmt"
+	"iter"
 	"slices"
 	"strings"
 
@@ -18,6 +19,8 @@ const (
 	mostTrials = 120
 	// mostTries is how many changes are tried for one finding.
 	mostTries = 6
+	// mostPaired is how many findings of one layout are searched for two changes at once.
+	mostPaired = 4
 	// mostOffers is how many changes a finding offers where all are asked for.
 	mostOffers = 3
 )
@@ -31,6 +34,7 @@ type mender struct {
 	found  []finding.Finding // of the layout as it is
 	before severities
 	trials map[string]*trial // by title
+	paired int
 }
 
 // mend gives the failures of found, which begins with what runs say, their remedies.
@@ -54,53 +58,72 @@ func (m *mender) mend(runs []*Run) {
 
 // answer fills the remedy and the changes of f.
 func (m *mender) answer(f *finding.Finding, w remedy.Ways) {
-	most := 1
+	a := answer{m: m, f: f, most: 1}
 	if m.o.AllRemedies {
-		most = mostOffers
+		a.most = mostOffers
 	}
-	var lines []string
-	refused := ""
-	tries := 0
-	if w.Offers != nil {
-		for o := range w.Offers {
-			t := m.try(&o)
-			if tries++; t == nil {
-				break
-			}
-			if why := t.against(f); why != "" {
-				if refused == "" {
-					refused = fmt.Sprintf("%s is not offered: %s", o.Title, why)
-				}
-				if tries >= mostTries {
-					break
-				}
-				continue
-			}
-			o.Effect += t.sideEffects
-			lines = append(lines, o.Line())
-			f.Changes = m.offered(f.Changes, f, &o, t)
-			if len(lines) >= most {
-				break
-			}
-		}
+	a.take(w.Offers)
+	if len(a.lines) == 0 && m.paired < mostPaired {
+		m.paired++
+		a.take(w.Pairs)
 	}
-	f.Remedy = m.line(&w, lines, refused)
+	f.Remedy = a.line(&w)
 	m.wide(f, &w)
 }
 
-// line is the remedy of a finding in words.
-func (m *mender) line(w *remedy.Ways, lines []string, refused string) string {
-	if len(lines) == 0 {
-		none := *w
-		if refused != "" && none.None != "" {
-			none.None += "; " + refused
+// answer collects what holds for one finding.
+type answer struct {
+	m       *mender
+	f       *finding.Finding
+	most    int
+	lines   []string
+	refused string // the first change that does not hold, and why
+}
+
+// take tries offers until enough of them hold.
+func (a *answer) take(offers iter.Seq[remedy.Offer]) {
+	if offers == nil {
+		return
+	}
+	tries := 0
+	for o := range offers {
+		t := a.m.try(&o)
+		if t == nil {
+			return
 		}
-		return none.Line(nil)
+		tries++
+		switch why := t.against(a.f); {
+		case why == "":
+			o.Effect += t.sideEffects
+			a.lines = append(a.lines, o.Line())
+			a.f.Changes = a.m.offered(a.f.Changes, a.f, &o, t)
+		case a.refused == "":
+			a.refused = fmt.Sprintf("%s would, but %s", o.Title, why)
+		}
+		if len(a.lines) >= a.most || tries >= mostTries {
+			return
+		}
 	}
-	if w.Also != "" {
-		lines = append(lines, w.Also)
+}
+
+// line is the remedy in words.
+func (a *answer) line(w *remedy.Ways) string {
+	if len(a.lines) > 0 {
+		lines := a.lines
+		if w.Also != "" {
+			lines = append(lines, w.Also)
+		}
+		return strings.Join(lines, "; or ")
 	}
-	return strings.Join(lines, "; or ")
+	none := *w
+	if none.None != "" && a.refused != "" {
+		none.None += "; " + a.refused
+	} else if none.None != "" && w.Nearest != nil {
+		if n := w.Nearest(); n != "" {
+			none.None += "; " + n
+		}
+	}
+	return none.Line(nil)
 }
 
 // wide adds the change that touches more than the object of f where it clears other findings too.
