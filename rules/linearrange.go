@@ -86,7 +86,7 @@ func checkLinearRange(run *engine.Run) {
 				end := roundUp(worst.Share.High * worst.EndT / limit.Value)
 				ways.Also = fmt.Sprintf("a part linear to %s, with %s less output per ampere for the same swing",
 					si.Format(end, "T"), si.Percent(1-worst.EndT/end))
-				return ways
+				return ways.Then(waysOut(run, "", otherParts(run, i)...).Saying(ways))
 			},
 		})
 	})

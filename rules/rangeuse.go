@@ -80,7 +80,7 @@ func checkRangeUse(run *engine.Run) {
 			Ways: func() remedy.Ways {
 				ways := betterPlace(run, i, limit, withinRange(run, s, share, limit.Value))
 				ways.Also = smallerPart(run, s, found.High*end, found.Low*end/limit.Value)
-				return ways
+				return ways.Then(waysOut(run, "", otherParts(run, i)...).Saying(ways))
 			},
 		})
 	})

@@ -24,8 +24,12 @@ func Between(source string, before, after *layout.Layout) ([]finding.Edit, bool)
 		if i >= len(after.Sensors) {
 			return nil, false
 		}
-		if s, t := &before.Sensors[i], &after.Sensors[i]; s.Part != t.Part {
+		s, t := &before.Sensors[i], &after.Sensors[i]
+		if s.Part != t.Part {
 			w.ok = w.ok && s.Part != layout.None && t.Part != layout.None && w.put(s.PartSpan, after.Parts[t.Part].ID)
+		}
+		if s.Circuit != t.Circuit {
+			w.ok = w.ok && w.put(s.ReadsSpan, after.Circuits[t.Circuit].ID)
 		}
 	}
 	return w.edits, w.ok && len(w.edits) > 0
@@ -132,6 +136,9 @@ func near(a, b, share, most float64) bool {
 // Same reports whether two layouts say the same but for places in the file and for the
 // rounding of Between.
 func Same(a, b *layout.Layout) bool {
+	moved := *b
+	moved.Path = a.Path
+	b = &moved
 	return alike(reflect.ValueOf(a).Elem(), reflect.ValueOf(b).Elem(), 1e-5, 2e-6)
 }
 

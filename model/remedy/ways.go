@@ -19,6 +19,8 @@ type Offer struct {
 type Ways struct {
 	// Offers are the changes found, the smallest first, each searched when it is asked for; nil: none.
 	Offers iter.Seq[Offer]
+	// Several says that the offers are of different kinds, so that all that hold are worth saying.
+	Several bool
 	// Pairs are two changes at once, for where none of Offers holds; nil: none.
 	Pairs iter.Seq[Offer]
 	// Nearest says, when the others were looked at, how near to the goal they come; nil or empty: nothing.
@@ -64,8 +66,22 @@ func (w Ways) Then(next Ways) Ways {
 	return next
 }
 
+// Saying returns the offers of w with the words, the pairs and all else of another.
+func (w Ways) Saying(other Ways) Ways {
+	other.Offers = w.Offers
+	return other
+}
+
 // Line returns the offer as one line.
-func (o *Offer) Line() string { return o.Title + ": " + o.Effect }
+func (o *Offer) Line() string {
+	switch {
+	case o.Effect == "":
+		return o.Title
+	case strings.HasPrefix(o.Effect, "; "): // side effects alone
+		return o.Title + o.Effect
+	}
+	return o.Title + ": " + o.Effect
+}
 
 // Words are ways that are no change of the layout.
 func Words(text string) Ways { return Ways{Also: text} }

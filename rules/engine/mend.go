@@ -21,8 +21,8 @@ const (
 	mostTries = 6
 	// mostPaired is how many findings of one layout are searched for two changes at once.
 	mostPaired = 4
-	// mostOffers is how many changes a finding offers where all are asked for.
-	mostOffers = 3
+	// mostOffers is how many changes a finding offers where all are asked for or they are of different kinds.
+	mostOffers = 5
 )
 
 // mender searches what may be done about findings and offers what holds: what leaves the whole
@@ -59,7 +59,7 @@ func (m *mender) mend(runs []*Run) {
 // answer fills the remedy and the changes of f.
 func (m *mender) answer(f *finding.Finding, w remedy.Ways) {
 	a := answer{m: m, f: f, most: 1}
-	if m.o.AllRemedies {
+	if m.o.AllRemedies || w.Several {
 		a.most = mostOffers
 	}
 	a.take(w.Offers)

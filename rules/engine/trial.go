@@ -41,7 +41,7 @@ func (m *mender) try(o *remedy.Offer) *trial {
 	t.after = severitiesOf(found, m.rules)
 	t.worse = t.after.worseThan(m.before)
 	for _, f := range m.found {
-		if name := nameOf(&f); severity(&f) > 0 && !t.after.has(keyOf(&f, m.rules), f.Cause) && !slices.Contains(t.clears, name) {
+		if name := nameOf(&f); severity(&f) > 0 && len(t.after[keyOf(&f, m.rules)]) == 0 && !slices.Contains(t.clears, name) {
 			t.clears = append(t.clears, name)
 		}
 	}
@@ -148,11 +148,6 @@ func limitWords(f *finding.Finding) string {
 		word = "least"
 	}
 	return fmt.Sprintf(" (%s, %s %s)", Show(f.Measure.Value, f.Measure.Unit), word, Show(f.Measure.Limit, f.Measure.Unit))
-}
-
-// has reports whether something stands under key from the same cause.
-func (s severities) has(key, cause string) bool {
-	return slices.ContainsFunc(s[key], func(o standing) bool { return o.cause == cause })
 }
 
 // worseThan says which finding is new or worse than what stood before, the first in order of its
