@@ -46,8 +46,8 @@ func checkPolarity(run *engine.Run) {
 		read := run.Layout.ReadName(s)
 		switch {
 		case math.Abs(v) <= bound:
-			run.Undecided(s.ID, s.Axis.Span, "", "sensor %q cannot be judged: %s", s.ID,
-				field.ReadsNothing(run.Layout, s))
+			run.Undecided(s.ID, s.Axis.Span, "", "cannot be judged. %s",
+				engine.Sentence(field.ReadsNothing(run.Layout, s)))
 		case v*turns.sense < 0:
 			turned := math.Mod(math.Atan2(-s.Axis.U.Y, -s.Axis.U.X)*180/math.Pi+360, 360)
 			way := fmt.Sprintf("turn the axis of %s by half a turn to %.4g deg", s.ID, turned)
@@ -55,11 +55,11 @@ func checkPolarity(run *engine.Run) {
 				way = fmt.Sprintf("change the sign of every weight of %s", s.ID)
 			}
 			run.Fail(s.ID, s.Axis.Span, []string{bar}, fmt.Sprintf("%s, or %s", way, turns.remedy),
-				"%s of sensor %q falls as the current of %s rises: %s on the axis per ampere%s", turns.what, s.ID, read,
+				"its %s falls as the current of %s rises. The axis gets %s per ampere%s", turns.what, read,
 				si.Format(v, "T"), turns.words)
 		default:
-			run.Pass(s.ID, s.Axis.Span, "%s of sensor %q rises with the current of %s: %s per ampere%s%s",
-				turns.what, s.ID, read, si.Format(v, "T"), turns.words, asymmetry(part, v))
+			run.Pass(s.ID, s.Axis.Span, "its %s rises with the current of %s. The axis gets %s per ampere%s%s",
+				turns.what, read, si.Format(v, "T"), turns.words, asymmetry(part, v))
 		}
 	})
 }
@@ -106,5 +106,5 @@ func asymmetry(p *layout.Part, perAmpereT float64) string {
 		return ""
 	}
 	a, b := p.LinearHighT.V/perAmpereT, p.LinearLowT.V/perAmpereT
-	return fmt.Sprintf("; its range ends at %s and %s", si.Format(max(a, b), "A"), si.Format(min(a, b), "A"))
+	return fmt.Sprintf(". Its range ends at %s and %s", si.Format(max(a, b), "A"), si.Format(min(a, b), "A"))
 }

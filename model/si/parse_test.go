@@ -171,7 +171,7 @@ func TestParseRoundsOnce(t *testing.T) {
 }
 
 func TestParseRefuses(t *testing.T) {
-	const lengths = "mm, cm, m, um, in or mil would do"
+	const lengths = "mm, cm, m, µm, in or mil would do"
 	for _, tt := range []struct {
 		text string
 		d    Dimension
@@ -185,10 +185,10 @@ func TestParseRefuses(t *testing.T) {
 		{"0", Length, "0 has no unit: " + lengths},
 		{"20", Ratio, "20 has no unit: % or ppm would do"},
 		{"20", Temperature, "20 has no unit: °C or degC would do"},
-		{"20 mV", FluxDensity, "mV is a voltage, flux density wanted: mT, uT, T, G or mG would do"},
-		{"20mV", FluxDensity, "mV is a voltage, flux density wanted: mT, uT, T, G or mG would do"},
+		{"20 mV", FluxDensity, "mV is a voltage, flux density wanted: mT, µT, T, G or mG would do"},
+		{"20mV", FluxDensity, "mV is a voltage, flux density wanted: mT, µT, T, G or mG would do"},
 		{"20 deg", Length, "deg is an angle, length wanted: " + lengths},
-		{"20 mohm", VoltagePerCurrent, "mohm is a resistance, voltage per current wanted: mV/A, V/A or uV/A would do"},
+		{"20 mohm", VoltagePerCurrent, "mohm is a resistance, voltage per current wanted: mV/A, V/A or µV/A would do"},
 		{"5 S", Conductivity, "S is a conductance, conductivity wanted: MS/m or S/m would do"},
 		{"20 K", Temperature, "K is a difference of temperatures, a point is wanted: write °C or degC (0 °C is 273.15 K)"},
 		{"20 °C", TemperatureDifference, "°C is a point of temperature, a difference is wanted: write K"},
@@ -200,7 +200,7 @@ func TestParseRefuses(t *testing.T) {
 		{"20 ma", Current, `"ma" is not a unit of current: A, kA or mA would do (capitals matter: mA)`},
 		{"20 Arms", Current, `"Arms" is not a unit of current: A, kA or mA would do (peak, rms or dc is said by the key, not by the unit)`},
 		{"20 A rms", Current, `"A rms" is not a unit of current: A, kA or mA would do (peak, rms or dc is said by the key, not by the unit)`},
-		{"9 mVpp", Voltage, `"mVpp" is not a unit of voltage: V, mV, kV or uV would do (peak, rms or dc is said by the key, not by the unit)`},
+		{"9 mVpp", Voltage, `"mVpp" is not a unit of voltage: V, mV, kV or µV would do (peak, rms or dc is said by the key, not by the unit)`},
 		{"20  mm", Length, `" mm" is not a unit of length: ` + lengths + " (one space only before the unit)"},
 		{"20 mm ", Length, `"20 mm " has a space at an end: write it without`},
 		{" 20 mm", Length, `" 20 mm" has a space at an end: write it without`},
