@@ -299,7 +299,7 @@ func (t *tripCase) judgeRange() {
 		why = append(why, fmt.Sprintf("The current rises by %s per microsecond", si.Format(t.trip.SupplyV/t.trip.InductanceH*1e-6, "A")),
 			fmt.Sprintf("It runs on for %s, by %s", total, si.Format(overshootA, "A")), parts)
 	}
-	why = append(why, fmt.Sprintf("The channel may be %s off", t.errorWords()), fmt.Sprintf("It must reach %s", si.Format(top.Value, "A")),
+	why = append(why, fmt.Sprintf("The error of the channel is %s", t.errorWords()), fmt.Sprintf("It must reach %s", si.Format(top.Value, "A")),
 		fmt.Sprintf("Its %s ends at %s with tolerances at their worst", stage, si.Format(end.Value, "A")))
 	t.run.Judge(engine.Case{
 		Object: t.s.ID, Cause: "range", Span: t.at, Found: share, Limit: limit, WholeA: end.Value,

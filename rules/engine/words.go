@@ -75,6 +75,9 @@ func sentences(first string, more ...string) string {
 
 // Sentence returns text that began in the middle of a sentence as one by itself.
 func Sentence(text string) string {
+	if text == "" {
+		return ""
+	}
 	r, size := utf8.DecodeRuneInString(text)
 	return string(unicode.ToUpper(r)) + text[size:]
 }
