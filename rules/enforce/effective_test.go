@@ -126,7 +126,7 @@ classes:
 			t.Errorf("%d %s: %v %v, want %v %v", i, found[i].Rule, found[i].Verdict, found[i].Level, w.verdict, w.level)
 		}
 	}
-	if got := found[4].Message; got != "turned off by standard s.yaml:5: r; found: m" || found[4].Remedy != "" {
+	if got := found[4].Message; got != "U: turned off by standard s.yaml:5: r. Found: m" || found[4].Remedy != "" {
 		t.Errorf("%q", got)
 	}
 	on := map[string]bool{}

@@ -117,7 +117,7 @@ func TestHouseRuleFindings(t *testing.T) {
 		return out
 	}
 	base := facts{"own_field": Num(4e-3, 3.9e-3, 4.1e-3), "stray": Num(0.0212, 0.0212, 0.0212), "gap": Num(0.005, 0.005, 0.005), "is_pair": Truth(false)}
-	want := `a.yaml:3:5 fail warning U: channel U has 4.00 mT, stray 2.12 % / move U below 5.00 mm [0.004 of 0.005 T, at least true, ±0.025, house rule at s.yaml:6: noise of our parts]`
+	want := `a.yaml:3:5 fail warning U: U: channel U has 4.00 mT, stray 2.12 % / move U below 5.00 mm [0.004 of 0.005 T, at least true, ±0.025, house rule at s.yaml:6: noise of our parts]`
 	if got := show(base); got != want {
 		t.Errorf("got  %s\nwant %s", got, want)
 	}
@@ -126,16 +126,16 @@ func TestHouseRuleFindings(t *testing.T) {
 		t.Error(got)
 	}
 	base["own_field"] = Num(5e-3, 4.9e-3, 5.1e-3)
-	want = `a.yaml:3:5 undecided warning U: the channel is not as we like it, channel "U": true and false are both possible: "own_field" lies between 4.9000 mT and 5.1000 mT /  [0.005 of 0.005 T, at least true, ±0.02, house rule at s.yaml:6: noise of our parts]`
+	want = `a.yaml:3:5 undecided warning U: U: the channel is not as we like it. True and false are both possible: "own_field" lies between 4.9000 mT and 5.1000 mT /  [0.005 of 0.005 T, at least true, ±0.02, house rule at s.yaml:6: noise of our parts]`
 	if got := show(base); got != want {
 		t.Errorf("got  %s\nwant %s", got, want)
 	}
 	base["is_pair"] = Truth(true)
-	if got := show(base); !strings.Contains(got, "not applicable none U: the house rule does not ask about channel \"U\"") {
+	if got := show(base); !strings.Contains(got, "not applicable none U: U: the house rule does not ask about this channel") {
 		t.Error(got)
 	}
 	base["is_pair"] = Undecided("no part")
-	if got := show(base); !strings.Contains(got, "undecided warning U: channel \"U\": whether the house rule counts is not decided: \"is_pair\" is not known: no part") {
+	if got := show(base); !strings.Contains(got, "undecided warning U: U: whether the house rule counts is not decided. \"is_pair\" is not known: no part") {
 		t.Error(got)
 	}
 	d := e.Descriptions()

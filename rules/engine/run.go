@@ -200,7 +200,7 @@ func (r *Run) level(l finding.Level) finding.Level {
 func (r *Run) Fail(object string, at span.Span, others []string, remedy, format string, args ...any) {
 	r.out = append(r.out, finding.Finding{
 		Rule: r.rule.ID, Verdict: finding.Fail, Level: r.rule.Level, Object: object, Others: others,
-		Span: at, Message: named(object, fmt.Sprintf(format, args...)), Remedy: remedy,
+		Span: at, Message: Named(object, fmt.Sprintf(format, args...)), Remedy: remedy,
 	})
 }
 
@@ -216,7 +216,7 @@ func (r *Run) FailFor(cause string, level finding.Level, object string, at span.
 func (r *Run) Undecided(object string, at span.Span, cause, format string, args ...any) {
 	r.out = append(r.out, finding.Finding{
 		Rule: r.rule.ID, Verdict: finding.Undecided, Level: finding.Warning, Object: object, Cause: cause,
-		Span: at, Message: named(object, fmt.Sprintf(format, args...)),
+		Span: at, Message: Named(object, fmt.Sprintf(format, args...)),
 	})
 }
 
@@ -257,6 +257,6 @@ func (r *Run) NotApplicable(object string, at span.Span, format string, args ...
 
 func (r *Run) plain(v finding.Verdict, object string, at span.Span, format string, args ...any) {
 	r.out = append(r.out, finding.Finding{
-		Rule: r.rule.ID, Verdict: v, Object: object, Span: at, Message: named(object, fmt.Sprintf(format, args...)),
+		Rule: r.rule.ID, Verdict: v, Object: object, Span: at, Message: Named(object, fmt.Sprintf(format, args...)),
 	})
 }

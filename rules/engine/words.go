@@ -28,7 +28,7 @@ func (c *Case) first(v finding.Verdict) string {
 	if v == finding.Undecided {
 		text += c.openText()
 	}
-	return named(c.Object, text)
+	return Named(c.Object, text)
 }
 
 // valueText is the value that was judged, with as many digits as tell it from a limit that it does not keep.
@@ -55,8 +55,8 @@ func (c *Case) openText() string {
 	return ": between " + low + " and " + high
 }
 
-// named puts the object in front of what is said of it.
-func named(object, text string) string {
+// Named puts the object in front of what is said of it.
+func Named(object, text string) string {
 	if object == "" {
 		return text
 	}

@@ -41,7 +41,7 @@ func TestBadValues(t *testing.T) {
 	for _, c := range []struct{ name, old, new, want string }{
 		{"no blank", "20 mm", "20mm", `3:24 value-quantity: width of section of bar "U": "20mm" has no space before the unit: write 20 mm`},
 		{"bare number", "20 mm", "20", `3:24 value-quantity: width of section of bar "U" is a bare number: write it with a unit of length, such as "20 mm"`},
-		{"impossible unit", "20 mm", "20 mT", `3:24 value-quantity: width of section of bar "U": mT is a flux density, length wanted: mm, cm, m, um, in or mil would do`},
+		{"impossible unit", "20 mm", "20 mT", `3:24 value-quantity: width of section of bar "U": mT is a flux density, length wanted: mm, cm, m, µm, in or mil would do`},
 		{"zero width", "20 mm", "0 mm", `3:24 value-range: width of section of bar "U" is 0 mm: it must be more than 0`},
 		{"negative thickness", "3 mm}, at", "-3 mm}, at", `3:42 value-range: thickness of section of bar "U" is -3 mm: it must be more than 0`},
 		{"size beyond reach", "20 mm", "20 km", `3:24 value-range: width of section of bar "U" is 20 km: it must be at most 10000 m`},

@@ -136,7 +136,7 @@ func TestBadCurrents(t *testing.T) {
 		{"period and frequency", "frequency: 50 Hz", "frequency: 50 Hz, period: 20 ms",
 			`14:39 value-form: duty "run" has frequency and period: give one, the period is one over the frequency`},
 		{"period too short", "frequency: 50 Hz", "period: 0.5 us",
-			`14:29 value-range: period of duty "run" is 0.5 us: it must be 1.00 us or more (fields are computed up to 1 MHz)`},
+			`14:29 value-range: period of duty "run" is 0.5 us: it must be 1.00 µs or more (fields are computed up to 1 MHz)`},
 		{"rms and peak", "{rms: 100 A}", "{rms: 100 A, peak: 3 A}",
 			`14:69 value-form: current of circuit "loop" in duty "run" has rms and peak: give one of them`},
 		{"rms beside dc without a frequency", both, "currents: {loop: {dc: 5 A, rms: 100 A}}",
@@ -153,7 +153,7 @@ func TestBadCurrents(t *testing.T) {
 		{"a point of three", "{rms: 100 A}", "{points: [[0 s, 1 A], [9 ms, 2 A, 3 A]]}",
 			`14:78 value-form: point 2 of points of current of circuit "loop" in duty "run" must be [time, current], not a list of 3`},
 		{"current before time", "{rms: 100 A}", "{points: [[0 s, 1 A], [2 A, 9 ms]]}",
-			`14:79 value-quantity: time of point 2 of points of current of circuit "loop" in duty "run": A is a current, time wanted: s, ms, us, ns, min or h would do` + "\n" +
+			`14:79 value-quantity: time of point 2 of points of current of circuit "loop" in duty "run": A is a current, time wanted: s, ms, µs, ns, min or h would do` + "\n" +
 				`14:84 value-quantity: current of point 2 of points of current of circuit "loop" in duty "run": ms is a time, current wanted: A, kA or mA would do`},
 		{"points from later", "{rms: 100 A}", "{points: [[1 ms, 1 A], [9 ms, 2 A]]}",
 			`14:66 value-range: point 1 of points of current of circuit "loop" in duty "run" is at 1 ms: the first point stands at time 0`},
@@ -263,7 +263,7 @@ func TestBadMeasurements(t *testing.T) {
 		try("unknown sensor", "{date: 2026-05-04, duty: run, readings: {T: 2 mT}}",
 			`15:57 id-unknown: a reading of measurement 1 names no sensor: "T"; there are "S"`),
 		try("reading in amperes", "{date: 2026-05-04, duty: run, readings: {S: 2 A}}",
-			`15:60 value-quantity: reading of sensor "S" in measurement 1: A is a current, flux density wanted: mT, uT, T, G or mG would do`),
+			`15:60 value-quantity: reading of sensor "S" in measurement 1: A is a current, flux density wanted: mT, µT, T, G or mG would do`),
 		try("no reading", "{date: 2026-05-04, duty: run, readings: {}}",
 			`15:56 value-form: readings of measurement 1 is empty: a measurement needs a reading`),
 		try("no current", "{date: 2026-05-04, current: 0 A, readings: {S: 2 mT}}",

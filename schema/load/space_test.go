@@ -18,7 +18,7 @@ func TestBadRunsAndCuts(t *testing.T) {
 		want       []string
 	}{
 		{"beside its place", "run: [[5 mm, 0 mm, -90 mm], [5 mm, 0 mm, 90 mm]]", []string{`3:88 value-range: run of bar "U" passes beside its place (0, 0): along z it comes nearest at (5.000 mm, 0), 5.00 mm away; move at or the run`}},
-		{"beside its place with bends", "run: [[0 mm, 90 mm, 90 mm], [0 mm, 0.2 mm, 90 mm], [0 mm, 0.2 mm, -90 mm]]", []string{`3:110 value-range: run of bar "U" passes beside its place (0, 0): along z it comes nearest at (0, 200.0 um), 200 um away; move at or the run`}},
+		{"beside its place with bends", "run: [[0 mm, 90 mm, 90 mm], [0 mm, 0.2 mm, 90 mm], [0 mm, 0.2 mm, -90 mm]]", []string{`3:110 value-range: run of bar "U" passes beside its place (0, 0): along z it comes nearest at (0, 200.0 µm), 200 µm away; move at or the run`}},
 		{"never along z", "run: [[-50 mm, 8 mm, 0 mm], [50 mm, 8 mm, 0 mm]]", []string{`3:88 value-range: run of bar "U" does not pass its place (0, 0) along z: it comes nearest at (0, 8.000 mm, 0), 8.00 mm away; move at or the run`}},
 		{"leaning", "run: [[0 mm, -50 mm, -50 mm], [0 mm, 50 mm, 50 mm]]", []string{`3:88 value-range: run of bar "U" passes its place (0, 0) at 45.0 deg to z, between points 1 and 2: the section is drawn across z, so let that piece run along z`}},
 		{"across z", "run: [[-50 mm, 0 mm, 0 mm], [50 mm, 0 mm, 0 mm]]", []string{`3:88 value-range: run of bar "U" passes its place (0, 0) at 90.0 deg to z, between points 1 and 2: the section is drawn across z, so let that piece run along z`}},
@@ -48,7 +48,7 @@ func TestBadRunsAndCuts(t *testing.T) {
 		{"hole outside", "cuts: [{hole: {across: 9 mm, diameter: 4 mm}}]", []string{`3:105 value-range: hole (cut 1) of bar "U" reaches 1.00 mm beyond the right edge of the bar: move it in or make it smaller, or cut a notch`}},
 		{"hole to the edge", "cuts: [{hole: {across: -8 mm, diameter: 4 mm}}]", []string{`3:105 value-range: hole (cut 1) of bar "U" reaches the left edge of the bar: move it in or make it smaller, or cut a notch`}},
 		{"hole larger than the bar", "cuts: [{hole: {diameter: 30 mm}}]", []string{`3:96 value-range: hole (cut 1) of bar "U" reaches 5.00 mm beyond the right edge of the bar: move it in or make it smaller, or cut a notch`}},
-		{"slot outside", "cuts: [{slot: {across: -9 mm, width: 3 mm, length: 9 mm}}]", []string{`3:105 value-range: slot (cut 1) of bar "U" reaches 500 um beyond the left edge of the bar: move it in or make it smaller, or cut a notch`}},
+		{"slot outside", "cuts: [{slot: {across: -9 mm, width: 3 mm, length: 9 mm}}]", []string{`3:105 value-range: slot (cut 1) of bar "U" reaches 500 µm beyond the left edge of the bar: move it in or make it smaller, or cut a notch`}},
 		{"slot across", "cuts: [{slot: {width: 9 mm, length: 3 mm}}]", []string{`3:104 value-range: width of slot (cut 1) of bar "U" is 9 mm: it must not be more than its length, 3 mm: a slot runs along the bar`}},
 		{"overlap", "cuts: [{hole: {diameter: 6 mm}}, {slot: {across: 2 mm, along: 6 mm, width: 3 mm, length: 10 mm}}]", []string{`3:122 value-range: slot (cut 2) of bar "U" overlaps or touches the hole (cut 1): move one of the two, or make one cut of them`}},
 		{"touch", "cuts: [{notch: {length: 8 mm, depth: 5 mm, side: left}}, {hole: {across: -3 mm, diameter: 4 mm}}]", []string{`3:146 value-range: hole (cut 2) of bar "U" overlaps or touches the notch (cut 1): move one of the two, or make one cut of them`}},
@@ -56,7 +56,7 @@ func TestBadRunsAndCuts(t *testing.T) {
 		{"beyond the end", "length: 60 mm, cuts: [{slot: {along: 25 mm, width: 3 mm, length: 20 mm}}]", []string{`3:119 value-range: slot (cut 1) of bar "U" reaches 5.00 mm beyond the end of the bar at z = 30.00 mm: move it in or make it smaller`}},
 		{"to the end", "length: 60 mm, cuts: [{neck: {along: -25 mm, length: 10 mm, width: 8 mm}}]", []string{`3:119 value-range: neck (cut 1) of bar "U" reaches the end of the bar at z = -30.00 mm: move it in or make it smaller`}},
 		{"longer than the bar", "length: 60 mm, cuts: [{neck: {length: 70 mm, width: 8 mm}}]", []string{`3:111 value-range: neck (cut 1) of bar "U" reaches 5.00 mm beyond the end of the bar at z = -30.00 mm: move it in or make it smaller`}},
-		{"in the bend", "run: [[0 mm, 0 mm, -50 mm], [0 mm, 0 mm, 50 mm], [0 mm, 60 mm, 50 mm]], cuts: [{hole: {along: 47 mm, diameter: 4 mm}}]", []string{`3:176 value-range: hole (cut 1) of bar "U" reaches 500 um beyond the straight piece that passes the section, which is full to z = 48.50 mm: a cut belongs on that piece`}},
+		{"in the bend", "run: [[0 mm, 0 mm, -50 mm], [0 mm, 0 mm, 50 mm], [0 mm, 60 mm, 50 mm]], cuts: [{hole: {along: 47 mm, diameter: 4 mm}}]", []string{`3:176 value-range: hole (cut 1) of bar "U" reaches 500 µm beyond the straight piece that passes the section, which is full to z = 48.50 mm: a cut belongs on that piece`}},
 		{"on another piece", "run: [[0 mm, 0 mm, -50 mm], [0 mm, 0 mm, 50 mm], [40 mm, 0 mm, 50 mm], [40 mm, 0 mm, 150 mm]], cuts: [{hole: {along: 100 mm, diameter: 4 mm}}]", []string{`3:199 value-range: hole (cut 1) of bar "U" reaches 62.0 mm beyond the straight piece that passes the section, which is full to z = 40.00 mm: a cut belongs on that piece`}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
