@@ -156,14 +156,14 @@ func (d Dimension) Units() []string {
 }
 
 // wouldDo returns the end of a message that names the units of d, such as
-// "mm, cm or m would do".
+// "Write mm, cm or m".
 func (d Dimension) wouldDo() string {
 	units := d.Units()
 	last := len(units) - 1
 	if last == 0 {
-		return units[0] + " would do"
+		return "Write " + units[0]
 	}
-	return strings.Join(units[:last], ", ") + " or " + units[last] + " would do"
+	return "Write " + strings.Join(units[:last], ", ") + " or " + units[last]
 }
 
 // withArticle returns the name of d after "a" or "an".

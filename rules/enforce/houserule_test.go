@@ -151,7 +151,7 @@ func TestHouseRuleFindings(t *testing.T) {
 func TestHouseRuleRefusals(t *testing.T) {
 	long := "stray < 0.1" + strings.Repeat(" && stray < 0.1", 140)
 	for _, c := range []struct{ name, holds, rest, want string }{
-		{"unknown quantity", "own_feild < amount(\"5 mT\")", "", "s.yaml:6:12-6:21 error standard-expression: a channel has no quantity \"own_feild\"; did you mean \"own_field\"?"},
+		{"unknown quantity", "own_feild < amount(\"5 mT\")", "", "s.yaml:6:12-6:21 error standard-expression: a channel has no quantity \"own_feild\". Did you mean \"own_field\"?"},
 		{"of another kind", "'density < 1.0'", "", "s.yaml:6:13-6:20 error standard-expression: a channel has no quantity \"density\""},
 		{"type", "'is_pair < 3.0'", "", "s.yaml:6:21-6:22 error standard-expression: the expression is wrong here: found no matching overload for '_<_' applied to '(bool, double)'"},
 		{"type, in a block", ">-\n      stray < 0.1 &&\n        name > 3.0", "", "s.yaml:8:14-8:15 error standard-expression: the expression is wrong here: found no matching overload for '_>_' applied to '(string, double)'"},
@@ -169,7 +169,7 @@ func TestHouseRuleRefusals(t *testing.T) {
 		{"records", "'{\"a\": stray}[\"a\"] < 0.1'", "", "s.yaml:6:13-6:14 error standard-expression: records, maps and loops have no place in a house rule"},
 		{"long", "'" + long + "'", "", "s.yaml:6:"},
 		{"deep", "'" + strings.Repeat("(", 60) + "stray" + strings.Repeat(")", 60) + " < 0.1'", "", "s.yaml:6:"},
-		{"placeholder", "'true'", "    remedy: turn {nmae} round\n", "s.yaml:8:19-8:23 error standard-expression: a channel has no quantity \"nmae\"; did you mean \"name\"?"},
+		{"placeholder", "'true'", "    remedy: turn {nmae} round\n", "s.yaml:8:19-8:23 error standard-expression: a channel has no quantity \"nmae\". Did you mean \"name\"?"},
 		{"open brace", "'true'", "    remedy: \"\\u00e9 {name\"\n", "s.yaml:8:21-8:22 error standard-expression: the brace is not closed"},
 		{"closed brace", "'true'", "    remedy: a name}\n", "s.yaml:8:19-8:20 error standard-expression: a brace closes and none is open"},
 		{"when", "'true'", "    when: elements\n", "s.yaml:8:11-8:19 error standard-expression: the expression gives a double: it must give true or false"},
