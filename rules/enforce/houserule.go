@@ -162,7 +162,7 @@ func (v *View) judge(r *houseRule, o Object, facts Facts) (f finding.Finding, st
 			return f, false
 		case open:
 			f.Verdict, f.Level = finding.Undecided, min(r.level, finding.Warning)
-			f.Message = engine.Named(o.Name, "whether the house rule counts is not decided. " + engine.Sentence(why))
+			f.Message = engine.Named(o.Name, "whether the house rule counts is not decided. "+engine.Sentence(why))
 			return f, byBounds(values(r.when))
 		}
 	}
@@ -178,7 +178,7 @@ func (v *View) judge(r *houseRule, o Object, facts Facts) (f finding.Finding, st
 		f.Message, f.Remedy = engine.Named(o.Name, fill(r.message, value)), fill(r.remedy, value)
 	default:
 		f.Verdict, f.Level = finding.Undecided, min(r.level, finding.Warning)
-		f.Message = engine.Named(o.Name, r.title + ". " + engine.Sentence(why))
+		f.Message = engine.Named(o.Name, r.title+". "+engine.Sentence(why))
 		straddles = byBounds(values(r.holds))
 	}
 	return f, straddles
