@@ -14,14 +14,14 @@ type styled struct {
 	style painter
 }
 
-// wrapped writes text in lines no wider than the terminal, broken at blanks: the first after lead, the others after
-// hang. A word that is wider stands on a line of its own.
+// wrapped writes text in lines no wider than the terminal, broken at blanks but not between a number and what follows
+// it: the first after lead, the others after hang. A word that is wider stands on a line of its own.
 func (p *printer) wrapped(lead, hang string, parts ...styled) {
 	width := max(p.options.Width, leastWidth)
 	p.out.WriteString(lead)
 	at, start := columns(lead), true
 	for _, part := range parts {
-		for word := range strings.FieldsFuncSeq(part.text, func(r rune) bool { return r == ' ' }) {
+		for _, word := range unbroken(part.text) {
 			n := columns(word)
 			switch {
 			case start:
@@ -37,6 +37,22 @@ func (p *printer) wrapped(lead, hang string, parts ...styled) {
 		}
 	}
 	p.out.WriteString("\n")
+}
+
+// unbroken cuts text at its blanks and leaves a number and its unit together.
+func unbroken(text string) []string {
+	var out []string
+	number := false
+	for word := range strings.FieldsFuncSeq(text, func(r rune) bool { return r == ' ' }) {
+		if number {
+			out[len(out)-1] += " " + word
+		} else {
+			out = append(out, word)
+		}
+		last := word[len(word)-1]
+		number = '0' <= last && last <= '9'
+	}
+	return out
 }
 
 // columns returns how many columns text takes on a terminal.
