@@ -197,7 +197,7 @@ func (p *printer) pass(f *finding.Finding) {
 		text = report.About(f)
 	}
 	if text != "" && f.Measure != nil {
-		text += ": "
+		text += ". Number: "
 	}
 	if f.Measure != nil {
 		text += report.Numbers(*f.Measure)
