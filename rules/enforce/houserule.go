@@ -5,6 +5,8 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"busgauss/model/finding"
 	"busgauss/model/span"
@@ -175,13 +177,23 @@ func (v *View) judge(r *houseRule, o Object, facts Facts) (f finding.Finding, st
 		f.Verdict, f.Message = finding.Pass, engine.Named(o.Name, "the house rule holds for this "+r.kind.String())
 	case no:
 		f.Verdict, f.Level = finding.Fail, r.level
-		f.Message, f.Remedy = engine.Named(o.Name, fill(r.message, value)), fill(r.remedy, value)
+		f.Message, f.Remedy = fill(r.message, value), fill(r.remedy, value)
+		if !beginsWith(f.Message, o.Name) { // a message may begin with {name}
+			f.Message = engine.Named(o.Name, f.Message)
+		}
 	default:
 		f.Verdict, f.Level = finding.Undecided, min(r.level, finding.Warning)
 		f.Message = engine.Named(o.Name, r.title+". "+engine.Sentence(why))
 		straddles = byBounds(values(r.holds))
 	}
 	return f, straddles
+}
+
+// beginsWith reports whether text begins with a name and not with a longer word.
+func beginsWith(text, name string) bool {
+	rest, ok := strings.CutPrefix(text, name)
+	next, _ := utf8.DecodeRuneInString(rest)
+	return ok && !unicode.IsLetter(next) && !unicode.IsDigit(next)
 }
 
 // byBounds reports whether every value is there, be it with bounds that are not

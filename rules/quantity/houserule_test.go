@@ -86,11 +86,11 @@ func sameSet(a, b string) bool {
 func TestMistakesInExpressions(t *testing.T) {
 	long := `stray_ratio_peak < 0.1` + strings.Repeat(` && stray_ratio_peak < 0.1`, 100)
 	for _, c := range []struct{ kind, holds, want string }{
-		{"channel", `crostalk < 0.02`, `s.yaml:6:13: a channel has no quantity "crostalk"; did you mean "crosstalk"?`},
-		{"channel", `distance < amount("9 mm") && own_feild_peak < amount("9 mT")`, `s.yaml:6:42: a channel has no quantity "own_feild_peak"; did you mean "own_field_peak"?`},
-		{"bar", `curent_density_peak < amount("4 A/mm2")`, `s.yaml:6:13: a bar has no quantity "curent_density_peak"; did you mean "current_density_peak"?`},
+		{"channel", `crostalk < 0.02`, `s.yaml:6:13: a channel has no quantity "crostalk". Did you mean "crosstalk"?`},
+		{"channel", `distance < amount("9 mm") && own_feild_peak < amount("9 mT")`, `s.yaml:6:42: a channel has no quantity "own_feild_peak". Did you mean "own_field_peak"?`},
+		{"bar", `curent_density_peak < amount("4 A/mm2")`, `s.yaml:6:13: a bar has no quantity "curent_density_peak". Did you mean "current_density_peak"?`},
 		{"bar", `coupling < amount("1 mT/A")`, `s.yaml:6:13: a bar has no quantity "coupling"`},
-		{"shield", `wal > amount("1 mm")`, `s.yaml:6:13: a shield has no quantity "wal"; did you mean "wall"?`},
+		{"shield", `wal > amount("1 mm")`, `s.yaml:6:13: a shield has no quantity "wal". Did you mean "wall"?`},
 		{"channel", `accuracy < amount("1 A")`, `s.yaml:6:22: a pure number and a current in A do not go together`},
 		{"channel", `zero_error < 1.0`, `s.yaml:6:26: a bare number stands beside a quantity in A`},
 		{"duty", `kind < 3.0`, `s.yaml:6:18: the expression is wrong here: found no matching overload for '_<_' applied to '(string, double)'`},
