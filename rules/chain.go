@@ -22,10 +22,10 @@ func hasReadout(run *engine.Run, s *layout.Sensor) bool {
 func equipped(run *engine.Run, s *layout.Sensor, needsReadout bool) bool {
 	switch {
 	case run.Layout.PartOf(s) == nil && !hasReadout(run, s):
-		run.Without(s.ID, s.Span, partKey(s)+" and readout", "sensor %q names no part and has no readout", s.ID)
+		run.Without(s.ID, s.Span, partKey(s)+" and readout", "names no part and has no readout")
 		return false
 	case needsReadout && !hasReadout(run, s):
-		run.Without(s.ID, s.Span, "readout", "sensor %q has no readout", s.ID)
+		run.Without(s.ID, s.Span, "readout", "has no readout")
 		return false
 	}
 	return true

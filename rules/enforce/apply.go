@@ -190,13 +190,13 @@ func (a *application) deviations(judged, known map[string]bool) {
 		case !judged[p.File.Value]:
 		case a.o.Day > p.Until && a.ended[i]:
 			a.say(p.UntilAt, ruleEnded, finding.Warning, p.Object.Value, "mend the layout, or have the deviation approved anew",
-				"the deviation for %s ended on %s and the finding is back", name, p.Until)
+				"the deviation for %s ended on %s. The finding is back", name, p.Until)
 		case a.o.Day > p.Until:
 			a.say(p.UntilAt, ruleEnded, finding.Warning, p.Object.Value, "remove it",
 				"the deviation for %s ended on %s and nothing needs it any more", name, p.Until)
 		case !a.used[i]:
 			a.say(p.Span, ruleUnused, finding.Warning, p.Object.Value, "remove it",
-				"the deviation for %s permits nothing: there is no such finding", name)
+				"the deviation for %s permits nothing. There is no such finding", name)
 		case a.soon[i] && p.Until-a.o.Day <= soonDays:
 			a.say(p.UntilAt, ruleSoon, finding.Note, p.Object.Value, "mend the layout, or have the deviation approved anew",
 				"the deviation for %s ends on %s, %s", name, p.Until, inDays(int(p.Until-a.o.Day)))

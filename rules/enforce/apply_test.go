@@ -81,14 +81,14 @@ func TestDeviations(t *testing.T) {
 				"d.yaml:3:102 note deviation-ends-soon: the deviation for stray-ratio of \"U\" in a.yaml ends on 2026-12-31, today\n"},
 		{"ended", permits("until: 2026-12-31"), "2027-01-01", []finding.Finding{found()},
 			"stray-ratio fail error (d.yaml:3:6: the deviation ended on 2026-12-31)\n" +
-				"d.yaml:3:102 warning deviation-ended: the deviation for stray-ratio of \"U\" in a.yaml ended on 2026-12-31 and the finding is back\n"},
+				"d.yaml:3:102 warning deviation-ended: the deviation for stray-ratio of \"U\" in a.yaml ended on 2026-12-31. The finding is back\n"},
 		{"ended and mended", permits("until: 2026-12-31"), "2027-01-01", nil,
 			"d.yaml:3:102 warning deviation-ended: the deviation for stray-ratio of \"U\" in a.yaml ended on 2026-12-31 and nothing needs it any more\n"},
 		{"unused", permits("until: 2026-12-31"), "2026-06-01", nil,
-			"d.yaml:3:6 warning deviation-unused: the deviation for stray-ratio of \"U\" in a.yaml permits nothing: there is no such finding\n"},
+			"d.yaml:3:6 warning deviation-unused: the deviation for stray-ratio of \"U\" in a.yaml permits nothing. There is no such finding\n"},
 		{"another cause", permits("cause: climb, until: 2026-12-31"), "2026-06-01", []finding.Finding{found()},
 			"stray-ratio fail error\n" +
-				"d.yaml:3:6 warning deviation-unused: the deviation for stray-ratio of \"U\" in a.yaml permits nothing: there is no such finding\n"},
+				"d.yaml:3:6 warning deviation-unused: the deviation for stray-ratio of \"U\" in a.yaml permits nothing. There is no such finding\n"},
 		{"the cause", permits("cause: cruise, until: 2026-12-31"), "2026-06-01", []finding.Finding{found()},
 			"stray-ratio permitted none (d.yaml:3:6: " + words + ")\n"},
 		{"inside the bound", permits("until: 2026-12-31, up-to: 6.2 %"), "2026-06-01", []finding.Finding{found()},
