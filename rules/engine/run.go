@@ -25,6 +25,7 @@ type Run struct {
 	out         []finding.Finding
 	adds        map[int]string // by index of out: see Without
 	asked       []ask          // remedies that the verdicts of out call for
+	toExplain   []explanation  // of findings of out
 	unsure      []open         // see order.go
 	finer       bool           // see Finer
 }
@@ -94,6 +95,9 @@ type Case struct {
 	Limit   Bound
 	WholeA  float64 // see finding.Measure
 	Message string  // without the limit, which Judge adds
+	// Explain returns sentences that follow the first one, with a capital and without their full stop. It is asked only
+	// when the case fails or stays open and no smaller bound will be tried, since it may cost more than the verdict.
+	Explain func() []string
 	// Ways, or where nothing in the file mends it Remedy, is asked only when the case fails.
 	Ways    func() remedy.Ways
 	Remedy  func() string
@@ -144,6 +148,9 @@ func (r *Run) Judge(c Case) finding.Verdict {
 		low, high := showApart(c.Found.Low, c.Found.High, c.Limit.Unit)
 		f.Message += fmt.Sprintf(": the value lies between %s and %s", low, high)
 		f.Message += r.widened(c)
+	}
+	if c.Explain != nil && f.Verdict != finding.Pass {
+		r.toExplain = append(r.toExplain, explanation{len(r.out), c.Explain})
 	}
 	r.out = append(r.out, f)
 	return f.Verdict
