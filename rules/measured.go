@@ -96,7 +96,7 @@ func judgeReadings(run *engine.Run, i layout.SensorIndex, s *layout.Sensor, read
 			run.Finer()
 		}
 		run.Undecided(s.ID, w.Reading.Span, causeOfReading(w),
-			"sensor %q reads %s than computed, and how far they may be apart is not known: add %s. %s", s.ID, apart(w),
+			"sensor %q reads %s than computed, and nothing says how much is allowed. Add %s. %s", s.ID, apart(w),
 			word.And(missingOf(readings)), strings.Join(compared(w), ". "))
 		return
 	}
@@ -154,13 +154,17 @@ func compared(r *channel.Measured) []string {
 	if r.Flow.Kind != "" {
 		kind = " " + r.Flow.Kind
 	}
-	first := fmt.Sprintf("Read on %s %s: %s%s", causeOfReading(r), taken(r), digits(r.ReadT), kind)
+	first := "Read on " + r.Of.Date
+	if r.Of.Instrument != "" {
+		first += " by " + r.Of.Instrument
+	}
+	first += fmt.Sprintf(" %s: %s%s", taken(r), digits(r.ReadT), kind)
 	if r.Reading.OutputV.Set {
 		first += " (from " + si.FormatDigits(r.Reading.OutputV.V, "V", 4) + ")"
 	}
 	first += ", computed " + digits(r.ComputedT.Value)
 	size := math.Abs(r.ComputedT.Value)
-	second := fmt.Sprintf("Uncertain (k = 2): %s of the reading, %s of the model", si.Percent(r.ReadUT/size), si.Percent(r.ModelUT/size))
+	second := fmt.Sprintf("Known of the uncertainty (k = 2): %s of the reading, %s of the model", si.Percent(r.ReadUT/size), si.Percent(r.ModelUT/size))
 	if len(r.Causes) > 0 && r.Causes[0].UT > 0 {
 		second += fmt.Sprintf(", most by %s, %s", r.Causes[0].Name, si.Percent(r.Causes[0].UT/size))
 	}
@@ -208,7 +212,7 @@ func (e explanations) alike() (n int, explain bool) {
 const mostNamed = 4 // explanations in one finding
 
 func say(x *remedy.Explained) string {
-	return fmt.Sprintf("%s leaves %s", x.Suspect.Say(x.Amount), leftShare(x.Left))
+	return fmt.Sprintf("%s, which leaves %s", x.Suspect.Say(x.Amount), leftShare(x.Left))
 }
 
 // sentences say which one thing explains the readings, or that several do and what would tell them apart.
@@ -227,7 +231,7 @@ func (e explanations) sentences() []string {
 			list = append(list, fmt.Sprintf("(%d) %s", k+1, say(&e[k])))
 		}
 		return append(out, "These readings do not tell apart: "+strings.Join(list, "; "),
-			"A reading at another current or with a neighbour's current alone would")
+			"Further readings may: at another current, or with the current of a neighbour alone")
 	}
 	lead := "One thing explains it: "
 	if !explain {

@@ -154,7 +154,7 @@ func (r *Measured) read(l *layout.Layout, s *layout.Sensor) {
 		b.Lines = append(b.Lines, uncertainty.Line{Name: "instrument", Unit: "T", Sensitivity: 1,
 			Spread: uncertainty.WithinSigmas(math.Abs(u.V*whole), 2)})
 	} else {
-		r.Missing = append(r.Missing, fmt.Sprintf("measurements[%d].uncertainty", r.At))
+		r.Missing = append(r.Missing, fmt.Sprintf("uncertainty to measurement %d", r.At+1))
 	}
 	r.ReadUT = r.expanded(b)
 }

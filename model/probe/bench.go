@@ -56,7 +56,7 @@ func (m *Model) FlowIn(s *layout.Sensor, i int) (Flow, error) {
 	case parts == 0:
 		return out, &field.Unknown{Reason: fmt.Sprintf("no current flows in duty %q", out.Duty.ID)}
 	case parts > 1:
-		return out, unclear("duty %q has more than one frequency", out.Duty.ID)
+		return out, unclear("duty %q has more than one component of current", out.Duty.ID)
 	case out.Part.FreqHz == 0 || out.Alone:
 		return out, nil
 	}

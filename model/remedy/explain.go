@@ -27,7 +27,8 @@ type Explained struct {
 	// most 1 where the readings are explained.
 	Left, Misfit float64
 	// Alike says that readings do not tell it from the best one: the sum of the squares of differences over WithinT
-	// is larger by at most 1, which is the 95 % region of one number where WithinT are expanded uncertainties, k = 2.
+	// is larger by at most 1, which is the 95 % region of one number where WithinT are expanded uncertainties, k = 2;
+	// more where nothing fits: see birge.
 	Alike   bool
 	squares float64
 }
@@ -84,12 +85,19 @@ func Explain(m *probe.Model, at layout.SensorIndex, readings []Bench) []Explaine
 	if len(out) > 0 {
 		least = out[0].squares
 	}
-	for ; n < len(out) && out[n].squares <= least+1; n++ {
+	for ; n < len(out) && out[n].squares <= least+birge(least, len(readings)); n++ {
 		out[n].Alike = true
 	}
 	slices.SortStableFunc(out[:n], func(a, b Explained) int { return cmp.Compare(a.times(), b.times()) })
 	return out
 }
+
+// birge returns how much larger the squares of a suspect may be than the least ones, those of n readings, without being told
+// apart: 1, and more where even the best one leaves more than the uncertainties, which are then taken as too small by the
+// ratio of Birge, √(squares/(n - 1)).
+//
+// Source: R. T. Birge, The calculation of errors by the method of least squares, Phys. Rev. 40 (1932) 207 (from memory).
+func birge(least float64, n int) float64 { return math.Max(1, least/float64(max(1, n-1))) }
 
 // noBetter is the share of the squares that a suspect must take away to be worth a word.
 const noBetter = 0.9

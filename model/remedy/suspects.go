@@ -12,7 +12,7 @@ import (
 
 // Suspect is one thing that a layout says and that may not be so: by an amount that is 0 as drawn.
 type Suspect struct {
-	Name      string  // "height", "along", "axis", "pitch", "permeability", "current", "zero"
+	Name      string  // "height", "place along the bar", "axis", "pitch", "permeability", "current of the source", "zero"
 	Low, High float64 // the amounts that are tried
 	// Tolerance is how large an amount the layout allows for; 0 where it says nothing.
 	Tolerance float64
@@ -42,7 +42,7 @@ func Suspects(l *layout.Layout, at layout.SensorIndex, steady bool, mostT float6
 	list = append(list, leaning(l, at)...)
 	list = append(list, pitchSuspect(l, at)...)
 	list = append(list, ironSuspects(l)...)
-	list = append(list, Suspect{Name: "current", Low: -mostScale, High: 2 * mostScale,
+	list = append(list, Suspect{Name: "current of the source", Low: -mostScale, High: 2 * mostScale,
 		Reads: func(x, t float64) float64 { return t * (1 + x) },
 		Say: func(x float64) string {
 			return fmt.Sprintf("the current of the source was %s %s than stated", si.Percent(math.Abs(x)), word(x, "higher", "lower"))
@@ -98,7 +98,7 @@ func standing(l *layout.Layout, at layout.SensorIndex) []Suspect {
 				word(x, more, less), hundredths(gap), hundredths(gap+x), side, bar.ID)
 		},
 	}, {
-		Name: "along", Low: -mostMoveM, High: mostMoveM, Tolerance: within(along), Apply: by(along),
+		Name: "place along the bar", Low: -mostMoveM, High: mostMoveM, Tolerance: within(along), Apply: by(along),
 		Say: func(x float64) string {
 			return fmt.Sprintf("%s stands %s mm beside the place drawn, along the face of %s: [%s mm, %s mm] → [%s mm, %s mm]", s.ID,
 				hundredths(math.Abs(x)), bar.ID, hundredths(s.At.X.V), hundredths(s.At.Y.V),
