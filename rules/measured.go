@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"sync"
 
 	"busgauss/model/bounded"
 	"busgauss/model/channel"
@@ -100,11 +101,12 @@ func judgeReadings(run *engine.Run, i layout.SensorIndex, s *layout.Sensor, read
 			word.And(missingOf(readings)), strings.Join(compared(w), ". "))
 		return
 	}
+	behind := sync.OnceValue(func() explanations { return explained(run, i, readings) })
 	run.Judge(engine.Case{
 		Object: s.ID, Others: readBeside(run, s), Cause: causeOfReading(w), Span: w.Reading.Span, Found: found, Limit: limit,
 		Message: fmt.Sprintf("sensor %q reads %s than computed, %s of both uncertainties", s.ID, apart(w), si.Percent(found.Value)),
-		Explain: func() []string { return append(compared(w), explained(run, i, readings).sentences()...) },
-		Remedy:  func() string { return explained(run, i, readings).remedy(s) },
+		Explain: func() []string { return append(compared(w), behind().sentences()...) },
+		Remedy:  func() string { return behind().remedy(s) },
 	})
 }
 

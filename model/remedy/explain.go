@@ -38,7 +38,7 @@ type Explained struct {
 // What makes no reading fit better is left out.
 //
 // A place or an axis is followed over its whole range, since a reading may have its peak between; what takes another
-// solution of the field a step is followed by secants, and its field is that of small signals.
+// solution of the field a step is tried at a few amounts and followed by secants, and its field is that of small signals.
 func Explain(m *probe.Model, at layout.SensorIndex, readings []Bench) []Explained {
 	steady, mostT := true, 0.0
 	for i := range readings {
@@ -237,38 +237,58 @@ func (f *fit) golden(s *Suspect, a, b float64) float64 {
 	return (a + b) / 2
 }
 
-// stepped returns the amount of least squares by secants from what is drawn: Gauss and Newton with one unknown, the slope of
-// each reading from the last two amounts; false where no reading moves.
+// coarse are the shares of the range of a suspect from which secants set out.
+var coarse = [...]float64{-1, -0.5, -0.25, -0.1, 0, 0.1, 0.25, 0.5, 1}
+
+// stepped returns the amount of least squares by secants from the best of a few amounts: Gauss and Newton with one unknown,
+// the slope of each reading from the last two amounts; false where no reading moves.
 func (f *fit) stepped(s *Suspect) (float64, bool) {
-	x0, x1 := 0.0, s.High/scanSteps
-	y0, ok := f.with(s, x0)
-	if !ok {
-		return 0, false
+	type trial struct {
+		x, squares float64
+		computed   []float64
 	}
-	bestX, best := x0, f.squares(y0)
-	for range secantSteps {
-		y1, ok := f.with(s, x1)
-		if !ok {
-			break
+	var tried []trial
+	add := func(x float64) bool {
+		y, ok := f.with(s, x)
+		if ok {
+			tried = append(tried, trial{x, f.squares(y), y})
 		}
-		if q := f.squares(y1); q < best {
-			bestX, best = x1, q
+		return ok
+	}
+	for _, share := range coarse {
+		if share < 0 {
+			add(-share * s.Low)
+		} else {
+			add(share * s.High)
+		}
+	}
+	for range secantSteps {
+		slices.SortStableFunc(tried, func(a, b trial) int { return cmp.Compare(a.squares, b.squares) })
+		if len(tried) < 2 {
+			return 0, false
+		}
+		one := &tried[0]
+		near := &tried[1] // the nearest to the best of all
+		for k := range tried[1:] {
+			if t := &tried[1+k]; math.Abs(t.x-one.x) < math.Abs(near.x-one.x) {
+				near = t
+			}
 		}
 		along, size := 0.0, 0.0
 		for i := range f.readings {
 			w := 1 / f.readings[i].within()
-			slope := (y1[i] - y0[i]) / (x1 - x0) * w
-			along += slope * (f.readings[i].ReadT - y1[i]) * w
+			slope := (one.computed[i] - near.computed[i]) / (one.x - near.x) * w
+			along += slope * (f.readings[i].ReadT - one.computed[i]) * w
 			size += slope * slope
 		}
 		if !(size > 0) {
 			break
 		}
-		next := math.Min(s.High, math.Max(s.Low, x1+along/size))
-		if math.Abs(next-x1) <= 1e-6*(s.High-s.Low) {
+		next := math.Min(s.High, math.Max(s.Low, one.x+along/size))
+		if math.Abs(next-one.x) <= 1e-6*(s.High-s.Low) || !add(next) {
 			break
 		}
-		x0, y0, x1 = x1, y1, next
 	}
-	return bestX, bestX != 0
+	best := slices.MinFunc(tried, func(a, b trial) int { return cmp.Compare(a.squares, b.squares) })
+	return best.x, best.x != 0
 }
