@@ -19,7 +19,7 @@ func (r *reader) measurements(section *spot) {
 		r.out.Measurements = append(r.out.Measurements, r.measurement(s))
 	}
 	if len(items) > 0 {
-		r.assume(section.edit, "", "readings are taken less what the sensor reads with no current")
+		r.assume(section.edit, "", "flux densities are taken less what is read with no current")
 	}
 }
 
