@@ -37,11 +37,12 @@ import (
 //	Not seen  foreign fields that came after the zero was taken; two things wrong at once; currents that a bench drives through
 //	          leads which are not in the file
 var Measured = engine.Rule{
-	ID:      "measured",
-	Title:   "bench readings lie further from the model than both uncertainties allow",
-	Level:   finding.Error,
-	Edition: 4,
-	AsBuilt: true,
+	ID:       "measured",
+	Title:    "bench readings lie further from the model than both uncertainties allow",
+	Level:    finding.Error,
+	Edition:  4,
+	AsBuilt:  true,
+	OfFields: true,
 	Limits: []engine.Limit{{
 		Key: "agreement", Unit: "1", Default: 1,
 		Of:     finding.Share{Whole: finding.AnotherQuantity, Words: "of both uncertainties"},
