@@ -53,7 +53,7 @@ var Measured = engine.Rule{
 
 func checkMeasured(run *engine.Run) {
 	if len(run.Layout.Measurements) == 0 {
-		run.NotApplicable("", run.Layout.Span, "no measurements are given: the model is compared with nothing that was read")
+		run.NotApplicable("", run.Layout.Span, "no measurements are given")
 		return
 	}
 	eachSensor(run, func(i layout.SensorIndex, s *layout.Sensor) {
@@ -63,14 +63,14 @@ func checkMeasured(run *engine.Run) {
 			return
 		}
 		if len(all) == 0 {
-			run.NotApplicable(s.ID, s.Span, "no reading of sensor %q is among the measurements", s.ID)
+			run.NotApplicable(s.ID, s.Span, "no reading of it is among the measurements")
 			return
 		}
 		told := ""
 		readings := slices.DeleteFunc(all, func(r channel.Measured) bool {
 			if r.Err != nil && told != r.Err.Error() { // one reason for many readings is said once
 				told = r.Err.Error()
-				run.Undecided(s.ID, r.Reading.Span, causeOfReading(&r), "the reading of sensor %q %s cannot be compared: %v", s.ID, taken(&r), r.Err)
+				run.Undecided(s.ID, r.Reading.Span, causeOfReading(&r), "the reading %s cannot be compared. %s", taken(&r), engine.Sentence(r.Err.Error()))
 			}
 			return r.Err != nil
 		})
@@ -98,14 +98,14 @@ func judgeReadings(run *engine.Run, i layout.SensorIndex, s *layout.Sensor, read
 			run.Finer()
 		}
 		run.Undecided(s.ID, w.Reading.Span, causeOfReading(w),
-			"sensor %q reads %s than computed, and nothing says how much is allowed. Add %s. %s", s.ID, apart(w),
+			"reads %s, and nothing says how much is allowed. Add %s. %s", apart(w),
 			word.And(missingOf(readings)), strings.Join(compared(w), ". "))
 		return
 	}
 	behind := sync.OnceValue(func() explanations { return explained(run, i, readings) })
 	run.Judge(engine.Case{
 		Object: s.ID, Others: readBeside(run, s), Cause: causeOfReading(w), Span: w.Reading.Span, Found: found, Limit: limit,
-		Message: fmt.Sprintf("sensor %q reads %s than computed, %s of both uncertainties", s.ID, apart(w), si.Percent(found.Value)),
+		Says: "reads " + apart(w) + ",", Rest: "of both uncertainties",
 		Explain: func() []string { return append(compared(w), behind().sentences()...) },
 		Remedy:  func() string { return behind().remedy(s) },
 	})
@@ -139,16 +139,16 @@ func taken(r *channel.Measured) string {
 	return fmt.Sprintf("in %q", r.Flow.Duty.ID)
 }
 
-// apart is the difference of a reading in words: "9.83 % less".
+// apart is the difference of a reading in words: "9.83 % low".
 func apart(r *channel.Measured) string {
 	d := r.DifferenceT() / r.ComputedT.Value
 	switch {
 	case math.IsNaN(d) || math.IsInf(d, 0) || d < -1:
-		return si.Format(math.Abs(r.DifferenceT()), "T") + " other"
+		return si.Format(math.Abs(r.DifferenceT()), "T") + " off"
 	case d < 0:
-		return si.Percent(-d) + " less"
+		return si.Percent(-d) + " low"
 	}
-	return si.Percent(d) + " more"
+	return si.Percent(d) + " high"
 }
 
 // compared are sentences about one reading: what was read, what is computed, and how well both are known.

@@ -88,7 +88,7 @@ func TestMeasuredNamesWhatIsHidden(t *testing.T) {
 		{"turned back", bench{tiltRad: -9 * degree}, "One thing explains it: the axis of S is turned by -9.0 deg"},
 		{"nearer", bench{pitchM: 48e-3}, "back stands 12.0 mm nearer to go than drawn: pitch 60.0 → 48.0 mm"},
 		{"more current", bench{gain: 1.04}, "One thing explains it: the current of the source was 4.00 % higher than stated"},
-		{"zero", bench{zeroT: -30e-6}, "One thing explains it: a field of -30.0 uT with no current was not taken off"},
+		{"zero", bench{zeroT: -30e-6}, "One thing explains it: a field of -30.0 µT with no current was not taken off"},
 	} {
 		f := measuredOn(t, c.bench)
 		if f.Verdict != finding.Fail || !strings.Contains(f.Message, c.want) {

@@ -206,7 +206,7 @@ func (r *Measured) fromVolts(l *layout.Layout, s *layout.Sensor, steady bool, b 
 }
 
 func open(key string) error {
-	return &field.Unknown{Reason: "volts at the output say nothing of the field without the data of the part: add " + key}
+	return &field.Unknown{Reason: "volts at the output say nothing of the field without the data of the part. Add " + key}
 }
 
 // placementKeys are tolerances of the place of s that the layout does not declare.

@@ -44,6 +44,7 @@ type writer struct {
 
 var (
 	typeOfNum  = reflect.TypeFor[layout.Num]()
+	typeOfForm = reflect.TypeFor[layout.Form]()
 	typeOfAxis = reflect.TypeFor[layout.Axis]()
 	typeOfSpan = reflect.TypeFor[span.Span]()
 )
@@ -58,6 +59,13 @@ func (w *writer) walk(a, b reflect.Value) {
 	case typeOfNum:
 		w.number(a.Interface().(layout.Num), b.Interface().(layout.Num))
 		return
+	case typeOfForm:
+		f, g := a.Interface().(layout.Form), b.Interface().(layout.Form)
+		if !f.SlitM.Set && g.SlitM.Set {
+			w.ok = w.add(f.WallM.Span, "slit", g.SlitM.V)
+			f.SlitM = g.SlitM
+			a = reflect.ValueOf(f)
+		}
 	case typeOfAxis:
 		w.axis(a.Interface().(layout.Axis), b.Interface().(layout.Axis))
 		return
@@ -113,6 +121,30 @@ func (w *writer) axis(a, b layout.Axis) {
 	}
 	pure := func(v float64) string { return strconv.FormatFloat(math.Round(v*1e6)/1e6+0, 'f', -1, 64) }
 	w.ok = w.put(a.Span, fmt.Sprintf("[%s, %s, %s]", pure(b.U.X), pure(b.U.Y), pure(b.U.Z)))
+}
+
+// add writes a length under a new key behind a member that stands at s: behind a comma in braces, else on a line
+// of its own.
+func (w *writer) add(s span.Span, key string, lengthM float64) bool {
+	text, ok := si.Rewritten("0 mm", lengthM)
+	lines := strings.SplitAfter(w.source, "\n")
+	if !ok || s.End.Line > len(lines) || Text(w.source, s) == "" {
+		return false
+	}
+	line := lines[s.End.Line-1]
+	rest := strings.TrimLeft(string([]rune(line)[s.End.Column-1:]), " ")
+	at := s.End
+	switch {
+	case rest != "" && strings.ContainsAny(rest[:1], ",}"):
+		text = ", " + key + ": " + text
+	case strings.HasSuffix(line, "\n"):
+		at = span.Pos{Line: s.End.Line + 1, Column: 1}
+		text = line[:len(line)-len(strings.TrimLeft(line, " "))] + key + ": " + text + "\n"
+	default:
+		return false
+	}
+	w.edits = append(w.edits, finding.Edit{Span: span.Span{File: s.File, Start: at, End: at}, Text: text})
+	return true
 }
 
 // put replaces the text at s, in the quotes that it has; false where there is none.

@@ -80,7 +80,7 @@ func (m *Model) FlowIn(s *layout.Sensor, i int) (Flow, error) {
 
 func unclear(format string, id string) error {
 	return &field.Unknown{Reason: fmt.Sprintf(format, id) +
-		", so that one number does not say what was read: give the measurement a current and its frequency, or a duty of one frequency"}
+		", so that one number does not say what was read. Give the measurement a current and its frequency, or a duty of one frequency"}
 }
 
 // aloneDuty is the current of b in the circuit of s, and nothing else.

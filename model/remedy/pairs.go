@@ -100,7 +100,8 @@ func (s *search) nearest() string {
 	if s.g.AtLeast {
 		way, rest = s.g.Limit-s.before.Low, s.g.Limit-n.value.Low
 	}
-	if !(rest > 0 && rest < 0.95*way) {
+	// What comes within a hundredth is stopped by something else than the goal.
+	if !(rest > 0.01*math.Abs(s.g.Limit) && rest < 0.95*way) {
 		return ""
 	}
 	x := n.c.Step * math.Round(n.x/n.c.Step)

@@ -31,12 +31,16 @@ type Goal struct {
 // NoChange is what OfSensor says when no change of its list reaches the goal.
 const NoChange = "no single change of place, pitch or axis passes"
 
+// roundOff is the share of a limit that arithmetic may take from a value that is drawn equal to it.
+const roundOff = 1e-12
+
 // met reports whether e passes.
 func (g *Goal) met(e bounded.Estimate) bool {
+	slack := roundOff * math.Abs(g.Limit)
 	if g.AtLeast {
-		return e.Low >= g.Limit
+		return e.Low >= g.Limit-slack
 	}
-	return e.High <= g.Limit
+	return e.High <= g.Limit+slack
 }
 
 // Change is one single thing to alter by an amount that starts at 0.
@@ -237,14 +241,14 @@ func (s *search) smallest(m *probe.Model, c *Change, tooMuch float64, steps int)
 			last = x
 			continue
 		}
-		for x-last > c.Step/4 {
+		for x-last > c.Step/16 {
 			if mid := (last + x) / 2; passes(m.Rough(), mid) {
 				x = mid
 			} else {
 				last = mid
 			}
 		}
-		n := math.Ceil(x/c.Step - 1e-9)
+		n := math.Ceil(x/c.Step - 1.0/16) // the crossing lies that much below x at most
 		for k := range tries {
 			x := n * c.Step
 			if k > 0 && x > c.Max || x*c.Cost >= tooMuch {

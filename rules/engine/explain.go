@@ -2,7 +2,6 @@ package engine
 
 import (
 	"slices"
-	"strings"
 
 	"busgauss/model/finding"
 )
@@ -22,9 +21,7 @@ func explain(runs []*Run, found []finding.Finding) {
 			if f.Verdict != finding.Fail && f.Verdict != finding.Undecided {
 				continue
 			}
-			if text := slices.DeleteFunc(e.sentences(), func(s string) bool { return s == "" }); len(text) > 0 {
-				f.Message += ". " + strings.Join(text, ". ")
-			}
+			f.Message = sentences(f.Message, e.sentences()...)
 		}
 		first += len(r.out)
 	}

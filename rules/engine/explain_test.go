@@ -17,14 +17,14 @@ func TestExplain(t *testing.T) {
 		r.Pass("R", r.Layout.Span, "all is well")
 		for object, found := range map[string]bounded.Estimate{"P": bounded.Exact(0.02), "F": bounded.Exact(0.08),
 			"U": {Low: 0.04, Value: 0.05, High: 0.06}} {
-			r.Judge(Case{Object: object, Found: found, Limit: r.Limit("most", object), Message: "it is so",
+			r.Judge(Case{Object: object, Found: found, Limit: r.Limit("most", object), Says: "it is", Rest: "so",
 				Explain: func() []string { asked++; return []string{"Because of " + object, "", "So be it"} }})
 		}
 	}
 	l := &layout.Layout{}
-	want := map[string]string{"R": "all is well", "P": "it is so, limit 5.00 %",
-		"F": "it is so, limit 5.00 %. Because of F. So be it",
-		"U": "it is so, limit 5.00 %: the value lies between 4.00 % and 6.00 %. Because of U. So be it"}
+	want := map[string]string{"R": "R: all is well", "P": "P: it is 2.00 % so, limit 5 %",
+		"F": "F: it is 8.00 % so, limit 5 %. Because of F. So be it",
+		"U": "U: it is 5.00 % so, limit 5 %: between 4.00 % and 6.00 %. Because of U. So be it"}
 	for _, f := range CheckWith(probe.NewModel(l), []Rule{rule}, Options{NoRemedies: true}) {
 		if f.Message != want[f.Object] {
 			t.Errorf("%s: %q, want %q", f.Object, f.Message, want[f.Object])

@@ -147,17 +147,9 @@ func (m *mender) offered(list []finding.Change, f *finding.Finding, o *remedy.Of
 	}
 	c := finding.Change{Title: o.Title, Effect: o.Effect, Edits: t.edits}
 	for _, name := range t.clears {
-		if name != nameOf(f) {
+		if name != f.Name() {
 			c.Clears = append(c.Clears, name)
 		}
 	}
 	return append(list, c)
-}
-
-// nameOf is what changes call a finding.
-func nameOf(f *finding.Finding) string {
-	if f.Object == "" {
-		return f.Rule
-	}
-	return f.Rule + " of " + f.Object
 }

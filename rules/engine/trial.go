@@ -44,7 +44,7 @@ func (m *mender) try(o *remedy.Offer) *trial {
 		if slices.ContainsFunc(m.rules, func(r Rule) bool { return r.AsBuilt && r.ID == f.Rule }) {
 			continue
 		}
-		if name := nameOf(&f); severity(&f) > 0 && len(t.after[keyOf(&f, m.rules)]) == 0 && !slices.Contains(t.clears, name) {
+		if name := f.Name(); severity(&f) > 0 && len(t.after[keyOf(&f, m.rules)]) == 0 && !slices.Contains(t.clears, name) {
 			t.clears = append(t.clears, name)
 		}
 	}
@@ -132,7 +132,7 @@ func severitiesOf(found []finding.Finding, rules []Rule) severities {
 		f := &found[i]
 		if s := severity(f); s > 0 {
 			k := keyOf(f, rules)
-			out[k] = append(out[k], standing{s, f.Cause, nameOf(f) + limitWords(f)})
+			out[k] = append(out[k], standing{s, f.Cause, f.Name() + limitWords(f)})
 		}
 	}
 	for _, list := range out {
@@ -211,7 +211,7 @@ func sideEffects(before, after []finding.Finding) string {
 		if f.Verdict == finding.Fail {
 			verb = "worsens"
 		}
-		out += fmt.Sprintf("; %s %s%s", verb, nameOf(f), limitWords(f))
+		out += fmt.Sprintf("; %s %s%s", verb, f.Name(), limitWords(f))
 	}
 	return out
 }

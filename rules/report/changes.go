@@ -15,17 +15,27 @@ type Clearing struct {
 }
 
 // MostClearing returns the changes that clear two findings or more of a layout, the most first and at most as many as
-// said; each change once.
+// said; each change once. What a finding
+// stands for and is not among them does not count.
 func MostClearing(findings []finding.Finding, most int) []Clearing {
 	var out []Clearing
-	seen := map[[2]string]bool{}
+	seen, open := map[[2]string]bool{}, map[[2]string]bool{}
+	for i := range findings {
+		open[[2]string{findings[i].Span.File, findings[i].Name()}] = true
+	}
 	for i := range findings {
 		f := &findings[i]
 		for k := range f.Changes {
 			c := &f.Changes[k]
-			if key := [2]string{f.Span.File, c.Title}; len(c.Clears) > 0 && !seen[key] {
+			clears := 1
+			for _, name := range c.Clears {
+				if open[[2]string{f.Span.File, name}] {
+					clears++
+				}
+			}
+			if key := [2]string{f.Span.File, c.Title}; clears > 1 && !seen[key] {
 				seen[key] = true
-				out = append(out, Clearing{c, f, 1 + len(c.Clears)})
+				out = append(out, Clearing{c, f, clears})
 			}
 		}
 	}
