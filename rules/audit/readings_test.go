@@ -29,7 +29,7 @@ func TestReadingsCurve(t *testing.T) {
 	if !slices.Equal(read.X, []float64{1, 2, 3}) || len(c.Rows) != 3 || c.Rows[1][3] != "100 A alone" {
 		t.Fatalf("%v %v", read.X, c.Rows)
 	}
-	for i, want := range []float64{-0.0504, -0.0499, 0.120} {
+	for i, want := range []float64{-0.0504, -0.0499, 0.1206} {
 		if !(math.Abs(read.Y[i]-want) < 5e-4) {
 			t.Errorf("reading %d: %.5f, want %.4f", i+1, read.Y[i], want)
 		}
