@@ -36,6 +36,7 @@ func All() []engine.Rule {
 		PhaseSum,
 		Calibration,
 		BatteryView,
+		Measured,
 		Plausibility,
 	}
 }

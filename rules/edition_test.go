@@ -13,6 +13,7 @@ func TestEditionsStay(t *testing.T) {
 	later := [][]string{
 		2: {"battery-view", "calibration", "channel-accuracy", "output-chain", "phase-sum", "resolution", "response", "trip", "zeroing"},
 		3: {"coverage", "plausibility"},
+		4: {"measured"},
 	}
 	for _, r := range rules.All() {
 		want := 1

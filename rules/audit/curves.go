@@ -24,6 +24,7 @@ func (b *builder) curves(x *seen, index int) []Curve {
 			out = append(out, *c)
 		}
 	}
+	add(b.readingsCurve(x))
 	add(b.outputCurve(x))
 	out = append(out, b.periods(x)...)
 	add(b.frequencyCurve(x))

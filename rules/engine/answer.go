@@ -99,4 +99,9 @@ func (r *Run) drop(k int) {
 			r.asked[i].of--
 		}
 	}
+	for i := range r.toExplain {
+		if r.toExplain[i].of > k {
+			r.toExplain[i].of--
+		}
+	}
 }

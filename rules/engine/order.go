@@ -55,6 +55,7 @@ func Check(l *layout.Layout, rules []Rule, o Options) []finding.Finding {
 func CheckWith(model *probe.Model, rules []Rule, o Options) []finding.Finding {
 	runs, found := runAll(model, rules, o)
 	found = o.judged(model, found)
+	explain(runs, found)
 	if !o.NoRemedies {
 		m := mender{model: model, rules: rules, o: o, found: found}
 		m.mend(runs)

@@ -44,6 +44,9 @@ type Rule struct {
 	Pair bool
 	// NotOfChannels says that its limits are those of bars, shields or the whole layout, which no class of channels can set.
 	NotOfChannels bool
+	// AsBuilt says that the rule compares the layout with what was built and read: a change of the drawing that would mend
+	// another rule is not held against it, since what is built by it will be read anew.
+	AsBuilt bool
 	// Edition is that of the set of rules in which the rule came in. Default: 1. A rule that learns to find
 	// more keeps it: under a standard that pins an older set its findings would become notes, those that it
 	// always gave among them.

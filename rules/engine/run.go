@@ -25,6 +25,7 @@ type Run struct {
 	out         []finding.Finding
 	adds        map[int]string // by index of out: see Without
 	asked       []ask          // remedies that the verdicts of out call for
+	toExplain   []explanation  // of findings of out
 	unsure      []open         // see order.go
 	finer       bool           // see Finer
 }
@@ -101,6 +102,9 @@ type Case struct {
 	Rest   string   // what follows the value: "of the linear range"; may be empty
 	In     string   // the duty, may be empty
 	Why    []string // what explains it: sentences with a capital and without their full stop; empty ones are left out
+	// Explain returns further sentences, as those of Why. It is asked only when the case fails or stays open and no smaller
+	// bound will be tried, since it may cost more than the verdict.
+	Explain func() []string
 	// Ways, or where nothing in the file mends it Remedy, is asked only when the case fails.
 	Ways    func() remedy.Ways
 	Remedy  func() string
@@ -143,6 +147,9 @@ func (r *Run) Judge(c Case) finding.Verdict {
 			r.unsure = append(r.unsure, open{len(r.out), c.Found})
 			why = append(slices.Clip(why), r.widened(c)...)
 		}
+	}
+	if c.Explain != nil && f.Verdict != finding.Pass {
+		r.toExplain = append(r.toExplain, explanation{len(r.out), c.Explain})
 	}
 	f.Message = sentences(c.first(f.Verdict), why...)
 	r.out = append(r.out, f)

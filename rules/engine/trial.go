@@ -36,11 +36,14 @@ func (m *mender) try(o *remedy.Offer) *trial {
 	t := &trial{rules: m.rules}
 	m.trials[o.Title] = t
 	model := m.written(o, t)
-	_, found := runAll(model, m.rules, m.o)
+	_, found := runAll(model, ofDrawing(m.rules), m.o)
 	found = m.o.judged(model, found)
 	t.after = severitiesOf(found, m.rules)
 	t.worse = t.after.worseThan(m.before)
 	for _, f := range m.found {
+		if slices.ContainsFunc(m.rules, func(r Rule) bool { return r.AsBuilt && r.ID == f.Rule }) {
+			continue
+		}
 		if name := f.Name(); severity(&f) > 0 && len(t.after[keyOf(&f, m.rules)]) == 0 && !slices.Contains(t.clears, name) {
 			t.clears = append(t.clears, name)
 		}

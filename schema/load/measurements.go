@@ -19,7 +19,7 @@ func (r *reader) measurements(section *spot) {
 		r.out.Measurements = append(r.out.Measurements, r.measurement(s))
 	}
 	if len(items) > 0 {
-		r.assume(section.edit, "", "measurements are read, and not compared with the model")
+		r.assume(section.edit, "", "flux densities are taken less what is read with no current")
 	}
 }
 
