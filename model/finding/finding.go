@@ -104,10 +104,12 @@ func (m Measure) Margin() float64 {
 	return d / math.Abs(m.Limit)
 }
 
-// Related is another place that matters to a finding.
+// Related is another place that matters to a finding. Always says that it is shown wherever the finding is, not only
+// where detail is asked for.
 type Related struct {
 	Span    span.Span
 	Message string
+	Always  bool
 }
 
 // Edit puts Text in the place of what stands at Span. An empty span is a place to insert at.

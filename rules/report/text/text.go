@@ -100,6 +100,11 @@ func (p *printer) finding(f *finding.Finding) {
 	if f.Remedy != "" {
 		p.detail("try", report.Line(f.Remedy))
 	}
+	for i := range f.Related {
+		if f.Related[i].Always && !p.options.Detail {
+			p.see(&f.Related[i])
+		}
+	}
 	if !p.options.Detail {
 		return
 	}
@@ -109,10 +114,14 @@ func (p *printer) finding(f *finding.Finding) {
 	if f.Measure != nil {
 		p.detail("number", report.Numbers(*f.Measure))
 	}
-	for _, related := range f.Related {
-		p.detail("see", report.PlaceText(related.Span, p.tool)+": "+report.Line(related.Message))
+	for i := range f.Related {
+		p.see(&f.Related[i])
 	}
 	p.table(f)
+}
+
+func (p *printer) see(r *finding.Related) {
+	p.detail("see", report.PlaceText(r.Span, p.tool)+": "+report.Line(r.Message))
 }
 
 // table writes the lines behind a number as they stand, columns and all. The bar

@@ -2,7 +2,6 @@ package cli
 
 import (
 	"cmp"
-	"io/fs"
 	"slices"
 	"strings"
 
@@ -35,6 +34,7 @@ func settle(inputs []input, standards []layoutStandard, outcomes []outcome, extr
 	strict bool) settled {
 	var out settled
 	groups := map[*standardSet][]enforce.Checked{}
+	members := map[*standardSet][]int{} // places among the inputs, as in groups
 	var order []*standardSet
 	shown := map[string]string{} // path that a layout was given by, by the one below its root
 	for i := range inputs {
@@ -52,6 +52,7 @@ func settle(inputs []input, standards []layoutStandard, outcomes []outcome, extr
 			order = append(order, set)
 		}
 		shown[standards[i].layout] = inputs[i].Path
+		members[set] = append(members[set], i)
 		groups[set] = append(groups[set], enforce.Checked{Layout: standards[i].layout, Findings: outcomes[i].said,
 			Broken: !outcomes[i].understood})
 	}
@@ -62,6 +63,8 @@ func settle(inputs []input, standards []layoutStandard, outcomes []outcome, extr
 		}
 	}
 	described := map[string]bool{}
+	held := heldLines{}
+	var recorded []applied
 	for _, set := range order {
 		out.files = append(out.files, set.reportFiles()...)
 		out.about = append(out.about, set.problems...)
@@ -76,11 +79,12 @@ func settle(inputs []input, standards []layoutStandard, outcomes []outcome, extr
 		if set.effective == nil {
 			continue
 		}
-		options := enforce.Options{Day: o.day, Strict: strict, Exists: func(name string) bool {
-			_, err := fs.Lstat(remarks.tree.root, name)
-			return err == nil
-		}}
+		for i, was := range set.renamed(inputs, standards, members[set]) {
+			groups[set][slices.Index(members[set], i)].Was = was
+		}
+		options := enforce.Options{Day: o.day, Strict: strict, Exists: remarks.exists}
 		got := set.effective.Apply(groups[set], options)
+		held.note(got)
 		for _, f := range got.Findings {
 			switch {
 			case !enforce.IsRemark(f.Rule):
@@ -91,10 +95,12 @@ func settle(inputs []input, standards []layoutStandard, outcomes []outcome, extr
 		}
 		out.permitted = append(out.permitted, got.Permitted...)
 		if set.paths.Baseline != "" {
-			out.addBaseline(set, got, shown)
+			recorded = append(recorded, applied{set, got})
 		}
 		if remarks != set && remarks.effective != nil {
-			for _, f := range remarks.effective.Apply(groups[set], options).Findings {
+			again := remarks.effective.Apply(groups[set], options)
+			held.note(again)
+			for _, f := range again.Findings {
 				if enforce.IsRemark(f.Rule) {
 					out.about = append(out.about, f)
 				}
@@ -107,6 +113,10 @@ func settle(inputs []input, standards []layoutStandard, outcomes []outcome, extr
 			}
 		}
 	}
+	for _, r := range recorded {
+		out.addBaseline(r.set, r.got, shown, held)
+	}
+	out.about = slices.DeleteFunc(out.about, func(f finding.Finding) bool { return enforce.IsGone(f.Rule) && held[f.Span] })
 	out.said, out.about = engine.Sorted(out.said), engine.Sorted(out.about)
 	slices.SortStableFunc(out.permitted, func(a,
 		b enforce.Permission) int {
@@ -115,13 +125,34 @@ func settle(inputs []input, standards []layoutStandard, outcomes []outcome, extr
 	return out
 }
 
-func (s *settled) addBaseline(set *standardSet, got enforce.Outcome, shown map[string]string) {
+// applied is what one set left of the findings.
+type applied struct {
+	set *standardSet
+	got enforce.Outcome
+}
+
+// heldLines are the lines of baselines that a finding matches, under whichever standard: of two that share a baseline one
+// may say that nothing matches a line, for the layout moved to where the other one governs.
+type heldLines map[span.Span]bool
+
+func (h heldLines) note(got enforce.Outcome) {
+	for i := range got.Standing {
+		if got.Standing[i].Holds {
+			h[got.Standing[i].Entry.Span] = true
+		}
+	}
+}
+
+func (s *settled) addBaseline(set *standardSet, got enforce.Outcome, shown map[string]string, held heldLines) {
 	if s.baseline == nil {
 		s.baseline = &report.Baseline{}
 	}
 	s.baseline.Worse = append(s.baseline.Worse, got.Worse...)
 	for i := range got.Absent {
 		e := &got.Absent[i]
+		if held[e.Span] {
+			continue
+		}
 		at, ok := shown[e.File]
 		if !ok {
 			at = set.tree.show(e.File)
