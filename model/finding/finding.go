@@ -161,4 +161,7 @@ type Description struct {
 	Full  string // one paragraph of plain text
 	Help  string // plain text: quantity, formula, validity, source, not seen
 	Level Level  // level of a failing finding unless the standard says otherwise
+	// Page is where the rule is explained, a path below the root of this program's repository with the heading's anchor;
+	// empty for rules of a house standard.
+	Page string
 }

@@ -93,18 +93,9 @@ func (o *checkOptions) reportFlags(c *cobra.Command) {
 	f.BoolVar(&o.passes, "passes", false, "print the checks that passed, with their margins")
 	f.BoolVar(&o.strictBaseline, "strict-baseline", false, "an entry of the baseline that nothing matches any more is an error, not a note")
 	complete(c, "format", checkFormats)
+	completeTargets(c, checkFormats)
 	complete(c, "fail-level", []string{"none", "note", "warning", "error"})
 	complete(c, "color", []string{"auto", "always", "never"})
-}
-
-// complete offers values to the shell.
-func complete(c *cobra.Command, flag string, values []string) {
-	err := c.RegisterFlagCompletionFunc(flag, func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
-		return values, cobra.ShellCompDirectiveNoFileComp
-	})
-	if err != nil {
-		panic("cli: completion for a flag that does not exist")
-	}
 }
 
 func check(ctx context.Context, s *Streams, o *checkOptions, args []string) error {

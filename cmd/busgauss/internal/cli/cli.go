@@ -142,6 +142,7 @@ be understood is one); 2 anything else; 130 interrupted.`,
 		return flagError(c, err)
 	})
 	root.AddCommand(newCheck(s), newField(s), newCoupling(s), newCompare(s), newMerge(s), newReport(s), newStandard(s), newBaseline(s), newInit(s), newRules(s), newSchema(s))
+	completeRevisions(s, root)
 	root.SetHelpCommand(newHelp(root))
 	root.InitDefaultVersionFlag()
 	root.InitDefaultCompletionCmd()
@@ -169,6 +170,10 @@ func version() string {
 	return "0.0.0-development"
 }
 
+// home is the address of the repository, below which reports link to the page on a rule. A build gives its own with
+// -ldflags "-X busgauss/cmd/busgauss/internal/cli.home=https://...": this one is set aside for examples (RFC 2606).
+var home = "https://busgauss.example/"
+
 func tool() report.Tool {
-	return report.Tool{Name: "busgauss", Version: version(), InformationURI: "https://busgauss.example/"}
+	return report.Tool{Name: "busgauss", Version: version(), InformationURI: home}
 }

@@ -33,7 +33,7 @@ var notRun = map[string]string{
 	"busgauss rules [RULE]":                                                         "a form, not a command",
 	"busgauss compare BASE [HEAD]":                                                  "a form, not a command",
 	"busgauss standard show [LAYOUT]":                                               "a form, not a command",
-	"busgauss init [FOLDER]":                                                         "a form, not a command",
+	"busgauss init [FOLDER]":                                                        "a form, not a command",
 	"busgauss baseline LAYOUT...":                                                   "a form, not a command",
 	"busgauss merge PART...":                                                        "a form, not a command",
 	"busgauss report LAYOUT...":                                                     "a form, not a command",

@@ -213,12 +213,20 @@ func (s *settled) fill(r *report.Result) {
 	r.Rules = descriptions(rules.All(), s.rules, len(s.files) > 0 || len(s.about) > 0)
 }
 
+// paged says of problems with files where each is explained.
+func paged(list []finding.Description) []finding.Description {
+	for i := range list {
+		list[i].Page = rules.ProblemPageOf(list[i].ID)
+	}
+	return list
+}
+
 // descriptions returns every rule that may report, those of a house standard among them,
 // sorted by identifier. Rules about standards come in where there is one.
 func descriptions(list []engine.Rule, houseRules []finding.Description, governed bool) []finding.Description {
-	all := append(append(load.Problems(), rules.Describe(list)...), houseRules...)
+	all := append(append(paged(load.Problems()), rules.Describe(list)...), houseRules...)
 	if governed {
-		all = append(append(all, policyfile.Problems()...), enforce.Problems()...)
+		all = append(append(all, paged(policyfile.Problems())...), paged(enforce.Problems())...)
 	}
 	slices.SortStableFunc(all, func(a, b finding.Description) int { return cmp.Compare(a.ID, b.ID) })
 	return slices.CompactFunc(all, func(a, b finding.Description) bool { return a.ID == b.ID })
