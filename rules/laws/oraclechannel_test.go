@@ -13,8 +13,7 @@ type stages struct {
 	lowV, highV    float64 // of the converter
 	bits           float64
 	part, filter   []pole
-	rate, aperture float64
-	hold           bool
+	rate           float64
 }
 
 // pole is a low-pass of a corner and an order with Butterworth's amplitude.

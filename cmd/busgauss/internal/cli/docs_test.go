@@ -41,7 +41,7 @@ var notRun = map[string]string{
 
 var (
 	// indented is a line of a document that is shown as code.
-	indented = regexp.MustCompile("(?m)^(?:    |       )((?:[A-Z_]+=\\S+ )?(?:go|bash|busgauss|git) .*)$")
+	indented = regexp.MustCompile(`(?m)^(?:    |       )((?:[A-Z_]+=\S+ )?(?:go|bash|busgauss|git) .*)$`)
 	inline   = regexp.MustCompile("`((?:[A-Z_]+=\\S+ )?(?:go|bash|busgauss|git) [^`]+)`")
 	ran      = regexp.MustCompile(`(?m)^(?:exits \d+|exec) (.*)$`)
 )
