@@ -100,7 +100,7 @@ func (h *host) bash(t *testing.T, script string, env map[string]string) (status 
 	t.Helper()
 	c := exec.Command("bash", "--noprofile", "--norc", "-e", "-o", "pipefail", "-c", script)
 	c.Dir = h.dir
-	c.Env = append(os.Environ(), "PATH="+h.bin+string(os.PathListSeparator)+os.Getenv("PATH"),
+	c.Env = append(os.Environ(), "PATH="+h.bin+string(os.PathListSeparator)+elsewhere(),
 		"RUNNER_TEMP="+h.temp, "GITHUB_STEP_SUMMARY="+filepath.Join(h.temp, "summary.md"), "GITHUB_OUTPUT="+filepath.Join(h.temp, "output"),
 		"GITHUB_PATH="+filepath.Join(h.temp, "path"), "BASE="+trunk, "CI_DEFAULT_BRANCH="+trunk)
 	c.Env = append(c.Env, "HOME="+h.home, "XDG_CACHE_HOME="+filepath.Join(h.home, ".cache"))
@@ -114,6 +114,17 @@ func (h *host) bash(t *testing.T, script string, env map[string]string) (status 
 		t.Fatal(err)
 	}
 	return c.ProcessState.ExitCode(), string(said)
+}
+
+// elsewhere is the path of this process without the folders that hold a busgauss, as the one of the scripts does.
+func elsewhere() string {
+	var out []string
+	for _, dir := range filepath.SplitList(os.Getenv("PATH")) {
+		if _, err := os.Stat(filepath.Join(dir, "busgauss")); err != nil {
+			out = append(out, dir)
+		}
+	}
+	return strings.Join(out, string(os.PathListSeparator))
 }
 
 func parsed(t *testing.T, name, text string) *node.Node {
