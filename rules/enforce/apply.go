@@ -225,6 +225,10 @@ func (a *application) deviations(judged, known map[string]bool) {
 	for i := range a.e.permits {
 		p := &a.e.permits[i]
 		name := fmt.Sprintf("%s of %s in %s", p.Rule.Value, quote(p.Object.Value), p.File.Value)
+		if a.follows[i] != "" && a.soon[i] {
+			a.say(p.Span, ruleFollows, finding.Note, p.Object.Value, "write the new name into the deviation before the change is merged",
+				"the deviation for %s holds for %s, its new name", name, clip(a.follows[i]))
+		}
 		switch {
 		case !known[p.File.Value]:
 			if a.o.Exists != nil && !a.o.Exists(p.File.Value) {
@@ -241,9 +245,6 @@ func (a *application) deviations(judged, known map[string]bool) {
 		case !a.used[i]:
 			a.say(p.Span, ruleUnused, finding.Warning, p.Object.Value, "remove it",
 				"the deviation for %s permits nothing: there is no such finding", name)
-		case a.follows[i] != "" && a.soon[i]:
-			a.say(p.Span, ruleFollows, finding.Note, p.Object.Value, "write the new name into the deviation before the change is merged",
-				"the deviation for %s holds for %s, its new name", name, clip(a.follows[i]))
 		case a.soon[i] && p.Until-a.o.Day <= soonDays:
 			a.say(p.UntilAt, ruleSoon, finding.Note, p.Object.Value, "mend the layout, or have the deviation approved anew",
 				"the deviation for %s ends on %s, %s", name, p.Until, inDays(int(p.Until-a.o.Day)))

@@ -78,6 +78,37 @@ func relocated(list []Checked) []Checked {
 	return list
 }
 
+// Without any number nothing tells one layout from another, and a deviation follows one copy, not two.
+func TestWhatDoesNotFollow(t *testing.T) {
+	w := numberless("W")
+	o := effective(t, "b.yaml", recorded(t, w)).Apply(relocated([]Checked{{Layout: "b.yaml", Findings: []finding.Finding{w}}}), Options{Exists: nowhere})
+	if len(o.Permitted) > 0 {
+		t.Errorf("without a number: %s", outcome(o))
+	}
+	// A layout that the baseline knows itself has not come from elsewhere.
+	of := func(name string, list ...finding.Finding) Checked { return Checked{Layout: name, Findings: list} }
+	known := effective(t).Record([]Checked{of("a.yaml", found()), of("b.yaml", foundAt("V", 0.07))}, nil, nil)
+	var text strings.Builder
+	if err := WriteBaseline(&text, known, func(s string) string { return s }); err != nil {
+		t.Fatal(err)
+	}
+	o = effective(t, "b.yaml", text.String()).Apply(relocated([]Checked{of("b.yaml", found(), foundAt("V", 0.07))}), Options{Exists: nowhere})
+	if len(o.Permitted) != 1 {
+		t.Errorf("a new finding hides behind another layout: %s", outcome(o))
+	}
+	both := relocated([]Checked{{Layout: "b.yaml", Findings: []finding.Finding{found(), foundAt("V", 0.07)}},
+		{Layout: "c.yaml", Findings: []finding.Finding{found(), foundAt("V", 0.07)}}})
+	o = effective(t, "b.yaml", recorded(t, foundAt("V", 0.07)), "d.yaml", permits("until: 2026-12-31")).Apply(both, Options{Day: 1, Exists: nowhere})
+	for _, p := range o.Permitted {
+		if p.Finding.Span.File != "b.yaml" {
+			t.Errorf("%s of %s is permitted", p.Finding.Object, p.Finding.Span.File)
+		}
+	}
+	if len(o.Permitted) != 2 {
+		t.Errorf("%d are permitted", len(o.Permitted))
+	}
+}
+
 // What is carried is said once, and Standing writes it anew.
 func TestBaselineFollowsAndSaysSo(t *testing.T) {
 	text := recorded(t, foundAt("U", 0.062), foundAt("V", 0.07), foundAt("W", 0.08))
@@ -121,6 +152,11 @@ func TestDeviationFollows(t *testing.T) {
 	}
 	if related := o.Findings[0].Related; len(related) != 1 || related[0].Message != "the deviation names a.yaml, which does not exist" || !related[0].Always {
 		t.Errorf("%+v", related)
+	}
+	// That it ends soon is told as well.
+	o = e.Apply([]Checked{{Layout: "b.yaml", Findings: []finding.Finding{f}, Was: Was{Layout: "a.yaml"}}}, Options{Day: day("2026-12-30"), Exists: nowhere})
+	if text := outcome(o); !strings.Contains(text, "deviation-moved") || !strings.Contains(text, "deviation-ends-soon") {
+		t.Errorf("%s", text)
 	}
 	f.Object = "N"
 	o = e.Apply([]Checked{{Layout: "a.yaml", Findings: []finding.Finding{f}, Was: Was{Names: map[string]string{"N": "U"}}}}, Options{Day: 1})
