@@ -45,7 +45,8 @@ are read.
 Limits, levels and rules of a team stand in busgauss-standard.yaml, permissions to
 differ in busgauss-deviations.yaml, old findings in busgauss-baseline.yaml (busgauss
 baseline writes it). Of each, the nearest counts in the folder of the layout or above,
-up to the root of the repository. A layout may tighten a limit, never loosen it.
+up to the root of the repository. A layout may tighten a limit, never loosen it. Where one of
+these files is named, every layout that it governs is checked.
 
 Findings go to standard output, everything else to standard error.
 
