@@ -33,39 +33,11 @@ type settled struct {
 func settle(inputs []input, standards []layoutStandard, outcomes []outcome, extra []*standardSet, o *standardOptions,
 	strict bool) settled {
 	var out settled
-	groups := map[*standardSet][]enforce.Checked{}
-	members := map[*standardSet][]int{} // places among the inputs, as in groups
-	var order []*standardSet
-	shown := map[string]string{} // path that a layout was given by, by the one below its root
-	for i := range inputs {
-		if inputs[i].err != nil {
-			continue
-		}
-		set := standards[i].set
-		if set == nil || set.effective == nil {
-			out.said = append(out.said, outcomes[i].said...)
-			if set == nil {
-				continue
-			}
-		}
-		if _, seen := groups[set]; !seen {
-			order = append(order, set)
-		}
-		shown[standards[i].layout] = inputs[i].Path
-		members[set] = append(members[set], i)
-		groups[set] = append(groups[set], enforce.Checked{Layout: standards[i].layout, Findings: outcomes[i].said,
-			Broken: !outcomes[i].understood})
-	}
-	for _, set := range extra {
-		if _, seen := groups[set]; !seen {
-			order = append(order, set)
-			groups[set] = nil
-		}
-	}
+	g := out.group(inputs, standards, outcomes, extra)
 	described := map[string]bool{}
 	held := heldLines{}
 	var recorded []applied
-	for _, set := range order {
+	for _, set := range g.order {
 		out.files = append(out.files, set.reportFiles()...)
 		out.about = append(out.about, set.problems...)
 		out.about = append(out.about, set.changes(o.from)...)
@@ -79,11 +51,11 @@ func settle(inputs []input, standards []layoutStandard, outcomes []outcome, extr
 		if set.effective == nil {
 			continue
 		}
-		for i, was := range set.renamed(inputs, standards, members[set]) {
-			groups[set][slices.Index(members[set], i)].Was = was
+		for i, was := range set.renamed(inputs, standards, g.members[set]) {
+			g.groups[set][slices.Index(g.members[set], i)].Was = was
 		}
 		options := enforce.Options{Day: o.day, Strict: strict, Exists: remarks.exists}
-		got := set.effective.Apply(groups[set], options)
+		got := set.effective.Apply(g.groups[set], options)
 		held.note(got)
 		for _, f := range got.Findings {
 			switch {
@@ -98,7 +70,7 @@ func settle(inputs []input, standards []layoutStandard, outcomes []outcome, extr
 			recorded = append(recorded, applied{set, got})
 		}
 		if remarks != set && remarks.effective != nil {
-			again := remarks.effective.Apply(groups[set], options)
+			again := remarks.effective.Apply(g.groups[set], options)
 			held.note(again)
 			for _, f := range again.Findings {
 				if enforce.IsRemark(f.Rule) {
@@ -114,7 +86,7 @@ func settle(inputs []input, standards []layoutStandard, outcomes []outcome, extr
 		}
 	}
 	for _, r := range recorded {
-		out.addBaseline(r.set, r.got, shown, held)
+		out.addBaseline(r.set, r.got, g.shown, held)
 	}
 	out.about = slices.DeleteFunc(out.about, func(f finding.Finding) bool { return enforce.IsGone(f.Rule) && held[f.Span] })
 	out.said, out.about = engine.Sorted(out.said), engine.Sorted(out.about)
@@ -123,6 +95,45 @@ func settle(inputs []input, standards []layoutStandard, outcomes []outcome, extr
 		return engine.Compare(a.Finding, b.Finding)
 	})
 	return out
+}
+
+// groupedLayouts are the layouts that were judged, by the set that they were judged by.
+type groupedLayouts struct {
+	order   []*standardSet
+	groups  map[*standardSet][]enforce.Checked
+	members map[*standardSet][]int // places among the inputs, as in groups
+	shown   map[string]string      // path that a layout was given by, by the one below its root
+}
+
+// group sorts what layouts gave by sets. What no usable set judges is said as it is.
+func (s *settled) group(inputs []input, standards []layoutStandard, outcomes []outcome, extra []*standardSet) *groupedLayouts {
+	g := &groupedLayouts{groups: map[*standardSet][]enforce.Checked{}, members: map[*standardSet][]int{}, shown: map[string]string{}}
+	for i := range inputs {
+		if inputs[i].err != nil {
+			continue
+		}
+		set := standards[i].set
+		if set == nil || set.effective == nil {
+			s.said = append(s.said, outcomes[i].said...)
+			if set == nil {
+				continue
+			}
+		}
+		if _, seen := g.groups[set]; !seen {
+			g.order = append(g.order, set)
+		}
+		g.shown[standards[i].layout] = inputs[i].Path
+		g.members[set] = append(g.members[set], i)
+		g.groups[set] = append(g.groups[set], enforce.Checked{Layout: standards[i].layout, Findings: outcomes[i].said,
+			Broken: !outcomes[i].understood})
+	}
+	for _, set := range extra {
+		if _, seen := g.groups[set]; !seen {
+			g.order = append(g.order, set)
+			g.groups[set] = nil
+		}
+	}
+	return g
 }
 
 // applied is what one set left of the findings.
