@@ -27,6 +27,10 @@ func HelpOf(id string) string {
 	return strings.TrimSpace(rest)
 }
 
+// PageOf returns where the rule called id is explained; ProblemPageOf does of a problem with a file.
+func PageOf(id string) string        { return "rules/README.md#" + id }
+func ProblemPageOf(id string) string { return "rules/problems.md#" + id }
+
 // Describe returns what writers print of each rule.
 func Describe(list []engine.Rule) []finding.Description {
 	var out []finding.Description
@@ -35,7 +39,7 @@ func Describe(list []engine.Rule) []finding.Description {
 		full, _, _ := strings.Cut(help, "\n\n")
 		out = append(out, finding.Description{
 			ID: r.ID, Title: r.Title, Level: r.Level,
-			Full: strings.Join(strings.Fields(full), " "), Help: help,
+			Full: strings.Join(strings.Fields(full), " "), Help: help, Page: PageOf(r.ID),
 		})
 	}
 	return out

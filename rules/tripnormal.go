@@ -17,12 +17,12 @@ import (
 
 // normalUse is the largest reading of normal use.
 type normalUse struct {
-	duty                 string
-	ownA                 bounded.Estimate // what bar and shield add to it included
-	addedA, rippleA      float64
-	strayA               bounded.Estimate
-	noiseA, reachA, sumA float64
-	open                 error // why other bars, ripple or a gain are not known; they count as nothing then
+	duty            string
+	ownA            bounded.Estimate // what bar and shield add to it included
+	addedA, rippleA float64
+	strayA          bounded.Estimate
+	noiseA, sumA    float64
+	open            error // why other bars, ripple or a gain are not known; they count as nothing then
 }
 
 // judgeNormal holds the trip against the largest reading of normal use.

@@ -1,5 +1,6 @@
 // Rulebook writes rules/README.md from the comments on the rules and from their
-// limits. With -check it writes nothing and fails when the file would change.
+// limits, and rules/problems.md from what is said of files that cannot be understood. With
+// -check it writes nothing and fails when a file would change.
 //
 // usage: go run ./cmd/rulebook [-check] [directory of the rules]
 package main
@@ -36,7 +37,14 @@ func run(dir string, check bool) error {
 	if err != nil {
 		return err
 	}
-	path := filepath.Join(dir, "README.md")
+	if err := keep(filepath.Join(dir, "README.md"), text, check); err != nil {
+		return err
+	}
+	return keep(filepath.Join(dir, "problems.md"), problems(), check)
+}
+
+// keep writes a file unless it holds the text already; in check mode it says so instead.
+func keep(path string, text []byte, check bool) error {
 	if old, err := os.ReadFile(path); err == nil && bytes.Equal(old, text) {
 		return nil
 	}

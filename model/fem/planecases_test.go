@@ -182,8 +182,8 @@ func TestPlaneCases(t *testing.T) {
 
 func runPlaneCase(t *testing.T, c *planeCase, want expectedCase) {
 	const mT = 1e-3
-	field := func(q geom.Point) (bx, by complex128, bound, parts float64) { return }
-	wall := func(k int) Wall { return Wall{} }
+	var field func(q geom.Point) (bx, by complex128, bound, parts float64)
+	var wall func(k int) Wall
 	saturating := false
 	for _, piece := range c.p.Pieces {
 		saturating = saturating || piece.Curve != nil

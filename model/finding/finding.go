@@ -104,10 +104,12 @@ func (m Measure) Margin() float64 {
 	return d / math.Abs(m.Limit)
 }
 
-// Related is another place that matters to a finding.
+// Related is another place that matters to a finding. Always says that it is shown wherever the finding is, not only
+// where detail is asked for.
 type Related struct {
 	Span    span.Span
 	Message string
+	Always  bool
 }
 
 // Edit puts Text in the place of what stands at Span. An empty span is a place to insert at.
@@ -167,4 +169,7 @@ type Description struct {
 	Full  string // one paragraph of plain text
 	Help  string // plain text: quantity, formula, validity, source, not seen
 	Level Level  // level of a failing finding unless the standard says otherwise
+	// Page is where the rule is explained, a path below the root of this program's repository with the heading's anchor;
+	// empty for rules of a house standard.
+	Page string
 }

@@ -19,6 +19,8 @@ const soonDays = 14
 type Checked struct {
 	Layout   string // path below the root
 	Findings []finding.Finding
+	// Was is what it was called before, where that is certain. Default: Apply compares numbers with the baseline.
+	Was Was
 	// Broken says that the layout could not be read, so that no rule ran:
 	// nothing of it can be missing.
 	Broken bool
@@ -63,17 +65,31 @@ type Outcome struct {
 	// Absent holds the entries of the baseline that nothing matches although their
 	// layouts were judged, or do not exist any more.
 	Absent []policy.Entry
+	// Standing says of each entry of the baseline whether it holds, and how it would be written now.
+	Standing []Standing
+}
+
+// Standing is what became of an entry of the baseline.
+type Standing struct {
+	// Entry is written as its layout and its objects are called now, with the number that was recorded.
+	Entry policy.Entry
+	// Holds says that a finding matches it, Gone that none does. Neither: nobody asked. Moved says that it holds
+	// under other names than it was recorded with.
+	Holds, Gone, Moved bool
 }
 
 // IsRemark reports whether a rule speaks of deviations and the baseline as they
 // hold against the findings, not of a layout.
 func IsRemark(rule string) bool {
 	switch rule {
-	case ruleEnded, ruleSoon, ruleUnused, ruleLost, ruleGone:
+	case ruleEnded, ruleSoon, ruleUnused, ruleLost, ruleGone, ruleFollows, ruleCarried:
 		return true
 	}
 	return false
 }
+
+// IsGone reports whether a rule speaks of a line of the baseline that nothing matches.
+func IsGone(rule string) bool { return rule == ruleGone }
 
 // Apply permits what a deviation or the baseline permits, and reports
 // deviations that have ended, end soon, are not used or name no layout, and
@@ -82,26 +98,33 @@ func (e *Effective) Apply(checked []Checked, o Options) Outcome {
 	if len(e.permits) > 0 && o.Day <= 0 {
 		panic("enforce: deviations need the day of the run")
 	}
-	a := application{e: e, o: o, used: make([]bool, len(e.permits)), ended: make([]bool, len(e.permits)), soon: make([]bool, len(e.permits))}
-	a.entries = map[entryKey][]int{}
+	a := application{e: e, o: o, used: make([]bool, len(e.permits)), ended: make([]bool, len(e.permits)), soon: make([]bool, len(e.permits)),
+		follows: make([]string, len(e.permits)), entries: map[entryKey][]int{}, aliases: map[string][]alias{}, carried: map[carried]*carry{}}
 	for i := range e.set.Baseline {
 		entry := &e.set.Baseline[i]
 		k := e.keyOf(entry.File, entry.Rule, entry.Object, entry.Cause, entry.Others)
 		a.entries[k] = append(a.entries[k], i)
+		a.out.Standing = append(a.out.Standing, Standing{Entry: *entry})
 	}
-	a.matched = make([]bool, len(e.set.Baseline))
 	judged := map[string]bool{}
 	known := map[string]bool{}
+	moved := e.moves(checked, e.set.Baseline, o.Exists)
 	for i := range checked {
 		c := &checked[i]
-		known[c.Layout] = true
-		judged[c.Layout] = judged[c.Layout] || !c.Broken
+		a.aliases[c.Layout] = c.aliases(moved)
+		for _, n := range a.aliases[c.Layout] {
+			known[n.file] = true
+			judged[n.file] = judged[n.file] || !c.Broken
+		}
 		for _, f := range engine.Sorted(slices.Clone(c.Findings)) {
+			a.layouts = append(a.layouts, c.Layout)
 			a.one(c.Layout, f)
 		}
 	}
+	a.missed(judged)
 	a.deviations(judged, known)
 	a.leftOver(judged, known)
+	a.sayCarried()
 	slices.SortStableFunc(a.out.Permitted, func(x, y Permission) int { return engine.Compare(x.Finding, y.Finding) })
 	a.out.Findings = engine.Sorted(a.out.Findings)
 	return a.out
@@ -111,9 +134,12 @@ type application struct {
 	e                 *Effective
 	o                 Options
 	out               Outcome
+	layouts           []string           // of the findings of layouts, in the order of out.Findings
+	aliases           map[string][]alias // by layout
 	used, ended, soon []bool             // by permit: fits a finding, ended and the finding is back, permits something
+	follows           []string           // by permit: what the layout or the object is called now, where it is not as the deviation says
 	entries           map[entryKey][]int // entries of the baseline that are free, by identity
-	matched           []bool             // by entry
+	carried           map[carried]*carry
 }
 
 // one decides about one finding.
@@ -125,16 +151,23 @@ func (a *application) one(layout string, f finding.Finding) {
 	var back []int // deviations that have ended, should no other one permit it
 	for i := range a.e.permits {
 		p := &a.e.permits[i]
-		if !p.fits(layout, &f, a.e.known) {
+		names := a.aliases[layout]
+		n := slices.IndexFunc(names, func(n alias) bool { return p.fits(n.file, n.of(&f), a.e.known) })
+		if n < 0 {
 			continue
 		}
 		a.used[i] = true
+		if names[n].file != layout {
+			a.follows[i] = layout
+		} else if n > 0 {
+			a.follows[i] = quote(f.Object)
+		}
 		why := p.refuses(&f, a.o.Day)
 		if why != "" {
 			if a.o.Day > p.Until {
 				back = append(back, i)
 			}
-			f.Related = append(slices.Clone(f.Related), finding.Related{Span: p.Span, Message: why})
+			f.Related = append(slices.Clone(f.Related), finding.Related{Span: p.Span, Message: why, Always: true})
 			continue
 		}
 		a.soon[i] = true
@@ -144,20 +177,31 @@ func (a *application) one(layout string, f finding.Finding) {
 	for _, i := range back {
 		a.ended[i] = true
 	}
-	k := a.e.keyOf(layout, f.Rule, f.Object, f.Cause, f.Others)
-	if free := a.entries[k]; len(free) > 0 {
+	a.record(layout, &f)
+}
+
+// record permits a finding that a line of the baseline holds, and takes the line.
+func (a *application) record(layout string, f *finding.Finding) {
+	for _, n := range a.aliases[layout] {
+		was := n.of(f)
+		k := a.e.keyOf(n.file, was.Rule, was.Object, was.Cause, was.Others)
+		free := a.entries[k]
+		if len(free) == 0 {
+			continue
+		}
 		// Of a pair that stands twice, the one in the same order.
-		n := max(0, slices.IndexFunc(free, func(i int) bool { return a.e.set.Baseline[i].Object == f.Object }))
-		i := free[n]
+		first := max(0, slices.IndexFunc(free, func(i int) bool { return a.e.set.Baseline[i].Object == was.Object }))
+		i := free[first]
 		entry := &a.e.set.Baseline[i]
-		a.matched[i] = true
-		a.entries[k] = slices.Delete(slices.Clone(free), n, n+1)
-		if why := worse(&f, entry, a.e.slack); why != "" {
-			f.Related = append(slices.Clone(f.Related), finding.Related{Span: entry.Span, Message: why})
-			a.out.Worse = append(a.out.Worse, f)
+		a.entries[k] = slices.Delete(slices.Clone(free), first, first+1)
+		a.hold(i, layout, f, n)
+		if why := worse(f, entry, a.e.slack); why != "" {
+			f.Related = append(slices.Clone(f.Related), finding.Related{Span: entry.Span, Message: why, Always: true})
+			a.out.Worse = append(a.out.Worse, *f)
 			return
 		}
-		a.permit(&f, Permission{Reason: "recorded in the baseline", Span: entry.Span, InBase: true}, "recorded in the baseline")
+		a.permit(f, Permission{Reason: "recorded in the baseline", Span: entry.Span, InBase: true}, "recorded in the baseline")
+		return
 	}
 }
 
@@ -181,6 +225,10 @@ func (a *application) deviations(judged, known map[string]bool) {
 	for i := range a.e.permits {
 		p := &a.e.permits[i]
 		name := fmt.Sprintf("%s of %s in %s", p.Rule.Value, quote(p.Object.Value), p.File.Value)
+		if a.follows[i] != "" && a.soon[i] {
+			a.say(p.Span, ruleFollows, finding.Note, p.Object.Value, "write the new name into the deviation before the change is merged",
+				"the deviation for %s holds for %s, its new name", name, clip(a.follows[i]))
+		}
 		switch {
 		case !known[p.File.Value]:
 			if a.o.Exists != nil && !a.o.Exists(p.File.Value) {
@@ -223,11 +271,12 @@ func (a *application) leftOver(judged, known map[string]bool) {
 	for i := range a.e.set.Baseline {
 		entry := &a.e.set.Baseline[i]
 		gone := judged[entry.File] || !known[entry.File] && a.o.Exists != nil && !a.o.Exists(entry.File)
-		if a.matched[i] || !gone {
+		if a.out.Standing[i].Holds || !gone {
 			continue
 		}
+		a.out.Standing[i].Gone = true
 		a.out.Absent = append(a.out.Absent, *entry)
-		a.say(entry.Span, ruleGone, level, entry.Object, "write the baseline again, or remove the line",
+		a.say(entry.Span, ruleGone, level, entry.Object, "remove the line, as busgauss baseline --prune does",
 			"nothing matches the baseline's %s of %s in %s any more", entry.Rule, quote(entry.Object), cmp.Or(entry.File, "no layout"))
 	}
 }

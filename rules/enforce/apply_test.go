@@ -87,7 +87,7 @@ func TestDeviations(t *testing.T) {
 		{"unused", permits("until: 2026-12-31"), "2026-06-01", nil,
 			"d.yaml:3:6 warning deviation-unused: the deviation for stray-ratio of \"U\" in a.yaml permits nothing. There is no such finding\n"},
 		{"another cause", permits("cause: climb, until: 2026-12-31"), "2026-06-01", []finding.Finding{found()},
-			"stray-ratio fail error\n" +
+			"stray-ratio fail error (d.yaml:3:6: the deviation is for \"climb\", this is \"cruise\")\n" +
 				"d.yaml:3:6 warning deviation-unused: the deviation for stray-ratio of \"U\" in a.yaml permits nothing. There is no such finding\n"},
 		{"the cause", permits("cause: cruise, until: 2026-12-31"), "2026-06-01", []finding.Finding{found()},
 			"stray-ratio permitted none (d.yaml:3:6: " + words + ")\n"},

@@ -96,9 +96,14 @@ func worse(f *finding.Finding, e *policy.Entry, slack float64) string {
 // Record returns what a baseline keeps of the findings of layouts: failures and
 // undecided verdicts of rules, those that a deviation permits left out. old is
 // the baseline that it replaces: its entries for layouts that were not checked
-// now are kept. The result is sorted.
-func (e *Effective) Record(checked []Checked, old []policy.Entry) []policy.Entry {
+// now are kept, but for those of a layout that was moved and is checked under its new
+// path. exists reports whether the root has a file; nil: all files that entries name.
+// The result is sorted.
+func (e *Effective) Record(checked []Checked, old []policy.Entry, exists func(string) bool) []policy.Entry {
 	now := map[string]bool{}
+	for _, from := range e.moves(checked, old, exists) {
+		now[from] = true
+	}
 	var out []policy.Entry
 	for i := range checked {
 		c := &checked[i]
@@ -108,7 +113,7 @@ func (e *Effective) Record(checked []Checked, old []policy.Entry) []policy.Entry
 		now[c.Layout] = true
 		for k := range c.Findings {
 			f := &c.Findings[k]
-			if f.Verdict != finding.Fail && f.Verdict != finding.Undecided || f.Level == finding.None || !e.judges(f.Rule) {
+			if !e.recordable(f) {
 				continue
 			}
 			entry := policy.Entry{
@@ -126,8 +131,16 @@ func (e *Effective) Record(checked []Checked, old []policy.Entry) []policy.Entry
 			out = append(out, entry)
 		}
 	}
-	slices.SortStableFunc(out, compareEntries)
+	SortEntries(out)
 	return out
+}
+
+// SortEntries puts entries into the order in which a baseline is written.
+func SortEntries(list []policy.Entry) { slices.SortStableFunc(list, compareEntries) }
+
+// recordable reports whether a baseline keeps a finding.
+func (e *Effective) recordable(f *finding.Finding) bool {
+	return (f.Verdict == finding.Fail || f.Verdict == finding.Undecided) && f.Level != finding.None && e.judges(f.Rule)
 }
 
 // judges reports whether findings of a rule are judgements, not problems of a

@@ -18,7 +18,7 @@ import (
 func recorded(t *testing.T, list ...finding.Finding) string {
 	t.Helper()
 	var out bytes.Buffer
-	entries := effective(t).Record([]Checked{{Layout: "a.yaml", Findings: list}}, nil)
+	entries := effective(t).Record([]Checked{{Layout: "a.yaml", Findings: list}}, nil, nil)
 	if err := WriteBaseline(&out, entries, func(s string) string { return s }); err != nil {
 		t.Fatal(err)
 	}
@@ -55,7 +55,7 @@ findings:
 	if len(o.Permitted) != 3 || len(o.Findings) != 3 {
 		t.Errorf("%s", outcome(o))
 	}
-	again := e.Record(checked, set.Baseline)
+	again := e.Record(checked, set.Baseline, nil)
 	for i := range again {
 		again[i].Span = set.Baseline[i].Span
 	}
@@ -207,7 +207,7 @@ func TestRecordKeepsOthers(t *testing.T) {
 	old := []policy.Entry{{File: "b.yaml", Rule: "geometry", Object: "X", Level: "error"},
 		{File: "a.yaml", Rule: "geometry", Object: "X", Level: "error"},
 		{File: "c.yaml", Rule: "geometry", Object: "X", Level: "error"}}
-	got := e.Record([]Checked{{Layout: "a.yaml", Findings: []finding.Finding{found()}}, {Layout: "c.yaml", Broken: true}}, old)
+	got := e.Record([]Checked{{Layout: "a.yaml", Findings: []finding.Finding{found()}}, {Layout: "c.yaml", Broken: true}}, old, nil)
 	var files []string
 	for _, entry := range got {
 		files = append(files, entry.File+" "+entry.Rule)

@@ -24,7 +24,9 @@ const (
 	ruleSoon       = "deviation-ends-soon"
 	ruleUnused     = "deviation-unused"
 	ruleLost       = "deviation-lost"
+	ruleFollows    = "deviation-moved"
 	ruleGone       = "baseline-gone"
+	ruleCarried    = "baseline-moved"
 )
 
 // Unusable returns what is said of a layout whose standard has errors, which the
@@ -56,6 +58,11 @@ func Problems() []finding.Description {
 			Help: "Compared by layout, rule, object, other objects and cause; never by line or number. Only layouts that were checked are asked.",
 		},
 		{
+			ID: ruleCarried, Level: finding.Note, Title: "line of the baseline that holds under a new name",
+			Full: "The layout that lines of the baseline name is gone, and another one is the same; or a sensor has another name. What is recorded goes on to hold, each line for one finding. Written again, the baseline has the new names.",
+			Help: "A layout is the same where the revision of --standard-from has its very bytes under the old path; else where more than half of what is recorded is found in one layout that the baseline does not know, at least one finding with the same number to six digits. A sensor is the same where, against that revision, place, axis and bar are, the old name is gone and the new one is new.",
+		},
+		{
 			ID: ruleEnded, Level: finding.Warning, Title: "deviation that has ended",
 			Full: "The last day of a deviation lies before the day of the run. The finding that it permitted is back with its own level.",
 			Help: "The last day itself still counts. A deviation is approved anew by a person with a new day, not moved on by default (ISO 9000:2015, 3.12.4: a deviation permit is for a limited time).",
@@ -69,6 +76,11 @@ func Problems() []finding.Description {
 			ID: ruleLost, Level: finding.Warning, Title: "deviation for a layout that does not exist",
 			Full: "A deviation names a layout that the root does not have, as after a rename.",
 			Help: "Paths are relative to the folder of the file of deviations.",
+		},
+		{
+			ID: ruleFollows, Level: finding.Note, Title: "deviation that holds under a new name",
+			Full: "The layout or the sensor that a deviation names was renamed, and the deviation permits the finding under its new name. The file of deviations must be edited before the change is merged, for then nothing tells what the old name was.",
+			Help: "The same is what is the same for the baseline (baseline-moved).",
 		},
 		{
 			ID: ruleRepeated, Level: finding.Error, Title: "deviation that stands twice",

@@ -280,17 +280,6 @@ func (y *yard) ownPeak(sensor string, duty *node) float64 {
 	return y.flow(duty).crest(only(id, sign))
 }
 
-// fullScale is the largest own current in continuous and peak duties.
-func (y *yard) fullScale(sensor string) float64 {
-	top := 0.0
-	for _, m := range y.root.section("duties") {
-		if m.value.str("kind") != "fault" {
-			top = math.Max(top, y.ownPeak(sensor, m.value))
-		}
-	}
-	return top
-}
-
 // reading is the carrier that a sensor reads.
 func (y *yard) reading(sensor string) (carrier string, sign float64, leg bool) {
 	return carrierOf(y.carriers, y.root.str("sensors", sensor, "reads"))

@@ -8,13 +8,12 @@ import (
 
 // stages of a channel as the tree declares them, nominal values.
 type stages struct {
-	perA           float64 // volts at the converter per ampere
-	zeroV          float64
-	lowV, highV    float64 // of the converter
-	bits           float64
-	part, filter   []pole
-	rate, aperture float64
-	hold           bool
+	perA         float64 // volts at the converter per ampere
+	zeroV        float64
+	lowV, highV  float64 // of the converter
+	bits         float64
+	part, filter []pole
+	rate         float64
 }
 
 // pole is a low-pass of a corner and an order with Butterworth's amplitude.

@@ -19,7 +19,6 @@ type system struct {
 	k      *kernel
 	p      parity
 	u      *unknowns
-	pieces int
 	moment [][12]geom.Point3 // of each cell's edges, m
 	look   *sparse.Pattern
 	r, s   []float64

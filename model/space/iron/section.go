@@ -35,9 +35,6 @@ func effectiveM(thickM, extentM float64) float64 {
 	return math.Min(math.Max(thickM, extentM/40), extentM/16)
 }
 
-// sizer returns the cell size wanted at a point of the section.
-type sizer func(p geom.Point) float64
-
 // newSection triangulates a section. near returns the distance in metres from a point
 // to what asks for small cells (other pieces, points of interest).
 func newSection(r geom.Region, depthM float64, g grading, near func(geom.Point) float64) (*section, error) {

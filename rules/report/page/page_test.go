@@ -380,7 +380,8 @@ func TestScriptData(t *testing.T) {
 
 func TestSameBytes(t *testing.T) {
 	text := fixture(t, "clean/ferry-thruster.yaml")
-	if written(t, pageOf(t, text)) != written(t, pageOf(t, text)) {
+	first := written(t, pageOf(t, text))
+	if again := written(t, pageOf(t, text)); again != first {
 		t.Error("two pages of one layout differ")
 	}
 }

@@ -20,7 +20,7 @@ func audited(r *report.Result, files *files, states *states) ([]result, catalogu
 	if r.Baseline != nil {
 		all = append(all, r.Baseline.Absent...)
 	}
-	c := ordered(r.Rules, all)
+	c := ordered(r.Rules, all, r.Tool.InformationURI)
 	levels := make(map[string]finding.Level, len(r.Rules))
 	for _, d := range r.Rules {
 		levels[d.ID] = d.Level

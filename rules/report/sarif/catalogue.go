@@ -32,10 +32,9 @@ type catalogue struct {
 	index map[string]int
 }
 
-// newCatalogue describes every enabled rule, fired or not, in the order of
-// their identifiers, and the rule of undecided verdicts.
-func newCatalogue(described []finding.Description, fired []finding.Finding) catalogue {
-	all := append([]finding.Description{{
+// Undecided describes the rule under which undecided verdicts are written.
+func Undecided() finding.Description {
+	return finding.Description{
 		ID:    undecidedID,
 		Title: "a rule could not decide",
 		Full: "A quantity could not be computed with enough certainty, or the layout lies outside the validity of the method. " +
@@ -43,20 +42,27 @@ func newCatalogue(described []finding.Description, fired []finding.Finding) cata
 		Help: "The message names the rule that could not decide and says why. Change the layout so that the rule applies, " +
 			"move the value away from its limit, or have the quantity determined by other means.",
 		Level: finding.Warning,
-	}}, described...)
+		Page:  "rules/problems.md#" + undecidedID,
+	}
+}
+
+// newCatalogue describes every enabled rule, fired or not, in the order of
+// their identifiers, and the rule of undecided verdicts.
+func newCatalogue(described []finding.Description, fired []finding.Finding, home string) catalogue {
+	all := append([]finding.Description{Undecided()}, described...)
 	failed := make([]finding.Finding, 0, len(fired))
 	for i := range fired {
 		if fired[i].Verdict == finding.Fail {
 			failed = append(failed, fired[i])
 		}
 	}
-	return ordered(all, failed)
+	return ordered(all, failed, home)
 }
 
 // ordered lists rules in the order of their identifiers. A rule that a finding
 // names and nobody described is listed under its identifier, because a result
 // without a rule is refused by hosts.
-func ordered(described []finding.Description, fired []finding.Finding) catalogue {
+func ordered(described []finding.Description, fired []finding.Finding, home string) catalogue {
 	all := append([]finding.Description(nil), described...)
 	known := make(map[string]bool, len(all))
 	for i := range all {
@@ -75,19 +81,25 @@ func ordered(described []finding.Description, fired []finding.Finding) catalogue
 			continue
 		}
 		c.index[d.ID] = len(c.rules)
-		c.rules = append(c.rules, describe(d))
+		c.rules = append(c.rules, describe(d, home))
 	}
 	return c
 }
 
 // describe turns d into a descriptor in which every text that hosts ask for is
-// filled, from the next shorter one where it was empty.
-func describe(d finding.Description) reportingDescriptor {
+// filled, from the next shorter one where it was empty. home is the address of the repository that holds the page on d; without
+// one nothing is said of the page.
+func describe(d finding.Description, home string) reportingDescriptor {
 	title := firstOf(d.Title, d.ID)
 	full := firstOf(d.Full, title)
 	help := firstOf(d.Help, full)
+	page := ""
+	if d.Page != "" && home != "" {
+		page = strings.TrimSuffix(home, "/") + "/" + d.Page
+	}
 	return reportingDescriptor{
 		ID:                   d.ID,
+		HelpURI:              page,
 		Name:                 pascal(d.ID),
 		ShortDescription:     text{Text: report.Shorten(finding.Clean(sentence(title)), maxDescription)},
 		FullDescription:      text{Text: report.Shorten(finding.Clean(sentence(full)), maxDescription)},

@@ -46,6 +46,7 @@ type reportingDescriptor struct {
 	Name                 string        `json:"name,omitempty"`
 	ShortDescription     text          `json:"shortDescription"`
 	FullDescription      text          `json:"fullDescription"`
+	HelpURI              string        `json:"helpUri,omitempty"`
 	Help                 text          `json:"help"`
 	DefaultConfiguration configuration `json:"defaultConfiguration"`
 }

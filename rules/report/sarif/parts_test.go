@@ -116,7 +116,7 @@ func TestDuplicatesAreNumberedWithinAFile(t *testing.T) {
 
 func TestCatalogue(t *testing.T) {
 	c := newCatalogue([]finding.Description{{ID: "stray-ratio", Title: "t", Help: "```\nx"}, {ID: "polarity"}, {ID: "polarity", Title: "again"}},
-		[]finding.Finding{{Rule: "bad-key", Verdict: finding.Fail, Level: finding.Error}, {Rule: "gone", Verdict: finding.Undecided}})
+		[]finding.Finding{{Rule: "bad-key", Verdict: finding.Fail, Level: finding.Error}, {Rule: "gone", Verdict: finding.Undecided}}, "")
 	var ids []string
 	for i, r := range c.rules {
 		ids = append(ids, r.ID)

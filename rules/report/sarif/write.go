@@ -59,7 +59,7 @@ func Write(w io.Writer, r *report.Result, o Options) error {
 		written, catalogue = audited(r, files, states)
 	} else {
 		kept := mostSevere(r.Findings)
-		catalogue = newCatalogue(r.Rules, kept)
+		catalogue = newCatalogue(r.Rules, kept, r.Tool.InformationURI)
 		written = results(kept, catalogue, files, states)
 		leftOut = len(r.Findings) - len(kept)
 	}

@@ -175,7 +175,7 @@ func TestKindAndLevel(t *testing.T) {
 	for _, v := range []finding.Verdict{finding.Fail, finding.Undecided} {
 		for _, l := range []finding.Level{finding.None, finding.Note, finding.Warning, finding.Error} {
 			f := finding.Finding{Rule: "range-use", Verdict: v, Level: l}
-			got := newResult(&f, newCatalogue(nil, []finding.Finding{f}), newFiles(nil), newFingerprints(newFiles(nil)))
+			got := newResult(&f, newCatalogue(nil, []finding.Finding{f}, ""), newFiles(nil), newFingerprints(newFiles(nil)))
 			wantLevel, wantRule, wantKind := l.String(), "range-use", "fail"
 			if v == finding.Undecided {
 				wantLevel, wantRule = "warning", "undecided"

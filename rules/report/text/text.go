@@ -115,6 +115,9 @@ func (p *printer) findings(list []finding.Finding) {
 	for _, f := range shown {
 		p.terminalFinding(f, alike[f])
 		p.about(f)
+		for _, other := range alike[f] {
+			p.about(other)
+		}
 		p.out.WriteString("\n")
 	}
 }
@@ -134,9 +137,14 @@ func (p *printer) finding(f *finding.Finding) {
 	p.about(f)
 }
 
-// about writes under a finding what Detail adds.
+// about writes under a finding what is always shown, and what Detail adds.
 func (p *printer) about(f *finding.Finding) {
 	if !p.options.Detail {
+		for i := range f.Related {
+			if f.Related[i].Always {
+				p.see(&f.Related[i])
+			}
+		}
 		return
 	}
 	if about := report.About(f); about != "" {
@@ -145,10 +153,14 @@ func (p *printer) about(f *finding.Finding) {
 	if f.Measure != nil {
 		p.detail("number", report.Numbers(*f.Measure))
 	}
-	for _, related := range f.Related {
-		p.detail("see", report.PlaceText(related.Span, p.tool)+": "+report.Line(related.Message))
+	for i := range f.Related {
+		p.see(&f.Related[i])
 	}
 	p.table(f)
+}
+
+func (p *printer) see(r *finding.Related) {
+	p.detail("see", report.PlaceText(r.Span, p.tool)+": "+report.Line(r.Message))
 }
 
 // mostToldChanges is how many changes the report opens with.

@@ -20,6 +20,7 @@ const repository = "../../../.."
 // the path, and the files that hosts offer.
 type host struct {
 	binary, dir, temp string
+	bin               string   // the folder that comes first on the path
 	home              string   // of the user, with the results that are kept
 	settings          []string // of the go command, whose caches are not in that home
 }
@@ -53,7 +54,7 @@ func newHost(t *testing.T) *host {
 // what the documents tell a user to copy.
 func (h *host) fill(t *testing.T) {
 	t.Helper()
-	h.dir, h.temp, h.home = t.TempDir(), t.TempDir(), t.TempDir()
+	h.dir, h.temp, h.home, h.bin = t.TempDir(), t.TempDir(), t.TempDir(), filepath.Dir(h.binary)
 	sub := filepath.Join(h.dir, "hardware", "drives")
 	if err := os.MkdirAll(sub, 0o755); err != nil {
 		t.Fatal(err)
@@ -77,13 +78,20 @@ func (h *host) fill(t *testing.T) {
 	h.main(t)
 }
 
-// main makes the folder a clone in which origin/main has nothing yet, as if all of
+// trunk is the branch that the request goes to: any name will do, so it is not the usual one.
+const trunk = "trunk"
+
+// main makes the folder a clone of a repository whose branch trunk has nothing yet, as if all of
 // hardware/ were what a request adds.
 func (h *host) main(t *testing.T) {
 	t.Helper()
+	origin := t.TempDir()
+	git(t, origin, "init", "-q", "-b", trunk)
+	git(t, origin, "commit", "-q", "--allow-empty", "-m", "nothing")
 	git(t, h.dir, "init", "-q", "-b", "request")
-	git(t, h.dir, "commit", "-q", "--allow-empty", "-m", "nothing")
-	git(t, h.dir, "update-ref", "refs/remotes/origin/main", "HEAD")
+	git(t, h.dir, "remote", "add", "origin", origin)
+	git(t, h.dir, "fetch", "-q", "origin")
+	git(t, h.dir, "reset", "-q", "origin/"+trunk)
 }
 
 // bash runs a script as hosts do, in the repository, and returns its status and
@@ -92,8 +100,9 @@ func (h *host) bash(t *testing.T, script string, env map[string]string) (status 
 	t.Helper()
 	c := exec.Command("bash", "--noprofile", "--norc", "-e", "-o", "pipefail", "-c", script)
 	c.Dir = h.dir
-	c.Env = append(os.Environ(), "PATH="+filepath.Dir(h.binary)+string(os.PathListSeparator)+os.Getenv("PATH"),
-		"RUNNER_TEMP="+h.temp, "GITHUB_STEP_SUMMARY="+filepath.Join(h.temp, "summary.md"), "GITHUB_OUTPUT="+filepath.Join(h.temp, "output"))
+	c.Env = append(os.Environ(), "PATH="+h.bin+string(os.PathListSeparator)+elsewhere(),
+		"RUNNER_TEMP="+h.temp, "GITHUB_STEP_SUMMARY="+filepath.Join(h.temp, "summary.md"), "GITHUB_OUTPUT="+filepath.Join(h.temp, "output"),
+		"GITHUB_PATH="+filepath.Join(h.temp, "path"), "BASE="+trunk, "CI_DEFAULT_BRANCH="+trunk)
 	c.Env = append(c.Env, "HOME="+h.home, "XDG_CACHE_HOME="+filepath.Join(h.home, ".cache"))
 	c.Env = append(c.Env, h.settings...)
 	for key, value := range env {
@@ -105,6 +114,17 @@ func (h *host) bash(t *testing.T, script string, env map[string]string) (status 
 		t.Fatal(err)
 	}
 	return c.ProcessState.ExitCode(), string(said)
+}
+
+// elsewhere is the path of this process without the folders that hold a busgauss, as the one of the scripts does.
+func elsewhere() string {
+	var out []string
+	for _, dir := range filepath.SplitList(os.Getenv("PATH")) {
+		if _, err := os.Stat(filepath.Join(dir, "busgauss")); err != nil {
+			out = append(out, dir)
+		}
+	}
+	return strings.Join(out, string(os.PathListSeparator))
 }
 
 func parsed(t *testing.T, name, text string) *node.Node {

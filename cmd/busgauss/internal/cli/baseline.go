@@ -23,6 +23,7 @@ import (
 type baselineOptions struct {
 	standardOptions
 	storeOptions
+	prune   bool
 	checker checker // what tests change of it
 }
 
@@ -38,13 +39,18 @@ recorded.
 
 Findings are recognised by layout, rule, object and cause, not by line. One that gets
 worse than recorded by more than a share of its limit (baseline-slack of the standard,
-by default 1 %) comes back. No other command writes the file.`,
-		Example: "  busgauss baseline hardware/",
+by default 1 %) comes back. No other command writes the file.
+
+With --prune nothing is added and no number is changed: lines that nothing matches any
+more are dropped, and those of a layout that was moved get its new path. Lines for
+layouts that were not named stay while their layouts exist.`,
+		Example: "  busgauss baseline hardware/\n  busgauss baseline --prune hardware/",
 		RunE:    func(c *cobra.Command, args []string) error { return baseline(c.Context(), s, &o, args) },
 	}
 	f := c.Flags()
 	f.StringVar(&o.file, "standard", "", "house standard `FILE` for all layouts, in place of the nearest one above each")
 	f.StringVar(&o.date, "date", "", "`DAY` of the run for deviations, as 2026-12-31 (default: today, UTC)")
+	f.BoolVar(&o.prune, "prune", false, "add nothing: drop the lines that nothing matches any more")
 	o.storeOptions.flags(f)
 	return c
 }
@@ -84,12 +90,15 @@ func baseline(ctx context.Context, s *Streams, o *baselineOptions, args []string
 	if err != nil {
 		return err
 	}
-	b := newRecorder(t)
+	var writer baselineWriter = newRecorder(t)
+	if o.prune {
+		writer = &pruner{tree: t}
+	}
 	standards := make([]layoutStandard, len(inputs))
 	for i := range inputs {
-		standards[i] = b.of(inputs[i].RootPath)
+		standards[i] = writer.of(inputs[i].RootPath)
 	}
-	if err := brokenStandard(s, b.sets); err != nil {
+	if err := brokenStandard(s, writer.all()); err != nil {
 		return err
 	}
 	if o.checker.results, err = o.storeOptions.open(s, foldersOf(inputs)...); err != nil {
@@ -116,13 +125,21 @@ func baseline(ctx context.Context, s *Streams, o *baselineOptions, args []string
 		}
 		return &failure{statusFindings, errors.New("nothing is written: a layout cannot be understood")}
 	}
-	if err := b.write(s, finder, inputs, standards, outcomes, o.day); err != nil {
+	if err := writer.write(s, finder, inputs, standards, outcomes, o.day); err != nil {
 		return err
 	}
 	if len(readable(inputs)) < len(inputs) {
 		return &failure{status: statusTrouble}
 	}
 	return nil
+}
+
+// baselineWriter says by what each layout is judged, named by its path below the root, and writes baselines of what
+// that gave.
+type baselineWriter interface {
+	of(layout string) layoutStandard
+	all() []*standardSet
+	write(*Streams, *standardFinder, []input, []layoutStandard, []outcome, policy.Date) error
 }
 
 // recorder records baselines. The sets that it judges by have none: a baseline
@@ -138,6 +155,8 @@ type recorder struct {
 func newRecorder(t *standardTree) *recorder {
 	return &recorder{tree: t, target: map[*standardSet]string{}, old: map[string]*standardSet{}}
 }
+
+func (b *recorder) all() []*standardSet { return b.sets }
 
 func (b *recorder) of(layout string) layoutStandard {
 	p := b.tree.paths(layout)
@@ -191,23 +210,35 @@ func (b *recorder) write(s *Streams, finder *standardFinder, inputs []input, sta
 					n++
 				}
 			}
-			entries = set.effective.Record(checked, entries)
+			entries = set.effective.Record(checked, entries, b.tree.exists)
 		}
-		full := filepath.Join(finder.here, filepath.FromSlash(to))
-		shown := finder.shown(full)
-		err := writeFile(s, full, func(w io.Writer) error {
-			return enforce.WriteBaseline(w, entries, func(layout string) string {
-				rel, err := filepath.Rel(filepath.FromSlash(path.Dir(to)), filepath.FromSlash(layout))
-				if err != nil {
-					return layout
-				}
-				return filepath.ToSlash(rel)
-			})
+		if err := writeBaseline(s, finder, to, entries); err != nil {
+			return err
+		}
+		fmt.Fprintf(s.Err, "busgauss: recorded %s of %s in %s\n", report.Count(len(entries), "finding"), report.Count(layouts, "layout"),
+			finding.Clean(finder.shown(finder.full(to))))
+	}
+	return nil
+}
+
+// full returns the path of a file below the root of the working directory.
+func (e *standardFinder) full(name string) string {
+	return filepath.Join(e.here, filepath.FromSlash(name))
+}
+
+// writeBaseline writes entries into the baseline at a path below the root.
+func writeBaseline(s *Streams, finder *standardFinder, to string, entries []policy.Entry) error {
+	err := writeFile(s, finder.full(to), func(w io.Writer) error {
+		return enforce.WriteBaseline(w, entries, func(layout string) string {
+			rel, err := filepath.Rel(filepath.FromSlash(path.Dir(to)), filepath.FromSlash(layout))
+			if err != nil {
+				return layout
+			}
+			return filepath.ToSlash(rel)
 		})
-		if err != nil {
-			return &failure{statusTrouble, err}
-		}
-		fmt.Fprintf(s.Err, "busgauss: recorded %s of %s in %s\n", report.Count(len(entries), "finding"), report.Count(layouts, "layout"), finding.Clean(shown))
+	})
+	if err != nil {
+		return &failure{statusTrouble, err}
 	}
 	return nil
 }

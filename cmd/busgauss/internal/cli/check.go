@@ -45,7 +45,8 @@ are read.
 Limits, levels and rules of a team stand in busgauss-standard.yaml, permissions to
 differ in busgauss-deviations.yaml, old findings in busgauss-baseline.yaml (busgauss
 baseline writes it). Of each, the nearest counts in the folder of the layout or above,
-up to the root of the repository. A layout may tighten a limit, never loosen it.
+up to the root of the repository. A layout may tighten a limit, never loosen it. Where one of
+these files is named, every layout that it governs is checked.
 
 Findings go to standard output, everything else to standard error.
 
@@ -93,18 +94,9 @@ func (o *checkOptions) reportFlags(c *cobra.Command) {
 	f.BoolVar(&o.passes, "passes", false, "print the checks that passed, with their margins")
 	f.BoolVar(&o.strictBaseline, "strict-baseline", false, "an entry of the baseline that nothing matches any more is an error, not a note")
 	complete(c, "format", checkFormats)
+	completeTargets(c, checkFormats)
 	complete(c, "fail-level", []string{"none", "note", "warning", "error"})
 	complete(c, "color", []string{"auto", "always", "never"})
-}
-
-// complete offers values to the shell.
-func complete(c *cobra.Command, flag string, values []string) {
-	err := c.RegisterFlagCompletionFunc(flag, func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
-		return values, cobra.ShellCompDirectiveNoFileComp
-	})
-	if err != nil {
-		panic("cli: completion for a flag that does not exist")
-	}
 }
 
 func check(ctx context.Context, s *Streams, o *checkOptions, args []string) error {

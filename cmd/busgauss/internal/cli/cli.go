@@ -143,7 +143,9 @@ be understood is one); 2 anything else; 130 interrupted.`,
 	root.SetFlagErrorFunc(func(c *cobra.Command, err error) error {
 		return flagError(c, err)
 	})
-	root.AddCommand(newCheck(s), newField(s), newCoupling(s), newCompare(s), newMend(s), newMerge(s), newReport(s), newStandard(s), newBaseline(s), newRules(s), newSchema(s))
+	root.AddCommand(newCheck(s), newField(s), newCoupling(s), newCompare(s), newMend(s), newMerge(s), newReport(s), newStandard(s), newBaseline(s),
+		newInit(s), newNotices(s), newRules(s), newSchema(s))
+	completeRevisions(s, root)
 	root.SetHelpCommand(newHelp(root))
 	root.InitDefaultVersionFlag()
 	root.InitDefaultCompletionCmd()
@@ -163,14 +165,24 @@ func usage(format string, args ...any) error {
 	return &failure{statusTrouble, fmt.Errorf(format, args...)}
 }
 
-// version returns the version of the module this program was built from.
+// release is the version of a release, which its build gives with -ldflags -X, as .ci/release does.
+var release string
+
+// version returns the version of the release, or of the module that this program was built from.
 func version() string {
+	if release != "" {
+		return release
+	}
 	if info, ok := debug.ReadBuildInfo(); ok && info.Main.Version != "" && info.Main.Version != "(devel)" {
 		return info.Main.Version
 	}
 	return "0.0.0-development"
 }
 
+// home is the address of the repository, below which reports link to the page on a rule. A build gives its own with
+// -ldflags "-X busgauss/cmd/busgauss/internal/cli.home=https://...": this one is set aside for examples (RFC 2606).
+var home = "https://busgauss.example/"
+
 func tool() report.Tool {
-	return report.Tool{Name: "busgauss", Version: version(), InformationURI: "https://busgauss.example/"}
+	return report.Tool{Name: "busgauss", Version: version(), InformationURI: home}
 }

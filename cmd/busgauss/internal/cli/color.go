@@ -2,16 +2,12 @@ package cli
 
 import (
 	"os"
+
+	"github.com/mattn/go-isatty"
 )
 
-// isTerminal reports whether f is a character device that is not the null device.
-func isTerminal(f *os.File) bool {
-	info, err := f.Stat()
-	if err != nil {
-		return false
-	}
-	return info.Mode()&os.ModeCharDevice != 0 && f.Name() != os.DevNull
-}
+// isTerminal reports whether somebody looks at f. The null device and other devices are none.
+func isTerminal(f *os.File) bool { return isatty.IsTerminal(f.Fd()) || isatty.IsCygwinTerminal(f.Fd()) }
 
 // wantColor decides on colour for the terminal format: the option first, then
 // NO_COLOR (no-color.org), FORCE_COLOR (force-color.org) and CLICOLOR_FORCE,

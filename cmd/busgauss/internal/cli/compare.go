@@ -51,7 +51,8 @@ a layout cannot be read any more. What was there before and is no worse does not
 		Example: `  busgauss compare main
   busgauss compare --format markdown origin/main HEAD
   busgauss compare old/hardware new/hardware`,
-		RunE: func(c *cobra.Command, args []string) error { return compareCommand(c.Context(), s, &o, args) },
+		ValidArgsFunction: revisionsBeside(s),
+		RunE:              func(c *cobra.Command, args []string) error { return compareCommand(c.Context(), s, &o, args) },
 	}
 	f := c.Flags()
 	f.StringVarP(&o.format, "format", "f", "text", "`FORMAT` on standard output: text, json, markdown")
@@ -63,6 +64,7 @@ a layout cannot be read any more. What was there before and is no worse does not
 	o.standardOptions.flags(f)
 	o.storeOptions.flags(f)
 	complete(c, "format", compareFormats)
+	completeTargets(c, compareFormats)
 	complete(c, "fail-level", []string{"none", "note", "warning", "error"})
 	return c
 }

@@ -15,15 +15,17 @@ import (
 )
 
 // git runs git as a user of the test's repository would.
-func git(t testing.TB, dir string, args ...string) {
+func git(t testing.TB, dir string, args ...string) (said string) {
 	t.Helper()
 	c := exec.Command("git", args...)
 	c.Dir = dir
 	c.Env = append(os.Environ(), "HOME="+t.TempDir(), "GIT_CONFIG_NOSYSTEM=1",
 		"GIT_AUTHOR_NAME=a", "GIT_AUTHOR_EMAIL=a@example.org", "GIT_COMMITTER_NAME=a", "GIT_COMMITTER_EMAIL=a@example.org")
-	if out, err := c.CombinedOutput(); err != nil {
+	out, err := c.CombinedOutput()
+	if err != nil {
 		t.Fatalf("git %s: %v\n%s", strings.Join(args, " "), err, out)
 	}
+	return string(out)
 }
 
 // committed returns a repository with some layouts, in which the last commit

@@ -21,7 +21,8 @@ var notRun = map[string]string{
 	"go test ./cmd/busgauss/internal/cli -run TestBenchFile -bench-file -timeout 0": "takes minutes and writes a file that TestBenchFile checks the rows of",
 	"go test -run '^$' -fuzz FuzzLoad -fuzztime 60s ./schema/load":                  "takes a minute; the seeds run with the tests of the package",
 	"go test -run 'FuzzLoad/NAME' ./schema/load":                                    "NAME stands for a crasher",
-	"CGO_ENABLED=0 go build -trimpath -o busgauss ./cmd/busgauss":                   "compiles the standard library anew; developers.txtar builds without -trimpath",
+	"bash .ci/release 0.0.0 dist":                                                   "compiles everything for five systems; .ci/run builds one of them twice",
+	"go run ./cmd/notices":                                                          "would write into the repository; the check mode is a test",
 	"go test ./rules/laws -run TestLaws -layouts 1000 -seed 7 -timeout 0 -v":        "takes many minutes; a few layouts run with the tests of the package",
 	"go test ./rules/laws -run TestLaws -layouts 1 -seed 7 -from 412 -v":            "one layout of the command above",
 	"go test ./rules -run TestCases -update":                                        "would rewrite the cases",
@@ -33,6 +34,7 @@ var notRun = map[string]string{
 	"busgauss rules [RULE]":                                                         "a form, not a command",
 	"busgauss compare BASE [HEAD]":                                                  "a form, not a command",
 	"busgauss standard show [LAYOUT]":                                               "a form, not a command",
+	"busgauss init [FOLDER]":                                                        "a form, not a command",
 	"busgauss baseline LAYOUT...":                                                   "a form, not a command",
 	"busgauss merge PART...":                                                        "a form, not a command",
 	"busgauss report LAYOUT...":                                                     "a form, not a command",
@@ -40,7 +42,7 @@ var notRun = map[string]string{
 
 var (
 	// indented is a line of a document that is shown as code.
-	indented = regexp.MustCompile("(?m)^(?:    |       )((?:[A-Z_]+=\\S+ )?(?:go|bash|busgauss|git) .*)$")
+	indented = regexp.MustCompile(`(?m)^(?:    |       )((?:[A-Z_]+=\S+ )?(?:go|bash|busgauss|git) .*)$`)
 	inline   = regexp.MustCompile("`((?:[A-Z_]+=\\S+ )?(?:go|bash|busgauss|git) [^`]+)`")
 	ran      = regexp.MustCompile(`(?m)^(?:exits \d+|exec) (.*)$`)
 )

@@ -7,6 +7,7 @@ import (
 	"io"
 	"path/filepath"
 	"slices"
+	"strings"
 
 	"busgauss/model/finding"
 	"busgauss/rules/report"
@@ -62,6 +63,23 @@ func (o *checkOptions) open(ctx context.Context, s *Streams, args []string, targ
 			}
 		}
 	}
+	g := &given{}
+	if g.finder, err = openStandards(ctx, s, &o.standardOptions); err != nil {
+		return nil, stopped(ctx, err)
+	}
+	more, err := g.finder.governed(ctx, inputs)
+	if err == nil {
+		inputs = append(inputs, more...)
+		slices.SortStableFunc(inputs, func(a, b input) int { return strings.Compare(a.Path, b.Path) })
+		g.inputs, g.extra, err = g.finder.split(inputs)
+	}
+	if err == nil {
+		g.standards, err = g.finder.standards(g.inputs)
+	}
+	if err != nil {
+		g.finder.close()
+		return nil, err
+	}
 	if o.verbose {
 		for _, in := range inputs {
 			if in.err == nil {
@@ -71,17 +89,6 @@ func (o *checkOptions) open(ctx context.Context, s *Streams, args []string, targ
 		for _, path := range skipped {
 			fmt.Fprintf(s.Err, "busgauss: passed over %s: it holds no key of a layout\n", finding.Clean(path))
 		}
-	}
-	g := &given{}
-	if g.finder, err = openStandards(ctx, s, &o.standardOptions); err != nil {
-		return nil, stopped(ctx, err)
-	}
-	if g.inputs, g.extra, err = g.finder.split(inputs); err == nil {
-		g.standards, err = g.finder.standards(g.inputs)
-	}
-	if err != nil {
-		g.finder.close()
-		return nil, err
 	}
 	return g, nil
 }

@@ -23,6 +23,8 @@ func (h *host) stored(t *testing.T, n *node.Node) {
 			switch uses := step.Get("uses"); {
 			case uses == nil:
 				status, out = h.bash(t, step.Get("run").Text, nil)
+			case strings.Contains(uses.Text, "/.github/actions/install@"):
+				h.install(t)
 			case strings.HasPrefix(uses.Text, "actions/cache@"):
 				folder, ok := strings.CutPrefix(step.Get("with").Get("path").Text, "~/")
 				if !ok || !strings.HasPrefix(step.Get("with").Get("key").Text, strings.TrimSpace(step.Get("with").Get("restore-keys").Text)) {
@@ -70,6 +72,8 @@ func (h *host) matrix(t *testing.T, n *node.Node) {
 				if status, out := h.bash(t, fill(step.Get("run").Text), nil); status != 0 {
 					t.Fatalf("part %s: status %d:\n%s", v.Text, status, out)
 				}
+			case strings.Contains(uses.Text, "/.github/actions/install@"):
+				h.install(t)
 			case strings.HasPrefix(uses.Text, "actions/upload-artifact@"):
 				path := filepath.Join(h.dir, fill(step.Get("with").Get("path").Text))
 				to := filepath.Join(uploads, fill(step.Get("with").Get("name").Text))
@@ -93,6 +97,8 @@ func (h *host) matrix(t *testing.T, n *node.Node) {
 		switch uses := step.Get("uses"); {
 		case uses == nil:
 			status, out = h.bash(t, step.Get("run").Text, nil)
+		case strings.Contains(uses.Text, "/.github/actions/install@"):
+			h.install(t)
 		case strings.HasPrefix(uses.Text, "actions/download-artifact@"):
 			with := step.Get("with")
 			found, err := filepath.Glob(filepath.Join(uploads, with.Get("pattern").Text, "*"))
@@ -124,6 +130,7 @@ func (h *host) numbered(t *testing.T, n *node.Node) {
 	if err != nil || merge.Get("needs").Items[0].Text != "busgauss-parts" || parts.Get("artifacts").Get("paths").Items[0].Text != "*.part" {
 		t.Fatalf("the jobs do not hang together: %v", err)
 	}
+	h.lines(t, parts.Get("before_script").Items, nil, 0)
 	for k := range total {
 		env := map[string]string{"CI_NODE_INDEX": strconv.Itoa(k + 1), "CI_NODE_TOTAL": strconv.Itoa(total)}
 		if status, out := h.bash(t, parts.Get("script").Items[0].Text, env); status != 0 {

@@ -37,44 +37,22 @@ var anyKey = regexp.MustCompile(`(?m)(^|[{,]\s*)["']?(layout|bars|sensors|duties
 // only files that look like layouts count; skipped names the others. A file
 // named twice is read once. The order is that of the paths.
 func gather(ctx context.Context, args []string, s *Streams, stdinName string) (list []input, skipped []string, err error) {
-	root := repositoryRoot(s.Dir)
-	home, err := filepath.EvalSymlinks(root)
+	g, err := newGathering(s)
 	if err != nil {
-		return nil, nil, &failure{statusTrouble, fmt.Errorf("find the root of the layouts: %w", plain(err))}
-	}
-	seen := map[string]bool{}
-	add := func(path string, sure bool) {
-		shown := filepath.ToSlash(path)
-		key := filepath.Clean(resolve(s.Dir, path))
-		if seen[key] {
-			return
-		}
-		seen[key] = true
-		if policyfile.IsName(shown) {
-			if sure {
-				list = append(list, input{File: report.File{Path: shown, RootPath: underRoot(root, key), Governs: true}, key: key})
-			}
-			return
-		}
-		data, err := readLayout(root, home, key)
-		if err == nil && !sure && !anyKey.Match(data) {
-			skipped = append(skipped, shown)
-			return
-		}
-		list = append(list, input{File: report.File{Path: shown, RootPath: underRoot(root, key), Data: data}, key: key, err: plain(err)})
+		return nil, nil, err
 	}
 	for _, arg := range args {
 		if arg == "-" {
-			if seen["-"] {
+			if g.seen["-"] {
 				continue
 			}
-			seen["-"] = true
+			g.seen["-"] = true
 			data, err := readAll(ctx, s.In)
 			if ctx.Err() != nil {
 				return nil, nil, ctx.Err()
 			}
 			name := filepath.ToSlash(stdinName)
-			list = append(list, input{File: report.File{Path: name, RootPath: underRoot(root, filepath.Clean(resolve(s.Dir, name))), Data: data}, err: plain(err)})
+			g.list = append(g.list, input{File: report.File{Path: name, RootPath: underRoot(g.root, filepath.Clean(resolve(s.Dir, name))), Data: data}, err: plain(err)})
 			continue
 		}
 		found, sure, err := expand(arg, s.Dir)
@@ -82,14 +60,58 @@ func gather(ctx context.Context, args []string, s *Streams, stdinName string) (l
 			return nil, nil, err
 		}
 		for _, path := range found {
-			add(path, sure)
+			g.add(path, sure)
 		}
 	}
-	if len(list) == 0 {
-		return nil, skipped, usage("no layout under %s: a layout is a .yaml, .yml or .json file with a key such as \"layout\" or \"bars\"", strings.Join(args, " "))
+	if len(g.list) == 0 {
+		return nil, g.skipped, usage("no layout under %s: a layout is a .yaml, .yml or .json file with a key such as \"layout\" or \"bars\"", strings.Join(args, " "))
 	}
-	slices.SortFunc(list, func(a, b input) int { return strings.Compare(a.Path, b.Path) })
-	return list, skipped, nil
+	g.sort()
+	return g.list, g.skipped, nil
+}
+
+// gathering collects the files that arguments name, each once.
+type gathering struct {
+	s          *Streams
+	root, home string // of the working directory; home without links
+	seen       map[string]bool
+	list       []input
+	skipped    []string
+}
+
+func newGathering(s *Streams) (*gathering, error) {
+	root := repositoryRoot(s.Dir)
+	home, err := filepath.EvalSymlinks(root)
+	if err != nil {
+		return nil, &failure{statusTrouble, fmt.Errorf("find the root of the layouts: %w", plain(err))}
+	}
+	return &gathering{s: s, root: root, home: home, seen: map[string]bool{}}, nil
+}
+
+// add reads a file; sure says that the user named it, so that it counts whatever it holds.
+func (g *gathering) add(path string, sure bool) {
+	shown := filepath.ToSlash(path)
+	key := filepath.Clean(resolve(g.s.Dir, path))
+	if g.seen[key] {
+		return
+	}
+	g.seen[key] = true
+	if policyfile.IsName(shown) {
+		if sure {
+			g.list = append(g.list, input{File: report.File{Path: shown, RootPath: underRoot(g.root, key), Governs: true}, key: key})
+		}
+		return
+	}
+	data, err := readLayout(g.root, g.home, key)
+	if err == nil && !sure && !anyKey.Match(data) {
+		g.skipped = append(g.skipped, shown)
+		return
+	}
+	g.list = append(g.list, input{File: report.File{Path: shown, RootPath: underRoot(g.root, key), Data: data}, key: key, err: plain(err)})
+}
+
+func (g *gathering) sort() {
+	slices.SortFunc(g.list, func(a, b input) int { return strings.Compare(a.Path, b.Path) })
 }
 
 // readLayout reads a file of at most maxFileBytes. One below the root may be a

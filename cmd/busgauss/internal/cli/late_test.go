@@ -41,16 +41,16 @@ func TestLateLayout(t *testing.T) {
 	for _, name := range []string{"a.yaml", "b.yaml", "c.yaml"} {
 		write(t, filepath.Join(dir, name), "layout: 1\n")
 	}
-	run := func(part, output string) (error, string, string) {
+	run := func(part, output string) (said, complained string, err error) {
 		var out, errs bytes.Buffer
 		s := &Streams{Out: &out, Err: &errs, Dir: dir, Env: func(string) string { return "" }}
 		o := &checkOptions{format: "text", failLevel: "warning", color: "never", remedies: "quick", outputs: []string{output}, part: part, storeOptions: storeOptions{none: true, mb: 1}}
 		o.checker = checker{judge: holding(t, "b.yaml"), longest: 200 * time.Millisecond}
-		err := check(context.Background(), s, o, []string{"."})
-		return err, out.String(), errs.String()
+		err = check(context.Background(), s, o, []string{"."})
+		return out.String(), errs.String(), err
 	}
 	const word = "busgauss: check b.yaml: not done within 10m0s, the most that one layout may take"
-	err, out, errs := run("", "json=all.json")
+	out, errs, err := run("", "json=all.json")
 	var f *failure
 	if !errors.As(err, &f) || f.status != statusTrouble || f.cause != nil {
 		t.Errorf("error %v, want status 2", err)
@@ -63,7 +63,7 @@ func TestLateLayout(t *testing.T) {
 		t.Errorf("the report is %s", all)
 	}
 	for _, k := range []string{"1", "2"} {
-		if err, out, errs := run(k+"/2", "part="+k+".part"); err != nil || out != "" || strings.Contains(errs, word) != (k == "2") {
+		if out, errs, err := run(k+"/2", "part="+k+".part"); err != nil || out != "" || strings.Contains(errs, word) != (k == "2") {
 			t.Errorf("part %s: %v, %q, %q", k, err, out, errs)
 		}
 	}

@@ -36,6 +36,7 @@ func reportEnding(format string) string {
 type reportOptions struct {
 	format, output, title, revision, failLevel, stdinName string
 	precise, quiet                                        bool
+	outputSaid                                            bool // --output was given
 	standardOptions
 	storeOptions
 }
@@ -55,7 +56,10 @@ margins of all of them. The same input gives the same bytes; a page has a date o
 certainty that stands on the page; --precise computes every field as finely as they do.`,
 		Example: `  busgauss report --output page.html drive.yaml
   busgauss report --date 2026-11-25 --output audit/ hardware/`,
-		RunE: func(c *cobra.Command, args []string) error { return writeAudit(c.Context(), s, &o, args) },
+		RunE: func(c *cobra.Command, args []string) error {
+			o.outputSaid = c.Flags().Changed("output")
+			return writeAudit(c.Context(), s, &o, args)
+		},
 	}
 	f := c.Flags()
 	f.StringVarP(&o.format, "format", "f", "html", "`FORMAT` of the page: "+strings.Join(reportFormats, ", "))
@@ -102,6 +106,9 @@ func writeAudit(ctx context.Context, s *Streams, o *reportOptions, args []string
 	}
 	if o.output == "" {
 		return usage("--output: name a file or a folder")
+	}
+	if o.format == "html" && !o.outputSaid && s.OutIsTerminal {
+		return usage("report: a page of HTML is nothing for a terminal; name a file with --output page.html, or --format markdown (--output - prints it all the same)")
 	}
 	if err := o.standardOptions.parse(); err != nil {
 		return err

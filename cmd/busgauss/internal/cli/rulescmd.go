@@ -31,19 +31,21 @@ func newRules(s *Streams) *cobra.Command {
 		Short: "list the rules, or print one in full",
 		Long: `Rules lists every rule with its level and what it reports. With the name of a rule
 it prints quantity, formula, validity, source, limits and what the rule does not see.
-With --quantities it lists what house rules may speak of, with unit and meaning.`,
-		Example:           "  busgauss rules\n  busgauss rules stray-ratio\n  busgauss rules --quantities",
+With --quantities it lists what house rules may speak of, with unit and meaning. As JSON, a
+rule has its limits in SI units and the page that explains it.`,
+		Example:           "  busgauss rules\n  busgauss rules stray-ratio\n  busgauss rules --format json\n  busgauss rules --quantities",
 		ValidArgsFunction: cobra.FixedCompletions(ids, cobra.ShellCompDirectiveNoFileComp),
 		RunE: func(c *cobra.Command, args []string) error {
 			switch {
 			case quantities && len(args) > 0:
 				return usage("rules: --quantities stands alone")
-			case !quantities && c.Flags().Changed("format"):
-				return usage("rules: --format goes with --quantities")
 			case !slices.Contains(tableFormats, format):
 				return unknownFormat("--format", format, tableFormats)
 			case quantities:
 				return writeFile(s, "-", func(w io.Writer) error { return listQuantities(w, format) })
+			}
+			if len(args) < 2 && format == "json" {
+				return rulesAsJSON(s, args, ids)
 			}
 			switch len(args) {
 			case 0:
@@ -55,13 +57,14 @@ With --quantities it lists what house rules may speak of, with unit and meaning.
 		},
 	}
 	c.Flags().BoolVar(&quantities, "quantities", false, "list the quantities of house rules")
-	c.Flags().StringVarP(&format, "format", "f", "text", "`FORMAT` of the quantities: text, json")
+	c.Flags().StringVarP(&format, "format", "f", "text", "`FORMAT`: text, json")
+	complete(c, "format", tableFormats)
 	return c
 }
 
 // fileProblems describes what may be wrong with files: layouts first.
 func fileProblems() []finding.Description {
-	return append(append(load.Problems(), policyfile.Problems()...), enforce.Problems()...)
+	return paged(append(append(load.Problems(), policyfile.Problems()...), enforce.Problems()...))
 }
 
 func listRules(w io.Writer) error {
@@ -100,5 +103,9 @@ func oneRule(s *Streams, id string, ids []string) error {
 			})
 		}
 	}
+	return unknownRule(id, ids)
+}
+
+func unknownRule(id string, ids []string) error {
 	return usage("rule %q is unknown%s; busgauss rules lists them", id, didYouMean(id, ids))
 }

@@ -2,7 +2,6 @@ package cli
 
 import (
 	"cmp"
-	"io/fs"
 	"slices"
 	"strings"
 
@@ -34,35 +33,11 @@ type settled struct {
 func settle(inputs []input, standards []layoutStandard, outcomes []outcome, extra []*standardSet, o *standardOptions,
 	strict bool) settled {
 	var out settled
-	groups := map[*standardSet][]enforce.Checked{}
-	var order []*standardSet
-	shown := map[string]string{} // path that a layout was given by, by the one below its root
-	for i := range inputs {
-		if inputs[i].err != nil {
-			continue
-		}
-		set := standards[i].set
-		if set == nil || set.effective == nil {
-			out.said = append(out.said, outcomes[i].said...)
-			if set == nil {
-				continue
-			}
-		}
-		if _, seen := groups[set]; !seen {
-			order = append(order, set)
-		}
-		shown[standards[i].layout] = inputs[i].Path
-		groups[set] = append(groups[set], enforce.Checked{Layout: standards[i].layout, Findings: outcomes[i].said,
-			Broken: !outcomes[i].understood})
-	}
-	for _, set := range extra {
-		if _, seen := groups[set]; !seen {
-			order = append(order, set)
-			groups[set] = nil
-		}
-	}
+	g := out.group(inputs, standards, outcomes, extra)
 	described := map[string]bool{}
-	for _, set := range order {
+	held := heldLines{}
+	var recorded []applied
+	for _, set := range g.order {
 		out.files = append(out.files, set.reportFiles()...)
 		out.about = append(out.about, set.problems...)
 		out.about = append(out.about, set.changes(o.from)...)
@@ -76,11 +51,12 @@ func settle(inputs []input, standards []layoutStandard, outcomes []outcome, extr
 		if set.effective == nil {
 			continue
 		}
-		options := enforce.Options{Day: o.day, Strict: strict, Exists: func(name string) bool {
-			_, err := fs.Lstat(remarks.tree.root, name)
-			return err == nil
-		}}
-		got := set.effective.Apply(groups[set], options)
+		for i, was := range set.renamed(inputs, standards, g.members[set]) {
+			g.groups[set][slices.Index(g.members[set], i)].Was = was
+		}
+		options := enforce.Options{Day: o.day, Strict: strict, Exists: remarks.exists}
+		got := set.effective.Apply(g.groups[set], options)
+		held.note(got)
 		for _, f := range got.Findings {
 			switch {
 			case !enforce.IsRemark(f.Rule):
@@ -91,10 +67,12 @@ func settle(inputs []input, standards []layoutStandard, outcomes []outcome, extr
 		}
 		out.permitted = append(out.permitted, got.Permitted...)
 		if set.paths.Baseline != "" {
-			out.addBaseline(set, got, shown)
+			recorded = append(recorded, applied{set, got})
 		}
 		if remarks != set && remarks.effective != nil {
-			for _, f := range remarks.effective.Apply(groups[set], options).Findings {
+			again := remarks.effective.Apply(g.groups[set], options)
+			held.note(again)
+			for _, f := range again.Findings {
 				if enforce.IsRemark(f.Rule) {
 					out.about = append(out.about, f)
 				}
@@ -107,6 +85,10 @@ func settle(inputs []input, standards []layoutStandard, outcomes []outcome, extr
 			}
 		}
 	}
+	for _, r := range recorded {
+		out.addBaseline(r.set, r.got, g.shown, held)
+	}
+	out.about = slices.DeleteFunc(out.about, func(f finding.Finding) bool { return enforce.IsGone(f.Rule) && held[f.Span] })
 	out.said, out.about = engine.Sorted(out.said), engine.Sorted(out.about)
 	slices.SortStableFunc(out.permitted, func(a,
 		b enforce.Permission) int {
@@ -115,13 +97,73 @@ func settle(inputs []input, standards []layoutStandard, outcomes []outcome, extr
 	return out
 }
 
-func (s *settled) addBaseline(set *standardSet, got enforce.Outcome, shown map[string]string) {
+// groupedLayouts are the layouts that were judged, by the set that they were judged by.
+type groupedLayouts struct {
+	order   []*standardSet
+	groups  map[*standardSet][]enforce.Checked
+	members map[*standardSet][]int // places among the inputs, as in groups
+	shown   map[string]string      // path that a layout was given by, by the one below its root
+}
+
+// group sorts what layouts gave by sets. What no usable set judges is said as it is.
+func (s *settled) group(inputs []input, standards []layoutStandard, outcomes []outcome, extra []*standardSet) *groupedLayouts {
+	g := &groupedLayouts{groups: map[*standardSet][]enforce.Checked{}, members: map[*standardSet][]int{}, shown: map[string]string{}}
+	for i := range inputs {
+		if inputs[i].err != nil {
+			continue
+		}
+		set := standards[i].set
+		if set == nil || set.effective == nil {
+			s.said = append(s.said, outcomes[i].said...)
+			if set == nil {
+				continue
+			}
+		}
+		if _, seen := g.groups[set]; !seen {
+			g.order = append(g.order, set)
+		}
+		g.shown[standards[i].layout] = inputs[i].Path
+		g.members[set] = append(g.members[set], i)
+		g.groups[set] = append(g.groups[set], enforce.Checked{Layout: standards[i].layout, Findings: outcomes[i].said,
+			Broken: !outcomes[i].understood})
+	}
+	for _, set := range extra {
+		if _, seen := g.groups[set]; !seen {
+			g.order = append(g.order, set)
+			g.groups[set] = nil
+		}
+	}
+	return g
+}
+
+// applied is what one set left of the findings.
+type applied struct {
+	set *standardSet
+	got enforce.Outcome
+}
+
+// heldLines are the lines of baselines that a finding matches, under whichever standard: of two that share a baseline one
+// may say that nothing matches a line, for the layout moved to where the other one governs.
+type heldLines map[span.Span]bool
+
+func (h heldLines) note(got enforce.Outcome) {
+	for i := range got.Standing {
+		if got.Standing[i].Holds {
+			h[got.Standing[i].Entry.Span] = true
+		}
+	}
+}
+
+func (s *settled) addBaseline(set *standardSet, got enforce.Outcome, shown map[string]string, held heldLines) {
 	if s.baseline == nil {
 		s.baseline = &report.Baseline{}
 	}
 	s.baseline.Worse = append(s.baseline.Worse, got.Worse...)
 	for i := range got.Absent {
 		e := &got.Absent[i]
+		if held[e.Span] {
+			continue
+		}
 		at, ok := shown[e.File]
 		if !ok {
 			at = set.tree.show(e.File)
@@ -182,12 +224,20 @@ func (s *settled) fill(r *report.Result) {
 	r.Rules = descriptions(rules.All(), s.rules, len(s.files) > 0 || len(s.about) > 0)
 }
 
+// paged says of problems with files where each is explained.
+func paged(list []finding.Description) []finding.Description {
+	for i := range list {
+		list[i].Page = rules.ProblemPageOf(list[i].ID)
+	}
+	return list
+}
+
 // descriptions returns every rule that may report, those of a house standard among them,
 // sorted by identifier. Rules about standards come in where there is one.
 func descriptions(list []engine.Rule, houseRules []finding.Description, governed bool) []finding.Description {
-	all := append(append(load.Problems(), rules.Describe(list)...), houseRules...)
+	all := append(append(paged(load.Problems()), rules.Describe(list)...), houseRules...)
 	if governed {
-		all = append(append(all, policyfile.Problems()...), enforce.Problems()...)
+		all = append(append(all, paged(policyfile.Problems())...), paged(enforce.Problems())...)
 	}
 	slices.SortStableFunc(all, func(a, b finding.Description) int { return cmp.Compare(a.ID, b.ID) })
 	return slices.CompactFunc(all, func(a, b finding.Description) bool { return a.ID == b.ID })

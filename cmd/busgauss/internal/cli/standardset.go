@@ -187,8 +187,11 @@ func (set *standardSet) changes(rev string) []finding.Finding {
 	return out
 }
 
-func (set *standardSet) exists(name string) bool {
-	_, err := fs.Lstat(set.tree.root, name)
+func (set *standardSet) exists(name string) bool { return set.tree.exists(name) }
+
+// exists reports whether the tree has a file.
+func (t *standardTree) exists(name string) bool {
+	_, err := fs.Lstat(t.root, name)
 	return err == nil
 }
 

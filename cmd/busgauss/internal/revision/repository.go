@@ -103,6 +103,22 @@ func (r *Repository) Resolve(ctx context.Context, rev string) (Commit, error) {
 	return Commit{Name: rev, ID: id}, nil
 }
 
+// Names returns the short names of all branches, those of other repositories that were fetched, and tags, in the order
+// of git. Names that a terminal would not show are left out.
+func (r *Repository) Names(ctx context.Context) ([]string, error) {
+	out, err := r.git.run(ctx, r.git.limits.ListBytes, nil, "for-each-ref", "--format=%(refname:short)", "refs/heads", "refs/remotes", "refs/tags")
+	if err != nil {
+		return nil, err
+	}
+	var names []string
+	for name := range strings.Lines(string(out)) {
+		if name = strings.TrimSuffix(name, "\n"); name != "" && finding.Clean(name) == name {
+			names = append(names, name)
+		}
+	}
+	return names, nil
+}
+
 // MergeBase returns the newest commit that both revisions have behind them:
 // what hosts compare a pull request with. In a shallow clone that may be cut
 // off; then it says how to get it, and never takes another commit instead.
