@@ -23,6 +23,9 @@ type Options struct {
 	// channel of a sensor (empty: of none), with its origin in words and, where a
 	// report can show it, its place. Default: nothing is set.
 	Limit func(rule, key, channel string) (value float64, origin string, at span.Span, ok bool)
+	// Stop is asked before each rule; once it is true nobody reads what comes of the run, and
+	// the rest is left out. Default: never.
+	Stop func() bool
 }
 
 // Check runs every rule over a layout and returns all that they say, in order
@@ -36,6 +39,9 @@ func Check(l *layout.Layout, rules []Rule, o Options) []finding.Finding {
 func CheckWith(model *probe.Model, rules []Rule, o Options) []finding.Finding {
 	var all []finding.Finding
 	for i := range rules {
+		if o.Stop != nil && o.Stop() {
+			break
+		}
 		all = append(all, decide(model.Layout, model, &rules[i], o)...)
 	}
 	return Sorted(all)
