@@ -211,7 +211,9 @@ func checkKnowing(known *fem.Answers, f *report.File, s *layoutStandard, list []
 	opt.Limit = s.view.Limit
 	found := engine.CheckWith(m, s.view.Rules(list), opt)
 	s.view.Grade(found)
-	found = append(found, s.view.HouseRules(quantity.Of(m))...)
+	if opt.Stop == nil || !opt.Stop() {
+		found = append(found, s.view.HouseRules(quantity.Of(m))...)
+	}
 	out.said = engine.Sorted(append(problems, found...))
 	return out
 }
