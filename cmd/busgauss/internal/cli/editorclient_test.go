@@ -26,6 +26,7 @@ type client struct {
 	found map[string][]published // by URI
 	asked []string               // methods that the server called
 	came  chan struct{}
+	log   strings.Builder
 }
 
 type place struct{ Line, Character int }
@@ -60,9 +61,9 @@ func edit(t testing.TB, dir string, offers []string, args ...string) *client {
 	fromClient, toServer := io.Pipe()
 	fromServer, toClient := io.Pipe()
 	c := &client{t: t, to: toServer, ended: make(chan said, 1), found: map[string][]published{}, came: make(chan struct{}, 1)}
-	var errs strings.Builder
+	errs := &c.log
 	go func() {
-		s := Streams{In: fromClient, Out: toClient, Err: &errs, Env: func(string) string { return "" }, Dir: dir}
+		s := Streams{In: fromClient, Out: toClient, Err: errs, Env: func(string) string { return "" }, Dir: dir}
 		status := run(context.Background(), append([]string{"language-server"}, args...), s)
 		toClient.Close()
 		c.ended <- said{status, "", errs.String()}
@@ -115,7 +116,7 @@ func (c *client) call(method string, params, result any) {
 	ctx, stop := context.WithTimeout(context.Background(), time.Minute)
 	defer stop()
 	if err := c.conn.Call(ctx, method, params, result); err != nil {
-		c.t.Fatalf("%s: %v", method, err)
+		c.t.Fatalf("%s: %v\n%s", method, err, c.log.String())
 	}
 }
 

@@ -12,6 +12,7 @@ import (
 	"busgauss/model/fem"
 	"busgauss/model/field"
 	"busgauss/model/finding"
+	"busgauss/model/layout"
 	"busgauss/model/policy"
 	"busgauss/model/probe"
 	"busgauss/model/span"
@@ -91,38 +92,48 @@ func (j *editorJudge) Check(q server.Question) server.Answer {
 		return server.Answer{Depth: q.Depth, Shown: []finding.Finding{{Rule: "standard-file", Verdict: finding.Undecided, Level: finding.Error,
 			Span: span.Span{File: full, Start: first, End: first}, Message: "its house standard cannot be read: " + err.Error()}}}
 	}
-	o, depth := j.outcome(&in, &standard, q)
-	a := server.Answer{Depth: depth, Layout: o.layout, Model: o.model, Said: o.said}
+	var a server.Answer
+	o := j.outcome(&in, &standard, q, &a)
+	a.Layout, a.Model, a.Said = o.layout, o.model, o.said
 	return j.told(q, a, []input{in}, []layoutStandard{standard}, []outcome{o}, nil)
 }
 
-// outcome judges a layout as deep as q asks, and says how deep that was.
-func (j *editorJudge) outcome(in *input, standard *layoutStandard, q server.Question) (outcome, server.Depth) {
+// outcome judges a layout as deep as q asks, and says in a how deep that was.
+func (j *editorJudge) outcome(in *input, standard *layoutStandard, q server.Question, a *server.Answer) outcome {
 	list := rules.All()
 	opt := engine.Options{NoRemedies: q.Depth < server.Remedied, Stop: q.Stop}
-	depth := q.Depth
-	if depth == server.AtOnce {
-		if l, _ := load.Load(in.Path, in.Data); l != nil && field.NewModel(l).Cost() > 1 {
-			list = slices.DeleteFunc(list, func(r engine.Rule) bool { return !slices.Contains(withoutFields, r.ID) })
-			return j.partOf(in, standard, list, opt), depth
-		}
-		depth = server.Solved
+	a.Depth = q.Depth
+	l, problems := load.Load(in.Path, in.Data)
+	if l == nil {
+		return outcome{said: engine.Sorted(problems)}
 	}
-	known := fem.NewAnswers(j.known.get)
-	o := checkKnowing(known, &in.File, standard, list, opt)
+	if q.Depth == server.AtOnce {
+		if field.NewModel(l).Cost() > 1 {
+			list = slices.DeleteFunc(list, func(r engine.Rule) bool { return !slices.Contains(withoutFields, r.ID) })
+			return partOf(l, problems, standard, list, opt)
+		}
+		a.Depth = server.Solved
+	}
+	known, m := fem.NewAnswers(j.known.get), q.Earlier.Model
+	if earlier, ok := q.Earlier.State.(*fem.Answers); ok {
+		known = earlier
+	} else {
+		m = &probe.Model{Model: field.NewModel(l).Knowing(known)}
+	}
+	a.State = known
+	o := judgeModel(m, problems, &in.File, standard, list, opt)
 	keys, of := known.Changed()
 	for _, key := range keys {
 		j.known.put(key, of[key])
 	}
-	return o, depth
+	return o
 }
 
 // withoutFields are the rules that ask a layout for nothing that must be solved.
 var withoutFields = []string{"coverage", "geometry", "return-path", "creepage", "clearance"}
 
 // partOf judges a layout by some rules alone, without house rules, which may ask for any field.
-func (j *editorJudge) partOf(in *input, standard *layoutStandard, list []engine.Rule, opt engine.Options) outcome {
-	l, problems := load.Load(in.Path, in.Data)
+func partOf(l *layout.Layout, problems []finding.Finding, standard *layoutStandard, list []engine.Rule, opt engine.Options) outcome {
 	m := probe.NewModel(l)
 	out := outcome{understood: true, layout: l, model: m, assumed: channel.Assumed(l)}
 	if standard.view != nil {

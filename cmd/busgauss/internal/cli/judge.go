@@ -196,7 +196,12 @@ func checkKnowing(known *fem.Answers, f *report.File, s *layoutStandard, list []
 	if l == nil {
 		return outcome{said: engine.Sorted(problems)}
 	}
-	m := &probe.Model{Model: field.NewModel(l).Knowing(known)}
+	return judgeModel(&probe.Model{Model: field.NewModel(l).Knowing(known)}, problems, f, s, list, opt)
+}
+
+// judgeModel judges a layout of which a model is at hand; problems are what was wrong with its file.
+func judgeModel(m *probe.Model, problems []finding.Finding, f *report.File, s *layoutStandard, list []engine.Rule, opt engine.Options) outcome {
+	l := m.Layout
 	out := outcome{understood: true, layout: l, model: m, assumed: channel.Assumed(l)}
 	if s.set == nil {
 		out.said = engine.Sorted(append(problems, engine.CheckWith(m, list, opt)...))

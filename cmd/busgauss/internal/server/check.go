@@ -22,8 +22,8 @@ func (s *Server) atOnce(d *document) {
 	}
 }
 
-// afterPause has the whole of a text checked once no key was pressed for a while. One text of a document is
-// checked at a time; of those that come meanwhile the newest is next.
+// afterPause has the whole of a text checked once no key was pressed for a while, and then what would help searched.
+// One text of a document is checked at a time; of those that come meanwhile the newest is next.
 func (s *Server) afterPause(d *document) {
 	pause := time.NewTimer(0)
 	defer pause.Stop()
@@ -49,13 +49,21 @@ func (s *Server) afterPause(d *document) {
 		if answer, of := d.kept(); of.generation == at.generation && answer.Layout == nil {
 			continue // there is nothing to solve
 		}
-		s.check(d, at, Remedied)
+		for _, depth := range []Depth{Solved, Remedied} {
+			if answer, of := d.kept(); d.current(at.generation) && (of.generation != at.generation || answer.Depth < depth) {
+				s.check(d, at, depth)
+			}
+		}
 	}
 }
 
 // check has one text judged, keeps the answer and tells it, unless the text is overtaken.
 func (s *Server) check(d *document, at snapshot, depth Depth) {
-	answer := s.judged(Question{Path: d.path, Text: at.text, Depth: depth, Stop: func() bool { return !d.current(at.generation) }})
+	q := Question{Path: d.path, Text: at.text, Depth: depth, Stop: func() bool { return !d.current(at.generation) }}
+	if answer, of := d.kept(); of.generation == at.generation {
+		q.Earlier = answer
+	}
+	answer := s.judged(q)
 	d.telling.Lock()
 	defer d.telling.Unlock()
 	d.mu.Lock()
@@ -68,7 +76,7 @@ func (s *Server) check(d *document, at snapshot, depth Depth) {
 	d.news = make(chan struct{})
 	d.mu.Unlock()
 	s.tell(d, &at, answer.Shown, answer.Depth == AtOnce && answer.Layout != nil)
-	if answer.Depth > AtOnce && s.client.Capabilities.Workspace.InlayHint.RefreshSupport {
+	if answer.Depth > AtOnce && q.Earlier.Depth == AtOnce && s.client.Capabilities.Workspace.InlayHint.RefreshSupport {
 		s.ask("workspace/inlayHint/refresh", nil)
 	}
 }

@@ -55,9 +55,6 @@ func (o *offer) add(from int, label, text, rank string, item completionItem) {
 	enc := o.s.encoding
 	item.Label, item.SortText = finding.Clean(label), rank+label
 	item.TextEdit = textEdit{stretch{o.at.place(from, enc), o.at.place(o.word.to, enc)}, text}
-	if from != o.word.from {
-		item.FilterText = o.at.text[from:o.word.from] + label
-	}
 	o.items = append(o.items, item)
 }
 

@@ -22,6 +22,9 @@ type Question struct {
 	Path  string // absolute, with the separators of the system
 	Text  string
 	Depth Depth
+	// Earlier is the answer to the same text at a lesser depth, where there is one: what was solved for it need not be
+	// solved again.
+	Earlier Answer
 	// Stop is true once nobody waits for the answer any more.
 	Stop func() bool
 }
@@ -34,6 +37,7 @@ type Answer struct {
 	Foreign bool
 	Layout  *layout.Layout // nil where it is not understood
 	Model   *probe.Model   // with the fields that the rules had it compute
+	State   any            // what the judge wants to be given with Earlier
 	// Said are all verdicts, passes too; Shown are the findings to tell, which
 	// may stand in other files. The files of both are absolute paths.
 	Said, Shown []finding.Finding

@@ -136,7 +136,6 @@ type completionItem struct {
 	Detail        string   `json:"detail,omitempty"`
 	Documentation string   `json:"documentation,omitempty"`
 	SortText      string   `json:"sortText,omitempty"`
-	FilterText    string   `json:"filterText,omitempty"`
 	TextEdit      textEdit `json:"textEdit"`
 }
 

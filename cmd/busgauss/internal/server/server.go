@@ -85,10 +85,18 @@ func Run(ctx context.Context, in io.Reader, out io.Writer, o Options) (inOrder b
 	return inOrder, err
 }
 
-// logger tells what the library has to say, and what goes wrong here.
+// logger tells what the library has to say, as long as the session lasts: what comes late is no fault then.
 type logger struct{ s *Server }
 
-func (l logger) Printf(format string, args ...any) { l.s.log(format, args...) }
+// Printf implements jsonrpc2.Logger.
+func (l logger) Printf(format string, args ...any) {
+	l.s.mu.Lock()
+	over := l.s.state == shut
+	l.s.mu.Unlock()
+	if !over {
+		l.s.log(format, args...)
+	}
+}
 
 func (s *Server) log(format string, args ...any) {
 	fmt.Fprintf(s.opt.Log, "busgauss: %s\n", finding.Clean(fmt.Sprintf(format, args...)))

@@ -324,7 +324,7 @@ func TestEndWithoutShutdown(t *testing.T) {
 func found(message string, line int) finding.Finding {
 	at := span.Pos{Line: line, Column: 1}
 	return finding.Finding{Rule: "some-rule", Verdict: finding.Fail, Level: finding.Warning, Message: message,
-		Span: span.Span{File: "/work/a.yaml", Start: at, End: span.Pos{Line: line, Column: 3}}}
+		Span: span.Span{File: "/work/a.yaml", Start: at, End: span.Pos{Line: line, Column: 5}}}
 }
 
 // A panic of a check is told as a finding of the file, and all else goes on.
