@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"os"
 	"path/filepath"
 	"strings"
 	"sync"
@@ -186,4 +187,20 @@ func (c *client) leave() {
 	case <-time.After(time.Minute):
 		c.t.Fatal("the server did not end")
 	}
+}
+
+func mkdir(t testing.TB, paths ...string) {
+	t.Helper()
+	for _, path := range paths {
+		if err := os.MkdirAll(path, 0o755); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+// callWith is call with text on standard input.
+func callWith(dir, input string, args ...string) said {
+	var out, errs strings.Builder
+	status := run(context.Background(), args, Streams{In: strings.NewReader(input), Out: &out, Err: &errs, Env: func(string) string { return "" }, Dir: dir})
+	return said{status, out.String(), errs.String()}
 }

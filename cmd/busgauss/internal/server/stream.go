@@ -10,6 +10,7 @@ import (
 	"strconv"
 	"strings"
 	"sync"
+	"sync/atomic"
 
 	"github.com/sourcegraph/jsonrpc2"
 )
@@ -24,10 +25,11 @@ const (
 // that is no message is answered with an error and passed over; a header that is none ends the stream, since nobody
 // knows where the next one begins.
 type stream struct {
-	in  *bufio.Reader
-	out *outbox
-	mu  sync.Mutex
-	err error // why the input cannot be read
+	in     *bufio.Reader
+	out    *outbox
+	closed atomic.Bool
+	mu     sync.Mutex
+	err    error // why the input cannot be read
 }
 
 func newStream(in io.Reader, out io.Writer) *stream {
@@ -58,6 +60,9 @@ func (s *stream) end() error {
 
 func (s *stream) next(v any) error {
 	for {
+		if s.closed.Load() {
+			return io.EOF
+		}
 		length, err := s.header()
 		if err != nil {
 			if err != io.EOF && !errors.Is(err, io.ErrUnexpectedEOF) {
@@ -195,5 +200,8 @@ func (s *stream) WriteObject(v any) error {
 	return s.out.put(body)
 }
 
-// Close does nothing: whoever opened the two ends closes them.
-func (s *stream) Close() error { return nil }
+// Close has nothing read any more. Whoever opened the two ends closes them.
+func (s *stream) Close() error {
+	s.closed.Store(true)
+	return nil
+}
