@@ -401,7 +401,10 @@ func TestOvertaken(t *testing.T) {
 	if p := w.published(a, 4); p.Diagnostics[0].Message != "solved four" {
 		t.Errorf("%+v", p.Diagnostics)
 	}
+	close(release) // for the search of what helps
 	w.leave()
+	mu.Lock()
+	defer mu.Unlock()
 	if most != 1 {
 		t.Errorf("%d were solved at a time", most)
 	}
