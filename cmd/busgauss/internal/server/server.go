@@ -42,6 +42,9 @@ type Server struct {
 	documents map[string]*document // by URI
 	running   map[jsonrpc2.ID]context.CancelFunc
 	board     board
+
+	logging sync.Mutex
+	over    bool // nothing is told any more
 }
 
 // state is where the server stands between its first and its last message.
@@ -69,7 +72,7 @@ func Run(ctx context.Context, in io.Reader, out io.Writer, o Options) (inOrder b
 	s.board.posts = map[string]map[string][]diagnostic{}
 	both := newStream(in, out)
 	s.mu.Lock() // until the connection is known, which may bring a message before
-	s.conn = jsonrpc2.NewConn(ctx, both, s, jsonrpc2.SetLogger(logger{s}))
+	s.conn = jsonrpc2.NewConn(ctx, both, s, jsonrpc2.SetLogger(silent{}))
 	s.mu.Unlock()
 	<-s.conn.DisconnectNotify()
 	s.mu.Lock()
@@ -78,6 +81,9 @@ func Run(ctx context.Context, in io.Reader, out io.Writer, o Options) (inOrder b
 		d.close()
 	}
 	s.mu.Unlock()
+	s.logging.Lock()
+	s.over = true
+	s.logging.Unlock()
 	err = both.end()
 	if ctx.Err() != nil {
 		return false, ctx.Err()
@@ -85,20 +91,19 @@ func Run(ctx context.Context, in io.Reader, out io.Writer, o Options) (inOrder b
 	return inOrder, err
 }
 
-// logger tells what the library has to say, as long as the session lasts: what comes late is no fault then.
-type logger struct{ s *Server }
+// silent keeps the library from saying what Run returns.
+type silent struct{}
 
 // Printf implements jsonrpc2.Logger.
-func (l logger) Printf(format string, args ...any) {
-	l.s.mu.Lock()
-	over := l.s.state == shut
-	l.s.mu.Unlock()
-	if !over {
-		l.s.log(format, args...)
-	}
-}
+func (silent) Printf(string, ...any) {}
 
+// log tells what goes wrong, as long as the session lasts.
 func (s *Server) log(format string, args ...any) {
+	s.logging.Lock()
+	defer s.logging.Unlock()
+	if s.over {
+		return
+	}
 	fmt.Fprintf(s.opt.Log, "busgauss: %s\n", finding.Clean(fmt.Sprintf(format, args...)))
 }
 
