@@ -8,6 +8,7 @@ import (
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
+	"busgauss/model/remedy"
 	"busgauss/model/si"
 	"busgauss/rules/engine"
 )
@@ -60,11 +61,13 @@ func checkAmbientField(run *engine.Run) {
 			Message: fmt.Sprintf("foreign fields shift sensor %q by up to %s (%s)%s", s.ID,
 				si.Format(total.Value, "A"), sources(list), ofFullScale(run, s, total.Value)),
 			Related: foreign(run, s),
-			Remedy: func() string {
-				return betterPlace(run, i, limit, func(m *probe.Model, s *layout.Sensor) (bounded.Estimate, error) {
+			Ways: func() remedy.Ways {
+				ways := betterPlace(run, i, limit, func(m *probe.Model, s *layout.Sensor) (bounded.Estimate, error) {
 					_, sum, err := m.Ambient(s)
 					return sum, err
-				}) + awayFrom(list, limit.Value, total.Value)
+				})
+				ways.Also = awayFrom(list, limit.Value, total.Value)
+				return ways
 			},
 		})
 	})
@@ -149,7 +152,7 @@ func awayFrom(list []probe.Outside, limitA, totalA float64) string {
 	for _, o := range list {
 		rest := totalA - o.Amperes.Value
 		if (strings.HasPrefix(o.Name, "wire") || strings.HasPrefix(o.Name, "magnet")) && rest < limitA {
-			return fmt.Sprintf("; or take %s away until it makes at most %s", o.Name, si.Format(limitA-rest, "A"))
+			return fmt.Sprintf("take %s away until it makes at most %s", o.Name, si.Format(limitA-rest, "A"))
 		}
 	}
 	return ""

@@ -9,6 +9,8 @@ import (
 	"busgauss/model/finding"
 	"busgauss/model/insulation"
 	"busgauss/model/layout"
+	"busgauss/model/probe"
+	"busgauss/model/remedy"
 	"busgauss/model/si"
 	"busgauss/model/word"
 	"busgauss/rules/engine"
@@ -96,12 +98,40 @@ func checkClearance(run *engine.Run) {
 				a, b, si.Format(found.Value, "m"), how, in.Kind, si.Format(need.DistanceM, "m"),
 				unconfirmed(need.Need)),
 			Related: steps(in, need.Need),
-			Remedy: func() string {
-				return fmt.Sprintf("widen the gap by %s%s", si.Format(limit.Value-found.Value, "m"),
+			Ways: func() remedy.Ways {
+				ways := widerGap(run, i, limit)
+				ways.Also = fmt.Sprintf("widen the gap by %s%s", si.Format(limit.Value-found.Value, "m"),
 					price(run, in, limit.Value-found.Value))
+				return ways
 			},
 		})
 	}
+}
+
+// widerGap searches the place of the sensor of pair i of the insulation at which its gap in the drawing is wide
+// enough; none where no sensor is of the pair or the distance is declared.
+func widerGap(run *engine.Run, i int, limit engine.Bound) remedy.Ways {
+	in := &run.Layout.Insulation[i]
+	at := layout.SensorIndex(layout.None)
+	for _, id := range in.Between {
+		if k, ok := run.Layout.Sensor(id); ok {
+			at = k
+		}
+	}
+	if at == layout.None || in.ClearanceM.Set {
+		return remedy.Ways{}
+	}
+	ways := betterPlace(run, at, limit, func(m *probe.Model, _ *layout.Sensor) (bounded.Estimate, error) {
+		with := *run
+		with.Layout, with.Model = m.Layout, m
+		way, err := gapOf(&with, in, func(k *layout.Insulation) (float64, error) {
+			n, err := neededClearance(k)
+			return n.DistanceM, err
+		})
+		return bounded.Estimate{Value: way.Likely.HighM, Low: way.Likely.LowM, High: way.Likely.HighM}, err
+	})
+	ways.None = ""
+	return ways
 }
 
 // drawn says how a gap was had.

@@ -9,6 +9,7 @@ import (
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
+	"busgauss/model/remedy"
 	"busgauss/model/si"
 	"busgauss/rules/engine"
 )
@@ -120,13 +121,14 @@ func judgeGain(run *engine.Run, i layout.SensorIndex, s *layout.Sensor, c *gainC
 		Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID}, Cause: duty.ID, Span: s.At.Span,
 		Found: c.found, Limit: c.limit, Message: message,
 		Related: []finding.Related{{Span: duty.Span, Message: fmt.Sprintf("the duty with %s", si.Format(hz, "Hz"))}},
-		Remedy: func() string {
-			r := betterPlace(run, i, c.limit, func(m *probe.Model, s *layout.Sensor) (bounded.Estimate, error) {
+		Ways: func() remedy.Ways {
+			ways := betterPlace(run, i, c.limit, func(m *probe.Model, s *layout.Sensor) (bounded.Estimate, error) {
 				g, err := m.For(duty).Gain(s, hz)
 				return gainPart(g, key), err
 			})
-			return either(r, fmt.Sprintf("a correction in firmware that divides by %.4g and advances by %.3g deg at %s",
-				1+c.gain.Change.Value, c.gain.LagRad.Value*180/math.Pi, si.Format(hz, "Hz")))
+			ways.Also = fmt.Sprintf("a correction in firmware that divides by %.4g and advances by %.3g deg at %s",
+				1+c.gain.Change.Value, c.gain.LagRad.Value*180/math.Pi, si.Format(hz, "Hz"))
+			return ways
 		},
 	})
 }

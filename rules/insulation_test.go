@@ -102,7 +102,7 @@ insulation: [{between: [S, A], kind: basic, impulse: 5 kV}]
 `
 	f := one(t, check(t, rules.Clearance, yaml), "S")
 	measured(t, f, finding.Fail, 3.5e-3, 1e-9) // element 4 mm above the face, body 0.5 mm nearer
-	if want := "widen the gap by 500 um; the field wants it closer: the first millimetre costs 7.17 % of the reading, 500 um in all cost 3.51 %"; f.Remedy != want {
+	if want := "move S from 4.0 to 4.5 mm above A: 3.50 mm → 4.00 mm; output falls 3.51 %; or widen the gap by 500 um; the field wants it closer: the first millimetre costs 7.17 % of the reading, 500 um in all cost 3.51 %"; f.Remedy != want {
 		t.Errorf("remedy %q, want %q", f.Remedy, want)
 	}
 }

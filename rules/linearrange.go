@@ -8,6 +8,7 @@ import (
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
+	"busgauss/model/remedy"
 	"busgauss/model/si"
 	"busgauss/rules/engine"
 )
@@ -74,8 +75,8 @@ func checkLinearRange(run *engine.Run) {
 					return r.Share, err
 				}),
 			Related: []finding.Related{{Span: part.LinearHighT.Span, Message: "the linear range is declared here"}},
-			Remedy: func() string {
-				r := betterPlace(run, i, limit, func(m *probe.Model, s *layout.Sensor) (bounded.Estimate, error) {
+			Ways: func() remedy.Ways {
+				ways := betterPlace(run, i, limit, func(m *probe.Model, s *layout.Sensor) (bounded.Estimate, error) {
 					w, err := m.WorstRange(s)
 					if err == nil {
 						err = w.Open
@@ -83,8 +84,9 @@ func checkLinearRange(run *engine.Run) {
 					return w.Share, err
 				})
 				end := roundUp(worst.Share.High * worst.EndT / limit.Value)
-				return either(r, fmt.Sprintf("a part linear to %s, with %s less output per ampere for the same swing",
-					si.Format(end, "T"), si.Percent(1-worst.EndT/end)))
+				ways.Also = fmt.Sprintf("a part linear to %s, with %s less output per ampere for the same swing",
+					si.Format(end, "T"), si.Percent(1-worst.EndT/end))
+				return ways.Then(waysOut(run, "", otherParts(run, i)...).Saying(ways))
 			},
 		})
 	})

@@ -9,6 +9,7 @@ import (
 	"busgauss/model/channel"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
+	"busgauss/model/remedy"
 	"busgauss/model/si"
 	"busgauss/model/span"
 	"busgauss/rules/engine"
@@ -127,9 +128,10 @@ func judgeClipping(run *engine.Run, s *layout.Sensor, x *channel.Sensed, need *c
 	limit := run.Limit("share", s.ID)
 	for i := range stages {
 		if st := &stages[i]; st.PositiveA < 0 || st.NegativeA > 0 {
-			run.Fail(s.ID, placeOf(run, s, st.Name), others, chainRemedy(x, need, limit.Value),
+			run.Fail(s.ID, placeOf(run, s, st.Name), others, "",
 				"the %s of sensor %q stands at %s without current, outside its range from %s to %s", st.Name, s.ID,
 				si.Format(st.Zero, unitOf(st)), si.Format(st.Low, unitOf(st)), si.Format(st.High, unitOf(st)))
+			run.Ways(func() remedy.Ways { return chainRemedy(run, s, x, need, limit.Value) })
 			return
 		}
 	}
@@ -148,8 +150,8 @@ func judgeClipping(run *engine.Run, s *layout.Sensor, x *channel.Sensed, need *c
 	message := fmt.Sprintf("sensor %q clips first at %s; %s needs %s", s.ID, clipWords(both), what,
 		worst.needs(duty == nil || run.Layout.Alone(s)))
 	if worst.Swallows {
-		run.Fail(s.ID, at, others, chainRemedy(x, need, limit.Value), "%s",
-			message+", of which nothing is left in that direction")
+		run.Fail(s.ID, at, others, "", "%s", message+", of which nothing is left in that direction")
+		run.Ways(func() remedy.Ways { return chainRemedy(run, s, x, need, limit.Value) })
 		return
 	}
 	offset := func(d *layout.Duty) (bounded.Estimate, error) {
@@ -169,7 +171,7 @@ func judgeClipping(run *engine.Run, s *layout.Sensor, x *channel.Sensed, need *c
 		WholeA: math.Abs(worst.Clip.LeastA),
 		Message: message + ": " + beside(worst.Share.Value, limit.Value) + " of that range" + ifOffset(run.Layout,
 			worst.Share, offset), Related: stagePlaces(run, s, stages),
-		Remedy: func() string { return chainRemedy(x, need, limit.Value) },
+		Ways: func() remedy.Ways { return chainRemedy(run, s, x, need, limit.Value) },
 	})
 }
 

@@ -6,6 +6,7 @@ import (
 
 	"busgauss/model/channel"
 	"busgauss/model/layout"
+	"busgauss/model/remedy"
 	"busgauss/model/si"
 	"busgauss/rules/engine"
 )
@@ -40,8 +41,9 @@ func judgeFirmware(run *engine.Run, s *layout.Sensor, x *channel.Sensed, largest
 	}
 	run.Judge(engine.Case{
 		Object: s.ID, Cause: "firmware", Span: w.SlopeAPerCount.Span, Found: off, Limit: limit, Message: message,
-		Remedy: func() string {
-			return fmt.Sprintf("a firmware slope of %s per count", si.FormatDigits(d.ComputedAPerCount, "A", 5))
+		Ways: func() remedy.Ways {
+			return waysOut(run, "", way{fmt.Sprintf("a firmware slope of %s per count", si.FormatDigits(d.ComputedAPerCount, "A", 5)),
+				stagesAs(s, nil, func(r *layout.Stages) { r.Firmware.SlopeAPerCount.V = d.ComputedAPerCount })})
 		},
 	})
 	// A zero that is taken afresh puts itself in the place of the declared one, if its
@@ -67,8 +69,10 @@ func judgeFirmware(run *engine.Run, s *layout.Sensor, x *channel.Sensed, largest
 		Message: fmt.Sprintf("firmware of sensor %q takes %s counts for zero, the chain gives %s: it tells %s at no current, %s of %s%s", s.ID,
 			si.FormatDigits(w.ZeroCounts.V, "", 5), si.FormatDigits(d.ComputedZero, "", 5), orNone(d.ZeroErrorA, "A"),
 			si.Percent(math.Abs(d.ZeroErrorA)/largestA), si.Format(largestA, "A"), accounts),
-		Remedy: func() string {
-			return fmt.Sprintf("a firmware zero of %s counts, or a zero that is taken without current", si.FormatDigits(d.ComputedZero, "", 6))
+		Ways: func() remedy.Ways {
+			return waysOut(run, "", way{fmt.Sprintf("a firmware zero of %s counts", si.FormatDigits(d.ComputedZero, "", 6)),
+				stagesAs(s, nil, func(r *layout.Stages) { r.Firmware.ZeroCounts.V = d.ComputedZero })},
+				way{text: "a zero that is taken without current"})
 		},
 	})
 }

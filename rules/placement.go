@@ -9,6 +9,7 @@ import (
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
+	"busgauss/model/remedy"
 	"busgauss/model/si"
 	"busgauss/model/span"
 	"busgauss/model/word"
@@ -81,7 +82,7 @@ func checkPlacement(run *engine.Run) {
 				"placement moves sensor %q by up to %s of its %s in duty %q (own field alone %s; %s, root sum of squares %s; %s per 0.1 mm of height)",
 				s.ID, si.Percent(worst.Total.Value), readingOr(worst.Idle), duty, si.Percent(worst.Own.Value), movings(worst.Parts),
 				si.Percent(worst.Combined), si.Percent(price*1e-4)),
-			Remedy: func() string { return tighterPlacement(run, i, s, limit, worst) },
+			Ways: func() remedy.Ways { return tighterPlacement(run, i, s, limit, worst) },
 		})
 	})
 }
@@ -137,7 +138,7 @@ func movings(parts []probe.Moving) string {
 
 // tighterPlacement adds to the change of place the tolerance that would pass
 // as it stands.
-func tighterPlacement(run *engine.Run, i layout.SensorIndex, s *layout.Sensor, limit engine.Bound, worst probe.Placed) string {
+func tighterPlacement(run *engine.Run, i layout.SensorIndex, s *layout.Sensor, limit engine.Bound, worst probe.Placed) remedy.Ways {
 	total := func(m *probe.Model, s *layout.Sensor) (bounded.Estimate, error) {
 		p, _, err := m.WorstPlacement(s)
 		return p.Total, err
@@ -163,8 +164,9 @@ func tighterPlacement(run *engine.Run, i layout.SensorIndex, s *layout.Sensor, l
 		t := *s
 		t.Placement = &p
 		if e, err := total(run.Model, &t); err == nil && e.High <= limit.Value {
-			return fmt.Sprintf("%s; or hold %s to %s instead of %s", out, top.Name, tolerance(top.Name, have*share),
+			out.Also = fmt.Sprintf("hold %s to %s instead of %s", top.Name, tolerance(top.Name, have*share),
 				tolerance(top.Name, have))
+			break
 		}
 	}
 	return out

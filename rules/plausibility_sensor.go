@@ -8,6 +8,7 @@ import (
 	"busgauss/model/bounded"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
+	"busgauss/model/remedy"
 	"busgauss/model/si"
 	"busgauss/rules/engine"
 )
@@ -151,7 +152,8 @@ func oddPlaces(run *engine.Run) int {
 		odd++
 		message := fmt.Sprintf("sensor %q stands over %s and reads %s", s.ID, l.CircuitName(over[i]), l.ReadName(s))
 		var others []string
-		remedy := fmt.Sprintf("let %s read %s, or move it to %s", s.ID, l.Circuits[over[i]].ID, l.ReadName(s))
+		reads := way{fmt.Sprintf("let %s read %s", s.ID, l.Circuits[over[i]].ID), readsAs(i, over[i])}
+		move := way{text: "move it to " + l.ReadName(s)}
 		for k := i + 1; k < len(l.Sensors); k++ {
 			t := &l.Sensors[k]
 			if told[k] || over[k] != s.Circuit || t.Circuit != over[i] {
@@ -160,13 +162,21 @@ func oddPlaces(run *engine.Run) int {
 			told[k], others = true, []string{t.ID} // sensors alone: see Folded
 			message += fmt.Sprintf(", and sensor %q stands over %s and reads %s: were they swapped?", t.ID,
 				l.CircuitName(over[k]), l.ReadName(t))
-			remedy = fmt.Sprintf("let %s read %s and %s read %s, or change their places", s.ID, l.Circuits[over[i]].ID,
-				t.ID, l.Circuits[s.Circuit].ID)
+			one, other := reads.edit, readsAs(k, over[k])
+			reads = way{fmt.Sprintf("let %s read %s and %s read %s", s.ID, l.Circuits[over[i]].ID, t.ID, l.Circuits[s.Circuit].ID),
+				func(l *layout.Layout) *layout.Layout { return other(one(l)) }}
+			move.text = "change their places"
 			break
 		}
-		run.FailFor(SwapCause, finding.Error, s.ID, s.ReadsSpan, others, remedy, "%s", message)
+		run.FailFor(SwapCause, finding.Error, s.ID, s.ReadsSpan, others, "", "%s", message)
+		run.Ways(func() remedy.Ways { return waysOut(run, "", reads, move) })
 	}
 	return odd
+}
+
+// readsAs returns the edit that lets sensor i read circuit c.
+func readsAs(i int, c layout.CircuitIndex) func(*layout.Layout) *layout.Layout {
+	return func(l *layout.Layout) *layout.Layout { return l.WithReading(layout.SensorIndex(i), c) }
 }
 
 // Folded returns the findings with all that other rules have against a sensor which stands

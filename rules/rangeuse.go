@@ -77,9 +77,10 @@ func checkRangeUse(run *engine.Run) {
 			Message: fmt.Sprintf("sensor %q uses %s of its linear range at %s in continuous duty %q (%s of %s)",
 				s.ID, si.Percent(found.Value), si.Format(topA, "A"), duty,
 				si.Format(found.Value*end, "T"), si.Format(end, "T")),
-			Remedy: func() string {
-				return either(betterPlace(run, i, limit, withinRange(run, s, share, limit.Value)),
-					smallerPart(run, s, found.High*end, found.Low*end/limit.Value))
+			Ways: func() remedy.Ways {
+				ways := betterPlace(run, i, limit, withinRange(run, s, share, limit.Value))
+				ways.Also = smallerPart(run, s, found.High*end, found.Low*end/limit.Value)
+				return ways.Then(waysOut(run, "", otherParts(run, i)...).Saying(ways))
 			},
 		})
 	})

@@ -11,6 +11,7 @@ import (
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
+	"busgauss/model/remedy"
 	"busgauss/model/si"
 	"busgauss/model/span"
 	"busgauss/rules/engine"
@@ -142,7 +143,7 @@ func judgeLate(run *engine.Run, s *layout.Sensor, x *channel.Sensed, r *late, ca
 	}
 	run.Judge(engine.Case{
 		Object: s.ID, Cause: cause, Span: timingPlace(run, s), Found: found, Limit: limit, Message: message,
-		Remedy: func() string { return quicker(x, r, limit) },
+		Ways: func() remedy.Ways { return waysOut(run, "", quicker(s, x, r, limit)) },
 	})
 }
 
@@ -180,7 +181,7 @@ func bandwidthNeed(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 	run.Judge(engine.Case{
 		Object: s.ID, Cause: "bandwidth", Span: timingPlace(run, s), Found: bounded.Exact(hz), Limit: limit,
 		Message: fmt.Sprintf("the channel of sensor %q passes up to %s (%s, bar and shield apart)", s.ID, si.Format(hz, "Hz"), what),
-		Remedy:  func() string { return widerBand(x, need.V) },
+		Ways:    func() remedy.Ways { return waysOut(run, "", widerBand(s, x, need.V)) },
 	})
 	return true
 }

@@ -62,9 +62,8 @@ func checkSensorAxis(run *engine.Run) {
 			return
 		}
 		if !(a.OwnT > 0) {
-			run.FailFor(BlindCause, finding.Error, s.ID, s.At.Span, nil,
-				betterPlace(run, i, run.Limit("least", s.ID), share),
-				"sensor %q stands where the field of %s is zero: no axis reads it", s.ID, run.Layout.ReadName(s))
+			run.FailFor(BlindCause, finding.Error, s.ID, s.At.Span, nil, "", "sensor %q stands where the field of %s is zero: no axis reads it", s.ID, run.Layout.ReadName(s))
+			run.Ways(func() remedy.Ways { return betterPlace(run, i, run.Limit("least", s.ID), share) })
 			return
 		}
 		if len(s.Array) > 0 {
@@ -89,17 +88,15 @@ func checkSensorAxis(run *engine.Run) {
 		run.Judge(engine.Case{
 			Level: level, Cause: cause, Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID}, Span: s.Axis.Span,
 			Found: a.Share, Limit: limit, Message: message,
-			Remedy: func() string {
+			Ways: func() remedy.Ways {
 				// To turn comes before to move: the place may be right.
-				turn := betterAmong(run, i, limit, share, remedy.Turns(run.Layout, i))
-				if turn == remedy.NoChange {
-					turn = betterPlace(run, i, limit, share)
+				ways := betterAmong(run, i, limit, share, remedy.Turns).
+					Then(betterPlace(run, i, limit, share))
+				ways.Also = "turn it to the best axis, " + degrees(a.BestRad)
+				if a.Share.Value > 1e-6 {
+					ways.Also += fmt.Sprintf(", with %.3g times the output", 1/a.Share.Value)
 				}
-				if !(a.Share.Value > 1e-6) {
-					return fmt.Sprintf("%s; the best axis is %s", turn, degrees(a.BestRad))
-				}
-				return fmt.Sprintf("%s; the best axis is %s and gives %.3g times the output", turn,
-					degrees(a.BestRad), 1/a.Share.Value)
+				return ways
 			},
 		})
 	})

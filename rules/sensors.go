@@ -2,7 +2,6 @@ package rules
 
 import (
 	"fmt"
-	"strings"
 
 	"busgauss/model/layout"
 	"busgauss/model/remedy"
@@ -31,29 +30,15 @@ func undecided(run *engine.Run, s *layout.Sensor, cause string, err error) {
 
 // betterPlace asks for the smallest change of place, axis or pitch that brings what
 // measure gives to the limit.
-func betterPlace(run *engine.Run, i layout.SensorIndex, limit engine.Bound, measure remedy.Measured) string {
-	return betterAmong(run, i, limit, measure, remedy.Places(run.Layout, i))
+func betterPlace(run *engine.Run, i layout.SensorIndex, limit engine.Bound, measure remedy.Measured) remedy.Ways {
+	return betterAmong(run, i, limit, measure, remedy.Places)
 }
 
 // betterAmong is betterPlace among the given changes.
 func betterAmong(run *engine.Run, i layout.SensorIndex, limit engine.Bound, measure remedy.Measured,
-	changes []remedy.Change) string {
+	changes func(*layout.Layout, layout.SensorIndex) []remedy.Change) remedy.Ways {
 	return remedy.OfSensor(run.Model, remedy.Goal{
 		Sensor: i, All: run.AllRemedies, Measure: measure, Limit: limit.Value, AtLeast: limit.AtLeast,
 		Show: func(v float64) string { return engine.Show(v, limit.Unit) },
 	}, changes)
-}
-
-// either joins a change of place with another way out, which stands alone where
-// no change of place does; way may be empty.
-func either(change, way string) string {
-	switch {
-	case way == "":
-		return change
-	case change == "":
-		return way
-	case strings.HasPrefix(change, remedy.NoChange):
-		return way + "; " + change
-	}
-	return change + "; or " + way
 }

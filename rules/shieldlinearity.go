@@ -97,7 +97,7 @@ func checkShieldLinearity(run *engine.Run) {
 			Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID, run.Layout.Shields[at].ID}, Cause: d.ID, Span: s.Span,
 			Found: r.Change, Limit: limit, Message: message,
 			Related: []finding.Related{{Span: wallSpan(&run.Layout.Shields[at]).Span, Message: "the wall of the iron about it"}},
-			Remedy: func() string {
+			Ways: func() remedy.Ways {
 				return remedy.OfShield(run.Model, remedy.ShieldGoal{
 					Shield: at, All: run.AllRemedies, Limit: limit.Value,
 					Search: func(m *probe.Model) (bounded.Estimate, error) {

@@ -115,7 +115,7 @@ func checkShieldSaturation(run *engine.Run) {
 				return w.Scale(1 / worst.SatT), err
 			})
 			c.Message += ofSection(run, i, &worst, limit.Value)
-			c.Remedy = fillRemedy(run, i, &worst, limit.Value)
+			c.Ways = fillRemedy(run, i, &worst, limit.Value)
 		} else {
 			c.Remedy = func() string {
 				away := "keep " + worst.Foreign.Most + " farther away"
@@ -145,12 +145,12 @@ func ofSection(run *engine.Run, i layout.ShieldIndex, worst *probe.Fill, limit f
 }
 
 // fillRemedy searches the smallest change that empties a wall.
-func fillRemedy(run *engine.Run, i layout.ShieldIndex, worst *probe.Fill, limit float64) func() string {
+func fillRemedy(run *engine.Run, i layout.ShieldIndex, worst *probe.Fill, limit float64) func() remedy.Ways {
 	drive := 0.0 // unknown where foreign sources alone reach the limit
 	if worst.LimitA > 0 {
 		drive = worst.PeakA / worst.LimitA
 	}
-	return func() string {
+	return func() remedy.Ways {
 		return remedy.OfShield(run.Model, remedy.ShieldGoal{
 			Shield: i, All: run.AllRemedies, Limit: limit, Drive: drive,
 			Search: func(m *probe.Model) (bounded.Estimate, error) {

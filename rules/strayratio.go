@@ -11,6 +11,7 @@ import (
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
+	"busgauss/model/remedy"
 	"busgauss/model/si"
 	"busgauss/rules/engine"
 )
@@ -71,13 +72,14 @@ func checkStrayRatio(run *engine.Run) {
 			Found: worst.Ratio, Limit: strayLimit(run, s, d),
 			Message: strayMessage(run, s, d, worst),
 			Related: shares(run, s),
-			Remedy: func() string {
+			Ways: func() remedy.Ways {
 				limit := strayLimit(run, s, d)
 				way := betterPlace(run, i, limit, func(m *probe.Model, s *layout.Sensor) (bounded.Estimate, error) {
 					r, err := m.Stray(s, d)
 					return r.Ratio, err
 				})
-				return cmp.Or(way, "a place or an axis at which all that the duty carries is read for certain")
+				way.None = cmp.Or(way.None, "a place or an axis at which all that the duty carries is read for certain")
+				return way
 			},
 		})
 	})

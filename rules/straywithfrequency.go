@@ -8,6 +8,7 @@ import (
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
+	"busgauss/model/remedy"
 	"busgauss/model/si"
 	"busgauss/rules/engine"
 )
@@ -99,7 +100,7 @@ func checkStrayWithFrequency(run *engine.Run) {
 			Cause: u.Duty.ID, Span: s.At.Span,
 			Found: worst.Rise, Limit: limit, Message: message,
 			Related: []finding.Related{{Span: u.Duty.Span, Message: fmt.Sprintf("the duty with %s", si.Format(u.Part.FreqHz, "Hz"))}},
-			Remedy: func() string {
+			Ways: func() remedy.Ways {
 				return betterPlace(run, i, limit, func(m *probe.Model, s *layout.Sensor) (bounded.Estimate, error) {
 					r, err := rise(m, s, u)
 					return r.Rise, err

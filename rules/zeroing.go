@@ -10,6 +10,7 @@ import (
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
+	"busgauss/model/remedy"
 	"busgauss/model/si"
 	"busgauss/rules/engine"
 )
@@ -106,13 +107,14 @@ func checkZeroing(run *engine.Run) {
 		verdict := run.Judge(engine.Case{
 			Object: s.ID, Span: at.WindowA.Span, Found: share, Limit: limit, WholeA: fullA,
 			Message: message(swallowed.Value, z.OffsetA) + leftWords(z),
-			Remedy: func() string {
+			Ways: func() remedy.Ways {
 				w := neat(limit.Value*fullA-total.High, false)
 				least := leastWindow(z, total.High)
 				if w > 0 && w >= least {
-					return fmt.Sprintf("a window of %s instead of %s; it needs %s", si.Format(w, "A"), si.Format(z.WindowA, "A"), si.Format(least, "A"))
+					return waysOut(run, "", way{fmt.Sprintf("a window of %s instead of %s; it needs %s", si.Format(w, "A"), si.Format(z.WindowA, "A"), si.Format(least, "A")),
+						windowAs(s, w)})
 				}
-				return zeroingWay(s, fullA, limit.Value)
+				return remedy.Words(zeroingWay(s, fullA, limit.Value))
 			},
 		})
 		if verdict == finding.Fail {
@@ -149,10 +151,16 @@ func judgeWindow(run *engine.Run, s *layout.Sensor, z *channel.Zeroing, total bo
 		Limit: engine.Bound{Value: z.WindowA, Unit: "A", Origin: "the window that the layout declares", Span: at.WindowA.Span},
 		Message: fmt.Sprintf("a sound channel of sensor %q may stand %s off when zero is taken (offset and surroundings %s, current %s, noise): the window must hold it",
 			s.ID, si.Format(found.Value, "A"), si.Format(total.Value, "A"), orNone(z.CurrentA, "A")),
-		Remedy: func() string {
-			return fmt.Sprintf("a window of %s instead of %s", si.Format(neat(found.High, true), "A"), si.Format(z.WindowA, "A"))
+		Ways: func() remedy.Ways {
+			w := neat(found.High, true)
+			return waysOut(run, "", way{fmt.Sprintf("a window of %s instead of %s", si.Format(w, "A"), si.Format(z.WindowA, "A")), windowAs(s, w)})
 		},
 	})
+}
+
+// windowAs returns the edit that gives the zero of s another window.
+func windowAs(s *layout.Sensor, windowA float64) func(*layout.Layout) *layout.Layout {
+	return stagesAs(s, nil, func(r *layout.Stages) { r.Zeroing.WindowA.V = windowA })
 }
 
 // liveWords tells the stray of circuits that may be live while zero is taken.

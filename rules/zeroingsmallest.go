@@ -7,6 +7,7 @@ import (
 	"busgauss/model/channel"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
+	"busgauss/model/remedy"
 	"busgauss/model/si"
 	"busgauss/rules/engine"
 )
@@ -33,12 +34,12 @@ func judgeSmallest(run *engine.Run, s *layout.Sensor, z *channel.Zeroing, shift,
 		Limit: engine.Bound{Value: smallest.V, Unit: "A", Origin: `need "smallest-current" of the layout`, Span: smallest.Span},
 		Message: fmt.Sprintf("sensor %q is to tell %s from none, and zeroing in a window of ±%s takes up to %s for none%s",
 			s.ID, si.Format(smallest.V, "A"), si.Format(z.WindowA, "A"), si.Format(swallowed.Value, "A"), least),
-		Remedy: func() string {
+		Ways: func() remedy.Ways {
 			if w := neat(smallest.V-shift.High, false); w > 0 && w >= leastWindow(z, shift.High) {
-				return fmt.Sprintf("a window of %s instead of %s", si.Format(w, "A"), si.Format(z.WindowA, "A"))
+				return waysOut(run, "", way{fmt.Sprintf("a window of %s instead of %s", si.Format(w, "A"), si.Format(z.WindowA, "A")), windowAs(s, w)})
 			}
-			return fmt.Sprintf("no window is both wide enough for the offset and narrow enough for %s: calibrate the zero of %s once and check it against a window around that, or ask for a smallest current of %s%s",
-				si.Format(smallest.V, "A"), s.ID, si.Format(neat(swallowed.High, true), "A"), least)
+			return remedy.Words(fmt.Sprintf("no window is both wide enough for the offset and narrow enough for %s: calibrate the zero of %s once and check it against a window around that, or ask for a smallest current of %s%s",
+				si.Format(smallest.V, "A"), s.ID, si.Format(neat(swallowed.High, true), "A"), least))
 		},
 	})
 }

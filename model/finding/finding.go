@@ -117,7 +117,7 @@ type Edit struct {
 }
 
 // Change is one way to mend a finding: all its edits together. Title says what is altered,
-// Effect what comes of it in numbers. Clears names the other findings that it clears too, in words,
+// Effect what comes of it in numbers. Clears names the other findings that it clears too, by Name,
 // in a fixed order. Safe says that it mends a slip of writing and alters nothing else.
 type Change struct {
 	Title, Effect string
@@ -143,6 +143,14 @@ type Finding struct {
 	// Details are lines of a table behind the number, such as the budget of a
 	// channel, in columns that stand below one another; empty for most findings.
 	Details []string
+}
+
+// Name is what changes call the finding: "stray-ratio of SV".
+func (f *Finding) Name() string {
+	if f.Object == "" {
+		return f.Rule
+	}
+	return f.Rule + " of " + f.Object
 }
 
 // Assumption is a default that the layout left open.

@@ -128,7 +128,8 @@ func TestJudge(t *testing.T) {
 		if got != c.verdict || len(run.out) != 1 {
 			t.Fatalf("%v: %v, %d findings", c.found, got, len(run.out))
 		}
-		run.answer()
+		m := mender{found: run.out}
+		m.mend([]*Run{run})
 		f := run.out[0]
 		if f.Verdict != c.verdict || f.Level != c.level || f.Remedy != c.remedy || f.Message != c.message || f.Rule != "some-rule" || f.Object != "S" {
 			t.Errorf("%v: %+v", c.found, f)
@@ -299,7 +300,10 @@ func TestRemediesAreBounded(t *testing.T) {
 			Limit: r.Limit("most", "S"), Message: "it may be so"})
 	}
 	l := &layout.Layout{}
-	out := decide(l, probe.NewModel(l), &rule, Options{})
+	list := []Rule{rule}
+	runs, out := runAll(probe.NewModel(l), list, Options{})
+	m := mender{model: probe.NewModel(l), rules: list, found: out}
+	m.mend(runs)
 	if asked != mostRemedies {
 		t.Errorf("%d searches, want %d", asked, mostRemedies)
 	}
@@ -310,7 +314,7 @@ func TestRemediesAreBounded(t *testing.T) {
 		t.Errorf("the next one says %q", got)
 	}
 	asked = 0
-	if decide(l, probe.NewModel(l), &rule, Options{NoRemedies: true}); asked != 0 {
+	if CheckWith(probe.NewModel(l), []Rule{rule}, Options{NoRemedies: true}); asked != 0 {
 		t.Errorf("%d searches, want none", asked)
 	}
 }

@@ -9,6 +9,7 @@ import (
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
+	"busgauss/model/remedy"
 	"busgauss/model/si"
 	"busgauss/model/span"
 )
@@ -31,23 +32,8 @@ type Run struct {
 // ask is a remedy that finding number of needs. It is searched when no smaller bound
 // will be tried any more.
 type ask struct {
-	of     int
-	remedy func() string
-}
-
-// mostRemedies is how many findings of one rule in one layout get a remedy: a search may
-// cost more than the verdict, and what ails more channels than that ails them alike.
-const mostRemedies = 24
-
-// answer searches the remedies that were asked for.
-func (r *Run) answer() {
-	for i, a := range r.asked {
-		if i >= mostRemedies {
-			r.out[a.of].Remedy = fmt.Sprintf("see the first %d findings of this rule: no more remedies are searched in one layout", mostRemedies)
-			continue
-		}
-		r.out[a.of].Remedy = a.remedy()
-	}
+	of   int
+	ways func() remedy.Ways
 }
 
 // Bound is the limit that holds for one object and where it comes from.
@@ -108,7 +94,8 @@ type Case struct {
 	Limit   Bound
 	WholeA  float64 // see finding.Measure
 	Message string  // without the limit, which Judge adds
-	// Remedy is asked only when the case fails.
+	// Ways, or where nothing in the file mends it Remedy, is asked only when the case fails.
+	Ways    func() remedy.Ways
 	Remedy  func() string
 	Related []finding.Related
 	Details []string      // see finding.Finding
@@ -138,8 +125,11 @@ func (r *Run) Judge(c Case) finding.Verdict {
 	switch f.Verdict {
 	case finding.Fail:
 		f.Level = r.level(c.Level)
-		if c.Remedy != nil {
-			r.asked = append(r.asked, ask{len(r.out), c.Remedy})
+		if c.Ways == nil && c.Remedy != nil {
+			c.Ways = func() remedy.Ways { return remedy.Words(c.Remedy()) }
+		}
+		if c.Ways != nil {
+			r.asked = append(r.asked, ask{len(r.out), c.Ways})
 		}
 	case finding.Undecided:
 		f.Level = finding.Warning
@@ -231,6 +221,9 @@ func (r *Run) level(l finding.Level) finding.Level {
 	}
 	return r.rule.Level
 }
+
+// Ways gives the failure that was kept last its ways out, which are searched when they are needed.
+func (r *Run) Ways(ways func() remedy.Ways) { r.asked = append(r.asked, ask{len(r.out) - 1, ways}) }
 
 // Fail keeps a failure that has no number.
 func (r *Run) Fail(object string, at span.Span, others []string, remedy, format string, args ...any) {

@@ -58,6 +58,7 @@ func (r *reader) keys(root *node.Node) []schema.Leaf {
 			if found {
 				f.Remedy = fmt.Sprintf("write %s", near)
 				if _, taken := index.member(object, near); !taken {
+					meant(f, member.KeySpan, near)
 					member.Key = near
 					index.forget(object)
 					renamed = true

@@ -156,6 +156,7 @@ func (s *spot) unknown(kinds []namedKind, known []string) {
 	f := s.problem(ruleUnknownID, "%s", message)
 	if found {
 		f.Remedy = "write " + finding.Clean(clip(near))
+		meant(f, s.n.Span, asWord(near))
 	}
 }
 

@@ -97,8 +97,11 @@ func (s *spot) word(words ...string) (string, bool) {
 			}
 		}
 	}
-	s.problem(ruleForm, "%s must be %s, not %s%s", s.label(), word.Or(words), s.kind(),
+	f := s.problem(ruleForm, "%s must be %s, not %s%s", s.label(), word.Or(words), s.kind(),
 		word.DidYouMean(s.n.Text, words))
+	if near, found := word.Nearest(s.n.Text, words); found && s.n.Kind == node.Text {
+		meant(f, s.n.Span, asText(s.n, near))
+	}
 	return "", false
 }
 
@@ -125,7 +128,10 @@ func (s *spot) quantity(d si.Dimension, b bounds) layout.Num {
 	}
 	v, err := si.Parse(s.n.Text, d)
 	if err != nil {
-		s.problem(ruleQuantity, "%s: %v", s.label(), err)
+		f := s.problem(ruleQuantity, "%s: %v", s.label(), err)
+		if better, ok := si.Slip(s.n.Text, d); ok {
+			meant(f, s.n.Span, asText(s.n, better))
+		}
 		return num
 	}
 	return s.within(v, b)

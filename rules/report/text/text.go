@@ -46,6 +46,9 @@ func Write(w io.Writer, r *report.Result, o Options) error {
 		o.Detail, o.Passes = false, false
 	}
 	p := printer{tool: r.Tool.Name, options: o, style: newStyle(o.Color)}
+	if !o.Quiet {
+		p.mostClearing(r)
+	}
 	for i := range r.Findings {
 		p.finding(&r.Findings[i])
 	}
@@ -113,6 +116,17 @@ func (p *printer) finding(f *finding.Finding) {
 		p.detail("see", report.PlaceText(related.Span, p.tool)+": "+report.Line(related.Message))
 	}
 	p.table(f)
+}
+
+// mostToldChanges is how many changes the report opens with.
+const mostToldChanges = 3
+
+// mostClearing opens the report with the changes that clear most.
+func (p *printer) mostClearing(r *report.Result) {
+	for _, c := range report.MostClearing(r.Findings, mostToldChanges) {
+		fmt.Fprintf(&p.out, "one change clears %s of %s: %s\n", report.Count(c.Clears, "finding"), report.Line(c.Of.Span.File),
+			report.Line(c.Change.Title))
+	}
 }
 
 // table writes the lines behind a number as they stand, columns and all. The bar

@@ -51,7 +51,7 @@ func BenchmarkEditorKey(b *testing.B) {
 		b.Run(k.name, func(b *testing.B) {
 			dir := b.TempDir()
 			file := filepath.Join(dir, "a.yaml")
-			c := edit(b, dir, nil)
+			c := startEditor(b, dir, nil)
 			c.open(file, k.text)
 			version := 1
 			wait := func(n int) {

@@ -141,7 +141,7 @@ be understood is one); 2 anything else; 130 interrupted.`,
 	root.SetFlagErrorFunc(func(c *cobra.Command, err error) error {
 		return flagError(c, err)
 	})
-	root.AddCommand(newCheck(s), newField(s), newCoupling(s), newCompare(s), newMerge(s), newReport(s), newStandard(s), newBaseline(s), newRules(s), newSchema(s), newLanguageServer(s))
+	root.AddCommand(newCheck(s), newField(s), newCoupling(s), newCompare(s), newMend(s), newMerge(s), newReport(s), newStandard(s), newBaseline(s), newRules(s), newSchema(s), newLanguageServer(s))
 	root.SetHelpCommand(newHelp(root))
 	root.InitDefaultVersionFlag()
 	root.InitDefaultCompletionCmd()

@@ -22,7 +22,7 @@ func TestEditorSession(t *testing.T) {
 	dir := t.TempDir()
 	file := filepath.Join(dir, "drive.yaml")
 	text := bare(0)
-	c := edit(t, dir, nil)
+	c := startEditor(t, dir, nil)
 	if c.counts != "utf-16" {
 		t.Errorf("the server counts in %q where nothing is offered", c.counts)
 	}
@@ -167,7 +167,7 @@ parts:
 `
 	dir := t.TempDir()
 	file := filepath.Join(dir, "a.yaml")
-	c := edit(t, dir, []string{"utf-32"})
+	c := startEditor(t, dir, []string{"utf-32"})
 	c.open(file, head)
 	for i, k := range []struct {
 		name, text  string
@@ -230,7 +230,7 @@ func TestEditorColumns(t *testing.T) {
 		if offer != "" {
 			offers = []string{"utf-7", offer}
 		}
-		c := edit(t, dir, offers)
+		c := startEditor(t, dir, offers)
 		c.open(file, text)
 		p := c.until(file, func(p *published) bool { return len(p.Diagnostics) > 0 })
 		if p.codes() != fmt.Sprintf("id-unknown 7:%d", want) {
@@ -243,7 +243,7 @@ func TestEditorColumns(t *testing.T) {
 // What an editor is told of a file is what check reports of it: findings, places and levels.
 func TestEditorAgreesWithCheck(t *testing.T) {
 	dir := withFixtures(t)
-	c := edit(t, dir, []string{"utf-32"})
+	c := startEditor(t, dir, []string{"utf-32"})
 	names := []string{"clean/plausibility-pair.yaml", "failing/laminated-pair.yaml", "failing/battery-container.yaml", "failing/crane-copper-channel.yaml", "failing/welder-trapezoid.yaml", "clean/ferry-thruster.yaml", "examples/measured.yaml"}
 	under, err := fixtures.FS.ReadDir("standard/layouts")
 	if err != nil {
@@ -315,7 +315,7 @@ func TestEditorShielded(t *testing.T) {
 	text = strings.Replace(text, "at: [32 mm, 0 mm]", "at: [4 mm, 0 mm]", 1)
 	dir := t.TempDir()
 	file, other := filepath.Join(dir, "a.yaml"), filepath.Join(dir, "b.yaml")
-	c := edit(t, dir, nil)
+	c := startEditor(t, dir, nil)
 	c.open(file, text)
 	c.open(other, string(data))
 	c.until(file, func(p *published) bool { return strings.Contains(p.codes(), "linear-range") })
@@ -352,7 +352,7 @@ func TestEditorStandard(t *testing.T) {
 	file, standard := filepath.Join(dir, "drives", "a.yaml"), filepath.Join(dir, "busgauss-standard.yaml")
 	mkdir(t, filepath.Join(dir, ".git"), filepath.Join(dir, "drives"))
 	const strict = "standard: 1\nrules:\n  stray-ratio: {limits: {budget: 0.1 %}}\n"
-	c := edit(t, dir, nil)
+	c := startEditor(t, dir, nil)
 	c.open(file, bare(0))
 	none := func(p *published) bool { return len(p.Diagnostics) == 0 }
 	stray := func(p *published) bool { return strings.HasPrefix(p.codes(), "stray-ratio") }
@@ -376,7 +376,7 @@ func TestEditorStandard(t *testing.T) {
 func TestEditorOtherFile(t *testing.T) {
 	dir := t.TempDir()
 	file := filepath.Join(dir, "compose.yaml")
-	c := edit(t, dir, nil)
+	c := startEditor(t, dir, nil)
 	c.open(file, "services:\n  web: {image: x}\n")
 	if p := c.until(file, func(*published) bool { return true }); len(p.Diagnostics) != 0 {
 		t.Errorf("%s", p.codes())

@@ -56,8 +56,8 @@ type pipeEnds struct {
 	io.WriteCloser
 }
 
-// edit starts a language server in dir and the client of it.
-func edit(t testing.TB, dir string, offers []string, args ...string) *client {
+// startEditor starts a language server in dir and the client of it.
+func startEditor(t testing.TB, dir string, offers []string, args ...string) *client {
 	t.Helper()
 	fromClient, toServer := io.Pipe()
 	fromServer, toClient := io.Pipe()

@@ -203,6 +203,10 @@ func checkKnowing(known *fem.Answers, f *report.File, s *layoutStandard, list []
 func judgeModel(m *probe.Model, problems []finding.Finding, f *report.File, s *layoutStandard, list []engine.Rule, opt engine.Options) outcome {
 	l := m.Layout
 	out := outcome{understood: true, layout: l, model: m, assumed: channel.Assumed(l)}
+	opt.File = &engine.File{Text: string(f.Data), Load: func(text string) *layout.Layout {
+		l, _ := load.Load(f.Path, []byte(text)) // what is wrong with it makes it nil
+		return l
+	}}
 	if s.set == nil {
 		out.said = engine.Sorted(append(problems, engine.CheckWith(m, list, opt)...))
 		return out
@@ -214,11 +218,13 @@ func judgeModel(m *probe.Model, problems []finding.Finding, f *report.File, s *l
 		return out
 	}
 	opt.Limit = s.view.Limit
-	found := engine.CheckWith(m, s.view.Rules(list), opt)
-	s.view.Grade(found)
-	if opt.Stop == nil || !opt.Stop() {
-		found = append(found, s.view.HouseRules(quantity.Of(m))...)
+	opt.Judge = func(m *probe.Model, found []finding.Finding) []finding.Finding {
+		s.view.Grade(found)
+		if opt.Stop != nil && opt.Stop() {
+			return found
+		}
+		return append(found, s.view.HouseRules(quantity.Of(m))...)
 	}
-	out.said = engine.Sorted(append(problems, found...))
+	out.said = engine.Sorted(append(problems, engine.CheckWith(m, s.view.Rules(list), opt)...))
 	return out
 }
