@@ -121,6 +121,7 @@ const failing = new Open('fixtures/failing/cable-car-winch.yaml', readFileSync('
 await failing.told((d) => d.some((one) => one.message.includes('\ntry: ')))
 const whole = { start: { line: 0, character: 0 }, end: { line: 9999, character: 0 } }
 const actions = await connection.sendRequest(lsp.CodeActionRequest.type, { textDocument: { uri: failing.doc.uri }, range: whole, context: { diagnostics: [] } })
+assert.ok(actions.length > 0, 'a failing layout offers no change')
 for (const action of actions) {
 	const [change] = action.edit.documentChanges
 	assert.equal(change.textDocument.version, failing.doc.version)

@@ -465,3 +465,54 @@ func TestRulesWithoutFields(t *testing.T) {
 		t.Errorf("%d layouts of the fixtures must be solved: too few to say anything", dear)
 	}
 }
+
+// A slip of writing and a sensor that is too far away are mended by what is offered at their place, applied in the
+// units of the client; then the finding is gone.
+func TestEditorMends(t *testing.T) {
+	for _, k := range []struct{ name, text, rule string }{
+		{"name", strings.Replace(bare(0), "metal: copper", "metal: coper", 1), "id-unknown"},
+		{"key", strings.Replace(strings.Replace(bare(0), "  SU: ", "  \"😀\": ", 1), "placement", "placment", 1), "key-unknown"},
+		{"remedy", strings.Replace(bare(0), "25 mT", "18 mT", 1), "linear-range"},
+	} {
+		dir := t.TempDir()
+		file := filepath.Join(dir, "a.yaml")
+		c := startEditor(t, dir, []string{"utf-32"})
+		c.open(file, k.text)
+		p := c.until(file, func(p *published) bool {
+			return strings.Contains(p.codes(), k.rule) && (k.rule != "linear-range" || strings.Contains(p.Diagnostics[0].Message, "\ntry: "))
+		})
+		var actions []struct {
+			Title, Kind string
+			Edit        struct {
+				DocumentChanges []struct {
+					Edits []struct {
+						Range   struct{ Start, End place }
+						NewText string
+					}
+				}
+			}
+		}
+		c.call("textDocument/codeAction", map[string]any{"textDocument": map[string]any{"uri": uri(file)}, "range": p.Diagnostics[0].Range,
+			"context": map[string]any{"diagnostics": []any{}}}, &actions)
+		if len(actions) == 0 {
+			t.Errorf("%s: nothing is offered at %s: %s", k.name, p.codes(), p.Diagnostics[0].Message)
+			continue
+		}
+		rows := strings.Split(k.text, "\n")
+		edits := actions[0].Edit.DocumentChanges[0].Edits
+		for i := len(edits) - 1; i >= 0; i-- {
+			e := edits[i]
+			row := []rune(rows[e.Range.Start.Line])
+			rows[e.Range.Start.Line] = string(row[:e.Range.Start.Character]) + e.NewText + string(row[e.Range.End.Character:])
+		}
+		mended := strings.Join(rows, "\n")
+		c.replaces(file, 2, mended)
+		object := p.Diagnostics[0].Range.Start.Line
+		c.until(file, func(p *published) bool {
+			return p.Version != nil && *p.Version == 2 && !slices.ContainsFunc(strings.Split(p.codes(), ", "), func(code string) bool {
+				return strings.HasPrefix(code, fmt.Sprintf("%s %d:", k.rule, object))
+			})
+		})
+		c.leave()
+	}
+}
