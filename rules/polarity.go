@@ -47,8 +47,8 @@ func checkPolarity(run *engine.Run) {
 		read := run.Layout.ReadName(s)
 		switch {
 		case math.Abs(v) <= bound:
-			run.Undecided(s.ID, s.Axis.Span, "", "sensor %q cannot be judged: %s", s.ID,
-				field.ReadsNothing(run.Layout, s))
+			run.Undecided(s.ID, s.Axis.Span, "", "cannot be judged. %s",
+				engine.Sentence(field.ReadsNothing(run.Layout, s)))
 		case v*turns.sense < 0:
 			turned := math.Mod(math.Atan2(-s.Axis.U.Y, -s.Axis.U.X)*180/math.Pi+360, 360)
 			turn := way{fmt.Sprintf("turn the axis of %s by half a turn to %.4g deg", s.ID, turned), func(l *layout.Layout) *layout.Layout {
@@ -57,12 +57,13 @@ func checkPolarity(run *engine.Run) {
 			if len(s.Array) > 0 {
 				turn.text = fmt.Sprintf("change the sign of every weight of %s", s.ID)
 			}
-			run.Fail(s.ID, s.Axis.Span, []string{bar}, "", "%s of sensor %q falls as the current of %s rises: %s on the axis per ampere%s", turns.what, s.ID, read,
+			run.Fail(s.ID, s.Axis.Span, []string{bar}, "",
+				"its %s falls as the current of %s rises. The axis gets %s per ampere%s", turns.what, read,
 				si.Format(v, "T"), turns.words)
 			run.Ways(func() remedy.Ways { return waysOut(run, "", turn, turns.remedy(s)) })
 		default:
-			run.Pass(s.ID, s.Axis.Span, "%s of sensor %q rises with the current of %s: %s per ampere%s%s",
-				turns.what, s.ID, read, si.Format(v, "T"), turns.words, asymmetry(part, v))
+			run.Pass(s.ID, s.Axis.Span, "its %s rises with the current of %s. The axis gets %s per ampere%s%s",
+				turns.what, read, si.Format(v, "T"), turns.words, asymmetry(part, v))
 		}
 	})
 }
@@ -117,5 +118,5 @@ func asymmetry(p *layout.Part, perAmpereT float64) string {
 		return ""
 	}
 	a, b := p.LinearHighT.V/perAmpereT, p.LinearLowT.V/perAmpereT
-	return fmt.Sprintf("; its range ends at %s and %s", si.Format(max(a, b), "A"), si.Format(min(a, b), "A"))
+	return fmt.Sprintf(". Its range ends at %s and %s", si.Format(max(a, b), "A"), si.Format(min(a, b), "A"))
 }

@@ -3,6 +3,7 @@ package rules
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"busgauss/model/channel"
 	"busgauss/model/finding"
@@ -49,7 +50,7 @@ func checkResolution(run *engine.Run) {
 		r := x.Chain.Loudest()
 		smallest, asked := run.Layout.NeedFor(s.ID, func(n *layout.Need) layout.Num { return n.SmallestCurrentA })
 		if !asked {
-			run.NotApplicable(s.ID, s.Span, "no smallest current is asked of sensor %q: %s", s.ID, resolutionWords(r))
+			run.NotApplicable(s.ID, s.Span, "no smallest current is asked of it. %s", strings.Join(resolutionWords(r), ". "))
 			return
 		}
 		found := x.Bounded(smallestA)
@@ -71,8 +72,8 @@ func checkResolution(run *engine.Run) {
 		}
 		run.Judge(engine.Case{
 			Object: s.ID, Span: s.Span, Found: found, Limit: limit,
-			Message: fmt.Sprintf("sensor %q tells no less than %s from none: %s", s.ID, si.Format(found.Value, "A"), resolutionWords(r)),
-			Ways:    func() remedy.Ways { return finerWays(run, s, x, limit.Value) },
+			Says: "tells no less than", Rest: "from none", Why: resolutionWords(r),
+			Ways: func() remedy.Ways { return finerWays(run, s, x, limit.Value) },
 		})
 	})
 }
@@ -82,28 +83,24 @@ func smallestA(c *channel.Chain) float64 { return c.Loudest().SmallestA(channel.
 
 func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
 
-// resolutionWords says what is known: "350 mA per step, 120 mA rms of noise in 23.6 kHz".
-func resolutionWords(r channel.Resolution) string {
-	words := ""
+// resolutionWords says what is known: "The converter steps by 350 mA".
+func resolutionWords(r channel.Resolution) []string {
+	var words []string
 	add := func(v float64, format string) {
-		if !finite(v) || v == 0 {
-			return
+		if finite(v) && v != 0 {
+			words = append(words, fmt.Sprintf(format, si.Format(v, "A")))
 		}
-		if words != "" {
-			words += ", "
-		}
-		words += fmt.Sprintf(format, si.Format(v, "A"))
 	}
-	add(r.StepA, "%s per step of the converter")
-	add(r.NumberStepA, "%s per count of the number")
-	add(r.PartNoiseA, "%s rms of the part")
-	add(r.AnalogNoiseA, "%s rms of amplifier and converter")
-	add(r.QuantisationA, "%s rms of the steps")
-	if words == "" {
-		return "neither step nor noise is known"
+	add(r.StepA, "The converter steps by %s")
+	add(r.NumberStepA, "The number counts by %s")
+	add(r.PartNoiseA, "The part makes noise of %s rms")
+	add(r.AnalogNoiseA, "Amplifier and converter make noise of %s rms")
+	add(r.QuantisationA, "The steps make %s rms")
+	if words == nil {
+		return []string{"Neither step nor noise is known"}
 	}
 	if finite(r.BandwidthHz) {
-		words += ", noise bandwidth " + si.Format(r.BandwidthHz, "Hz")
+		words = append(words, "The noise bandwidth is "+si.Format(r.BandwidthHz, "Hz"))
 	}
 	return words
 }

@@ -25,8 +25,11 @@ func currentKey(run *engine.Run, s *layout.Sensor, kinds string) string {
 
 // undecided reports that the field at a sensor is not known.
 func undecided(run *engine.Run, s *layout.Sensor, cause string, err error) {
-	run.Undecided(s.ID, s.Span, cause, "sensor %q cannot be judged: %v", s.ID, err)
+	run.Undecided(s.ID, s.Span, cause, "cannot be judged. %s", reason(err))
 }
+
+// reason is an error as a sentence of its own.
+func reason(err error) string { return engine.Sentence(err.Error()) }
 
 // betterPlace asks for the smallest change of place, axis or pitch that brings what
 // measure gives to the limit.

@@ -21,9 +21,9 @@ func judgeSmallest(run *engine.Run, s *layout.Sensor, z *channel.Zeroing, shift,
 		return
 	}
 	window := bounded.Exact(z.WindowA)
-	least, swallowed := "", shift.Plus(window)
+	says, least, swallowed := "zeroing takes up to", "", shift.Plus(window)
 	if !whole || !finite(swallowed.Low) || !finite(swallowed.High) {
-		least, swallowed = " at least", known.Plus(window)
+		says, least, swallowed = "zeroing takes at least", " at least", known.Plus(window)
 		if engine.Decide(swallowed, smallest.V, false) != finding.Fail {
 			return
 		}
@@ -32,8 +32,8 @@ func judgeSmallest(run *engine.Run, s *layout.Sensor, z *channel.Zeroing, shift,
 	run.Judge(engine.Case{
 		Object: s.ID, Cause: "smallest", Span: at, Found: swallowed,
 		Limit: engine.Bound{Value: smallest.V, Unit: "A", Origin: `need "smallest-current" of the layout`, Span: smallest.Span},
-		Message: fmt.Sprintf("sensor %q is to tell %s from none, and zeroing in a window of ±%s takes up to %s for none%s",
-			s.ID, si.Format(smallest.V, "A"), si.Format(z.WindowA, "A"), si.Format(swallowed.Value, "A"), least),
+		Says:  says, Rest: "for none",
+		Why: []string{fmt.Sprintf("It is to tell %s from none", si.Format(smallest.V, "A")), fmt.Sprintf("The window is ±%s", si.Format(z.WindowA, "A"))},
 		Ways: func() remedy.Ways {
 			if w := neat(smallest.V-shift.High, false); w > 0 && w >= leastWindow(z, shift.High) {
 				return waysOut(run, "", way{fmt.Sprintf("a window of %s instead of %s", si.Format(w, "A"), si.Format(z.WindowA, "A")), windowAs(s, w)})

@@ -136,7 +136,7 @@ type Finding struct {
 	Cause   string    // what tells two findings of one rule on one object apart, such as a duty; may be empty
 	Measure *Measure  // nil when the rule has no number
 	Span    span.Span // the token to edit; its File is the layout's path
-	Message string    // lower case, one line, no full stop
+	Message string    // one line: a first sentence that stands alone, then what explains it; no full stop at the end, see Sentences
 	Remedy  string    // one line; empty when nothing is proposed
 	Related []Related
 	Changes []Change // what may be done to the file; the first is the one that Remedy names

@@ -3,6 +3,7 @@ package engine
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"busgauss/model/bounded"
@@ -10,7 +11,6 @@ import (
 	"busgauss/model/layout"
 	"busgauss/model/probe"
 	"busgauss/model/remedy"
-	"busgauss/model/si"
 	"busgauss/model/span"
 )
 
@@ -84,16 +84,23 @@ func tighter(v float64, b Bound) bool {
 	return v < b.Value
 }
 
-// Case is one comparison: what was found for one object, against what.
+// Case is one comparison: what was found for one object, against what. Its first sentence is
+//
+//	OBJECT: SAYS VALUE REST, limit LIMIT, in "IN": between LOW and HIGH
+//
+// with the bounds only where the verdict is open, and the sentences of Why come after it.
 type Case struct {
-	Object  string
-	Others  []string
-	Cause   string
-	Span    span.Span
-	Found   bounded.Estimate
-	Limit   Bound
-	WholeA  float64 // see finding.Measure
-	Message string  // without the limit, which Judge adds
+	Object string
+	Others []string
+	Cause  string
+	Span   span.Span
+	Found  bounded.Estimate
+	Limit  Bound
+	WholeA float64  // see finding.Measure
+	Says   string   // what is judged, up to its value: "neighbours move the reading"
+	Rest   string   // what follows the value: "of the linear range"; may be empty
+	In     string   // the duty, may be empty
+	Why    []string // what explains it: sentences with a capital and without their full stop; empty ones are left out
 	// Ways, or where nothing in the file mends it Remedy, is asked only when the case fails.
 	Ways    func() remedy.Ways
 	Remedy  func() string
@@ -117,11 +124,7 @@ func (r *Run) Judge(c Case) finding.Verdict {
 		f.Related = append(f.Related, finding.Related{Span: c.Limit.Span, Message: "the limit is set here"})
 	}
 	f.Verdict = Decide(c.Found, c.Limit.Value, c.Limit.AtLeast)
-	word := "limit"
-	if c.Limit.AtLeast {
-		word = "least"
-	}
-	f.Message = fmt.Sprintf("%s, %s %s", c.Message, word, Show(c.Limit.Value, c.Limit.Unit))
+	why := c.Why
 	switch f.Verdict {
 	case finding.Fail:
 		f.Level = r.level(c.Level)
@@ -136,32 +139,14 @@ func (r *Run) Judge(c Case) finding.Verdict {
 		if c.Level == finding.Note {
 			f.Level = finding.Note
 		}
-		if math.IsNaN(c.Found.Low) || math.IsNaN(c.Found.High) {
-			f.Message += ": the value is not known"
-			break
+		if !math.IsNaN(c.Found.Low) && !math.IsNaN(c.Found.High) {
+			r.unsure = append(r.unsure, open{len(r.out), c.Found})
+			why = append(slices.Clip(why), r.widened(c)...)
 		}
-		r.unsure = append(r.unsure, open{len(r.out), c.Found})
-		low, high := showApart(c.Found.Low, c.Found.High, c.Limit.Unit)
-		f.Message += fmt.Sprintf(": the value lies between %s and %s", low, high)
-		f.Message += r.widened(c)
 	}
+	f.Message = sentences(c.first(f.Verdict), why...)
 	r.out = append(r.out, f)
 	return f.Verdict
-}
-
-// wideBound is the half width, relative to the limit, from which on a bound is worth its causes.
-const wideBound = 0.01
-
-// widened says why the bound of an undecided case is wide, and what to add.
-func (r *Run) widened(c Case) string {
-	if !r.rule.OfFields || !((c.Found.High-c.Found.Low)/2 > wideBound*math.Abs(c.Limit.Value)) {
-		return ""
-	}
-	out := ""
-	for _, why := range r.Model.Widened() {
-		out += "; " + why
-	}
-	return out
 }
 
 // roundOff is the share of a limit that arithmetic may take from a value which is
@@ -193,28 +178,6 @@ func Decide(e bounded.Estimate, limit float64, atLeast bool) finding.Verdict {
 	return finding.Undecided
 }
 
-// Show prints a value in the unit of a limit: shares as per cent.
-func Show(v float64, unit string) string {
-	if unit == "1" {
-		return si.Percent(v)
-	}
-	return si.Format(v, unit)
-}
-
-// showApart prints two values with as many digits, from three to nine, as it
-// takes to tell them apart.
-func showApart(low, high float64, unit string) (string, string) {
-	scale, shown := 1.0, unit
-	if unit == "1" {
-		scale, shown = 100, "%"
-	}
-	a, b := "", ""
-	for digits := 3; a == b && digits <= 9; digits++ {
-		a, b = si.FormatDigits(low*scale, shown, digits), si.FormatDigits(high*scale, shown, digits)
-	}
-	return a, b
-}
-
 func (r *Run) level(l finding.Level) finding.Level {
 	if l != finding.None {
 		return l
@@ -225,11 +188,12 @@ func (r *Run) level(l finding.Level) finding.Level {
 // Ways gives the failure that was kept last its ways out, which are searched when they are needed.
 func (r *Run) Ways(ways func() remedy.Ways) { r.asked = append(r.asked, ask{len(r.out) - 1, ways}) }
 
-// Fail keeps a failure that has no number.
+// Fail keeps a failure that has no number. Here and below the format is what is said of
+// the object, whose name is put in front: a short sentence, then what explains it.
 func (r *Run) Fail(object string, at span.Span, others []string, remedy, format string, args ...any) {
 	r.out = append(r.out, finding.Finding{
 		Rule: r.rule.ID, Verdict: finding.Fail, Level: r.rule.Level, Object: object, Others: others,
-		Span: at, Message: fmt.Sprintf(format, args...), Remedy: remedy,
+		Span: at, Message: Named(object, fmt.Sprintf(format, args...)), Remedy: remedy,
 	})
 }
 
@@ -245,7 +209,7 @@ func (r *Run) FailFor(cause string, level finding.Level, object string, at span.
 func (r *Run) Undecided(object string, at span.Span, cause, format string, args ...any) {
 	r.out = append(r.out, finding.Finding{
 		Rule: r.rule.ID, Verdict: finding.Undecided, Level: finding.Warning, Object: object, Cause: cause,
-		Span: at, Message: fmt.Sprintf(format, args...),
+		Span: at, Message: Named(object, fmt.Sprintf(format, args...)),
 	})
 }
 
@@ -286,6 +250,6 @@ func (r *Run) NotApplicable(object string, at span.Span, format string, args ...
 
 func (r *Run) plain(v finding.Verdict, object string, at span.Span, format string, args ...any) {
 	r.out = append(r.out, finding.Finding{
-		Rule: r.rule.ID, Verdict: v, Object: object, Span: at, Message: fmt.Sprintf(format, args...),
+		Rule: r.rule.ID, Verdict: v, Object: object, Span: at, Message: Named(object, fmt.Sprintf(format, args...)),
 	})
 }

@@ -118,7 +118,7 @@ func (s *spot) quantity(d si.Dimension, b bounds) layout.Num {
 	s.takes(Slot{Unit: d})
 	switch s.n.Kind {
 	case node.Number:
-		s.problem(ruleQuantity, "%s is a bare number: write it with a unit of %s, such as %q",
+		s.problem(ruleQuantity, "%s is a bare number. Write it with a unit of %s, such as %q",
 			s.label(), d, clip(s.n.Text)+" "+d.Units()[0])
 		return num
 	case node.Text:
@@ -212,7 +212,7 @@ func (s *spot) exactlyOne(keys ...string) (string, bool) {
 		s.problemAt(s.edit, ruleMissing, "%s needs exactly one of %s", s.label(), word.Or(keys))
 	default:
 		second, _ := s.n.Member(have[1])
-		s.problemAt(second.KeySpan, ruleForm, "%s has %s: give exactly one of %s",
+		s.problemAt(second.KeySpan, ruleForm, "%s has %s. Give exactly one of %s",
 			s.label(), word.And(have), word.Or(keys))
 	}
 	return "", false

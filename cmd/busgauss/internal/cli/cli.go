@@ -31,6 +31,8 @@ type Streams struct {
 	Out, Err io.Writer
 	// OutIsTerminal reports whether Out is a terminal that shows colours.
 	OutIsTerminal bool
+	// OutWidth is how many columns that terminal has; 0 where that is not known.
+	OutWidth int
 	// ErrIsTerminal reports whether Err is a terminal, where progress is shown.
 	ErrIsTerminal bool
 	Env           func(string) string
@@ -50,7 +52,7 @@ func System() Streams {
 	}
 	return Streams{
 		In: os.Stdin, Out: os.Stdout, Err: os.Stderr,
-		OutIsTerminal: isTerminal(os.Stdout), ErrIsTerminal: isTerminal(os.Stderr), Env: os.Getenv, Dir: dir, Cache: cache,
+		OutIsTerminal: isTerminal(os.Stdout), OutWidth: terminalWidth(os.Stdout), ErrIsTerminal: isTerminal(os.Stderr), Env: os.Getenv, Dir: dir, Cache: cache,
 	}
 }
 
