@@ -56,7 +56,7 @@ func TestEditorSession(t *testing.T) {
 		}
 	}
 	c.call("textDocument/hover", at(file, 7, 14), &found) // on the name of the bar that it reads
-	if want := "bar \"U\"\ncurrent in duty \"run\": 210 A rms, 3.50 A/mm2\n"; !strings.HasPrefix(found.Contents.Value, want) {
+	if want := "bar \"U\"\ncurrent in duty \"run\": 210 A rms, 3.50 A/mm²\n"; !strings.HasPrefix(found.Contents.Value, want) {
 		t.Errorf("the hover of a bar says\n%s", found.Contents.Value)
 	}
 	c.call("textDocument/hover", at(file, 7, 8), &found)
