@@ -17,7 +17,10 @@ func (s *Server) atOnce(d *document) {
 		case <-d.done:
 			return
 		case <-d.quick:
-			s.check(d, d.snapshot(), AtOnce)
+			at := d.snapshot()
+			if _, of := d.kept(); of.generation != at.generation { // else two keys came before one look
+				s.check(d, at, AtOnce)
+			}
 		}
 	}
 }
