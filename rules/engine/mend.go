@@ -44,6 +44,9 @@ func (m *mender) mend(runs []*Run) {
 	for _, r := range runs {
 		for i, a := range r.asked {
 			f := &m.found[first+a.of]
+			if m.o.stopped() {
+				return
+			}
 			switch {
 			case f.Verdict != finding.Fail: // turned off by the standard
 			case i >= mostRemedies:

@@ -23,6 +23,9 @@ type Options struct {
 	// channel of a sensor (empty: of none), with its origin in words and, where a
 	// report can show it, its place. Default: nothing is set.
 	Limit func(rule, key, channel string) (value float64, origin string, at span.Span, ok bool)
+	// Stop is asked before each rule and each remedy; once it is true nobody reads what comes of the
+	// run, and the rest is left out. Default: never.
+	Stop func() bool
 	// Judge is what a house standard makes of the findings about a layout: it may alter their
 	// verdicts and levels in place and adds those of its own rules behind them. Default: nothing.
 	Judge func(m *probe.Model, found []finding.Finding) []finding.Finding
@@ -36,6 +39,8 @@ type File struct {
 	Text string
 	Load func(text string) *layout.Layout
 }
+
+func (o *Options) stopped() bool { return o.Stop != nil && o.Stop() }
 
 func (o *Options) judged(m *probe.Model, found []finding.Finding) []finding.Finding {
 	if o.Judge == nil {
@@ -56,7 +61,7 @@ func CheckWith(model *probe.Model, rules []Rule, o Options) []finding.Finding {
 	runs, found := runAll(model, rules, o)
 	found = o.judged(model, found)
 	explain(runs, found)
-	if !o.NoRemedies {
+	if !o.NoRemedies && !o.stopped() {
 		m := mender{model: model, rules: rules, o: o, found: found}
 		m.mend(runs)
 	}
@@ -68,6 +73,9 @@ func runAll(model *probe.Model, rules []Rule, o Options) ([]*Run, []finding.Find
 	var runs []*Run
 	var found []finding.Finding
 	for i := range rules {
+		if o.stopped() {
+			break
+		}
 		run := decide(model.Layout, model, &rules[i], o)
 		runs, found = append(runs, run), append(found, run.out...)
 	}

@@ -46,3 +46,22 @@ func TestRefinementEndsWhereMeshesDoNot(t *testing.T) {
 		}
 	}
 }
+
+// A run that is stopped begins no other rule.
+func TestStop(t *testing.T) {
+	begun := 0
+	rule := good()
+	rule.Check = func(r *Run) {
+		begun++
+		r.Pass("S", r.Layout.Span, "it is so")
+	}
+	l := &layout.Layout{}
+	Check(l, []Rule{rule, rule, rule}, Options{Stop: func() bool { return begun == 2 }})
+	if begun != 2 {
+		t.Errorf("%d rules were begun, want 2", begun)
+	}
+	begun = 0
+	if found := Check(l, []Rule{rule}, Options{Stop: func() bool { return false }}); begun != 1 || len(found) != 1 {
+		t.Errorf("%d rules were begun, %d verdicts", begun, len(found))
+	}
+}

@@ -98,6 +98,7 @@ func (r *reader) metal(s *spot, b *layout.Bar) {
 	if !m.present() {
 		return
 	}
+	m.takesMetal()
 	if m.n.Kind == node.Text {
 		b.Metal = m.n.Text
 		if c, ok := material.ConductorByName(b.Metal); ok {

@@ -16,5 +16,8 @@ func (s *spot) channel(what string, takesAll bool) {
 	s.id = s.key
 	key := &spot{r: s.r, up: s.up, key: s.key, edit: s.edit, id: s.id, name: what,
 		n: &node.Node{Kind: node.Text, Text: s.key, Span: s.edit}}
+	if takesAll {
+		key.takes(Slot{Words: []string{everyChannel}})
+	}
 	key.reference(aSensor)
 }

@@ -73,6 +73,9 @@ func (r *reader) collect(kind namedKind, section *spot) {
 		}
 		r.names.index[kind][m.Key] = i
 		r.names.list[kind] = append(r.names.list[kind], m.Key)
+		if r.index != nil {
+			r.index.Names = append(r.index.Names, Name{Kind: kind.String(), ID: m.Key, At: m.KeySpan})
+		}
 		s := &spot{r: r, up: section, key: m.Key, n: m.Value, edit: m.KeySpan, id: m.Key}
 		r.takeName(kind, s)
 	}
@@ -110,6 +113,7 @@ func (s *spot) reference(kinds ...namedKind) (kind namedKind, index int, ok bool
 	if s.n == nil {
 		return 0, layout.None, false
 	}
+	s.takesNames(kinds...)
 	if s.n.Kind != node.Text {
 		s.wrongKind("the name of a " + word.Or(kindWords(kinds)))
 		return 0, layout.None, false

@@ -24,6 +24,7 @@ type reader struct {
 	// asked holds the members of mappings that the reader looked at; nil when
 	// nobody wants to know.
 	asked map[*node.Node]bool
+	index *Index // what IndexOf makes; nil when nobody wants to know
 }
 
 // spot is one value of the file, there or missing, with what is needed to speak

@@ -75,6 +75,7 @@ func depth(s *spot) (m layout.Num, long bool) {
 	if s.n == nil || s.n.Kind != node.Text || strings.ContainsAny(s.n.Text, "0123456789") {
 		return s.quantity(si.Length, size()), false
 	}
+	s.takes(Slot{Words: []string{"long"}, Unit: si.Length})
 	if s.n.Text != "long" {
 		s.problem(ruleForm, "%s must be a length or the word long, not %s%s", s.label(), s.kind(),
 			word.DidYouMean(s.n.Text, []string{"long"}))
@@ -83,6 +84,7 @@ func depth(s *spot) (m layout.Num, long bool) {
 }
 
 func (r *reader) shieldMaterial(m *spot) layout.MaterialIndex {
+	m.takesIron()
 	if m.n != nil && m.n.Kind == node.Text {
 		_, declared := r.names.index[aMaterial][m.n.Text]
 		if c, builtIn := material.ConductorByName(m.n.Text); builtIn && !declared {

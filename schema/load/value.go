@@ -76,6 +76,7 @@ func (s *spot) flag() (value, set bool) {
 	if s.n == nil {
 		return false, false
 	}
+	s.takes(Slot{Words: []string{"true", "false"}})
 	if s.n.Kind != node.Bool {
 		s.wrongKind("true or false")
 		return false, false
@@ -88,6 +89,7 @@ func (s *spot) word(words ...string) (string, bool) {
 	if s.n == nil {
 		return "", false
 	}
+	s.takes(Slot{Words: words})
 	if s.n.Kind == node.Text {
 		for _, w := range words {
 			if s.n.Text == w {
@@ -113,6 +115,7 @@ func (s *spot) quantity(d si.Dimension, b bounds) layout.Num {
 	if s.n == nil {
 		return num
 	}
+	s.takes(Slot{Unit: d})
 	switch s.n.Kind {
 	case node.Number:
 		s.problem(ruleQuantity, "%s is a bare number. Write it with a unit of %s, such as %q",

@@ -144,7 +144,7 @@ be understood is one); 2 anything else; 130 interrupted.`,
 		return flagError(c, err)
 	})
 	root.AddCommand(newCheck(s), newField(s), newCoupling(s), newCompare(s), newMend(s), newMerge(s), newReport(s), newStandard(s), newBaseline(s),
-		newInit(s), newNotices(s), newRules(s), newSchema(s))
+		newInit(s), newNotices(s), newRules(s), newSchema(s), newLanguageServer(s))
 	completeRevisions(s, root)
 	root.SetHelpCommand(newHelp(root))
 	root.InitDefaultVersionFlag()

@@ -196,7 +196,12 @@ func checkKnowing(known *fem.Answers, f *report.File, s *layoutStandard, list []
 	if l == nil {
 		return outcome{said: engine.Sorted(problems)}
 	}
-	m := &probe.Model{Model: field.NewModel(l).Knowing(known)}
+	return judgeModel(&probe.Model{Model: field.NewModel(l).Knowing(known)}, problems, f, s, list, opt)
+}
+
+// judgeModel judges a layout of which a model is at hand; problems are what was wrong with its file.
+func judgeModel(m *probe.Model, problems []finding.Finding, f *report.File, s *layoutStandard, list []engine.Rule, opt engine.Options) outcome {
+	l := m.Layout
 	out := outcome{understood: true, layout: l, model: m, assumed: channel.Assumed(l)}
 	opt.File = &engine.File{Text: string(f.Data), Load: func(text string) *layout.Layout {
 		l, _ := load.Load(f.Path, []byte(text)) // what is wrong with it makes it nil
@@ -215,6 +220,9 @@ func checkKnowing(known *fem.Answers, f *report.File, s *layoutStandard, list []
 	opt.Limit = s.view.Limit
 	opt.Judge = func(m *probe.Model, found []finding.Finding) []finding.Finding {
 		s.view.Grade(found)
+		if opt.Stop != nil && opt.Stop() {
+			return found
+		}
 		return append(found, s.view.HouseRules(quantity.Of(m))...)
 	}
 	out.said = engine.Sorted(append(problems, engine.CheckWith(m, s.view.Rules(list), opt)...))

@@ -54,6 +54,8 @@ type standardFinder struct {
 	base    *standardTree            // of --standard-from
 	rev     *revision.Repository
 	closers []*os.Root
+	// over is laid over the files below a root, where texts are open that are not saved; nil: nothing is.
+	over func(root string, under fs.FS) fs.FS
 }
 
 // openStandards prepares to look for standards. The caller closes it.
@@ -121,7 +123,7 @@ func (e *standardFinder) tree(root string) (*standardTree, error) {
 		return nil, fmt.Errorf("open folder %s: %w", e.shown(root), plain(err))
 	}
 	e.closers = append(e.closers, opened)
-	t := newStandardTree(opened.FS(),
+	t := newStandardTree(e.files(root, opened),
 		func(name string) string { return e.shown(filepath.Join(root, filepath.FromSlash(name))) })
 	if e.o.file != "" {
 		if err := e.fix(t, root); err != nil {
@@ -130,6 +132,14 @@ func (e *standardFinder) tree(root string) (*standardTree, error) {
 	}
 	e.trees[root] = t
 	return t, nil
+}
+
+// files returns the files below a root.
+func (e *standardFinder) files(root string, opened *os.Root) fs.FS {
+	if e.over == nil {
+		return opened.FS()
+	}
+	return e.over(root, opened.FS())
 }
 
 // fix gives a tree the standard that the user named, wherever it stands.
@@ -154,7 +164,7 @@ func (e *standardFinder) fix(t *standardTree, root string) error {
 	}
 	e.closers = append(e.closers, opened)
 	rel, _ := below(dir, full)
-	t.fix(opened.FS(), rel, func(name string) string { return e.shown(filepath.Join(dir, filepath.FromSlash(name))) }, true)
+	t.fix(e.files(dir, opened), rel, func(name string) string { return e.shown(filepath.Join(dir, filepath.FromSlash(name))) }, true)
 	return nil
 }
 
