@@ -29,7 +29,7 @@ func (b *builder) section() Section {
 		out.Circuits = append(out.Circuits, b.l.Circuits[i].ID)
 	}
 	all, left := b.components()
-	out.Left = left
+	b.parts, out.Left = all, left
 	view := b.viewBox()
 	out.Points = b.points(view, all)
 	out.Frames = make([]Frame, len(all))

@@ -13,6 +13,7 @@ import (
 	"math"
 	"os"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -38,7 +39,8 @@ func pageOf(t *testing.T, text string) *audit.Page {
 	found := engine.CheckWith(m, rules.All(), engine.Options{})
 	return audit.Build(audit.Input{
 		Model: m, Findings: found, Assumed: channel.Assumed(l), Rules: rules.Describe(rules.All()),
-		Cover: audit.Cover{Path: "test.yaml", Digest: strings.Repeat("0", 64), Tool: "busgauss test", Date: "2026-11-25", Standard: "drives, edition 3"},
+		Cover: audit.Cover{Path: "test.yaml", Digest: strings.Repeat("0", 64), Tool: "busgauss test", Date: "2026-11-25", Standard: "drives, edition 3",
+			Customer: "Nordholm Ferries", Drawing: "FT-1042", Author: "A. Holm", Reviewer: "B. Sund", History: []audit.Issue{{Mark: "B", Date: "2026-11-20", What: "taller shield", By: "A. Holm"}}},
 	})
 }
 
@@ -218,7 +220,7 @@ func TestPageStructure(t *testing.T) {
 			if len(page) > 3e6 {
 				t.Errorf("%d bytes", len(page))
 			}
-			for _, part := range []string{`id="verdicts"`, `id="assumed"`, `id="not-seen"`, `id="section"`, `id="channel-0"`, `id="sources"`, "Worked calculation", "Estimate by hand", "2026-11-25", "drives, edition 3", audit.Caution} {
+			for _, part := range []string{`id="glance"`, `id="assumed"`, `id="annex-not-seen"`, `id="section"`, `id="channel-0"`, `id="annex-sources"`, `class="matrix"`, "Worked calculation", "Estimate by hand", "<dd><span class=\"q\">2026-11-25", "drives, edition", "Nordholm Ferries", "FT-", "taller shield", audit.Caution} {
 				if !strings.Contains(page, html.EscapeString(part)) && !strings.Contains(page, part) {
 					t.Errorf("the page lacks %s", part)
 				}
@@ -227,27 +229,39 @@ func TestPageStructure(t *testing.T) {
 	}
 }
 
-// Failing verdicts stand before all others, and each has its word beside its colour.
-func TestVerdictRows(t *testing.T) {
+// Every verdict stands on the page once, with its word: on a card what is to be looked at, in the annex what
+// holds; cells of the matrix lead to them.
+func TestVerdictsStandOnce(t *testing.T) {
 	p := pageOf(t, fixture(t, "failing/cable-car-winch.yaml"))
-	last, rows := 0, 0
-	order := map[string]int{"fail": 0, "undecided": 1, "permitted": 2, "pass": 3}
-	for _, e := range structure(t, written(t, p)) {
+	page := written(t, p)
+	all := structure(t, page)
+	cards, rows, cells := 0, 0, 0
+	for _, e := range all {
 		v := e.attr["data-verdict"]
-		if e.name != "tbody" || v == "" {
-			continue
-		}
-		rows++
-		if order[v] < last {
-			t.Errorf("%s stands after a verdict that matters less", v)
-		}
-		last = order[v]
-		if !strings.Contains(e.text, v) {
-			t.Errorf("a row of class %s does not say so: %q", v, e.text)
+		switch {
+		case e.name == "article":
+			if cards++; v == "pass" || !strings.Contains(e.text, v) {
+				t.Errorf("a card of %s says %q", v, e.text)
+			}
+		case e.name == "tr" && strings.HasPrefix(e.attr["id"], "verdict-"):
+			if rows++; !slices.Contains(e.inside, "details") {
+				t.Errorf("what holds is not folded: %q", e.text)
+			}
+		case e.name == "td" && v != "" && v != "none":
+			cells++
 		}
 	}
-	if n := tally(p); rows == 0 || n[finding.Fail] == 0 {
-		t.Errorf("%d rows, %d failing", rows, n[finding.Fail])
+	n := audit.Count(p.Verdicts)
+	if n.Fail == 0 || cards != n.Fail+n.Undecided+n.Noted+n.Permitted || rows != n.Pass+n.NotApplicable {
+		t.Errorf("%d cards, %d rows of %+v", cards, rows, n)
+	}
+	if cells < 40 || strings.Count(page, `href="#verdict-`) != cells {
+		t.Errorf("%d cells, %d of them lead somewhere", cells, strings.Count(page, `href="#verdict-`))
+	}
+	for i := range p.Verdicts {
+		if n := strings.Count(page, fmt.Sprintf(`id="verdict-%d"`, i)); n != 1 {
+			t.Errorf("verdict %d stands %d times", i, n)
+		}
 	}
 }
 
@@ -440,7 +454,7 @@ func TestPermitted(t *testing.T) {
 	f := finding.Finding{Rule: "stray-ratio", Verdict: finding.Permitted, Object: "above", Message: "over"}
 	perm := report.Permission{Finding: f, Was: finding.Fail, Level: finding.Error, Reason: "until the new part", By: "Head of Design"}
 	p.Verdicts = append([]audit.Verdict{{Rule: f.Rule, Object: f.Object, About: f.Object, Verdict: f.Verdict, Was: perm.Was, Level: perm.Level, Permission: perm.Words(), Message: f.Message, MarginShare: math.NaN()}}, p.Verdicts...)
-	page := written(t, p)
+	page := regexp.MustCompile(`</?span[^>]*>`).ReplaceAllString(written(t, p), "")
 	if !strings.Contains(page, "by Head of Design: until the new part") || !strings.Contains(page, "else fail, error") || !strings.Contains(page, "0 failing, 0 undecided, 1 permitted") {
 		t.Error("the permission is not shown")
 	}
