@@ -11,7 +11,7 @@ import (
 )
 
 // closeUpHeight is how high the drawing of a channel may be, in units of the drawing.
-const closeUpHeight = 240
+const closeUpHeight = 200
 
 // closeUp draws a sensor with its bar and the nearest of what stands around them, in the frame in
 // which the channel is worst.

@@ -119,7 +119,7 @@ func (b *builder) sentence(t Tally, verdicts []Verdict) (verdict, rests string) 
 		rests = fmt.Sprintf("%d of %s would fail or stay open, and may by permission", t.Permitted, count(t.Judged(), "verdict"))
 	default:
 		verdict = "Holds"
-		rests = fmt.Sprintf("%s on %s", count(t.Pass, "verdict"), count(len(b.l.Sensors), "channel"))
+		rests = fmt.Sprintf("%s on %s", every(t.Pass), count(len(b.l.Sensors), "channel"))
 	}
 	if least := tightest(verdicts); least != nil && t.Fail == 0 {
 		rests += fmt.Sprintf("; the least margin is %s, %s of %s", least.marginWords(), least.Rule, least.object())
@@ -132,6 +132,14 @@ func (b *builder) sentence(t Tally, verdicts []Verdict) (verdict, rests string) 
 		rests += "; " + word.And(more)
 	}
 	return verdict, rests
+}
+
+// every names all of a number of verdicts.
+func every(n int) string {
+	if n == 1 {
+		return "the one verdict"
+	}
+	return fmt.Sprintf("all %d verdicts", n)
 }
 
 // failing says how much fails, on what, and the worst of it.

@@ -112,7 +112,7 @@ func TestSentence(t *testing.T) {
 		rests   string
 	}{
 		{nil, nil, "Nothing judged", "no rule asks anything of this layout"},
-		{nil, []finding.Finding{hold, note}, "Holds", "1 verdict on 2 channels; the least margin is 20.0 % (2.00 A), stray-ratio of SB; 1 is noted"},
+		{nil, []finding.Finding{hold, note}, "Holds", "the one verdict on 2 channels; the least margin is 20.0 % (2.00 A), stray-ratio of SB; 1 is noted"},
 		{nil, []finding.Finding{hold, open}, "Not decided", "1 of 2 verdicts could not be computed well enough, on 1 of 2 channels; what could be computed holds; the least margin is 20.0 % (2.00 A), stray-ratio of SB"},
 		{permits, []finding.Finding{hold}, "Holds with permission", "1 of 2 verdicts would fail or stay open, and may by permission; the least margin is 20.0 % (2.00 A), stray-ratio of SB"},
 		{permits, []finding.Finding{fail, heat, open, hold, note}, "Fails", "1 error and 1 warning on 1 of 2 channels and other parts; the worst is stray-ratio of SA, which misses its limit by 300 % (30.0 A); 1 verdict could not be decided, 1 is permitted and 1 is noted"},

@@ -243,6 +243,9 @@ func sensorRow(m *probe.Model, s *layout.Sensor, c *waveform.Component) SensorRo
 		row.FieldT = n
 		row.Certainty = math.Hypot(r.Total.Bound, r.Total.Quad) / n
 	}
+	if v := cmplx.Abs(sum.V); len(s.Elements()) > 1 && v > 0 {
+		row.Certainty = math.Hypot(sum.Bound, sum.Quad) / v // the field at its middle may be none
+	}
 	for k, p := range r.PerCircuit {
 		if v := cmplx.Abs(p.V); v > row.LargestT {
 			row.Largest, row.LargestT = m.Layout.Circuits[k].ID, v

@@ -54,8 +54,11 @@ func glanceOf(p *audit.Page) glanceView {
 	for from := 0; from < len(head) && len(m.Rows) > 0; from += mostWide {
 		v.Tables = append(v.Tables, matrixOf(p, head, from, min(from+mostWide, len(head))))
 	}
-	v.ChangesTitle = "Changes that clear most"
-	if n := len(p.Glance.Changes); n > 1 {
+	v.ChangesTitle = "Changes"
+	switch n := len(p.Glance.Changes); {
+	case n == 1:
+		v.ChangesTitle = "The change that clears most"
+	case n > 1:
 		v.ChangesTitle = fmt.Sprintf("The %s changes that clear most", [...]string{"two", "three"}[n-2])
 	}
 	if t.Fail+t.Undecided > 0 {

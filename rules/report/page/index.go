@@ -136,7 +136,8 @@ type indexView struct {
 	Policy              string
 	CSS                 template.CSS
 	Cover               audit.Cover
-	Block               []fact
+	Block, Document     []fact
+	History             *table
 	Caution             string
 	Class, Sign, Result string
 	Rows                []indexRow
@@ -156,14 +157,14 @@ const mostLayouts = 8
 
 // WriteIndex writes an index as HTML and returns the first error.
 func WriteIndex(w io.Writer, x *Index) error {
-	t, err := template.New("index").Funcs(functions).Parse(indexTemplate)
+	t, err := template.New("index").Funcs(functions).Parse(tableTemplate + indexTemplate)
 	if err != nil {
 		return fmt.Errorf("index: %w", err)
 	}
 	x = x.cleaned()
 	css := styleSheet + figure.Style() + runningHead(&x.Cover)
 	v := indexView{Policy: policy(css, ""), CSS: template.CSS(css), Cover: x.Cover, Caution: audit.Caution,
-		Block: append(block(&x.Cover), given(fact{Name: "Revision", Value: x.Cover.Revision}, fact{Name: "Made with", Value: x.Cover.Tool})...)}
+		Block: block(&x.Cover), Document: document(&x.Cover), History: history(&x.Cover)}
 	var pages int
 	v.Total, pages = x.total()
 	v.Pages = report.Count(pages, "page")
@@ -182,7 +183,7 @@ func WriteIndex(w io.Writer, x *Index) error {
 	if err := t.Execute(&out, v); err != nil {
 		return fmt.Errorf("index: %w", err)
 	}
-	_, err = io.WriteString(w, out.String())
+	_, err = io.WriteString(w, strings.TrimLeft(out.String(), "\n"))
 	return err
 }
 

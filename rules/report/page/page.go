@@ -21,6 +21,9 @@ import (
 //go:embed page.tmpl
 var pageTemplate string
 
+//go:embed table.tmpl
+var tableTemplate string
+
 //go:embed style.css
 var styleSheet string
 
@@ -71,7 +74,7 @@ var functions = template.FuncMap{"q": quantities, "dash": orDash, "clears": clea
 
 // Write writes p as HTML and returns the first error.
 func Write(w io.Writer, p *audit.Page) error {
-	t, err := template.New("page").Funcs(functions).Parse(pageTemplate)
+	t, err := template.New("page").Funcs(functions).Parse(tableTemplate + pageTemplate)
 	if err != nil {
 		return fmt.Errorf("page: %w", err)
 	}

@@ -142,7 +142,7 @@ func curveOf(c *audit.Curve, id string) figureView {
 }
 
 // leadHeight is the height of a panel of the curve that stands with its channel, in units of drawings.
-const leadHeight = 140
+const leadHeight = 110
 
 func channelOf(p *audit.Page, i int) channelView {
 	c := &p.Channels[i]
@@ -181,7 +181,7 @@ func channelOf(p *audit.Page, i int) channelView {
 	for _, h := range c.Hand {
 		hand.add(h.Name, h.Formula+"; "+h.Numbers, h.Result, h.Against, h.Reason)
 	}
-	worked := tableOf("Each step with its numbers", []int{16, 26, 28, 14, 16}, "Step", "Formula", "Numbers", "Result", "Source")
+	worked := tableOf("Each step with its numbers", []int{14, 22, 30, 12, 22}, "Step", "Formula", "Numbers", "Result", "Source")
 	for _, s := range c.Worked {
 		worked.add(s.What, s.Formula, s.Numbers, s.Result, s.Source)
 	}

@@ -21,7 +21,7 @@ const (
 func runningHead(c *audit.Cover) string {
 	title := c.Title
 	if title == "" {
-		title = "Audit"
+		title = "Audit of current-sensing layouts"
 	}
 	foot := c.Tool
 	for _, more := range []string{c.Drawing, c.Date} {

@@ -32,7 +32,7 @@ func (v *view) verdicts() {
 		case d.Verdict == finding.Pass:
 			v.Holding = append(v.Holding, verdictOf(d, i))
 		case d.Channel == "":
-			v.Rest = append(v.Rest, verdictOf(d, i))
+			v.Rest = append(v.Rest, cardOf(d, i))
 		}
 	}
 	v.Plain, v.NotAsked = plain.orNil(), not.orNil()
@@ -46,7 +46,7 @@ func openOn(p *audit.Page, sensor string) (open []verdictView, holds int) {
 		case d.Verdict == finding.Pass:
 			holds++
 		default:
-			open = append(open, verdictOf(d, i))
+			open = append(open, cardOf(d, i))
 		}
 	}
 	return open, holds
@@ -101,8 +101,14 @@ func verdictOf(d *audit.Verdict, i int) verdictView {
 		v.LevelText = "else " + d.Was.String() + levelAfter(d.Level)
 	}
 	v.About = orLayout(v.About)
+	return v
+}
+
+// cardOf is a verdict as a card, on which "253 % of the range" says value and share at once.
+func cardOf(d *audit.Verdict, i int) verdictView {
+	v := verdictOf(d, i)
 	if v.Percent != "" && strings.HasPrefix(v.Percent, v.Value) {
-		v.Value, v.Percent = v.Percent, "" // "253 % of the range" says both
+		v.Value, v.Percent = v.Percent, ""
 	}
 	return v
 }

@@ -1,6 +1,8 @@
 package browser
 
 import (
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 
@@ -103,6 +105,40 @@ func TestNarrow(t *testing.T) {
 	})
 }
 
+// The index of several pages fits a telephone too, and is light and dark.
+func TestIndexNarrow(t *testing.T) {
+	need(t)
+	html := indexOf(t)
+	for _, scheme := range []string{"light", "dark"} {
+		b := open(t, html, media("", scheme))
+		b.do(t, chromedp.EmulateViewport(390, 844))
+		narrow(t, b)
+		for _, text := range eval[struct{ Broken []string }](t, b, broken).Broken {
+			t.Errorf("broken: %s", text)
+		}
+		quiet(t, b)
+	}
+}
+
+// indexOf returns the index of two layouts, one of which fails, whose page is beside it.
+func indexOf(t *testing.T) string {
+	t.Helper()
+	dir := t.TempDir()
+	for _, name := range []string{"failing/laminated-pair.yaml", "clean/plausibility-pair.yaml"} {
+		if err := os.WriteFile(filepath.Join(dir, filepath.Base(name)), []byte(source(name)), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if got := call(dir, "report", "--quiet", "--customer", "Nordholm Ferries", "--output", "audit/", "."); got.status != 0 {
+		t.Fatal(got.err)
+	}
+	html, err := os.ReadFile(filepath.Join(dir, "audit", "index.html"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(html)
+}
+
 // narrow holds the page against a narrow screen.
 func narrow(t *testing.T, b *tab) {
 	t.Helper()
@@ -116,8 +152,12 @@ func narrow(t *testing.T, b *tab) {
 		document.querySelectorAll("table.cards tr, table.matrix tr").forEach(function (r) {
 			if (!r.closest("thead") && r.cells.length > 1 && r.checkVisibility() && getComputedStyle(r).display === "table-row") { out.push("no card: " + r.outerHTML.slice(0, 80)); }
 		});
-		document.querySelectorAll("table.cards td").forEach(function (c) {
-			if (!c.colSpan || c.colSpan === 1) { if (!c.dataset.label) { out.push("a cell without a name: " + c.textContent); } }
+		document.querySelectorAll("table.cards td:not([colspan])").forEach(function (c) {
+			var range = document.createRange(), left = c.getBoundingClientRect().left + parseFloat(getComputedStyle(c).fontSize) * 7;
+			if (!c.dataset.label) { out.push("a cell without a name: " + c.textContent); }
+			if (!c.checkVisibility()) { return; }
+			range.selectNodeContents(c);
+			if (Array.from(range.getClientRects()).some(function (r) { return r.width > 0 && r.left < left; })) { out.push("text under its name: " + c.textContent); }
 		});
 		return out;
 	})()`) {
