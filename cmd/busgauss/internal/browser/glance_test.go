@@ -32,6 +32,11 @@ func TestFirstScreen(t *testing.T) {
 		if !strings.Contains(before, " %") || strings.Contains(before, " A|") || !strings.Contains(after, " A|") || strings.Count(before, "|") != strings.Count(after, "|") {
 			t.Errorf("per cent %q, amperes %q", before, after)
 		}
+		for _, cell := range append(strings.Split(before, "|"), strings.Split(after, "|")...) {
+			if strings.Contains(cell, " %") && strings.HasSuffix(cell, " A") {
+				t.Errorf("a cell shows both: %q", cell)
+			}
+		}
 	})
 }
 
