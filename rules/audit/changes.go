@@ -19,8 +19,8 @@ type Change struct {
 // mostChanges is how many changes stand on the first screen.
 const mostChanges = 3
 
-// changes returns what findings offer, each once, those first that clear most. A finding without a
-// checked change gives its remedy, and findings with the same remedy share it.
+// changes returns what findings offer, each once, those first that clear most. Where no finding has a
+// checked change, remedies stand for them, and findings with the same remedy share it.
 func (b *builder) changes() []Change {
 	type group struct {
 		Change
@@ -41,6 +41,7 @@ func (b *builder) changes() []Change {
 		g.level = max(g.level, f.Level)
 		g.Clears = word.Distinct(append(append(g.Clears, named(f)), clears...))
 	}
+	checked := slices.ContainsFunc(b.Findings, func(f finding.Finding) bool { return len(f.Changes) > 0 })
 	for i := range b.Findings {
 		f := &b.Findings[i]
 		if f.Verdict != finding.Fail && f.Verdict != finding.Undecided || f.Level == finding.Note {
@@ -50,7 +51,7 @@ func (b *builder) changes() []Change {
 			c := &f.Changes[k]
 			offer(f, c.Title, c.Effect, c.Clears, true)
 		}
-		if len(f.Changes) == 0 {
+		if !checked {
 			offer(f, f.Remedy, "", nil, false)
 		}
 	}
@@ -69,13 +70,12 @@ func (b *builder) changes() []Change {
 
 // parted cuts a remedy behind what is to be altered: "move SV by 2 mm" and "9 % → 4 %; output rises".
 func parted(remedy string) (title, effect string) {
-	at := len(remedy)
-	for _, sign := range []string{": ", "; "} {
-		if k := strings.Index(remedy, sign); k >= 0 {
-			at = min(at, k)
+	for at := range remedy {
+		if sign := remedy[at:]; (strings.HasPrefix(sign, ": ") || strings.HasPrefix(sign, "; ")) && strings.Count(remedy[:at], `"`)%2 == 0 {
+			return remedy[:at], sign[2:]
 		}
 	}
-	return remedy[:at], strings.TrimLeft(remedy[at:], ":; ")
+	return remedy, ""
 }
 
 // named is how a change names a finding that it clears.

@@ -13,6 +13,9 @@ import (
 // closeUpHeight is how high the drawing of a channel may be, in units of the drawing.
 const closeUpHeight = 200
 
+// The fewest and the most places at which the drawing of a channel takes the field.
+const fewestSamples, mostSamples = 1000, 4000
+
 // closeUp draws a sensor with its bar and the nearest of what stands around them, in the frame in
 // which the channel is worst.
 func (b *builder) closeUp(c *Channel, i layout.SensorIndex, p *Page) {
@@ -47,10 +50,16 @@ func (b *builder) closeUp(c *Channel, i layout.SensorIndex, p *Page) {
 	part := &b.parts[c.Frame]
 	f := &p.Section.Frames[c.Frame]
 	m, _ := b.modelOf(part.duty)
-	d := b.draw(m, part, f, scene)
+	d := b.draw(m, part, f, scene, b.closeUpSamples())
 	d.Sensors = slices.DeleteFunc(d.Sensors, func(e figure.Sensor) bool { return !inside(in, e.AtM) })
 	d.Title = "Sensor " + c.Sensor + " at its bar, duty " + f.Duty + ", " + hertz(f.FreqHz)
 	c.Drawing = d
+}
+
+// closeUpSamples is at how many places the drawing of a channel takes the field: all of them together cost about
+// as much as one drawing of the section.
+func (b *builder) closeUpSamples() float64 {
+	return min(max(shadeSamples/float64(len(b.l.Sensors)), fewestSamples), mostSamples)
 }
 
 // overlap reports whether two boxes have a point in common.

@@ -171,7 +171,7 @@ func (b *builder) frame(f *Frame, p *part, s *Section, scene figure.Drawing) {
 	m, stated := b.modelOf(p.duty)
 	b.sample(f, m.Rough(), &p.c, s.Points, stated)
 	f.Slid = b.slid(m.Rough(), &p.c, s.Slides)
-	f.Drawing = b.draw(m, p, f, scene)
+	f.Drawing = b.draw(m, p, f, scene, shadeSamples)
 }
 
 // sample takes the field at the places of the page.
