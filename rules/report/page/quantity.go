@@ -9,7 +9,7 @@ import (
 )
 
 // unitText is a unit as model/si prints it and as people write it, in the pattern of a quantity.
-const unitText = `(?:%|°C|°|ppm|deg|degC|rad|mils?|in|min|bits?|counts?|rtHz|[pnuµmckMG]?(?:A|Ah|C|F|G|H|Hz|J|K|N|Oe|S|T|V|W|m2|m²|m|ohm|s|Ω))`
+const unitText = `(?:%|°C|°|ppm|deg|degC|rad|mils?|in|min|bits?|counts?|rtHz|[pnuµmckMG]?(?:A|Ah|C|F|G|H|Hz|J|K|N|Oe|S|T|V|W|Wb|m2|m²|m|ohm|s|Ω))`
 
 // number is a number, or several that signs join: a day, a number of a standard.
 const number = `[+\-−±]?\d+(?:[.,:\-]\d+)*(?:e[+\-]?\d+)?`

@@ -45,6 +45,29 @@ func TestReportSameBytes(t *testing.T) {
 	}
 }
 
+// totals counts the verdicts of a page or an index.
+type totals struct{ Fail, Noted, Undecided, Permitted, Pass int }
+
+type judgedVerdict struct{ Verdict, Level string }
+
+func totalsOf(verdicts []judgedVerdict) (own totals) {
+	for _, v := range verdicts {
+		switch {
+		case v.Verdict == "fail" && v.Level == "note":
+			own.Noted++
+		case v.Verdict == "fail":
+			own.Fail++
+		case v.Verdict == "undecided":
+			own.Undecided++
+		case v.Verdict == "permitted":
+			own.Permitted++
+		case v.Verdict == "pass":
+			own.Pass++
+		}
+	}
+	return own
+}
+
 // The totals of an index are those of its pages, layout by layout and in all, in every format; a failure that the
 // house standard makes a note counts as noted on both.
 func TestIndexAgreesWithItsPages(t *testing.T) {
@@ -58,9 +81,6 @@ func TestIndexAgreesWithItsPages(t *testing.T) {
 		write(t, filepath.Join(dir, filepath.Base(name)), string(data))
 	}
 	write(t, filepath.Join(dir, "busgauss-standard.yaml"), "standard: 1\nrules:\n  bar-heating: {level: note, reason: heating is looked at elsewhere}\n")
-	type totals struct {
-		Fail, Noted, Undecided, Permitted, Pass int
-	}
 	var index struct {
 		Totals  totals
 		Layouts []struct {
@@ -88,24 +108,10 @@ func TestIndexAgreesWithItsPages(t *testing.T) {
 	for _, l := range index.Layouts {
 		var page struct {
 			Totals   totals
-			Verdicts []struct{ Verdict, Level string }
+			Verdicts []judgedVerdict
 		}
 		read(l.Page, &page)
-		var own totals
-		for _, v := range page.Verdicts {
-			switch {
-			case v.Verdict == "fail" && v.Level == "note":
-				own.Noted++
-			case v.Verdict == "fail":
-				own.Fail++
-			case v.Verdict == "undecided":
-				own.Undecided++
-			case v.Verdict == "permitted":
-				own.Permitted++
-			case v.Verdict == "pass":
-				own.Pass++
-			}
-		}
+		own := totalsOf(page.Verdicts)
 		if l.totals != own || page.Totals != own {
 			t.Errorf("%s: the index has %+v, the page %+v, its verdicts are %+v", l.Page, l.totals, page.Totals, own)
 		}
