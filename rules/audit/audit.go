@@ -126,8 +126,8 @@ type SensorRow struct {
 	PerAmpereT      float64 // own, T/A
 	OwnA, StrayA    float64 // peak
 	StrayShare      float64 // of the own current; NaN where it carries none
-	Certainty       float64
-	Largest         string // of the other bars and circuits
+	Certainty       float64 // relative: of the whole field, of an array of its reading
+	Largest         string  // of the other bars and circuits
 	LargestT        float64
 	PerAmpereUnsaid string // why it is not known
 }

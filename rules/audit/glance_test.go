@@ -161,3 +161,16 @@ func TestCloseUp(t *testing.T) {
 		}
 	}
 }
+
+// The field in the middle of a ring of elements is none by symmetry, and a share of it says nothing: how far an
+// array is certain is a share of its reading.
+func TestCertaintyOfAnArray(t *testing.T) {
+	p := built(t, fixture(t, "clean/ring-of-six.yaml"))
+	for i := range p.Section.Frames {
+		for _, r := range p.Section.Frames[i].Rows {
+			if !(r.Certainty >= 0 && r.Certainty < 0.1) || !(r.AxisT > 0) {
+				t.Errorf("frame %d: %s reads %g T, certain to %g", i, r.Sensor, r.AxisT, r.Certainty)
+			}
+		}
+	}
+}
