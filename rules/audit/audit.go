@@ -14,7 +14,8 @@ import (
 // Page is all that is known of one layout.
 type Page struct {
 	Cover    Cover
-	Verdicts []Verdict // failing first, then undecided, permitted, passed, not applicable
+	Glance   Glance
+	Verdicts []Verdict // failing first, then undecided, noted, permitted, passed, not applicable
 	Assumed  []Assumed
 	NotSeen  []NotSeen
 	Section  Section
@@ -24,21 +25,31 @@ type Page struct {
 	Sources  []Source
 }
 
-// Cover is what identifies the page.
+// Cover is what identifies the page. All but Path, Digest and Tool may be empty.
 type Cover struct {
 	Title    string
-	Path     string // of the layout
-	Digest   string // SHA-256 of the file, hexadecimal
-	Revision string // of the repository; empty where none is known
-	Standard string // name and edition of the house standard; empty: defaults
-	Tool     string // name and version
-	Date     string // only when it was given
+	Customer string
+	Drawing  string // number of the drawing
+	Author   string
+	Reviewer string
+	History  []Issue // of the document, in the order given
+	Path     string  // of the layout
+	Digest   string  // SHA-256 of the file, hexadecimal
+	Revision string  // of the repository; empty where none is known
+	Standard string  // name and edition of the house standard; empty: defaults
+	Tool     string  // name and version
+	Date     string  // only when it was given
 }
+
+// Issue is one line of the history of a document; all are as they were given, and may be empty.
+type Issue struct{ Mark, Date, What, By string }
 
 // Verdict is one rule on one object.
 type Verdict struct {
 	Rule, Title string
 	Object      string // the channel, bar or shield
+	Channel     string // the sensor that it is about, by its object or the others; empty where there is none
+	Cause       string // as of its finding
 	About       string // with the other objects and the cause
 	Verdict     finding.Verdict
 	Level       finding.Level // that it would have without a permission
@@ -48,17 +59,19 @@ type Verdict struct {
 	Limit       string // with "at most" or "at least"
 	Margin      string
 	Certainty   string
-	Amperes     string // what the value means in amperes of the channel; empty where it means none
-	Percent     string // what it means in per cent, with of what
-	MarginShare float64
-	Origin      string // of the limit
-	Message     string
-	Remedy      string
-	Permission  string // who permits it, until when and why
-	Path        string
-	Line        int
-	Column      int
-	Details     []string
+	// MarginAmount is the margin in amperes of the channel, or in the unit of the rule.
+	MarginAmount string
+	Amperes      string // what the value means in amperes of the channel; empty where it means none
+	Percent      string // what it means in per cent, with of what
+	MarginShare  float64
+	Origin       string // of the limit
+	Message      string
+	Remedy       string
+	Permission   string // who permits it, until when and why
+	Path         string
+	Line         int
+	Column       int
+	Details      []string
 }
 
 // Assumed is a default that the layout left open.
@@ -113,8 +126,8 @@ type SensorRow struct {
 	PerAmpereT      float64 // own, T/A
 	OwnA, StrayA    float64 // peak
 	StrayShare      float64 // of the own current; NaN where it carries none
-	Certainty       float64
-	Largest         string // of the other bars and circuits
+	Certainty       float64 // relative: of the whole field, of an array of its reading
+	Largest         string  // of the other bars and circuits
 	LargestT        float64
 	PerAmpereUnsaid string // why it is not known
 }
@@ -145,7 +158,10 @@ type View struct {
 type Channel struct {
 	Sensor, Reads, Part string
 	Facts               []Fact
+	Frame               int            // in Section.Frames, of the drawing; -1: there is none
+	Drawing             figure.Drawing // of the sensor at its bar
 	Curves              []Curve
+	Lead                int     // in Curves: the one to show first; -1: there is none
 	Ranked              *Ranked // nil where no budget could be made
 	NoBudget            string
 	Worked              []Step

@@ -192,7 +192,7 @@ func TestHandEstimates(t *testing.T) {
 	}
 }
 
-// Failing first, then undecided, permitted, passed; in each the smaller margin first.
+// Failing first, then undecided, noted, permitted, passed; in each the smaller margin first.
 func TestOrderAndPermission(t *testing.T) {
 	l := loaded(t, shielded)
 	of := func(v finding.Verdict, level finding.Level, value float64) finding.Finding {
@@ -210,7 +210,7 @@ func TestOrderAndPermission(t *testing.T) {
 	for _, v := range p.Verdicts {
 		got = append(got, v.Verdict.String()+" "+v.Value)
 	}
-	want := []string{"fail 20.0 %", "fail 6.00 %", "fail 90.0 %", "undecided 5.00 %", "permitted 7.00 %", "pass 1.00 %"}
+	want := []string{"fail 20.0 %", "fail 6.00 %", "undecided 5.00 %", "fail 90.0 %", "permitted 7.00 %", "pass 1.00 %"}
 	if !reflect.DeepEqual(got, want) {
 		t.Errorf("%q, want %q", got, want)
 	}

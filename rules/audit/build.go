@@ -32,6 +32,7 @@ func Build(in Input) *Page {
 	}
 	b.say("verdicts")
 	p.Verdicts = b.verdicts()
+	p.Glance = b.glance(p)
 	p.Assumed = b.assumed()
 	p.NotSeen = b.notSeen()
 	b.say("section")
@@ -39,7 +40,10 @@ func Build(in Input) *Page {
 	p.Views = b.views()
 	b.say("channels")
 	for i := range b.l.Sensors {
-		p.Channels = append(p.Channels, b.channel(layout.SensorIndex(i)))
+		c := b.channel(layout.SensorIndex(i))
+		b.closeUp(&c, layout.SensorIndex(i), p)
+		c.Lead = leadCurve(&c, p.Verdicts)
+		p.Channels = append(p.Channels, c)
 	}
 	b.say("shields")
 	p.Shields = b.shields()
@@ -50,7 +54,8 @@ func Build(in Input) *Page {
 // builder is one build at work.
 type builder struct {
 	Input
-	l *layout.Layout
+	l     *layout.Layout
+	parts []part // of the frames of the section
 }
 
 func (b *builder) say(what string) {

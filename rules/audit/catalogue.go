@@ -6,7 +6,8 @@ import (
 	"busgauss/model/finding"
 )
 
-// notSeen returns what each rule that spoke does not see, in the order of the rules.
+// notSeen returns what each rule that ran does not see, in the order of the rules: one that
+// did not apply anywhere says nothing of this layout.
 func (b *builder) notSeen() []NotSeen {
 	var out []NotSeen
 	for _, r := range b.spoke() {
@@ -17,11 +18,13 @@ func (b *builder) notSeen() []NotSeen {
 	return out
 }
 
-// spoke returns the descriptions of the rules that gave a verdict.
+// spoke returns the descriptions of the rules that judged something.
 func (b *builder) spoke() []finding.Description {
 	seen := map[string]bool{}
 	for i := range b.Findings {
-		seen[b.Findings[i].Rule] = true
+		if b.Findings[i].Verdict != finding.NotApplicable {
+			seen[b.Findings[i].Rule] = true
+		}
 	}
 	for i := range b.Permitted {
 		seen[b.Permitted[i].Finding.Rule] = true

@@ -59,7 +59,7 @@ func (b *builder) outputCurve(x *seen) *Curve {
 		return nil
 	}
 	stages := x.chain.Chain.Stages()
-	out := &Curve{Name: "Output against current", Head: []string{"stage", "at no current", "per ampere", "low end", "high end", "clips at", "and at"}}
+	out := &Curve{Name: outputCurveName, Head: []string{"stage", "at no current", "per ampere", "low end", "high end", "clips at", "and at"}}
 	chart := figure.Chart{X: figure.Axis{Title: "current in " + readWords(b.l, x.s), Unit: "A", Min: -span, Max: span}}
 	chart.Title = "Output of " + x.s.ID + " against current"
 	for i := range stages {
@@ -174,7 +174,7 @@ func (b *builder) responseCurve(x *seen) *Curve {
 		line.X, line.Y = append(line.X, hz), append(line.Y, r.Amplitude)
 		lag.X, lag.Y = append(lag.X, hz), append(lag.Y, -r.LagRad)
 	}
-	c := &Curve{Name: "Response of the channel behind the element",
+	c := &Curve{Name: responseCurveName,
 		Text: fmt.Sprintf("Part, filter, sampling and delay, without bar and shield; down by 3 dB, or at half the sampling rate, at %s.", si.Format(top, "Hz"))}
 	amplitude := figure.Panel{Y: figure.Axis{Title: "amplitude", Unit: "1", Min: 0, Max: 1.1}, Series: []figure.Series{line}, Marks: []figure.Mark{{Upright: true, At: top, Label: "bandwidth"}}}
 	angle := figure.Panel{Y: figure.Axis{Title: "phase", Unit: "rad"}, Series: []figure.Series{lag}}
@@ -225,7 +225,7 @@ func (b *builder) placeCurve(x *seen) *Curve {
 		}
 		return p
 	}
-	c := &Curve{Name: "Gain against height and lateral shift",
+	c := &Curve{Name: placeCurveName,
 		Text: fmt.Sprintf("Change of the own reading at direct current against that at the place drawn, %s from the bar. Height: away from the bar counts positive; lateral: across that, counter-clockwise positive.", si.Format(gap, "m"))}
 	c.Chart = figure.Chart{X: figure.Axis{Title: "shift", Unit: "m"}, Panels: []figure.Panel{panel(out, "height"), panel(side, "lateral")}}
 	c.Chart.Title, c.Chart.Desc = "Gain of "+x.s.ID+" against its place", c.Text

@@ -86,8 +86,8 @@ func (b *builder) nearest(s *layout.Sensor) geom.Point {
 	return at.Sub(b.l.Outward(s).Scale(bar.DistanceM(at)))
 }
 
-// draw adds field and sensors to the scene.
-func (b *builder) draw(m *probe.Model, p *part, f *Frame, scene figure.Drawing) figure.Drawing {
+// draw adds field and sensors to the scene; the field at so many places.
+func (b *builder) draw(m *probe.Model, p *part, f *Frame, scene figure.Drawing, samples float64) figure.Drawing {
 	d := scene
 	d.Title = fmt.Sprintf("Section, duty %s, %s", f.Duty, hertz(f.FreqHz))
 	for i := range b.l.Sensors {
@@ -103,7 +103,7 @@ func (b *builder) draw(m *probe.Model, p *part, f *Frame, scene figure.Drawing) 
 	}
 	view := scene.ViewM
 	size := view.Size()
-	step := math.Sqrt(size.X * size.Y / shadeSamples)
+	step := math.Sqrt(size.X * size.Y / samples)
 	nx, ny := max(2, int(size.X/step)+1), max(2, int(size.Y/step)+1)
 	shade := figure.Grid{BoxM: view, NX: nx, NY: ny, Value: make([]float64, nx*ny)}
 	flux := figure.Grid{BoxM: view, NX: nx, NY: ny, Value: make([]float64, nx*ny)}

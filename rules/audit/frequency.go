@@ -67,7 +67,7 @@ func (b *builder) frequencyCurve(x *seen) *Curve {
 	own, other := figure.Series{Name: "own " + noun, Points: true},
 		figure.Series{Name: "strongest other " + noun, Points: true}
 	lag, lagOther := own, other
-	out := &Curve{Name: "Field per ampere and stray against frequency",
+	out := &Curve{Name: frequencyCurveName,
 		Head: []string{"frequency", "own field per ampere", "phase", "strongest other " + noun, "its field per ampere",
 			"phase", "part of own"}}
 	still := 0.0

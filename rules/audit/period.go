@@ -32,7 +32,7 @@ func (b *builder) periods(x *seen) []Curve {
 		if cur.Main() == waveform.NoGroup {
 			continue
 		}
-		c := Curve{Name: "Current and reading over a period, duty " + d.ID}
+		c := Curve{Name: periodCurveName + d.ID}
 		t, err := b.inTime(x.s, d, cur)
 		if err != nil {
 			c.Text = "Not known: " + err.Error() + "."

@@ -29,7 +29,7 @@ func (b *builder) section() Section {
 		out.Circuits = append(out.Circuits, b.l.Circuits[i].ID)
 	}
 	all, left := b.components()
-	out.Left = left
+	b.parts, out.Left = all, left
 	view := b.viewBox()
 	out.Points = b.points(view, all)
 	out.Frames = make([]Frame, len(all))
@@ -171,7 +171,7 @@ func (b *builder) frame(f *Frame, p *part, s *Section, scene figure.Drawing) {
 	m, stated := b.modelOf(p.duty)
 	b.sample(f, m.Rough(), &p.c, s.Points, stated)
 	f.Slid = b.slid(m.Rough(), &p.c, s.Slides)
-	f.Drawing = b.draw(m, p, f, scene)
+	f.Drawing = b.draw(m, p, f, scene, shadeSamples)
 }
 
 // sample takes the field at the places of the page.
@@ -242,6 +242,9 @@ func sensorRow(m *probe.Model, s *layout.Sensor, c *waveform.Component) SensorRo
 	if n := r.Total.Norm(); n > 0 {
 		row.FieldT = n
 		row.Certainty = math.Hypot(r.Total.Bound, r.Total.Quad) / n
+	}
+	if v := cmplx.Abs(sum.V); len(s.Elements()) > 1 && v > 0 {
+		row.Certainty = math.Hypot(sum.Bound, sum.Quad) / v // the field at its middle may be none
 	}
 	for k, p := range r.PerCircuit {
 		if v := cmplx.Abs(p.V); v > row.LargestT {

@@ -39,7 +39,7 @@ func (b *builder) verdicts() []Verdict {
 		out = append(out, v)
 	}
 	slices.SortStableFunc(out, func(x, y Verdict) int {
-		return cmp.Or(cmp.Compare(rank(x.Verdict), rank(y.Verdict)), -cmp.Compare(x.Level, y.Level), margins(x, y))
+		return cmp.Or(cmp.Compare(x.rank(), y.rank()), -cmp.Compare(x.Level, y.Level), margins(x, y))
 	})
 	return out
 }
@@ -57,29 +57,15 @@ func margins(x, y Verdict) int {
 	return cmp.Compare(x.MarginShare, y.MarginShare)
 }
 
-// rank is the order of verdicts on the page.
-func rank(v finding.Verdict) int {
-	switch v {
-	case finding.Fail:
-		return 0
-	case finding.Undecided:
-		return 1
-	case finding.Permitted:
-		return 2
-	case finding.Pass:
-		return 3
-	case finding.NotApplicable:
-		return 4
-	}
-	return 1 // no verdict is none to rely on
-}
-
 func (b *builder) verdict(f *finding.Finding, title string) Verdict {
 	start, _ := report.Place(f.Span)
 	v := Verdict{
-		Rule: f.Rule, Title: title, Object: f.Object, About: report.About(f), Verdict: f.Verdict, Level: f.Level,
+		Rule: f.Rule, Title: title, Object: f.Object, Cause: f.Cause, About: report.About(f), Verdict: f.Verdict, Level: f.Level,
 		Message: f.Message, Remedy: f.Remedy, Path: f.Span.File, Line: start.Line, Column: start.Column,
 		Details: f.Details, MarginShare: math.NaN(),
+	}
+	if s := b.sensorOf(f); s != nil {
+		v.Channel = s.ID
 	}
 	m := f.Measure
 	if m == nil {
@@ -96,7 +82,30 @@ func (b *builder) verdict(f *finding.Finding, title string) Verdict {
 		v.Certainty = "±" + si.Percent(*c)
 	}
 	v.Amperes, v.Percent = b.meaning(f)
+	v.MarginAmount = b.marginAmount(f)
 	return v
+}
+
+// marginAmount is what is left to the limit in amperes of the channel, or in the unit of the rule
+// where it means none; empty where that is not known.
+func (b *builder) marginAmount(f *finding.Finding) string {
+	m := f.Measure
+	left := m.Limit - m.Value
+	if m.AtLeast {
+		left = -left
+	}
+	unit := m.Unit
+	if unit == "1" {
+		whole := b.wholeA(f, b.sensorOf(f))
+		if !(whole > 0) {
+			return ""
+		}
+		left, unit = left*whole, "A"
+	}
+	if math.IsNaN(left) || math.IsInf(left, 0) {
+		return ""
+	}
+	return show(left, unit)
 }
 
 // show prints a value in its unit, shares as per cent; what is not known says so.

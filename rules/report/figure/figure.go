@@ -1,5 +1,5 @@
 // Package figure draws the figures of the audit page as SVG text: section,
-// plan and side view to scale, charts, ranked bars and heat grids.
+// plan and side view to scale, charts and ranked bars.
 //
 // Every function is pure: plain data in SI units goes in, the text of one svg
 // element comes out, and the same data gives the same bytes. Nothing is
@@ -200,40 +200,6 @@ type Item struct {
 	Text  string
 	Total bool // a sum of the others: hatched
 }
-
-// Heat is a grid of margins with text and a sign in each cell. Where the page
-// can, a table beside it says the same to a screen reader.
-type Heat struct {
-	Frame
-	Columns []string
-	Rows    []HeatRow
-}
-
-// HeatRow has a cell for each column (else panic).
-type HeatRow struct {
-	Name  string
-	Cells []Cell
-}
-
-// Cell is one margin.
-type Cell struct {
-	State State
-	Text  string // "12 %"
-	// Margin is the share of the limit that is left, 1 = all, negative = over;
-	// it only shades a passing or failing cell. NaN: not shaded.
-	Margin float64
-}
-
-// State is the verdict of a cell.
-type State uint8
-
-const (
-	Absent    State = iota // the rule does not speak of it: empty cell
-	Pass                   // tick
-	Fail                   // cross, hatched
-	Undecided              // question mark, dotted
-	Permitted              // tick in brackets: over the limit and permitted
-)
 
 // Map ties drawing units to metres: u = X0 + PerM·x, v = Y0 - PerM·y.
 type Map struct{ X0, Y0, PerM float64 }

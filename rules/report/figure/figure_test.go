@@ -22,8 +22,7 @@ func samples() map[string]func() string {
 		"chain":    func() string { return DrawChart(chain()) },
 		"response": func() string { return DrawChart(response()) },
 		"ranking":  func() string { return DrawRanking(contributors()) },
-		"heat":     func() string { return DrawHeat(margins()) },
-		"empty":    func() string { return Draw(Drawing{}) + DrawChart(Chart{}) + DrawRanking(Ranking{}) + DrawHeat(Heat{}) },
+		"empty":    func() string { return Draw(Drawing{}) + DrawChart(Chart{}) + DrawRanking(Ranking{}) },
 		"hostile":  func() string { return hostile() },
 	}
 }
@@ -209,10 +208,7 @@ func hostile() string {
 	r := contributors()
 	r.Frame = Frame{ID: "", Title: evil}
 	r.Title, r.Items[0].Name, r.Items[0].Text, r.Items[1].Value = evil, evil, evil, math.Inf(1)
-	h := margins()
-	h.Frame = Frame{ID: "ä", Title: evil}
-	h.Columns[0], h.Rows[0].Name, h.Rows[1].Cells[1].Text = evil, evil, evil
-	return Draw(d) + DrawChart(c) + DrawRanking(r) + DrawHeat(h)
+	return Draw(d) + DrawChart(c) + DrawRanking(r)
 }
 
 func TestHostileNames(t *testing.T) {

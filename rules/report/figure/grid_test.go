@@ -6,65 +6,6 @@ import (
 	"testing"
 )
 
-// TestHeatShowsAll: every column, every row in each block, every text, and a
-// pattern in every cell that fails or is undecided.
-func TestHeatShowsAll(t *testing.T) {
-	h := margins()
-	count := map[string]int{}
-	fills := map[string]int{}
-	signs := 0
-	for _, e := range parse(t, DrawHeat(h)) {
-		if e.name == "text" {
-			count[e.text]++
-		}
-		if e.attr["class"] == "fg-sign" {
-			signs++
-		}
-		fills[e.attr["fill"]]++
-	}
-	all := strings.Join(h.Columns, "")
-	for text := range count { // heads are broken at hyphens
-		all = strings.ReplaceAll(all, text, "")
-	}
-	if all != "" {
-		t.Errorf("of the heads is missing: %q", all)
-	}
-	want := map[State]int{}
-	texts := map[string]int{}
-	for _, r := range h.Rows {
-		if count[r.Name] != 2 {
-			t.Errorf("row %s stands %d times in two blocks", r.Name, count[r.Name])
-		}
-		for _, c := range r.Cells {
-			want[c.State]++
-			if c.State != Absent && c.Text != "" {
-				texts[c.Text]++
-			}
-		}
-	}
-	for text, n := range texts {
-		if count[text] != n {
-			t.Errorf("%q stands %d times, want %d", text, count[text], n)
-		}
-	}
-	if fills["url(#heat-hatch)"] != want[Fail] || fills["url(#heat-dots)"] != want[Undecided] {
-		t.Errorf("hatched %d, dotted %d, want %d and %d", fills["url(#heat-hatch)"], fills["url(#heat-dots)"], want[Fail], want[Undecided])
-	}
-	if n := want[Pass] + want[Fail] + want[Permitted] + 3; signs != n { // three in the key
-		t.Errorf("%d signs, want %d", signs, n)
-	}
-	if count["?"] != want[Undecided]+1 {
-		t.Errorf("%d question marks, want %d", count["?"], want[Undecided]+1)
-	}
-	defer func() {
-		if recover() == nil {
-			t.Error("a row with too few cells was taken")
-		}
-	}()
-	h.Rows[0].Cells = h.Rows[0].Cells[1:]
-	DrawHeat(h)
-}
-
 // TestRankingLengths: bars are as long as their values, and what is not known has
 // none.
 func TestRankingLengths(t *testing.T) {

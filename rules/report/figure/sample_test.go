@@ -177,24 +177,3 @@ func contributors() Ranking {
 		},
 	}
 }
-
-func margins() Heat {
-	h := Heat{Frame: Frame{ID: "heat", Title: "Margins", Desc: "Layouts against rules."}}
-	for _, name := range [...]string{"stray-ratio", "shield-saturation", "linear-range", "plane-validity", "bar-heating", "clearance", "creepage", "trip", "zeroing", "phase-sum"} {
-		h.Columns = append(h.Columns, name)
-	}
-	for r, name := range [...]string{"cable-ferry-thruster.yaml", "battery-container.yaml", "winch.yaml"} {
-		row := HeatRow{Name: name}
-		for k := range h.Columns {
-			state := State((r*3 + k*k) % 5)
-			margin := float64((r*7+k*3)%11)/10 - 0.1
-			text := significant(100*margin, 3) + " %"
-			if state == Undecided || state == Absent {
-				margin, text = math.NaN(), ""
-			}
-			row.Cells = append(row.Cells, Cell{State: state, Text: text, Margin: margin})
-		}
-		h.Rows = append(h.Rows, row)
-	}
-	return h
-}

@@ -63,7 +63,6 @@ const rules = `.fg{display:block;width:100%;height:auto;color:var(--fg-ink);font
 .fg .fg-shield{stroke:var(--fg-ink);stroke-width:1.1;fill-rule:evenodd}
 .fg .fg-hidden{fill:none;stroke:var(--fg-ink);stroke-width:1;stroke-dasharray:5 3}
 .fg .fg-hatch{stroke:var(--fg-ink);stroke-width:1.1}
-.fg .fg-hatchthin{stroke:var(--fg-ink);stroke-width:.8;stroke-opacity:.55}
 .fg .fg-flux{fill:none;stroke:var(--fg-ink);stroke-width:.7;stroke-opacity:.8}
 .fg .fg-rim{stroke:var(--fg-paper);stroke-width:5}
 .fg .fg-axis{stroke:var(--fg-ink);stroke-width:2}
@@ -82,7 +81,4 @@ const rules = `.fg{display:block;width:100%;height:auto;color:var(--fg-ink);font
 .fg .fg-point{stroke:var(--fg-s);stroke-width:1.4;fill:var(--fg-paper)}
 .fg .fg-rank{fill:var(--fg-q7);stroke:var(--fg-ink);stroke-width:1}
 .fg .fg-total{stroke:var(--fg-ink);stroke-width:1}
-.fg .fg-cell{fill:none;stroke:var(--fg-muted);stroke-width:.8}
-.fg .fg-signrim{fill:none;stroke:var(--fg-paper);stroke-width:5;stroke-linecap:round;stroke-linejoin:round}
-.fg .fg-sign{fill:none;stroke:var(--fg-ink);stroke-width:2;stroke-linecap:round;stroke-linejoin:round}
 `

@@ -9,11 +9,12 @@ import (
 
 // cleaned returns a copy of p in which every text is safe to show: controls of line,
 // colour and direction are visible. Numbers are shared with p.
-func cleaned(p *audit.Page) *audit.Page {
-	return clean(reflect.ValueOf(p)).Interface().(*audit.Page)
-}
+func cleaned(p *audit.Page) *audit.Page { return clean(p) }
 
-func clean(v reflect.Value) reflect.Value {
+// clean returns a copy of x in which every text is safe to show.
+func clean[T any](x T) T { return cleanValue(reflect.ValueOf(x)).Interface().(T) }
+
+func cleanValue(v reflect.Value) reflect.Value {
 	switch v.Kind() {
 	case reflect.String:
 		out := reflect.New(v.Type()).Elem()
@@ -24,7 +25,7 @@ func clean(v reflect.Value) reflect.Value {
 			return v
 		}
 		out := reflect.New(v.Type().Elem())
-		out.Elem().Set(clean(v.Elem()))
+		out.Elem().Set(cleanValue(v.Elem()))
 		return out
 	case reflect.Struct:
 		if !textual(v.Type()) {
@@ -33,7 +34,7 @@ func clean(v reflect.Value) reflect.Value {
 		out := reflect.New(v.Type()).Elem()
 		out.Set(v)
 		for i := range v.NumField() {
-			out.Field(i).Set(clean(v.Field(i)))
+			out.Field(i).Set(cleanValue(v.Field(i)))
 		}
 		return out
 	case reflect.Slice:
@@ -42,7 +43,7 @@ func clean(v reflect.Value) reflect.Value {
 		}
 		out := reflect.MakeSlice(v.Type(), v.Len(), v.Len())
 		for i := range v.Len() {
-			out.Index(i).Set(clean(v.Index(i)))
+			out.Index(i).Set(cleanValue(v.Index(i)))
 		}
 		return out
 	}

@@ -12,6 +12,7 @@ import (
 	"busgauss/model/finding"
 	"busgauss/model/si"
 	"busgauss/rules/audit"
+	"busgauss/rules/report"
 	"busgauss/rules/report/figure"
 )
 
@@ -26,11 +27,12 @@ type Index struct {
 
 // Entry is one layout of an index.
 type Entry struct {
-	Path, Title, Href                string
-	Broken                           string // why there is no page
-	Fail, Undecided, Permitted, Pass int
-	Smallest                         string // margin, with its rule and object
-	Rules                            []RuleMargin
+	Path, Title, Href string
+	Broken            string // why there is no page
+	Outcome           string // as on the page
+	Tally             audit.Tally
+	Smallest          string // margin, with its rule and object
+	Rules             []RuleMargin
 }
 
 // RuleMargin is the worst verdict of one rule in a layout, and the smallest margin
@@ -38,16 +40,13 @@ type Entry struct {
 type RuleMargin struct {
 	Rule    string
 	Verdict finding.Verdict
+	Noted   bool    // it fails as a note only
 	Margin  float64 // share of the limit; NaN: none
 }
 
 // EntryOf returns the entry of a page that stands in the file named.
 func EntryOf(p *audit.Page, href string) Entry {
-	n := tally(p)
-	e := Entry{
-		Path: p.Cover.Path, Title: p.Cover.Title, Href: href,
-		Fail: n[finding.Fail], Undecided: n[finding.Undecided], Permitted: n[finding.Permitted], Pass: n[finding.Pass],
-	}
+	e := Entry{Path: p.Cover.Path, Title: p.Cover.Title, Href: href, Outcome: p.Glance.Verdict, Tally: audit.Count(p.Verdicts)}
 	place := map[string]int{}
 	least := math.Inf(1)
 	for i := range p.Verdicts { // the worst verdicts come first
@@ -59,10 +58,10 @@ func EntryOf(p *audit.Page, href string) Entry {
 		if !seen {
 			k = len(e.Rules)
 			place[v.Rule] = k
-			e.Rules = append(e.Rules, RuleMargin{v.Rule, v.Verdict, math.NaN()})
+			e.Rules = append(e.Rules, RuleMargin{v.Rule, v.Verdict, v.Noted(), math.NaN()})
 		}
 		r := &e.Rules[k]
-		if r.Verdict == v.Verdict && !(r.Margin <= v.MarginShare) {
+		if r.Verdict == v.Verdict && r.Noted == v.Noted() && !(r.Margin <= v.MarginShare) {
 			r.Margin = v.MarginShare
 		}
 		if v.MarginShare < least {
@@ -76,14 +75,22 @@ func EntryOf(p *audit.Page, href string) Entry {
 
 // cleaned returns a copy of x that is safe to show.
 func (x *Index) cleaned() *Index {
-	out := &Index{Cover: x.Cover}
-	out.Cover.Title, out.Cover.Revision, out.Cover.Standard = finding.Clean(x.Cover.Title), finding.Clean(x.Cover.Revision), finding.Clean(x.Cover.Standard)
-	out.Cover.Tool, out.Cover.Date = finding.Clean(x.Cover.Tool), finding.Clean(x.Cover.Date)
+	out := &Index{Cover: clean(x.Cover)}
 	for _, e := range x.Entries {
 		e.Path, e.Title, e.Broken, e.Smallest = finding.Clean(e.Path), finding.Clean(e.Title), finding.Clean(e.Broken), finding.Clean(e.Smallest)
 		out.Entries = append(out.Entries, e)
 	}
 	return out
+}
+
+// total counts the verdicts of all pages, and the pages.
+func (x *Index) total() (t audit.Tally, pages int) {
+	for i := range x.Entries {
+		if x.Entries[i].Broken == "" {
+			t, pages = t.Plus(x.Entries[i].Tally), pages+1
+		}
+	}
+	return t, pages
 }
 
 // rules returns every rule of the entries, sorted.
@@ -108,91 +115,136 @@ func (e *Entry) of(rule string) RuleMargin {
 	return RuleMargin{Rule: rule, Margin: math.NaN()}
 }
 
-// text is the word of a cell.
-func (r *RuleMargin) text() string {
-	switch {
-	case r.Verdict == 0:
-		return ""
-	case math.IsNaN(r.Margin):
-		return r.Verdict.String()
+// cell is what a matrix shows of r, without sign where the rule does not ask.
+func (r *RuleMargin) cell() matrixCell {
+	if r.Verdict == 0 {
+		return matrixCell{Class: "none"}
 	}
-	return si.Percent(r.Margin)
-}
-
-func stateOf(v finding.Verdict) figure.State {
-	switch v {
-	case finding.Pass:
-		return figure.Pass
-	case finding.Fail:
-		return figure.Fail
-	case finding.Permitted:
-		return figure.Permitted
-	case 0:
-		return figure.Absent
+	v := audit.Verdict{Verdict: r.Verdict}
+	if r.Noted {
+		v.Level = finding.Note
 	}
-	return figure.Undecided
+	out := matrixCell{Share: wordOf(&v)}
+	out.Class, out.Sign = classAndSign(&v)
+	if !math.IsNaN(r.Margin) {
+		out.Share = si.Percent(r.Margin)
+	}
+	return out
 }
 
 type indexView struct {
-	Policy  string
-	CSS     template.CSS
-	Cover   audit.Cover
-	Caution string
-	Rows    []Entry
-	Heat    template.HTML
-	Rules   []ruleRow
+	Policy              string
+	CSS                 template.CSS
+	Cover               audit.Cover
+	Block, Document     []fact
+	History             *table
+	Caution             string
+	Class, Sign, Result string
+	Rows                []indexRow
+	Total               audit.Tally
+	Pages               string
+	Tables              []matrixView
 }
 
-type ruleRow struct {
-	Rule  string
-	Cells []ruleCell
+type indexRow struct {
+	Entry
+	Number      int
+	Class, Sign string
 }
 
-type ruleCell struct{ Class, Text string }
+// mostLayouts is how many layouts stand beside one another.
+const mostLayouts = 8
 
 // WriteIndex writes an index as HTML and returns the first error.
 func WriteIndex(w io.Writer, x *Index) error {
-	t, err := template.New("index").Parse(indexTemplate)
+	t, err := template.New("index").Funcs(functions).Parse(tableTemplate + indexTemplate)
 	if err != nil {
 		return fmt.Errorf("index: %w", err)
 	}
 	x = x.cleaned()
-	css := styleSheet + figure.Style()
-	v := indexView{Policy: policy(css, ""), CSS: template.CSS(css), Cover: x.Cover, Caution: audit.Caution, Rows: x.Entries}
-	heat := figure.Heat{Frame: figure.Frame{ID: "margins-heat", Title: "Margins of each rule in each layout", Desc: "The table below says the same."}}
+	css := styleSheet + figure.Style() + runningHead(&x.Cover)
+	v := indexView{Policy: policy(css, ""), CSS: template.CSS(css), Cover: x.Cover, Caution: audit.Caution,
+		Block: block(&x.Cover), Document: document(&x.Cover), History: history(&x.Cover)}
+	var pages int
+	v.Total, pages = x.total()
+	v.Pages = report.Count(pages, "page")
+	broken := len(x.Entries) - pages
+	v.Result = x.result()
+	v.Class, v.Sign = outcome(v.Total, broken)
 	for i := range x.Entries {
-		heat.Columns = append(heat.Columns, x.Entries[i].Path)
+		row := indexRow{Entry: x.Entries[i], Number: i + 1}
+		row.Class, row.Sign = outcome(row.Tally, 0)
+		v.Rows = append(v.Rows, row)
 	}
-	for _, rule := range x.rules() {
-		row, cells := ruleRow{Rule: rule}, figure.HeatRow{Name: rule}
-		for i := range x.Entries {
-			r := x.Entries[i].of(rule)
-			cell := ruleCell{Text: r.text(), Class: "none"}
-			if r.Verdict != 0 {
-				cell.Class = classOf(r.Verdict)
-				if !math.IsNaN(r.Margin) {
-					cell.Text = signOf(r.Verdict) + " " + cell.Text
-				}
-			}
-			row.Cells = append(row.Cells, cell)
-			cells.Cells = append(cells.Cells, figure.Cell{State: stateOf(r.Verdict), Text: heatText(r), Margin: r.Margin})
-		}
-		v.Rules = append(v.Rules, row)
-		heat.Rows = append(heat.Rows, cells)
+	for from := 0; from < len(x.Entries); from += mostLayouts {
+		v.Tables = append(v.Tables, x.matrix(from, min(from+mostLayouts, len(x.Entries))))
 	}
-	v.Heat = template.HTML(figure.DrawHeat(heat))
 	var out strings.Builder
 	if err := t.Execute(&out, v); err != nil {
 		return fmt.Errorf("index: %w", err)
 	}
-	_, err = io.WriteString(w, out.String())
+	_, err = io.WriteString(w, strings.TrimLeft(out.String(), "\n"))
 	return err
 }
 
-// heatText is the margin of a cell; its sign says the verdict.
-func heatText(r RuleMargin) string {
-	if math.IsNaN(r.Margin) {
-		return ""
+// result says the outcome of all pages in one sentence.
+func (x *Index) result() string {
+	t, pages := x.total()
+	text := "Every layout holds"
+	fail, open := 0, 0
+	for i := range x.Entries {
+		if u := &x.Entries[i].Tally; u.Fail > 0 {
+			fail++
+		} else if u.Undecided > 0 {
+			open++
+		}
 	}
-	return si.Percent(r.Margin)
+	switch {
+	case pages == 0:
+		text = "There is no page"
+	case fail > 0:
+		text = fmt.Sprintf("%d of %s, %s in all", fail, report.Count(pages, "layout")+" fail", report.Count(t.Fail, "failure"))
+		if fail == 1 {
+			text = fmt.Sprintf("1 of %s fails, %s in all", report.Count(pages, "layout"), report.Count(t.Fail, "failure"))
+		}
+	case open > 0:
+		text = "Nothing fails that could be computed"
+	case t.Permitted > 0:
+		text = "Every layout holds, with permissions"
+	}
+	if open > 0 {
+		text += fmt.Sprintf("; %d not decided", open)
+	}
+	if broken := len(x.Entries) - pages; broken > 0 {
+		text += fmt.Sprintf("; %d cannot be understood", broken)
+	}
+	return text + "."
+}
+
+// matrix is the margins of the entries from, to before end.
+func (x *Index) matrix(from, end int) matrixView {
+	v := matrixView{Caption: fmt.Sprintf("Worst margin of each rule in layouts %d to %d", from+1, end)}
+	for i := from; i < end; i++ {
+		v.Head = append(v.Head, fmt.Sprintf("%d. %s", i+1, short(x.Entries[i].Path)))
+	}
+	for _, rule := range x.rules() {
+		row := matrixRow{Rule: rule}
+		for i := from; i < end; i++ {
+			r := x.Entries[i].of(rule)
+			c := r.cell()
+			c.Label = v.Head[i-from]
+			row.Cells = append(row.Cells, c)
+		}
+		v.Rows = append(v.Rows, row)
+	}
+	return v
+}
+
+// short is the name of a file without folders and ending.
+func short(path string) string {
+	path = path[strings.LastIndexByte(path, '/')+1:]
+	if k := strings.LastIndexByte(path, '.'); k > 0 {
+		path = path[:k]
+	}
+	return path
 }

@@ -17,21 +17,23 @@ func verdictFor(rule string, v finding.Verdict, margin float64) audit.Verdict {
 // The worst verdict of a rule counts, and the smallest margin among those as bad.
 func TestEntryOf(t *testing.T) {
 	nan := math.NaN()
+	note := verdictFor("e", finding.Fail, -0.2)
+	note.Level = finding.Note
 	e := EntryOf(&audit.Page{Verdicts: []audit.Verdict{
 		verdictFor("b", finding.Fail, -0.1), verdictFor("b", finding.Fail, -0.5), verdictFor("c", finding.Undecided, nan),
-		verdictFor("b", finding.Pass, -0.9), verdictFor("a", finding.Pass, 0.3), verdictFor("a", finding.Pass, 0.2), verdictFor("d", finding.NotApplicable, nan),
+		verdictFor("b", finding.Pass, -0.9), verdictFor("a", finding.Pass, 0.3), verdictFor("a", finding.Pass, 0.2), verdictFor("d", finding.NotApplicable, nan), note,
 	}}, "x.html")
-	want := []RuleMargin{{"a", finding.Pass, 0.2}, {"b", finding.Fail, -0.5}, {"c", finding.Undecided, nan}}
+	want := []RuleMargin{{"a", finding.Pass, false, 0.2}, {"b", finding.Fail, false, -0.5}, {"c", finding.Undecided, false, nan}, {"e", finding.Fail, true, -0.2}}
 	if len(e.Rules) != len(want) {
 		t.Fatalf("%+v", e.Rules)
 	}
 	for i, w := range want {
-		if g := e.Rules[i]; g.Rule != w.Rule || g.Verdict != w.Verdict || g.Margin != w.Margin && !(math.IsNaN(g.Margin) && math.IsNaN(w.Margin)) {
+		if g := e.Rules[i]; g.Rule != w.Rule || g.Verdict != w.Verdict || g.Noted != w.Noted || g.Margin != w.Margin && !(math.IsNaN(g.Margin) && math.IsNaN(w.Margin)) {
 			t.Errorf("%+v, want %+v", g, w)
 		}
 	}
-	if e.Fail != 2 || e.Undecided != 1 || e.Pass != 3 || e.Permitted != 0 {
-		t.Errorf("%+v", e)
+	if want := (audit.Tally{Fail: 2, Noted: 1, Undecided: 1, Pass: 3, NotApplicable: 1}); e.Tally != want {
+		t.Errorf("%+v", e.Tally)
 	}
 }
 
@@ -56,7 +58,7 @@ func TestIndexStructure(t *testing.T) {
 			cells++
 		}
 	}
-	if cells != 2*4 || !strings.Contains(page, "✕ -30.0 %") || !strings.Contains(page, "✓ 40.0 %") || !strings.Contains(page, "it has &lt;no&gt; bars") {
+	if cells != 2*4 || !strings.Contains(page, `✕</span> <span class="q">-30.0 %`) || !strings.Contains(page, `✓</span> <span class="q">40.0 %`) || !strings.Contains(page, "it has &lt;no&gt; bars") {
 		t.Errorf("%d cells\n%s", cells, page[strings.Index(page, "<main"):])
 	}
 	var again bytes.Buffer

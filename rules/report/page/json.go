@@ -3,7 +3,6 @@ package page
 import (
 	"io"
 
-	"busgauss/model/finding"
 	"busgauss/rules/audit"
 	"busgauss/rules/report"
 	"busgauss/rules/report/figure"
@@ -17,6 +16,10 @@ type jsonPage struct {
 	Format   int           `json:"format"`
 	Cover    jsonCover     `json:"cover"`
 	Caution  string        `json:"caution"`
+	Outcome  string        `json:"outcome"`
+	Sentence string        `json:"sentence"`
+	Totals   jsonTotals    `json:"totals"`
+	Changes  []jsonChange  `json:"changes"`
 	Verdicts []jsonVerdict `json:"verdicts"`
 	Assumed  []jsonAssumed `json:"assumed"`
 	NotSeen  []jsonNotSeen `json:"not_seen"`
@@ -27,18 +30,48 @@ type jsonPage struct {
 }
 
 type jsonCover struct {
-	Title    string `json:"title"`
-	Layout   string `json:"layout,omitempty"`
-	Digest   string `json:"sha256,omitempty"`
-	Revision string `json:"revision,omitempty"`
-	Standard string `json:"standard,omitempty"`
-	Tool     string `json:"tool"`
-	Date     string `json:"date,omitempty"`
+	Title    string      `json:"title"`
+	Customer string      `json:"customer,omitempty"`
+	Drawing  string      `json:"drawing,omitempty"`
+	Author   string      `json:"author,omitempty"`
+	Reviewer string      `json:"reviewed_by,omitempty"`
+	Layout   string      `json:"layout,omitempty"`
+	Digest   string      `json:"sha256,omitempty"`
+	Revision string      `json:"revision,omitempty"`
+	Standard string      `json:"standard,omitempty"`
+	Tool     string      `json:"tool"`
+	Date     string      `json:"date,omitempty"`
+	History  []jsonIssue `json:"history,omitempty"`
+}
+
+type jsonIssue struct {
+	Mark string `json:"mark"`
+	Date string `json:"date"`
+	What string `json:"what"`
+	By   string `json:"by"`
+}
+
+// jsonTotals counts verdicts; a failure of the level note is noted and is no failure.
+type jsonTotals struct {
+	Fail          int `json:"fail"`
+	Noted         int `json:"noted"`
+	Undecided     int `json:"undecided"`
+	Permitted     int `json:"permitted"`
+	Pass          int `json:"pass"`
+	NotApplicable int `json:"not_applicable"`
+}
+
+type jsonChange struct {
+	Title  string   `json:"title"`
+	Effect string   `json:"effect,omitempty"`
+	Clears []string `json:"clears"`
+	Proven bool     `json:"checked"`
 }
 
 type jsonVerdict struct {
 	Rule       string   `json:"rule"`
 	Object     string   `json:"object"`
+	Channel    string   `json:"channel,omitempty"`
 	About      string   `json:"about"`
 	Verdict    string   `json:"verdict"`
 	Level      string   `json:"level"`
@@ -46,6 +79,7 @@ type jsonVerdict struct {
 	Value      string   `json:"value,omitempty"`
 	Limit      string   `json:"limit,omitempty"`
 	Margin     *float64 `json:"margin"`
+	Left       string   `json:"margin_amount,omitempty"` // in amperes, or in the unit of the rule
 	Certainty  string   `json:"certainty,omitempty"`
 	Amperes    string   `json:"amperes,omitempty"`
 	Percent    string   `json:"percent,omitempty"`
@@ -167,14 +201,18 @@ type jsonSource struct {
 func WriteJSON(w io.Writer, p *audit.Page) error {
 	p = cleaned(p)
 	out := jsonPage{
-		Format: Format, Cover: coverJSON(&p.Cover), Caution: audit.Caution,
+		Format: Format, Cover: coverJSON(&p.Cover), Caution: audit.Caution, Outcome: p.Glance.Verdict, Sentence: p.Glance.Sentence,
+		Totals: jsonTotals(audit.Count(p.Verdicts)), Changes: []jsonChange{},
 		Verdicts: []jsonVerdict{}, Assumed: []jsonAssumed{}, NotSeen: []jsonNotSeen{}, Frames: []jsonFrame{}, Channels: []jsonChannel{}, Shields: []jsonShield{}, Sources: []jsonSource{},
+	}
+	for _, c := range p.Glance.Changes {
+		out.Changes = append(out.Changes, jsonChange(c))
 	}
 	for i := range p.Verdicts {
 		v := &p.Verdicts[i]
 		out.Verdicts = append(out.Verdicts, jsonVerdict{
-			Rule: v.Rule, Object: v.Object, About: v.About, Verdict: v.Verdict.String(), Level: v.Level.String(), Was: v.Was.String(),
-			Value: v.Value, Limit: v.Limit, Margin: report.Number(v.MarginShare), Certainty: v.Certainty, Amperes: v.Amperes, Percent: v.Percent,
+			Rule: v.Rule, Object: v.Object, Channel: v.Channel, About: v.About, Verdict: v.Verdict.String(), Level: v.Level.String(), Was: v.Was.String(),
+			Value: v.Value, Limit: v.Limit, Margin: report.Number(v.MarginShare), Left: v.MarginAmount, Certainty: v.Certainty, Amperes: v.Amperes, Percent: v.Percent,
 			Origin: v.Origin, Message: v.Message, Remedy: v.Remedy, Permission: v.Permission, Path: v.Path, Line: v.Line, Column: v.Column,
 		})
 	}
@@ -206,7 +244,12 @@ func WriteJSON(w io.Writer, p *audit.Page) error {
 }
 
 func coverJSON(c *audit.Cover) jsonCover {
-	return jsonCover{Title: c.Title, Layout: c.Path, Digest: c.Digest, Revision: c.Revision, Standard: c.Standard, Tool: c.Tool, Date: c.Date}
+	out := jsonCover{Title: c.Title, Customer: c.Customer, Drawing: c.Drawing, Author: c.Author, Reviewer: c.Reviewer,
+		Layout: c.Path, Digest: c.Digest, Revision: c.Revision, Standard: c.Standard, Tool: c.Tool, Date: c.Date}
+	for _, i := range c.History {
+		out.History = append(out.History, jsonIssue(i))
+	}
+	return out
 }
 
 func frameJSON(f *audit.Frame) jsonFrame {
@@ -284,25 +327,26 @@ func WriteIndexJSON(w io.Writer, x *Index) error {
 		Margin  *float64 `json:"margin"`
 	}
 	type entry struct {
-		Layout    string   `json:"layout"`
-		Title     string   `json:"title"`
-		Page      string   `json:"page,omitempty"`
-		Broken    string   `json:"broken,omitempty"`
-		Fail      int      `json:"fail"`
-		Undecided int      `json:"undecided"`
-		Permitted int      `json:"permitted"`
-		Pass      int      `json:"pass"`
-		Margins   []margin `json:"margins"`
+		Layout  string `json:"layout"`
+		Title   string `json:"title"`
+		Page    string `json:"page,omitempty"`
+		Broken  string `json:"broken,omitempty"`
+		Outcome string `json:"outcome,omitempty"`
+		jsonTotals
+		Margins []margin `json:"margins"`
 	}
+	x = x.cleaned()
+	total, _ := x.total()
 	out := struct {
-		Format  int       `json:"format"`
-		Cover   jsonCover `json:"cover"`
-		Layouts []entry   `json:"layouts"`
-	}{Format, coverJSON(&x.Cover), []entry{}}
+		Format  int        `json:"format"`
+		Cover   jsonCover  `json:"cover"`
+		Totals  jsonTotals `json:"totals"`
+		Layouts []entry    `json:"layouts"`
+	}{Format, coverJSON(&x.Cover), jsonTotals(total), []entry{}}
 	out.Cover.Layout, out.Cover.Digest = "", ""
 	for i := range x.Entries {
 		e := &x.Entries[i]
-		j := entry{Layout: e.Path, Title: finding.Clean(e.Title), Page: e.Href, Broken: finding.Clean(e.Broken), Fail: e.Fail, Undecided: e.Undecided, Permitted: e.Permitted, Pass: e.Pass, Margins: []margin{}}
+		j := entry{Layout: e.Path, Title: e.Title, Page: e.Href, Broken: e.Broken, Outcome: e.Outcome, jsonTotals: jsonTotals(e.Tally), Margins: []margin{}}
 		for _, r := range e.Rules {
 			j.Margins = append(j.Margins, margin{r.Rule, r.Verdict.String(), report.Number(r.Margin)})
 		}

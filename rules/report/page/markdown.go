@@ -5,7 +5,6 @@ import (
 	"io"
 	"strings"
 
-	"busgauss/model/finding"
 	"busgauss/rules/audit"
 	"busgauss/rules/report"
 )
@@ -45,48 +44,120 @@ func (m *mark) table(head []string, rows [][]string) {
 	m.b.WriteString("\n")
 }
 
-func (m *mark) cover(c *audit.Cover, path bool) {
-	rows := [][]string{}
-	add := func(name, value string) {
-		if value != "" {
-			rows = append(rows, []string{name, value})
-		}
+func (m *mark) cover(list []fact) {
+	var rows [][]string
+	for _, f := range list {
+		rows = append(rows, []string{f.Name, f.Value})
 	}
-	if path {
-		add("layout", c.Path)
-		add("digest (SHA-256)", c.Digest)
-	}
-	add("revision", c.Revision)
-	standard := c.Standard
-	if standard == "" {
-		standard = "none; default limits"
-	}
-	add("house standard", standard)
-	add("made with", c.Tool)
-	add("date", c.Date)
 	m.table([]string{"cover", ""}, rows)
-	m.line("Safety. " + audit.Caution)
+}
+
+// lines writes a table of the page, where there is one, under a heading.
+func (m *mark) lines(level int, head string, t *table) {
+	if t == nil {
+		return
+	}
+	if head != "" {
+		m.head(level, head)
+	}
+	var rows [][]string
+	for _, r := range t.Rows {
+		rows = append(rows, r.Cells)
+	}
+	m.table(t.Head, rows)
 }
 
 // WriteMarkdown writes p as Markdown, without its drawings, and returns the first
 // error.
 func WriteMarkdown(w io.Writer, p *audit.Page) error {
 	var m mark
+	v, err := newView(cleaned(p))
+	if err != nil {
+		return err
+	}
 	title := p.Cover.Title
 	if title == "" {
 		title = p.Cover.Path
 	}
 	m.head(1, "Audit: "+title)
-	m.cover(&p.Cover, true)
-	m.line(summary(p))
-	m.head(2, "Verdicts")
-	var rows, not [][]string
-	for i := range p.Verdicts {
-		v := &p.Verdicts[i]
-		if v.Verdict == finding.NotApplicable {
-			not = append(not, []string{v.About, v.Rule, v.Message})
-			continue
+	m.line(v.Glance.Sign + " " + p.Glance.Verdict + ": " + p.Glance.Sentence + ".")
+	m.line(v.Summary)
+	m.glance(v)
+	m.cover(v.Block)
+	m.line("Safety. " + audit.Caution)
+	for i := range v.Channels {
+		c := &v.Channels[i]
+		m.head(2, "Channel "+c.Sensor)
+		m.facts(c.Facts)
+		m.cards(c.Open)
+	}
+	if len(v.Rest) > 0 {
+		m.head(2, "Other parts")
+		m.cards(v.Rest)
+	}
+	m.lines(2, "Assumed values", v.Assumed)
+	m.head(2, "This document")
+	m.cover(v.Document)
+	m.lines(3, "History", v.History)
+	m.head(2, "Annex")
+	m.holds(v)
+	m.frames(v)
+	for i := range v.Channels {
+		m.calculation(&v.Channels[i])
+	}
+	m.shields(p)
+	m.lines(3, "What the model does not see", v.NotSeen)
+	m.lines(3, "Sources", v.Sources)
+	_, err = io.WriteString(w, m.b.String())
+	return err
+}
+
+// glance writes the matrix of margins and the changes that clear most.
+func (m *mark) glance(v *view) {
+	for _, t := range v.Glance.Tables {
+		m.matrix(&t, func(c *matrixCell) string {
+			if c.Amount != c.Share {
+				return c.Share + ", " + c.Amount
+			}
+			return c.Share
+		})
+	}
+	if len(v.Page.Glance.Changes) == 0 {
+		return
+	}
+	m.head(2, v.Glance.ChangesTitle)
+	for i, c := range v.Page.Glance.Changes {
+		text := c.Title
+		if c.Effect != "" {
+			text += ": " + c.Effect
 		}
+		verb := "Meant for "
+		if c.Proven {
+			verb = "Clears "
+		}
+		fmt.Fprintf(&m.b, "%d. %s. %s\n", i+1, cell(text), cell(verb+clears(c)))
+	}
+	m.b.WriteString("\n")
+}
+
+// matrix writes a matrix with what text gives for a cell behind its sign.
+func (m *mark) matrix(t *matrixView, text func(*matrixCell) string) {
+	var rows [][]string
+	for i := range t.Rows {
+		row := []string{t.Rows[i].Rule}
+		for k := range t.Rows[i].Cells {
+			c := &t.Rows[i].Cells[k]
+			row = append(row, strings.TrimSpace(c.Sign+" "+text(c)))
+		}
+		rows = append(rows, row)
+	}
+	m.table(append([]string{"worst margin"}, t.Head...), rows)
+}
+
+func (m *mark) cards(list []verdictView) {
+	var rows [][]string
+	for i := range list {
+		v := &list[i]
 		says := v.Message
 		if v.Remedy != "" {
 			says += "; try: " + v.Remedy
@@ -94,45 +165,28 @@ func WriteMarkdown(w io.Writer, p *audit.Page) error {
 		if v.Permission != "" {
 			says += "; permitted: " + v.Permission
 		}
-		rows = append(rows, []string{signOf(v.Verdict) + " " + v.Verdict.String(), v.About, v.Rule, v.Value, v.Limit, v.Margin, v.Certainty, v.Amperes, v.Percent, says})
+		rows = append(rows, []string{v.Sign + " " + v.Word, v.Rule, v.About, v.Value, v.Limit, v.Margin, v.Certainty, v.Amperes, v.Percent, says})
 	}
-	m.table([]string{"verdict", "object", "rule", "value", "limit", "margin", "certainty", "in amperes", "in per cent", "what"}, rows)
-	if len(not) > 0 {
-		m.head(3, "Not applicable")
-		m.table([]string{"object", "rule", "why"}, not)
-	}
-	m.head(2, "Assumed values")
-	rows = nil
-	for _, a := range p.Assumed {
-		rows = append(rows, []string{a.Object, a.Text, fmt.Sprint(a.Line)})
-	}
-	m.table([]string{"object", "assumed", "line"}, rows)
-	m.head(2, "What the model does not see")
-	rows = nil
-	for _, n := range p.NotSeen {
-		rows = append(rows, []string{n.Rule, n.Text})
-	}
-	m.table([]string{"rule", "not seen"}, rows)
-	m.frames(p)
-	for i := range p.Channels {
-		m.channel(&p.Channels[i])
-	}
-	m.shields(p)
-	m.head(2, "Sources")
-	rows = nil
-	for _, s := range p.Sources {
-		rows = append(rows, []string{s.For, s.Text})
-	}
-	m.table([]string{"for", "source"}, rows)
-	_, err := io.WriteString(w, m.b.String())
-	return err
+	m.table([]string{"verdict", "rule", "object", "value", "limit", "margin", "certainty", "in amperes", "in per cent", "what"}, rows)
 }
 
-func (m *mark) frames(p *audit.Page) {
-	m.head(2, "Sensors in each duty")
-	for i := range p.Section.Frames {
-		f := &p.Section.Frames[i]
-		m.head(3, frameName(f))
+func (m *mark) holds(v *view) {
+	m.head(3, "What holds")
+	var rows [][]string
+	for i := range v.Holding {
+		h := &v.Holding[i]
+		rows = append(rows, []string{h.Sign + " " + h.Rule, h.About, h.Value, h.Limit, h.Margin, h.Certainty, h.Amperes})
+	}
+	m.table([]string{"rule", "object", "value", "limit", "margin", "certainty", "in amperes"}, rows)
+	m.lines(4, "Without a number", v.Plain)
+	m.lines(4, "Not applicable", v.NotAsked)
+}
+
+func (m *mark) frames(v *view) {
+	m.head(3, "Sensors in each duty")
+	for i := range v.Frames {
+		f := &v.Frames[i]
+		m.head(4, f.Name)
 		if f.Undecided != "" {
 			m.line("The field is not known: " + f.Undecided)
 			continue
@@ -141,17 +195,7 @@ func (m *mark) frames(p *audit.Page) {
 		if f.Currents != "" {
 			m.line(f.Currents)
 		}
-		var rows [][]string
-		for k := range f.Rows {
-			r := rowOf(&f.Rows[k])
-			if r.Unsaid != "" {
-				rows = append(rows, []string{r.Sensor, r.Bar, "not known: " + r.Unsaid, "", "", "", "", "", ""})
-				continue
-			}
-			rows = append(rows, []string{r.Sensor, r.Bar, r.Axis, r.Phase, r.PerAmpere, r.Own, r.Stray, r.Largest, r.Certainty})
-		}
-		m.table([]string{"sensor", "reads", "on its axis, peak", "phase", "own field per ampere", "own current, peak",
-			"stray", "largest of the others", "certainty of its field"}, rows)
+		m.lines(0, "", f.Rows)
 	}
 }
 
@@ -163,37 +207,22 @@ func (m *mark) facts(list []audit.Fact) {
 	m.table([]string{"", ""}, rows)
 }
 
-func (m *mark) channel(c *audit.Channel) {
-	m.head(2, "Channel "+c.Sensor)
-	m.facts(c.Facts)
-	var rows [][]string
-	for _, h := range c.Hand {
-		rows = append(rows, []string{h.Name, h.Formula, h.Numbers, h.Result, h.Against, h.Reason})
-	}
-	if len(rows) > 0 {
-		m.head(3, "Estimate by hand")
-		m.table([]string{"way", "formula", "numbers", "result", "against computed", "why they differ"}, rows)
-	}
-	rows = nil
-	for _, s := range c.Worked {
-		rows = append(rows, []string{s.What, s.Formula, s.Numbers, s.Result, s.Source})
-	}
-	if len(rows) > 0 {
-		m.head(3, "Worked calculation")
-		m.table([]string{"step", "formula", "numbers", "result", "source"}, rows)
-	}
+func (m *mark) calculation(c *channelView) {
+	m.head(3, "Channel "+c.Sensor+": calculation and uncertainty")
+	m.lines(4, "Estimate by hand", c.HandTable)
+	m.lines(4, "Worked calculation", c.WorkedTable)
 	for i := range c.Curves {
 		v := &c.Curves[i]
 		if len(v.Rows) > 0 {
-			m.head(3, v.Name)
+			m.head(4, v.Name)
 			m.line(v.Text)
 			m.table(v.Head, v.Rows)
 		}
 	}
 	if c.Ranked != nil {
-		m.head(3, "Uncertainty")
+		m.head(4, "Uncertainty")
 		m.line(c.Ranked.Text)
-		rows = nil
+		var rows [][]string
 		for _, it := range c.Ranked.Ranking.Items {
 			rows = append(rows, []string{it.Name, it.Text})
 		}
@@ -208,10 +237,10 @@ func (m *mark) shields(p *audit.Page) {
 	if len(p.Shields) == 0 {
 		return
 	}
-	m.head(2, "Shields")
+	m.head(3, "Shields")
 	for i := range p.Shields {
 		s := &p.Shields[i]
-		m.head(3, s.Name+", of "+s.Material)
+		m.head(4, s.Name+", of "+s.Material)
 		m.facts(s.Facts)
 		if s.Text != "" {
 			m.line(s.Text)
@@ -231,37 +260,28 @@ func WriteIndexMarkdown(w io.Writer, x *Index) error {
 		title = "Audit of several layouts"
 	}
 	m.head(1, title)
-	m.cover(&x.Cover, false)
+	m.line(x.result())
+	m.cover(append(block(&x.Cover), given(fact{Name: "Revision", Value: x.Cover.Revision}, fact{Name: "Made with", Value: x.Cover.Tool})...))
+	m.line("Safety. " + audit.Caution)
 	m.head(2, "Layouts")
-	m.b.WriteString("| layout | title | fail | undecided | permitted | pass | smallest margin |\n|" + strings.Repeat(" --- |", 7) + "\n")
+	m.b.WriteString("| layout | title | outcome | fail | noted | undecided | permitted | pass | smallest margin |\n|" + strings.Repeat(" --- |", 9) + "\n")
 	for i := range x.Entries {
 		e := &x.Entries[i]
 		if e.Broken != "" {
-			fmt.Fprintf(&m.b, "| %s | it cannot be understood: %s | | | | | |\n", cell(e.Path), cell(e.Broken))
+			fmt.Fprintf(&m.b, "| %s | it cannot be understood: %s | | | | | | | |\n", cell(e.Path), cell(e.Broken))
 			continue
 		}
-		fmt.Fprintf(&m.b, "| [%s](%s) | %s | %d | %d | %d | %d | %s |\n", cell(e.Path), e.Href, cell(e.Title), e.Fail, e.Undecided, e.Permitted, e.Pass, cell(e.Smallest))
+		t := &e.Tally
+		fmt.Fprintf(&m.b, "| [%s](%s) | %s | %s | %d | %d | %d | %d | %d | %s |\n", cell(e.Path), e.Href, cell(e.Title), e.Outcome,
+			t.Fail, t.Noted, t.Undecided, t.Permitted, t.Pass, cell(e.Smallest))
 	}
-	m.b.WriteString("\n")
+	t, pages := x.total()
+	fmt.Fprintf(&m.b, "| all layouts | %s | | %d | %d | %d | %d | %d | |\n\n", report.Count(pages, "page"), t.Fail, t.Noted, t.Undecided, t.Permitted, t.Pass)
 	m.head(2, "Margins")
-	head := []string{"rule"}
-	for i := range x.Entries {
-		head = append(head, x.Entries[i].Path)
+	if n := len(x.Entries); n > 0 {
+		all := x.matrix(0, n)
+		m.matrix(&all, func(c *matrixCell) string { return c.Share })
 	}
-	var rows [][]string
-	for _, rule := range x.rules() {
-		row := []string{rule}
-		for i := range x.Entries {
-			r := x.Entries[i].of(rule)
-			text := r.text()
-			if r.Verdict != 0 {
-				text = signOf(r.Verdict) + " " + text
-			}
-			row = append(row, text)
-		}
-		rows = append(rows, row)
-	}
-	m.table(head, rows)
 	_, err := io.WriteString(w, m.b.String())
 	return err
 }

@@ -3,10 +3,11 @@
   var holder = document.getElementById("data");
   if (!holder) { return; }
   var data = JSON.parse(holder.textContent);
-  var frames = Array.prototype.slice.call(document.querySelectorAll("figure.frame"));
-  if (!frames.length) { return; }
+  var slot = document.getElementById("section-slot");
+  if (!slot) { return; }
+  var frames = data.frames.map(function (f, k) { return document.getElementById("frame-" + k); });
   var SVG = "http://www.w3.org/2000/svg";
-  var chosen = 0, at = -1;
+  var chosen = +slot.firstElementChild.dataset.frame, at = -1;
   var pick = document.getElementById("pick-frame");
   var hover = document.getElementById("hover-readout");
   var slides = data.slides.map(function (s, k) {
@@ -19,6 +20,22 @@
   });
 
   function mm(v) { return (Math.round(v * 1e6) / 1e6).toString().replace("-", "\u2212"); }
+
+  // put writes a text in which no line breaks between a number and what follows it.
+  function put(node, text) {
+    node.textContent = "";
+    text.split(/([+\-\u2212\u00b1]?\d[\d.]*(?:e[+\-]?\d+)?(?:\u00b0| [^\s,.;:()|]+)?)/).forEach(function (part, k) {
+      var span;
+      if (k % 2) {
+        span = document.createElement("span");
+        span.className = "q";
+        span.textContent = part;
+        node.appendChild(span);
+      } else if (part) {
+        node.appendChild(document.createTextNode(part));
+      }
+    });
+  }
 
   function drawing() { return frames[chosen].querySelector("svg.fg"); }
 
@@ -48,7 +65,7 @@
   function show(i) {
     var f = data.frames[chosen], p = data.points[i], text, parts;
     at = i;
-    if (!f.at.length) { hover.textContent = "The field of this duty is not known."; return; }
+    if (!f.at.length) { put(hover, "The field of this duty is not known."); return; }
     parts = f.at[i].split("|");
     text = "x " + mm(p[0]) + " mm, y " + mm(p[1]) + " mm" + (p[2] ? ", z " + mm(p[2]) + " mm" : "") + ": |Bx| " + parts[0] + ", |By| " + parts[1];
     if (parts[2]) { text += ", |Bz| " + parts[2]; }
@@ -57,7 +74,7 @@
     } else {
       text += ". The state of the iron hangs on all currents at once, so the parts of the bars cannot be told apart.";
     }
-    hover.textContent = text;
+    put(hover, text);
     hover.dataset.xMm = p[0];
     hover.dataset.yMm = p[1];
     hover.dataset.zMm = p[2];
@@ -104,16 +121,18 @@
     var slid = data.frames[chosen].slid[k], v = slid && slid[j * c.s.dx.length + i];
     c.x.setAttribute("aria-valuetext", mm(dx) + " mm");
     c.y.setAttribute("aria-valuetext", mm(dy) + " mm");
-    c.out.textContent = c.s.sensor + " moved by x " + mm(dx) + " mm, y " + mm(dy) + " mm: " + (v ? v.replace("|", " per ampere, phase ").replace("|", ", stray ").replace("|", ", ") : "in metal, or not known");
+    put(c.out, c.s.sensor + " moved by x " + mm(dx) + " mm, y " + mm(dy) + " mm: " + (v ? v.replace("|", " per ampere, phase ").replace("|", ", stray ").replace("|", ", ") : "in metal, or not known"));
     c.out.dataset.xMm = c.s.at[0] + dx;
     c.out.dataset.yMm = c.s.at[1] + dy;
     c.out.dataset.value = v || "";
     mark("slide-" + k, c.s.at[0] + dx, c.s.at[1] + dy);
   }
 
+  // choose shows a frame on the first screen and puts the one before it back in its place.
   function choose(i) {
+    if (i !== chosen) { document.getElementById("home-" + chosen).appendChild(frames[chosen]); }
     chosen = i;
-    frames.forEach(function (f, k) { f.classList.toggle("off", k !== i); });
+    slot.appendChild(frames[i]);
     slides.forEach(function (c, k) { if (c.x) { slide(k); } });
     if (at >= 0) { show(at); }
   }
@@ -132,6 +151,6 @@
     c.y.addEventListener("input", function () { slide(k); });
   });
   pick.addEventListener("change", function () { choose(+pick.value); });
-  document.querySelectorAll(".tools").forEach(function (t) { t.hidden = false; });
-  choose(0);
+  ["section-tools", "pick", "hover-readout"].forEach(function (id) { document.getElementById(id).hidden = false; });
+  choose(chosen);
 })();

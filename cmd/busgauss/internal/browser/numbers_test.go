@@ -66,7 +66,7 @@ func fieldName(frame string) string {
 // nearer is by how much the place that is named is further from the pointer than the
 // nearest that was computed, in millimetres.
 const nearer = `(function (x, y) {
-	var svg = document.querySelector("figure.frame:not(.off) svg.fg"), d = svg.dataset, r = document.getElementById("hover-readout").dataset;
+	var svg = document.querySelector("#section-slot svg.fg"), d = svg.dataset, r = document.getElementById("hover-readout").dataset;
 	var q = new DOMPoint(x, y).matrixTransform(svg.getScreenCTM().inverse());
 	var u = 1000 * (q.x - d.x0) / d.perM, v = 1000 * (d.y0 - q.y) / d.perM;
 	var least = Math.min.apply(null, JSON.parse(document.getElementById("data").textContent).points.map(function (p) { return Math.hypot(p[0] - u, p[1] - v); }));
@@ -89,13 +89,13 @@ func TestHoverIsField(t *testing.T) {
 				var pick = document.getElementById("pick-frame");
 				pick.value = %d;
 				pick.dispatchEvent(new Event("change"));
-				document.querySelector("figure.frame:not(.off) svg.fg").scrollIntoView({ block: "center" });
+				document.querySelector("#section-slot svg.fg").scrollIntoView({ block: "center" });
 				return true;
 			})()`, i))
 			for _, share := range [][2]float64{{0.32, 0.36}, {0.5, 0.2}, {0.61, 0.44}} {
 				share[0] += 0.03 * float64(i)
 				at := eval[[2]float64](t, b, fmt.Sprintf(`(function () {
-					var box = document.querySelector("figure.frame:not(.off) svg.fg").getBoundingClientRect();
+					var box = document.querySelector("#section-slot svg.fg").getBoundingClientRect();
 					return [box.x + %g * box.width, box.y + %g * box.height];
 				})()`, share[0], share[1]))
 				b.do(t, chromedp.MouseEvent(chromedp.MouseMoved, at[0], at[1]))

@@ -46,7 +46,7 @@ func TestNothingLeavesThePage(t *testing.T) {
 				document.querySelectorAll("input[type=range]").forEach(function (r) {
 					for (var k = +r.min; k <= +r.max; k++) { r.value = k; r.dispatchEvent(new Event("input")); n++; }
 				});
-				var svg = document.querySelector("figure.frame:not(.off) svg.fg"), box = svg.getBoundingClientRect();
+				var svg = document.querySelector("#section-slot svg.fg"), box = svg.getBoundingClientRect();
 				svg.dispatchEvent(new PointerEvent("pointermove", { clientX: box.x + box.width / 2, clientY: box.y + box.height / 4 }));
 			}
 			return n;
@@ -118,7 +118,7 @@ duties:
 	}
 	// The names reach the script as well, where hovering lists the bars.
 	eval[bool](t, b, `(function () {
-		var svg = document.querySelector("figure.frame:not(.off) svg.fg"), box = svg.getBoundingClientRect();
+		var svg = document.querySelector("#section-slot svg.fg"), box = svg.getBoundingClientRect();
 		return svg.dispatchEvent(new PointerEvent("pointermove", { clientX: box.x + box.width / 3, clientY: box.y + box.height / 3 }));
 	})()`)
 	if got := eval[string](t, b, `document.getElementById("hover-readout").textContent`); !strings.Contains(got, "U"+shown) || !strings.Contains(got, "V"+long) {

@@ -244,6 +244,14 @@ func eval[T any](t *testing.T, b *tab, expression string) T {
 	return v
 }
 
+// unfold opens every part of the page that is folded.
+func unfold(t *testing.T, b *tab) {
+	t.Helper()
+	if eval[int](t, b, `document.querySelectorAll("details").forEach(function (d) { d.open = true; }), document.querySelectorAll("details").length`) == 0 {
+		t.Error("nothing to unfold")
+	}
+}
+
 // media emulates a medium ("print", or empty for the screen) and a colour scheme.
 func media(medium, scheme string) chromedp.Action[chromedp.Void] {
 	return chromedp.Func(func(ctx context.Context, to *chromedp.Target) error {

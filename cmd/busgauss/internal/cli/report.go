@@ -37,6 +37,7 @@ type reportOptions struct {
 	format, output, title, revision, failLevel, stdinName string
 	precise, quiet                                        bool
 	outputSaid                                            bool // --output was given
+	cover                                                 coverOptions
 	standardOptions
 	storeOptions
 }
@@ -46,16 +47,20 @@ func newReport(s *Streams) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "report [flags] LAYOUT...",
 		Short: "write an audit page that can be kept and checked by hand",
-		Long: `Report writes one self-contained page for a layout: verdicts with their margins in amperes
-and per cent, the section to scale with its field, curves, and a worked calculation for
-each channel. It needs no network, and no script to be read.
+		Long: `Report writes one self-contained page for a layout: the verdict in a sentence, the worst
+margin of each rule on each channel, the section to scale with its field, the changes that
+clear most, then what fails channel by channel; what holds, curves and worked calculations
+stand in an annex. It needs no network, and no script to be read, and prints on paper.
 
 Several layouts, or an output that is a folder, give a page each and an index with the
-margins of all of them. The same input gives the same bytes; a page has a date only where
---date gives one. Hovering and sliding show what field and coupling print to within the
-certainty that stands on the page; --precise computes every field as finely as they do.`,
+margins of all of them. What stands on the cover is taken from flags, or from a file that
+--cover names, with the keys customer, drawing, author, reviewed-by and history; all of it
+may be left out, and flags win. The same input gives the same bytes; a page has a date only
+where --date gives one. Hovering and sliding show what field and coupling print to within
+the certainty that stands on the page; --precise computes every field as finely as they do.`,
 		Example: `  busgauss report --output page.html drive.yaml
-  busgauss report --date 2026-11-25 --output audit/ hardware/`,
+  busgauss report --date 2026-11-25 --output audit/ hardware/
+  busgauss report --cover cover.yaml --drawing FT-1042 --output page.html drive.yaml`,
 		RunE: func(c *cobra.Command, args []string) error {
 			o.outputSaid = c.Flags().Changed("output")
 			return writeAudit(c.Context(), s, &o, args)
@@ -65,6 +70,7 @@ certainty that stands on the page; --precise computes every field as finely as t
 	f.StringVarP(&o.format, "format", "f", "html", "`FORMAT` of the page: "+strings.Join(reportFormats, ", "))
 	f.StringVarP(&o.output, "output", "o", "-", "`FILE` or folder to write to; - is standard output")
 	f.StringVar(&o.title, "title", "", "`TEXT` of the cover (default: the title of the layout)")
+	o.cover.flags(f)
 	f.StringVar(&o.revision, "revision", "", "`TEXT` that names the revision on the cover (default: the commit that is checked out, if git knows it)")
 	f.StringVar(&o.failLevel, "fail-level", "none", "lowest `LEVEL` that gives exit status 1: none (never), note, warning, error")
 	f.StringVar(&o.stdinName, "stdin-name", "stdin.yaml", "`NAME` to report for standard input")
@@ -111,6 +117,9 @@ func writeAudit(ctx context.Context, s *Streams, o *reportOptions, args []string
 		return usage("report: a page of HTML is nothing for a terminal; name a file with --output page.html, or --format markdown (--output - prints it all the same)")
 	}
 	if err := o.standardOptions.parse(); err != nil {
+		return err
+	}
+	if err := o.cover.read(s, o.output); err != nil {
 		return err
 	}
 	inputs, _, err := gather(ctx, args, s, o.stdinName)
@@ -245,6 +254,7 @@ func (r *auditRun) cover(ctx context.Context, i int) audit.Cover {
 	sum := sha256.Sum256(in.Data)
 	c := audit.Cover{Title: r.o.title, Path: in.RootPath, Digest: hex.EncodeToString(sum[:]),
 		Tool: tool().Name + " " + version(), Date: r.o.date, Standard: standardOf(r.standards[i].set)}
+	r.o.cover.fill(&c)
 	if c.Revision = r.o.revision; c.Revision == "" {
 		c.Revision = r.checkedOut(ctx, in)
 	}

@@ -2,8 +2,12 @@ package cli
 
 import (
 	"bytes"
+	"encoding/json"
+	"fmt"
+	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"runtime"
 	"slices"
 	"strings"
@@ -11,6 +15,7 @@ import (
 	"testing/synctest"
 	"time"
 
+	"busgauss/fixtures"
 	"busgauss/rules/report"
 )
 
@@ -36,6 +41,105 @@ func TestReportSameBytes(t *testing.T) {
 			} else if got.out != first {
 				t.Errorf("%s: other bytes on %d threads", name, threads)
 			}
+		}
+	}
+}
+
+// totals counts the verdicts of a page or an index.
+type totals struct{ Fail, Noted, Undecided, Permitted, Pass int }
+
+type judgedVerdict struct{ Verdict, Level string }
+
+func totalsOf(verdicts []judgedVerdict) (own totals) {
+	for _, v := range verdicts {
+		switch {
+		case v.Verdict == "fail" && v.Level == "note":
+			own.Noted++
+		case v.Verdict == "fail":
+			own.Fail++
+		case v.Verdict == "undecided":
+			own.Undecided++
+		case v.Verdict == "permitted":
+			own.Permitted++
+		case v.Verdict == "pass":
+			own.Pass++
+		}
+	}
+	return own
+}
+
+// The totals of an index are those of its pages, layout by layout and in all, in every format; a failure that the
+// house standard makes a note counts as noted on both.
+func TestIndexAgreesWithItsPages(t *testing.T) {
+	dir := t.TempDir()
+	names := []string{"failing/laminated-pair.yaml", "failing/cable-car-winch.yaml", "clean/plausibility-pair.yaml"}
+	for _, name := range names {
+		data, err := fixtures.FS.ReadFile(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		write(t, filepath.Join(dir, filepath.Base(name)), string(data))
+	}
+	write(t, filepath.Join(dir, "busgauss-standard.yaml"), "standard: 1\nrules:\n  bar-heating: {level: note, reason: heating is looked at elsewhere}\n")
+	var index struct {
+		Totals  totals
+		Layouts []struct {
+			Page string
+			totals
+		}
+	}
+	read := func(name string, into any) {
+		t.Helper()
+		data, err := os.ReadFile(filepath.Join(dir, "audit", name))
+		if err == nil {
+			err = json.Unmarshal(data, into)
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	for _, format := range reportFormats {
+		if got := call(dir, "report", "--no-store", "--format", format, "--output", "audit/", "."); got.status != 0 {
+			t.Fatal(got.err)
+		}
+	}
+	read("index.json", &index)
+	var all totals
+	for _, l := range index.Layouts {
+		var page struct {
+			Totals   totals
+			Verdicts []judgedVerdict
+		}
+		read(l.Page, &page)
+		own := totalsOf(page.Verdicts)
+		if l.totals != own || page.Totals != own {
+			t.Errorf("%s: the index has %+v, the page %+v, its verdicts are %+v", l.Page, l.totals, page.Totals, own)
+		}
+		html, err := os.ReadFile(filepath.Join(dir, "audit", strings.TrimSuffix(l.Page, ".json")+".html"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		words := regexp.MustCompile("<[^>]*>").ReplaceAllString(string(html), "")
+		want := fmt.Sprintf("%d failing, ", own.Fail)
+		if own.Noted > 0 {
+			want += fmt.Sprintf("%d noted, ", own.Noted)
+		}
+		if want += fmt.Sprintf("%d undecided, %d permitted, %d passed, ", own.Undecided, own.Permitted, own.Pass); !strings.Contains(words, want) {
+			t.Errorf("%s does not say %q", l.Page, want)
+		}
+		all = totals{all.Fail + own.Fail, all.Noted + own.Noted, all.Undecided + own.Undecided, all.Permitted + own.Permitted, all.Pass + own.Pass}
+	}
+	if len(index.Layouts) != len(names) || index.Totals != all || all.Noted == 0 || all.Fail == 0 {
+		t.Errorf("%d layouts: the index has %+v, its pages %+v", len(index.Layouts), index.Totals, all)
+	}
+	for name, row := range map[string]string{
+		"index.html": fmt.Sprintf(`<td data-label="Fail">%d</td><td data-label="Noted">%d</td><td data-label="Undecided">%d</td><td data-label="Permitted">%d</td><td data-label="Pass">%d</td><td data-label="Smallest margin">–</td></tr></tfoot>`,
+			all.Fail, all.Noted, all.Undecided, all.Permitted, all.Pass),
+		"index.markdown": fmt.Sprintf("| all layouts | 3 pages | | %d | %d | %d | %d | %d | |", all.Fail, all.Noted, all.Undecided, all.Permitted, all.Pass),
+	} {
+		data, err := os.ReadFile(filepath.Join(dir, "audit", strings.Replace(name, "markdown", "md", 1)))
+		if err != nil || !strings.Contains(string(data), row) {
+			t.Errorf("%s lacks %s (%v)", name, row, err)
 		}
 	}
 }

@@ -59,6 +59,7 @@ func (r *auditRun) folder(ctx context.Context) error {
 // indexCover holds what all pages have in common.
 func (r *auditRun) indexCover(covers []audit.Cover) audit.Cover {
 	out := audit.Cover{Title: r.o.title, Revision: r.o.revision, Date: r.o.date, Tool: tool().Name + " " + version()}
+	r.o.cover.fill(&out)
 	for i := range covers {
 		commit, _, _ := strings.Cut(covers[i].Revision, ",")
 		switch {
