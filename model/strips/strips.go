@@ -7,9 +7,10 @@
 //	J = I/area − jωσ (A − mean A)
 //
 // which is iterated from the even density: eddy currents are a small part of the current, and their own field a small part of
-// what drives them. The error falls with the square of the size of the rectangles, next to a face with the size alone; two
-// divisions, one twice as fine, bound it by twice their difference, and nearer to a face than a sixth of the shorter
-// side half a per cent of the field is added, where a fifth of a per cent beyond that was found.
+// what drives them. What a step adds is the same at every frequency but for a factor. The error falls with the square of
+// the size of the rectangles, next to a face with the size alone; two divisions, one twice as fine, bound it by twice their
+// difference, and nearer to a face than a sixth of the shorter side half a per cent of the field is added, where a fifth of
+// a per cent beyond that was found.
 //
 // Source of the method: P. Silvester, Modern Electromagnetic Fields, Prentice-Hall 1968 (bars divided into filaments; from
 // memory); C. R. Paul, Inductance: Loop and Partial, Wiley 2010, chapter 6 (from memory).
@@ -203,6 +204,11 @@ func (r *rect) field(q geom.Point) geom.Point {
 	return closedform.RectangleB(d.Rotate(-r.turnRad), r.widthM, r.highM, 1).Rotate(r.turnRad)
 }
 
+// alike reports whether two rectangles differ in place alone.
+func (r *rect) alike(o *rect) bool {
+	return r.widthM == o.widthM && r.highM == o.highM && r.turnRad == o.turnRad
+}
+
 // potential returns A_z at q in Wb/m per ampere.
 func (r *rect) potential(q geom.Point) float64 {
 	d := q.Sub(r.at)
@@ -222,6 +228,9 @@ type division struct {
 	once   sync.Once
 	l      []float64   // A at the middle of each per ampere of each, Wb/m, row by row
 	drives [][]float64 // A there of each source with an even density
+
+	mu    sync.Mutex
+	terms [][][]float64 // by step and source: see iterate
 }
 
 // currents are those of the rectangles beyond even ones, by source.
@@ -272,12 +281,19 @@ func (d *division) prepare(bars []Bar) {
 	}
 	parallel.Each(n, maxWorkers, func(_, i int) {
 		for k := range d.rects {
-			if bar[k] == bar[i] {
+			if bar[k] == bar[i] || k < i && d.rects[k].alike(&d.rects[i]) {
 				continue
 			}
 			d.l[i*n+k] = d.rects[k].potential(d.rects[i].at)
 		}
 	})
+	for i := range d.rects {
+		for k := range i {
+			if bar[k] != bar[i] && d.rects[k].alike(&d.rects[i]) { // each does to the other what that does to it
+				d.l[i*n+k] = d.l[k*n+i]
+			}
+		}
+	}
 	for k := range bars {
 		d.prepareOwn(k)
 	}
@@ -289,12 +305,33 @@ func (d *division) prepare(bars []Bar) {
 				drive[i] = p.Y
 			case 1:
 				drive[i] = -p.X
-			default:
-				b := &bars[s]
-				drive[i] = closedform.RectangleAWbPerM(p.Sub(b.At).Rotate(-b.TurnRad), b.WidthM, b.ThicknessM, 1)
 			}
 		}
 		d.drives = append(d.drives, drive)
+	}
+	for s := range bars {
+		d.prepareDrive(bars, s)
+	}
+}
+
+// prepareDrive makes what an even current in bar s makes at the middles of all rectangles. A rectangle's potential is even about both
+// of its middle lines, so that of itself a quarter of bar s is enough, and another bar that differs from it in place alone
+// does to it what it does to that: rectangle i of the one from its one end stands to the other as i of that from its other end.
+func (d *division) prepareDrive(bars []Bar, s int) {
+	b, drive := &bars[s], d.drives[s]
+	for t, r := range d.of {
+		n, high := r[1]-r[0], d.high[t]
+		for i := range n {
+			ix, iy := i/high, i%high
+			switch mx, my := min(ix, n/high-1-ix), min(iy, high-1-iy); {
+			case t == s && (mx != ix || my != iy):
+				drive[r[0]+i] = drive[r[0]+mx*high+my]
+			case t < s && d.rects[r[0]].alike(&d.rects[d.of[s][0]]) && n == d.of[s][1]-d.of[s][0]:
+				drive[r[0]+i] = d.drives[t][d.of[s][1]-1-i]
+			default:
+				drive[r[0]+i] = closedform.RectangleAWbPerM(d.rects[r[0]+i].at.Sub(b.At).Rotate(-b.TurnRad), b.WidthM, b.ThicknessM, 1)
+			}
+		}
 	}
 }
 
@@ -314,13 +351,13 @@ func (d *division) prepareOwn(k int) {
 	}
 }
 
-// solve iterates the currents of every source.
+// solve sums the currents of every source.
 func (d *division) solve(bars []Bar, omega float64) (*currents, error) {
 	d.once.Do(func() { d.prepare(bars) })
 	c := &currents{division: d, re: make([][]float64, len(d.drives)), im: make([][]float64, len(d.drives))}
-	for s, drive := range d.drives {
+	for s := range d.drives {
 		var err error
-		if c.re[s], c.im[s], err = d.iterate(bars, omega, drive); err != nil {
+		if c.re[s], c.im[s], err = d.iterate(bars, omega, s); err != nil {
 			return nil, err
 		}
 	}
@@ -330,35 +367,25 @@ func (d *division) solve(bars []Bar, omega float64) (*currents, error) {
 // maxWorkers is the most goroutines of one parallel loop.
 const maxWorkers = 4
 
-// iterate returns the eddy currents that drive, a potential in phase, brings about.
-func (d *division) iterate(bars []Bar, omega float64, drive []float64) (re, im []float64, err error) {
+// iterate returns the eddy currents that source number src brings about. What one step adds to the one before,
+//
+//	(−jω)ᵏ Mᵏ⁻¹ m,  m = σ·area·(A − mean A) of the drive, M the same of the field of what the step before added,
+//
+// is real but for its factor, so that all frequencies share it.
+func (d *division) iterate(bars []Bar, omega float64, src int) (re, im []float64, err error) {
 	n := len(d.rects)
 	re, im = make([]float64, n), make([]float64, n)
-	before := math.Inf(1)
-	for range mostSteps {
-		re2, im2 := make([]float64, n), make([]float64, n)
-		for i := range n {
-			a, b := sparse.DotTwo(d.l[i*n:(i+1)*n], re, im)
-			// −jωσ (x + jy) = ωσ y − jωσ x
-			re2[i], im2[i] = b, -(a + drive[i])
-		}
+	before, factor := math.Inf(1), complex(1, 0)
+	for step := range mostSteps {
+		factor *= complex(0, -omega)
+		fr, fi := real(factor), imag(factor)
 		change, most := 0.0, 0.0 // squared
-		for k := range bars {
-			from, to := d.of[k][0], d.of[k][1]
-			var meanRe, meanIm float64 // rectangles of a bar are alike
-			for i := from; i < to; i++ {
-				meanRe, meanIm = meanRe+re2[i], meanIm+im2[i]
-			}
-			meanRe, meanIm = meanRe/float64(to-from), meanIm/float64(to-from)
-			f := omega * bars[k].SigmaSPerM * d.rects[from].areaM2
-			for i := from; i < to; i++ {
-				re2[i], im2[i] = f*(re2[i]-meanRe), f*(im2[i]-meanIm)
-				x, y := re2[i]-re[i], im2[i]-im[i]
-				change = max(change, x*x+y*y)
-				most = max(most, re2[i]*re2[i]+im2[i]*im2[i])
-			}
+		for i, v := range d.term(bars, step)[src] {
+			x, y := fr*v, fi*v
+			re[i], im[i] = re[i]+x, im[i]+y
+			change = max(change, x*x+y*y)
+			most = max(most, re[i]*re[i]+im[i]*im[i])
 		}
-		re, im = re2, im2
 		if change <= leftOver*leftOver*most {
 			return re, im, nil
 		}
@@ -368,6 +395,57 @@ func (d *division) iterate(bars []Bar, omega float64, drive []float64) (re, im [
 		before = change
 	}
 	return nil, nil, fmt.Errorf("strips: currents crowd too much to be iterated")
+}
+
+// term returns Mᵏ⁻¹ m of every source for the step k from 0: see iterate.
+func (d *division) term(bars []Bar, step int) [][]float64 {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	for len(d.terms) <= step {
+		from := d.drives
+		if k := len(d.terms); k > 0 {
+			from = d.fields(d.terms[k-1])
+		}
+		d.terms = append(d.terms, d.driven(bars, from))
+	}
+	return d.terms[step]
+}
+
+// fields returns A at the middle of every rectangle for the currents of every source.
+func (d *division) fields(of [][]float64) [][]float64 {
+	n := len(d.rects)
+	out := make([][]float64, len(of))
+	for s := range of {
+		out[s] = make([]float64, n)
+	}
+	for s := 0; s < len(of); s += 2 { // two in one pass over the matrix
+		other := min(s+1, len(of)-1)
+		for i := range n {
+			out[s][i], out[other][i] = sparse.DotTwo(d.l[i*n:(i+1)*n], of[s], of[other])
+		}
+	}
+	return out
+}
+
+// driven returns σ·area·(A − mean A) of every source, the mean that of each bar, whose rectangles are alike.
+func (d *division) driven(bars []Bar, potential [][]float64) [][]float64 {
+	out := make([][]float64, len(potential))
+	for s, a := range potential {
+		out[s] = make([]float64, len(a))
+		for k := range bars {
+			from, to := d.of[k][0], d.of[k][1]
+			mean := 0.0
+			for _, v := range a[from:to] {
+				mean += v
+			}
+			mean /= float64(to - from)
+			f := bars[k].SigmaSPerM * d.rects[from].areaM2
+			for i := from; i < to; i++ {
+				out[s][i] = f * (a[i] - mean)
+			}
+		}
+	}
+	return out
 }
 
 // reactions returns the flux density at q of the eddy currents that each source brings about: x and y of one after the other.

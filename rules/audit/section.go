@@ -244,7 +244,7 @@ func sensorRow(m *probe.Model, s *layout.Sensor, c *waveform.Component) SensorRo
 		row.Certainty = math.Hypot(r.Total.Bound, r.Total.Quad) / n
 	}
 	for k, p := range r.PerCircuit {
-		if v := cmplx.Abs(p.V); v > row.LargestT {
+		if v := cmplx.Abs(p.V); v > row.LargestT*(1+probe.AlikeRel) {
 			row.Largest, row.LargestT = m.Layout.Circuits[k].ID, v
 		}
 	}
