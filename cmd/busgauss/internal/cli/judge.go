@@ -33,8 +33,9 @@ type outcome struct {
 	model      *probe.Model   // with what the rules had it compute
 	said       []finding.Finding
 	assumed    []finding.Assumption
-	late       bool // not done in time: nothing else of the outcome counts
-	known      bool // computed by an earlier run
+	packed     *packed // what passed and what did not apply, taken from said; nil: it is there
+	late       bool    // not done in time: nothing else of the outcome counts
+	known      bool    // computed by an earlier run
 }
 
 // layoutOf returns the layout of an outcome, which was read from data under a path; nil where it was not understood.
@@ -56,6 +57,7 @@ type checker struct {
 	longest time.Duration // the most that one layout may take; 0: longestCheck
 	judge   judge         // nil: checkOne
 	results *results      // of earlier runs; nil: none
+	packing packing       // of what passed
 }
 
 // longestCheck is the most that one layout may take. Real layouts take seconds; a
@@ -99,6 +101,7 @@ func (c *checker) check(ctx context.Context, inputs []input, standards []layoutS
 		key, keeps := c.results.key(&inputs[i].File, &standards[i], c.opt)
 		if keeps {
 			if o, ok := c.results.outcome(key); ok {
+				o.pack(inputs[i].Path, c.packing)
 				outcomes[i] = o
 				at.skip(i)
 				done.Add(1)
@@ -113,10 +116,11 @@ func (c *checker) check(ctx context.Context, inputs []input, standards []layoutS
 			return
 		}
 		o.late, o.model = late, nil // fields of many layouts would fill the memory
-		outcomes[i] = o
 		if keeps && !late {
 			c.results.keep(key, &o)
 		}
+		o.pack(inputs[i].Path, c.packing)
+		outcomes[i] = o
 		at.done(i)
 		done.Add(1)
 	})
