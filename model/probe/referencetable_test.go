@@ -13,7 +13,10 @@ import (
 	"time"
 )
 
-var update = flag.Bool("update", false, "rewrite the table of fixtures/reference/README.md")
+var (
+	update = flag.Bool("update", false, "rewrite the table of fixtures/reference/README.md")
+	long   = flag.Bool("long", false, "run cases of minutes too")
+)
 
 // What every row must hold: amplitude and phase against the reference, or the
 // reference's own spread where that is larger.
