@@ -60,16 +60,6 @@ func Write(w io.Writer, r *report.Result, _ Options) error {
 	return s.End()
 }
 
-// document is what Write writes.
-type document struct {
-	Format        int          `json:"format"`
-	Findings      []entry      `json:"findings"`
-	Permitted     []permission `json:"permitted"`
-	Passed        []entry      `json:"passed"`
-	NotApplicable []entry      `json:"not_applicable"`
-	Assumed       []assumption `json:"assumed"`
-}
-
 // entry is one verdict of one rule on one object. Every field is always there.
 type entry struct {
 	Rule        string    `json:"rule"`
