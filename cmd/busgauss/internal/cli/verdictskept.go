@@ -7,6 +7,7 @@ import (
 	"iter"
 	"slices"
 	"strings"
+	"sync"
 
 	"busgauss/model/finding"
 	"busgauss/rules/engine"
@@ -83,13 +84,21 @@ func (o *outcome) pack(path string, as packing) {
 	o.said, o.layout, o.packed = slices.Clip(left), nil, p
 }
 
-// squeeze returns findings as unpack reads them: nearly alike from one to the next, they shrink to a tenth.
-func squeeze(list []finding.Finding) []byte {
-	var body bytes.Buffer
-	w, err := flate.NewWriter(&body, flate.BestSpeed)
+// squeezers are for one layout after the other: each is larger than what it takes in.
+var squeezers = sync.Pool{New: func() any {
+	w, err := flate.NewWriter(nil, flate.BestSpeed)
 	if err != nil {
 		panic("cli: a level that flate does not know")
 	}
+	return w
+}}
+
+// squeeze returns findings as unpack reads them: nearly alike from one to the next, they shrink to a tenth.
+func squeeze(list []finding.Finding) []byte {
+	var body bytes.Buffer
+	w := squeezers.Get().(*flate.Writer)
+	defer squeezers.Put(w)
+	w.Reset(&body)
 	kept := (&outcome{said: list}).kept()
 	if err := gob.NewEncoder(w).Encode(&kept); err != nil {
 		panic("cli: findings that cannot be packed")
