@@ -157,6 +157,7 @@ var badText = regexp.MustCompile(`\bNaN\b|not a number|infinite|%!|\s$`)
 func oneLine(t *testing.T, path string, found []finding.Finding) {
 	t.Helper()
 	for _, f := range found {
+		firstSentence(t, path, &f)
 		lines := []string{f.Message}
 		if f.Remedy != "" {
 			lines = append(lines, f.Remedy)

@@ -8,6 +8,7 @@ import (
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
+	"busgauss/model/remedy"
 	"busgauss/model/si"
 	"busgauss/rules/engine"
 )
@@ -46,7 +47,7 @@ func checkAmbientField(run *engine.Run) {
 		limit, ok := ambientLimit(run, s)
 		if !ok {
 			run.NotApplicable(s.ID, s.Span,
-				"what sensor %q reads carries no current in a continuous or peak duty, and no need says how much of a foreign field it may read", s.ID)
+				"reads no current in a continuous or peak duty. No need says how much of a foreign field it may read")
 			return
 		}
 		list, total, err := run.Model.Ambient(s)
@@ -57,14 +58,15 @@ func checkAmbientField(run *engine.Run) {
 		run.Judge(engine.Case{
 			Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID}, Span: s.At.Span,
 			Found: total, Limit: limit,
-			Message: fmt.Sprintf("foreign fields shift sensor %q by up to %s (%s)%s", s.ID,
-				si.Format(total.Value, "A"), sources(list), ofFullScale(run, s, total.Value)),
+			Says: "foreign fields shift the reading up to", Why: append(sources(list), ofFullScale(run, s, total.Value)),
 			Related: foreign(run, s),
-			Remedy: func() string {
-				return betterPlace(run, i, limit, func(m *probe.Model, s *layout.Sensor) (bounded.Estimate, error) {
+			Ways: func() remedy.Ways {
+				ways := betterPlace(run, i, limit, func(m *probe.Model, s *layout.Sensor) (bounded.Estimate, error) {
 					_, sum, err := m.Ambient(s)
 					return sum, err
-				}) + awayFrom(list, limit.Value, total.Value)
+				})
+				ways.Also = awayFrom(list, limit.Value, total.Value)
+				return ways
 			},
 		})
 	})
@@ -87,7 +89,7 @@ func ambientLimit(run *engine.Run, s *layout.Sensor) (engine.Bound, bool) {
 
 func ofFullScale(run *engine.Run, s *layout.Sensor, a float64) string {
 	if full := run.Model.FullScaleA(s); full > 0 {
-		return fmt.Sprintf(", %s of full scale", si.Percent(a/full))
+		return fmt.Sprintf("In all %s of full scale", si.Percent(a/full))
 	}
 	return ""
 }
@@ -95,16 +97,17 @@ func ofFullScale(run *engine.Run, s *layout.Sensor, a float64) string {
 // leastT is a field that nobody measures beside a bus bar: what arithmetic leaves of one across an axis.
 const leastT = 1e-12
 
-func sources(list []probe.Outside) string {
+// sources has a sentence for each source.
+func sources(list []probe.Outside) []string {
 	var out []string
 	for _, o := range list {
 		if o.AxisT < leastT {
-			out = append(out, o.Name+" nothing")
+			out = append(out, engine.Sentence(o.Name)+": nothing")
 			continue
 		}
-		out = append(out, fmt.Sprintf("%s %s = %s%s", o.Name, si.Format(o.AxisT, "T"), si.Format(o.Amperes.Value, "A"), asDrawn(&o)))
+		out = append(out, fmt.Sprintf("%s: %s, read as %s%s", engine.Sentence(o.Name), si.Format(o.AxisT, "T"), si.Format(o.Amperes.Value, "A"), asDrawn(&o)))
 	}
-	return strings.Join(out, ", ")
+	return out
 }
 
 // asDrawn says what of a foreign field is there without tolerances, where that is another number.
@@ -149,7 +152,7 @@ func awayFrom(list []probe.Outside, limitA, totalA float64) string {
 	for _, o := range list {
 		rest := totalA - o.Amperes.Value
 		if (strings.HasPrefix(o.Name, "wire") || strings.HasPrefix(o.Name, "magnet")) && rest < limitA {
-			return fmt.Sprintf("; or take %s away until it makes at most %s", o.Name, si.Format(limitA-rest, "A"))
+			return fmt.Sprintf("take %s away until it makes at most %s", o.Name, si.Format(limitA-rest, "A"))
 		}
 	}
 	return ""

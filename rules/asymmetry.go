@@ -15,7 +15,7 @@ import (
 // 1.8 at R/X = 0.076. Common practice.
 const fullyOffset = 1.8
 
-// ifOffset says, of the faults whose alternating currents are given without asymmetry, what the
+// ifOffset says in a sentence, of the faults whose alternating currents are given without asymmetry, what the
 // first peak would take if it were fully asymmetric, where that is more than found: take gives
 // the share of one duty. Empty where no fault is given so.
 func ifOffset(l *layout.Layout, found bounded.Estimate, take func(d *layout.Duty) (bounded.Estimate, error)) string {
@@ -40,10 +40,10 @@ func ifOffset(l *layout.Layout, found bounded.Estimate, take func(d *layout.Duty
 	}
 	switch {
 	case len(unknown) > 0:
-		return fmt.Sprintf("; fault %s counts as symmetrical, and what a fully asymmetric first peak (factor %.3g) would take is not known",
+		return fmt.Sprintf("Fault %s counts as symmetrical: what a fully asymmetric first peak (factor %.3g) would take is not known",
 			strings.Join(unknown, ", "), fullyOffset)
 	case worst != "":
-		return fmt.Sprintf("; fault %q counts as symmetrical, and a fully asymmetric first peak (factor %.3g) would take %s",
+		return fmt.Sprintf("Fault %q counts as symmetrical: a fully asymmetric first peak (factor %.3g) would take %s",
 			worst, fullyOffset, si.Percent(top))
 	}
 	return ""

@@ -96,7 +96,7 @@ func TestFaultWithoutAsymmetry(t *testing.T) {
 		}
 		_, tail,
 			ok := strings.Cut(text,
-			"; fault \"short\" counts as symmetrical, and a fully asymmetric first peak (factor 1.8) would take ")
+			"Fault \"short\" counts as symmetrical: a fully asymmetric first peak (factor 1.8) would take ")
 		var percent float64
 		if _, err := fmt.Sscanf(tail, "%g %%", &percent); !ok || err != nil {
 			t.Errorf("%s: %q", what, text)

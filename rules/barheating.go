@@ -90,7 +90,7 @@ func hottest(run *engine.Run, b layout.BarIndex, by func(probe.Heat) float64, ki
 		}
 		h, err := run.Model.Heat(b, d)
 		if err != nil {
-			run.Undecided(bar.ID, bar.Span, d.ID, "heating of bar %q cannot be judged: %v", bar.ID, err)
+			run.Undecided(bar.ID, bar.Span, d.ID, "heating cannot be judged, in %q. %s", d.ID, reason(err))
 			known = false
 			continue
 		}
@@ -119,47 +119,52 @@ func checkContinuous(run *engine.Run, b layout.BarIndex) bounded.Estimate {
 	h, duty, known := hottest(run, b, rises, layout.Continuous)
 	if duty == "" {
 		if known {
-			run.NotApplicable(bar.ID, bar.Span, "bar %q carries no continuous current", bar.ID)
+			run.NotApplicable(bar.ID, bar.Span, "carries no continuous current")
 		}
 		return bounded.Exact(math.NaN())
 	}
 	density, limit := h.EvenDensityAPerM2(), densityLimit(run, bar)
-	load := fmt.Sprintf("bar %q carries %s rms%s in continuous duty %q: %s%s", bar.ID, si.Format(h.RMSA, "A"),
-		shared(h), duty,
-		si.Format(h.DensityAPerM2, "A/m2"), narrowest(h))
-	if h.Factor > 1.0005 && h.Factor < math.MaxFloat64 {
-		load += fmt.Sprintf(", as an even %s for its crowding (%.3g times the loss of direct current)",
-			si.Format(density, "A/m2"), h.Factor)
-	}
-	if h.RMSA == 0 {
-		load = fmt.Sprintf("bar %q carries nothing in continuous duty %q, whose field heats it", bar.ID, duty)
-	}
-	c := engine.Case{Object: bar.ID, Cause: duty, Span: bar.Section.Span}
+	load := loadWords(h)
+	c := engine.Case{Object: bar.ID, Cause: duty, Span: bar.Section.Span, Says: "carries", In: duty}
 	if math.IsNaN(h.LossWPerM) {
 		if limit.IsDefault() {
 			run.Undecided(bar.ID, bar.Section.Span, duty,
-				"%s; loss and temperature rise unknown: its material declares no conductivity", load)
+				"rise of temperature not known, in %q. %s. Its material declares no conductivity", duty, strings.Join(load, ". "))
 			return bounded.Exact(math.NaN())
 		}
 		c.Found, c.Limit = bounded.Exact(density), limit
-		c.Message = load + ", loss and temperature rise unknown: its material declares no conductivity (a reminder)"
+		c.Why = append(load, "Its rise is not known: its material declares no conductivity", "A reminder")
 		c.Remedy = func() string { return smaller(run, b, h, limit.Value/density) }
 		run.Judge(c)
 		return bounded.Exact(math.NaN())
 	}
 	most := run.Limit("rise", "")
-	c.Found, c.Limit = judged(bar, h, rise), most
+	c.Found, c.Limit, c.Says, c.Rest = judged(bar, h, rise), most, "rises "+about(rise), "over still air"
 	c.Remedy = func() string { return smaller(run, b, h, run.Model.Carries(b, h, most.Value)) }
 	// The density counts where it is the nearer to its limit, or fails while the rise may pass.
 	if over := density / limit.Value; !limit.IsDefault() &&
 		(over > rise.UpToK/most.Value || over > 1 && over > rise.K/most.Value) {
-		c.Found, c.Limit = bounded.Exact(density), limit
+		c.Found, c.Limit, c.Says, c.Rest = bounded.Exact(density), limit, "carries", ""
 		c.Remedy = func() string { return smaller(run, b, h, limit.Value/density) }
 	}
-	c.Message = fmt.Sprintf("%s, %s per metre%s, %s (a reminder, no proof of its temperature)", load,
-		si.Format(h.LossWPerM, "W"), passedOn(run, h), inWords(bar, rise))
+	c.Why = append(load, fmt.Sprintf("It loses %s per metre", si.Format(h.LossWPerM, "W")), passedOn(run, h))
+	c.Why = append(append(c.Why, inWords(bar, rise)...), "A reminder, no proof of its temperature")
 	run.Judge(c)
 	return judged(bar, h, rise).Plus(bounded.Exact(probe.AmbientC))
+}
+
+// loadWords says what a bar carries in a continuous duty.
+func loadWords(h probe.Heat) []string {
+	if h.RMSA == 0 {
+		return []string{"It carries nothing itself: the field of the duty heats it"}
+	}
+	out := []string{fmt.Sprintf("It carries %s rms%s", si.Format(h.RMSA, "A"), shared(h)),
+		fmt.Sprintf("That is %s%s", si.Format(h.DensityAPerM2, "A/m2"), narrowest(h))}
+	if h.Factor > 1.0005 && h.Factor < math.MaxFloat64 {
+		out = append(out, fmt.Sprintf("Crowding makes %.3g times the loss of direct current, as an even %s would", h.Factor,
+			si.Format(h.EvenDensityAPerM2(), "A/m2")))
+	}
+	return out
 }
 
 // densityLimit returns the limit of density for the metal of a bar.
@@ -179,37 +184,42 @@ func passedOn(run *engine.Run, h probe.Heat) string {
 	if names == nil {
 		return ""
 	}
-	return ", heat passed between it and " + word.And(names)
+	return "Heat passes between it and " + word.And(names)
+}
+
+// about goes before a rise, which is cut off where nothing is that hot.
+func about(r probe.Rise) string {
+	if !(r.K < probe.HottestK) {
+		return "at least"
+	}
+	return "about"
 }
 
 // inWords says a rise and what it hangs on.
-func inWords(bar *layout.Bar, r probe.Rise) string {
-	about := "about"
-	if !(r.K < probe.HottestK) {
-		about = "at least"
-	}
-	text := fmt.Sprintf("%s %s over still air of %d °C, bare and upright (%s painted, %s flat)",
-		about, si.Format(r.K, "K"), probe.AmbientC, si.Format(r.PaintedK, "K"), si.Format(r.FlatK, "K"))
+func inWords(bar *layout.Bar, r probe.Rise) []string {
+	stands, flat := " and upright", fmt.Sprintf(", flat by %s", si.Format(r.FlatK, "K"))
 	if bar.Section.Kind == layout.Round {
-		text = fmt.Sprintf("%s %s over still air of %d °C, bare (%s painted)", about, si.Format(r.K, "K"),
-			probe.AmbientC, si.Format(r.PaintedK, "K"))
+		stands, flat = "", ""
 	}
+	out := []string{
+		fmt.Sprintf("Bare%s in air of %d °C it rises by %s %s", stands, probe.AmbientC, about(r), si.Format(r.K, "K")),
+		fmt.Sprintf("Painted it rises by %s%s", si.Format(r.PaintedK, "K"), flat)}
 	if r.AtNeckK > 0.05 {
-		text += fmt.Sprintf(", %s of it at the cut", si.Format(r.AtNeckK, "K"))
+		out = append(out, fmt.Sprintf("The cut adds %s of it", si.Format(r.AtNeckK, "K")))
 	}
 	if r.Hidden > 0.1 {
-		text += fmt.Sprintf(", %s of its outline close to other metal", si.Percent(r.Hidden))
+		out = append(out, fmt.Sprintf("Other metal is close to %s of its outline", si.Percent(r.Hidden)))
 	}
 	if bar.TemperatureC.Set && bar.TemperatureC.V > probe.AmbientC+r.K+5 {
-		text += fmt.Sprintf("; it is declared at %s, which is hotter", si.Format(bar.TemperatureC.V, "°C"))
+		out = append(out, fmt.Sprintf("It is declared at %s, which is hotter", si.Format(bar.TemperatureC.V, "°C")))
 	}
 	if r.UpToK > r.K {
-		text += fmt.Sprintf("; %s where the shields whose depth is not declared are long: give their depth", si.Format(r.UpToK, "K"))
+		out = append(out, fmt.Sprintf("It rises by %s where the shields whose depth is not declared are long: give their depth", si.Format(r.UpToK, "K")))
 	}
 	if thin(bar) {
-		text += "; copper on a board, as it seems: the laminate carries off heat, its neighbours there add some, see IPC-2152"
+		out = append(out, "Copper on a board, as it seems: the laminate carries off heat, its neighbours there add some, see IPC-2152")
 	}
-	return text
+	return out
 }
 
 // thin reports whether a bar is no thicker than the copper of printed boards: six ounces a
@@ -250,7 +260,7 @@ func judged(bar *layout.Bar, h probe.Heat, r probe.Rise) bounded.Estimate {
 
 func shared(h probe.Heat) string {
 	if h.Shared {
-		return ", its share of what it is joined to,"
+		return ", its share of what it is joined to"
 	}
 	return ""
 }
@@ -300,11 +310,11 @@ func checkFault(run *engine.Run, b layout.BarIndex, warm bounded.Estimate) {
 			kind = d.Kind
 		}
 	}
-	load := fmt.Sprintf("%v duty %q, %s rms%s, %s%s, in bar %q", kind, duty, si.Format(h.RMSA, "A"), strings.TrimSuffix(shared(h), ","),
-		si.Format(h.DensityAPerM2, "A/m2"), narrowest(h), bar.ID)
+	load := []string{fmt.Sprintf("It carries %s rms%s", si.Format(h.RMSA, "A"), shared(h)),
+		fmt.Sprintf("That is %s%s", si.Format(h.DensityAPerM2, "A/m2"), narrowest(h))}
 	if math.IsNaN(bar.SigmaSPerM) {
 		run.Undecided(bar.ID, bar.Section.Span, duty,
-			"%s: how long it stands that is not known, its material declares no conductivity", load)
+			"how long it stands %v duty %q is not known. %s. Its material declares no conductivity", kind, duty, strings.Join(load, ". "))
 		return
 	}
 	found := run.Model.Withstand(b, h, warm.Value)
@@ -312,15 +322,16 @@ func checkFault(run *engine.Run, b layout.BarIndex, warm bounded.Estimate) {
 	if warm.High-warm.Value > 2*sightError*(warm.Value-probe.AmbientC) {
 		from += fmt.Sprintf(" (%s where the shields whose depth is not declared are long: give their depth)", si.Format(warm.High, "°C"))
 	}
-	text := fmt.Sprintf("%s: from %s, %s, to %d °C in %s without losing heat (a reminder)",
-		load, si.Format(warm.Value, "°C"), from, probe.ShortTimeC, si.Format(found.Value, "s"))
+	load = append(load, fmt.Sprintf("It begins at %s, %s, and loses no heat", si.Format(warm.Value, "°C"), from))
 	if limit.IsDefault() && engine.Decide(found, limit.Value, true) != finding.Pass {
-		run.Undecided(bar.ID, bar.Section.Span, duty, "%s; less than the %s assumed, and no layout says how long a %v lasts: set fault-time of this rule in a house standard",
-			text, si.Format(limit.Value, "s"), kind)
+		run.Undecided(bar.ID, bar.Section.Span, duty, "reaches %d °C in %s, before the %s that a %v is taken to last, in %q. %s. A reminder. "+
+			"No layout says how long a %v lasts: set fault-time of this rule in a house standard",
+			probe.ShortTimeC, si.Format(found.Value, "s"), engine.ShowLimit(limit.Value, "s"), kind, duty, strings.Join(load, ". "), kind)
 		return
 	}
 	run.Judge(engine.Case{
-		Object: bar.ID, Cause: duty, Span: bar.Section.Span, Found: found, Limit: limit, Message: text,
+		Object: bar.ID, Cause: duty, Span: bar.Section.Span, Found: found, Limit: limit,
+		Says: fmt.Sprintf("reaches %d °C in", probe.ShortTimeC), In: duty, Why: append(load, "A reminder"),
 		Remedy: func() string {
 			return fmt.Sprintf("end it within %s, or %s more section", si.Format(found.Low, "s"),
 				si.Percent(math.Sqrt(limit.Value/found.Low)-1))

@@ -62,7 +62,7 @@ duties:
   fast: {kind: continuous, frequency: 20 kHz, currents: {A: {rms: 300 A}}}
 `
 	f := one(t, check(t, rules.BarHeating, yaml), "A")
-	if f.Verdict != finding.Fail || !strings.Contains(f.Message, `continuous duty "fast"`) {
+	if f.Verdict != finding.Fail || !strings.Contains(f.Message, `limit 40 K, in "fast"`) {
 		t.Errorf("%v %s", f.Verdict, f.Message)
 	}
 }
@@ -86,7 +86,7 @@ duties: {d: {kind: continuous, currents: {B: {dc: 500 A}}}}
 		}
 	}
 	f := one(t, check(t, rules.BarHeating, strings.Replace(yaml, "%s", "2 mm", 1)), "A")
-	if f.Verdict != finding.Fail || !strings.Contains(f.Message, "close to other metal") {
+	if f.Verdict != finding.Fail || !strings.Contains(f.Message, "Other metal is close to") {
 		t.Errorf("on each other: %v %s", f.Verdict, f.Message)
 	}
 }
@@ -110,7 +110,7 @@ func TestBarHeatingOfAFault(t *testing.T) {
 	}
 	measured(t, at("6 kA", nil), finding.Pass, k*k/1e4, 0.01)
 	if f := at("9 kA", nil); f.Verdict != finding.Undecided ||
-		!strings.Contains(f.Message, "no layout says how long a fault lasts") {
+		!strings.Contains(f.Message, "No layout says how long a fault lasts") {
 		t.Errorf("%v %s", f.Verdict, f.Message)
 	}
 	measured(t, at("9 kA", map[string]float64{"fault-time": 0.5}), finding.Pass, k*k/150/150, 0.01)
@@ -130,7 +130,7 @@ func TestBarHeatingWithoutConductivity(t *testing.T) {
 		t.Errorf("%v: %s", f.Verdict, f.Message)
 	}
 	f = one(t, heated(t, yaml, map[string]float64{"density-other": 2.5e6}), "A")
-	if f.Verdict != finding.Pass || !strings.Contains(f.Message, "loss and temperature rise unknown") ||
+	if f.Verdict != finding.Pass || !strings.Contains(f.Message, "Its rise is not known") ||
 		f.Measure.Limit != 2.5e6 {
 		t.Errorf("limit %g, message: %s", f.Measure.Limit, f.Message)
 	}
@@ -178,7 +178,7 @@ func TestBarHeatingOfAPeak(t *testing.T) {
 		found := check(t, rules.BarHeating, smallBar(2.5, "duties: {d: {kind: peak, currents: {A: {dc: "+amps+"}}}}\n"))
 		said := false
 		for _, f := range found {
-			said = said || f.Verdict == want && strings.Contains(f.Message, `peak duty "d"`)
+			said = said || f.Verdict == want && strings.Contains(f.Message, `200 °C in`)
 		}
 		if !said {
 			t.Errorf("%s: %s", amps, printed(found))

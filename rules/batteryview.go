@@ -46,7 +46,7 @@ func checkBatteryView(run *engine.Run) {
 	eachSensor(run, func(_ layout.SensorIndex, s *layout.Sensor) {
 		battery, ok := channel.BatteryFromLayout(run.Layout, s)
 		if !ok {
-			run.NotApplicable(s.ID, s.Span, "sensor %q counts no charge", s.ID)
+			run.NotApplicable(s.ID, s.Span, "counts no charge")
 			return
 		}
 		a, duty, err := worstIdle(run.Model, s)
@@ -56,7 +56,7 @@ func checkBatteryView(run *engine.Run) {
 		}
 		o := a.AtOf(0, a.Declared, steady)
 		if len(o.Missing) > 0 {
-			run.Undecided(s.ID, s.Span, a.Duty, "the charge count of sensor %q cannot be judged: add %s", s.ID, strings.Join(o.Missing, ", "))
+			run.Undecided(s.ID, s.Span, a.Duty, "its count of charge cannot be judged. Add %s", strings.Join(o.Missing, ", "))
 			return
 		}
 		need, _ := run.Layout.NeedFor(s.ID, func(n *layout.Need) layout.Num { return n.BatteryPerDay })
@@ -65,9 +65,12 @@ func checkBatteryView(run *engine.Run) {
 		found.Low = math.Min(found.Value, battery.PerDay(a.AtOf(0, a.Declared, func(n *channel.AccuracyLine) bool { return steady(n) && notField(n) }).TotalA).Share)
 		run.Judge(engine.Case{
 			Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID}, Cause: a.Duty, Span: s.Span, Found: found, Limit: limit,
-			Message: fmt.Sprintf("sensor %q miscounts up to %s a day, %s of %s, for it may be %s off at no current of its own %s%s: %s; each per cent of gain adds %s to a full discharge",
-				s.ID, ampereHours(battery.PerDay(o.TotalA).Ah), si.Percent(found.Value), ampereHours(battery.ChargeAh), si.Format(o.TotalA, "A"), a.Declared, besides(a),
-				shareOfDay(a, battery), ampereHours(battery.Cycle(0.01).Ah)),
+			Says: "miscounts up to", Rest: "of the full charge a day", In: a.Duty,
+			Why: append(append([]string{
+				fmt.Sprintf("That is %s of %s", ampereHours(battery.PerDay(o.TotalA).Ah), ampereHours(battery.ChargeAh)),
+				fmt.Sprintf("It may be %s off at no current of its own %s", si.Format(o.TotalA, "A"), a.Declared),
+				besides(a),
+			}, shareOfDay(a, battery)...), fmt.Sprintf("Each per cent of gain adds %s to a full discharge", ampereHours(battery.Cycle(0.01).Ah))),
 			Remedy: func() string { return batteryRemedy(a, battery, limit.Value, o) },
 		})
 	})
@@ -110,23 +113,23 @@ func steady(n *channel.AccuracyLine) bool {
 }
 
 // shareOfDay tells which part offset, drift, stray and foreign fields have.
-func shareOfDay(a *channel.Accuracy, battery channel.Battery) string {
+func shareOfDay(a *channel.Accuracy, battery channel.Battery) []string {
 	var words []string
 	for _, one := range []struct {
 		name   string
 		groups []channel.Group
 	}{
-		{"offset", []channel.Group{channel.GroupZero, channel.GroupGain, channel.GroupBench}},
-		{"drift", []channel.Group{channel.GroupDrift}},
-		{"stray", []channel.Group{channel.GroupStray, channel.GroupLetIn}},
-		{"foreign fields", []channel.Group{channel.GroupForeign}},
+		{"Offset", []channel.Group{channel.GroupZero, channel.GroupGain, channel.GroupBench}},
+		{"Drift", []channel.Group{channel.GroupDrift}},
+		{"Stray", []channel.Group{channel.GroupStray, channel.GroupLetIn}},
+		{"Foreign fields", []channel.Group{channel.GroupForeign}},
 	} {
 		in := channel.InGroups(one.groups...)
 		o := a.AtOf(0, a.Declared, func(n *channel.AccuracyLine) bool { return in(n) && steady(n) })
 		c := battery.PerDay(o.TotalA)
-		words = append(words, fmt.Sprintf("%s %s (%s)", one.name, ampereHours(c.Ah), si.Percent(c.Share)))
+		words = append(words, fmt.Sprintf("%s: %s (%s)", one.name, ampereHours(c.Ah), si.Percent(c.Share)))
 	}
-	return strings.Join(words, ", ")
+	return words
 }
 
 // besides names the duty whose stray is counted.
@@ -134,7 +137,7 @@ func besides(a *channel.Accuracy) string {
 	if a.Duty == "" {
 		return ""
 	}
-	return fmt.Sprintf(", other bars as in duty %q all day", a.Duty)
+	return fmt.Sprintf("Other bars count as in duty %q all day", a.Duty)
 }
 
 func ampereHours(ah float64) string { return si.FormatDigits(ah, "Ah", 3) }

@@ -48,14 +48,14 @@ func checkCalibration(run *engine.Run) {
 		declared, ok := run.Layout.CalibrationOf(s.ID)
 		setup, missing := channel.SetupFromLayout(run.Layout, s)
 		if !ok || setup.By < channel.ByOnePoint {
-			run.NotApplicable(s.ID, s.Span, "no calibration with a current is declared for sensor %q", s.ID)
+			run.NotApplicable(s.ID, s.Span, "no calibration with a current is declared for it")
 			return
 		}
 		at := declared.Kind.Span
 		if setup.Conductor == layout.ConductorBar && setup.Turns > 1 {
 			run.Fail(s.ID, declared.Turns.Span, []string{run.Layout.Bars[s.Reads].ID},
 				"calibrate with the whole current once through the bar, or declare the coil (conductor: ribbon or bundle)",
-				"%.0f turns cannot flow in bar %q, which is one turn: the calibration of sensor %q says conductor: bar", setup.Turns, run.Layout.Bars[s.Reads].ID, s.ID)
+				"%.0f turns cannot flow in bar %q, which is one turn. Its calibration says conductor: bar", setup.Turns, run.Layout.Bars[s.Reads].ID)
 			return
 		}
 		a, duty, err := worstBy(run.Model, s, func(a *channel.Accuracy) float64 { return setGain(a).AtLeastA })
@@ -73,7 +73,7 @@ func checkCalibration(run *engine.Run) {
 		}
 		coil, err := setup.CoilError(run.Model, s)
 		if err != nil {
-			run.Undecided(s.ID, at, "", "the calibration of sensor %q cannot be judged: %v", s.ID, err)
+			run.Undecided(s.ID, at, "", "its calibration cannot be judged. %s", reason(err))
 			return
 		}
 		judgeReached(run, s, &setup, &declared, coil.Value)
@@ -100,13 +100,13 @@ func judgeReached(run *engine.Run, s *layout.Sensor, setup *channel.Setup, decla
 	}
 	peak := ""
 	if setup.FreqHz > 0 {
-		peak = fmt.Sprintf(" (the peak of %s)", setupCurrent(setup))
+		peak = fmt.Sprintf(", the peak of %s", setupCurrent(setup))
 	}
 	run.Judge(engine.Case{
 		Object: s.ID, Cause: "current", Span: declared.CurrentA.Span, Found: share,
 		Limit: engine.Bound{Value: 1, Unit: "1", Origin: "the ends that part and readout declare"},
-		Message: fmt.Sprintf("the calibration of sensor %q drives it with what %s of its own current would%s, %s of its range",
-			s.ID, si.Format(a, "A"), peak, si.Percent(share.Value)),
+		Says:  "its calibration drives it to", Rest: "of its range",
+		Why: []string{fmt.Sprintf("It drives it as %s of its own current would%s", si.Format(a, "A"), peak)},
 		Remedy: func() string {
 			most := *setup
 			most.CurrentA = neat(setup.CurrentA/share.High, false)
@@ -125,24 +125,21 @@ func judgeSetGain(run *engine.Run, s *layout.Sensor, a *channel.Accuracy, setup 
 	declared *layout.Calibration, coil float64) {
 	o := setGain(a)
 	if len(o.Missing) > 0 {
-		run.Undecided(s.ID, declared.Kind.Span, "gain", "the calibration of sensor %q cannot be judged: add %s", s.ID, strings.Join(o.Missing, ", "))
+		run.Undecided(s.ID, declared.Kind.Span, "gain", "the gain that its calibration sets cannot be judged. Add %s", strings.Join(o.Missing, ", "))
 		return
 	}
-	var words []string
-	for _, c := range o.Ranked[:min(3, len(o.Ranked))] {
-		words = append(words, c.Name+" "+si.Percent(c.AmountA))
-	}
+	says := fmt.Sprintf("its %s calibration sets the gain to within", declared.Kind.V)
+	var why []string
 	at := declared.Kind.Span
-	message := fmt.Sprintf("the %s calibration of sensor %q sets its gain to within %s", declared.Kind.V, s.ID, si.Percent(o.TotalA))
 	if setup.Conductor != layout.ConductorBar {
 		at = declared.Conductor.Span
-		message = fmt.Sprintf("%.0f turns of %s in place of %s read %s against it, so the gain of sensor %q is set %s off, with all else %s", setup.Turns, setup.Conductor,
-			run.Layout.ReadName(s), signedPercent(1/(1+coil)-1), s.ID, signedPercent(coil), si.Percent(o.TotalA))
+		says = fmt.Sprintf("its calibration by %.0f turns of %s sets the gain to within", setup.Turns, setup.Conductor)
+		why = append(why, fmt.Sprintf("The turns in place of %s read %s against it", run.Layout.ReadName(s), signedPercent(1/(1+coil)-1)),
+			fmt.Sprintf("That sets the gain %s off, without all else", signedPercent(coil)))
 	}
-	if len(words) > 0 {
-		message += " (" + strings.Join(words, ", ") + ")"
+	for _, c := range o.Ranked[:min(3, len(o.Ranked))] {
+		why = append(why, fmt.Sprintf("%s: %s", engine.Sentence(c.Name), si.Percent(c.AmountA)))
 	}
-	message += "; " + againstUse(a, setup)
 	found := bounded.Exact(o.TotalA)
 	if least := a.Gain().AtOf(1, a.Declared, func(n *channel.AccuracyLine) bool {
 		return notField(n) && channel.InGroups(channel.GroupBench, channel.GroupFrequency)(n)
@@ -151,18 +148,19 @@ func judgeSetGain(run *engine.Run, s *layout.Sensor, a *channel.Accuracy, setup 
 	}
 	run.Judge(engine.Case{
 		Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID}, Cause: "gain", Span: at, Found: found, Limit: run.Limit("gain", s.ID),
-		Message: message, Remedy: func() string { return gainRemedy(a, setup, o, coil, run.Limit("gain", s.ID).Value) },
+		Says: says, Why: append(why, againstUse(a, setup)...),
+		Remedy: func() string { return gainRemedy(a, setup, o, coil, run.Limit("gain", s.ID).Value) },
 	})
 }
 
 // againstUse sets current and frequency of the calibration beside those of use.
-func againstUse(a *channel.Accuracy, setup *channel.Setup) string {
+func againstUse(a *channel.Accuracy, setup *channel.Setup) []string {
 	turns := ""
 	if setup.Turns > 1 {
 		turns = fmt.Sprintf("%.0f times ", setup.Turns)
 	}
-	return fmt.Sprintf("calibrated with %s%s at %s for %s at %s", turns, setupCurrent(setup), si.Format(setup.FreqHz, "Hz"),
-		si.Format(a.FullA, "A"), si.Format(a.FreqHz, "Hz"))
+	return []string{fmt.Sprintf("It is calibrated with %s%s at %s", turns, setupCurrent(setup), si.Format(setup.FreqHz, "Hz")),
+		fmt.Sprintf("It is used up to %s at %s", si.Format(a.FullA, "A"), si.Format(a.FreqHz, "Hz"))}
 }
 
 // setupCurrent is the current of a calibration in words: "700 A rms" where it alternates.
@@ -218,7 +216,7 @@ func moreCurrent(a *channel.Accuracy, limit float64) float64 {
 func judgeTemperature(run *engine.Run, s *layout.Sensor, setup *channel.Setup, declared *layout.Calibration) {
 	p := run.Layout.PartOf(s)
 	if p == nil || !p.TemperatureFromC.Set || !p.TemperatureToC.Set || !p.SensitivityPerK.Set {
-		run.Undecided(s.ID, declared.Kind.Span, "temperature", "the temperature of the calibration of sensor %q cannot be judged: add %s", s.ID, temperatureKeys(p))
+		run.Undecided(s.ID, declared.Kind.Span, "temperature", "the temperature of its calibration cannot be judged. Add %s", temperatureKeys(p))
 		return
 	}
 	drift := math.Abs(p.SensitivityPerK.V)
@@ -228,8 +226,9 @@ func judgeTemperature(run *engine.Run, s *layout.Sensor, setup *channel.Setup, d
 	limit := run.Limit("temperature", s.ID)
 	run.Judge(engine.Case{
 		Object: s.ID, Cause: "temperature", Span: declared.Kind.Span, Found: bounded.Exact(drift * span), Limit: limit,
-		Message: fmt.Sprintf("the gain of sensor %q drifts up to %s over the %s between its calibration at %s and the ends of use, %s and %s",
-			s.ID, si.Percent(drift*span), si.Format(span, "K"), si.Format(setup.TemperatureC, "°C"), si.Format(p.TemperatureFromC.V, "°C"), si.Format(p.TemperatureToC.V, "°C")),
+		Says: "its gain drifts up to", Rest: fmt.Sprintf("from its calibration at %s", si.Format(setup.TemperatureC, "°C")),
+		Why: []string{fmt.Sprintf("It is used from %s to %s", si.Format(p.TemperatureFromC.V, "°C"), si.Format(p.TemperatureToC.V, "°C")),
+			fmt.Sprintf("The further end is %s away", si.Format(span, "K"))},
 		Remedy: func() string {
 			if least <= limit.Value {
 				return fmt.Sprintf("calibrate at %s, the middle of the range: %s is left", si.Format(middle, "°C"), si.Percent(least))

@@ -49,21 +49,7 @@ func withoutData(run *engine.Run, s *layout.Sensor, cause, what string, missing 
 	if len(missing) > 0 && missing[0].Span.Valid() {
 		at = missing[0].Span
 	}
-	run.Undecided(s.ID, at, cause, "%s of sensor %q cannot be judged: %s", what, s.ID, channel.ToAdd(missing))
-}
-
-// beside prints a share with as many digits as tell it from its limit, so that no
-// failure reads "100 %, limit 100 %".
-func beside(share, limit float64) string {
-	if share == limit || math.IsNaN(share) || si.Percent(share) != si.Percent(limit) {
-		return si.Percent(share)
-	}
-	for digits := 4; digits < 8; digits++ {
-		if text := si.FormatDigits(share*100, "", digits); text != si.FormatDigits(limit*100, "", digits) {
-			return text + " %"
-		}
-	}
-	return si.Percent(share)
+	run.Undecided(s.ID, at, cause, "%s cannot be judged. %s", what, engine.Sentence(channel.ToAdd(missing)))
 }
 
 // undecidedOnly returns the data that nothing is assumed for.
@@ -83,6 +69,14 @@ func asks(d *layout.Duty) string {
 		return "the range that is claimed"
 	}
 	return fmt.Sprintf("%s duty %q", d.Kind, d.ID)
+}
+
+// dutyName is the name of d, empty for none.
+func dutyName(d *layout.Duty) string {
+	if d == nil {
+		return ""
+	}
+	return d.ID
 }
 
 // filled returns what s must carry over duties of the kinds given; false when it is not known, which it then says.

@@ -5,25 +5,24 @@ import (
 	"math"
 
 	"busgauss/model/channel"
+	"busgauss/model/layout"
+	"busgauss/model/remedy"
 	"busgauss/model/si"
+	"busgauss/rules/engine"
 )
 
 // chainRemedy names each single change along the channel that carries the
 // currents needed, with its number: the sensitivity to program, the divider, the
 // gain, the range of the part, the step of the number. Every one is tried as it is
 // printed before it is named.
-func chainRemedy(x *channel.Sensed, need *channel.Filled, limit float64) string {
-	way := orWay(
-		sensitivityWay(x, need, limit),
-		dividerWay(x, need, limit),
-		gainWay(x, need, limit),
-		partWay(x, need, limit),
-		numberWay(x, need, limit),
+func chainRemedy(run *engine.Run, s *layout.Sensor, x *channel.Sensed, need *channel.Filled, limit float64) remedy.Ways {
+	return waysOut(run, "no single change of sensitivity, divider, gain, part or number passes: shift the zero of the part or of the amplifier to the middle of the stages behind it",
+		sensitivityWay(s, x, need, limit),
+		dividerWay(s, x, need, limit),
+		gainWay(s, x, need, limit),
+		way{text: partWay(x, need, limit)},
+		numberWay(s, x, need, limit),
 	)
-	if way == "" {
-		return "no single change of sensitivity, divider, gain, part or number passes: shift the zero of the part or of the amplifier to the middle of the stages behind it"
-	}
-	return way
 }
 
 // carries reports whether a chain carries what is needed in both directions,
@@ -71,14 +70,14 @@ func followed(c *channel.Chain) {
 	}
 }
 
-func sensitivityWay(x *channel.Sensed, need *channel.Filled, limit float64) string {
+func sensitivityWay(s *layout.Sensor, x *channel.Sensed, need *channel.Filled, limit float64) way {
 	p := x.Chain.Output
 	if p == nil {
-		return ""
+		return way{}
 	}
 	top := x.LargestSensitivityVPerT(need, limit)
 	if !(math.Abs(top) < math.Abs(p.SensitivityVPerT)) {
-		return ""
+		return way{}
 	}
 	// A step down for each try: the field's bound may ask for a little less.
 	for k := range 20 {
@@ -90,33 +89,34 @@ func sensitivityWay(x *channel.Sensed, need *channel.Filled, limit float64) stri
 		was := si.Format(p.SensitivityVPerT, "V/T")
 		switch {
 		case p.Settable(v):
-			return fmt.Sprintf("program a sensitivity of %s instead of %s%s", si.Format(v, "V/T"), was, slopeAfter(y))
+			return way{fmt.Sprintf("program a sensitivity of %s instead of %s%s", si.Format(v, "V/T"), was, slopeAfter(y)),
+				partAs(s, y, func(p *layout.Part) { p.SensitivityVPerT.V = v })}
 		case math.IsNaN(p.FromVPerT):
-			return fmt.Sprintf("a part with a sensitivity of %s instead of %s%s", si.Format(v, "V/T"), was, slopeAfter(y))
+			return way{text: fmt.Sprintf("a part with a sensitivity of %s instead of %s%s", si.Format(v, "V/T"), was, slopeAfter(y))}
 		default:
-			return fmt.Sprintf("a part with a sensitivity of %s, below what this one can be set to, %s%s", si.Format(v, "V/T"), si.Format(p.FromVPerT, "V/T"), slopeAfter(y))
+			return way{text: fmt.Sprintf("a part with a sensitivity of %s, below what this one can be set to, %s%s", si.Format(v, "V/T"), si.Format(p.FromVPerT, "V/T"), slopeAfter(y))}
 		}
 	}
-	return ""
+	return way{}
 }
 
 // divideBottomOhm is the lower resistor of a divider that is not there yet.
 const divideBottomOhm = 10e3
 
-func dividerWay(x *channel.Sensed, need *channel.Filled, limit float64) string {
+func dividerWay(s *layout.Sensor, x *channel.Sensed, need *channel.Filled, limit float64) way {
 	c := x.Chain
 	if c.Converter == nil {
-		return ""
+		return way{}
 	}
 	ratio := c.LargestDividerRatio(x.EquivalentA(&need.Positive).High/limit, x.EquivalentA(&need.Negative).High/limit)
 	if !(ratio < 1) {
-		return ""
+		return way{}
 	}
 	bottom, has := divideBottomOhm, c.Divider != nil
 	if has {
 		bottom = c.Divider.BottomOhm
 		if ratio >= c.Divider.Ratio(0, 0) && carries(x, need, limit) {
-			return ""
+			return way{}
 		}
 	}
 	for k := range 40 {
@@ -132,28 +132,29 @@ func dividerWay(x *channel.Sensed, need *channel.Filled, limit float64) string {
 		if !carries(y, need, limit) {
 			continue
 		}
-		text := fmt.Sprintf("a divider of %s over %s before the converter", si.Format(top, "ohm"), si.Format(bottom, "ohm"))
-		if has {
-			text = fmt.Sprintf("an upper resistor of the divider of %s instead of %s", si.Format(top, "ohm"), si.Format(c.Divider.TopOhm, "ohm"))
+		if !has {
+			return way{text: fmt.Sprintf("a divider of %s over %s before the converter", si.Format(top, "ohm"), si.Format(bottom, "ohm")) + slopeAfter(y)}
 		}
-		return text + slopeAfter(y)
+		return way{fmt.Sprintf("an upper resistor of the divider of %s instead of %s", si.Format(top, "ohm"), si.Format(c.Divider.TopOhm, "ohm")) +
+			slopeAfter(y), stagesAs(s, y, func(r *layout.Stages) { r.Divider.TopOhm.V = top })}
 	}
-	return ""
+	return way{}
 }
 
-func gainWay(x *channel.Sensed, need *channel.Filled, limit float64) string {
+func gainWay(s *layout.Sensor, x *channel.Sensed, need *channel.Filled, limit float64) way {
 	if x.Chain.Amplifier == nil {
-		return ""
+		return way{}
 	}
 	was := x.Chain.Amplifier.Gain
 	for k := 1; k < 60; k++ {
 		g := neat(was*math.Pow(0.95, float64(k)), false)
 		y := x.Edited(func(c *channel.Chain) { c.Amplifier.Gain = g; followed(c) })
 		if carries(y, need, limit) {
-			return fmt.Sprintf("a gain of the amplifier of %s instead of %s%s", si.Format(g, ""), si.Format(was, ""), slopeAfter(y))
+			return way{fmt.Sprintf("a gain of the amplifier of %s instead of %s%s", si.Format(g, ""), si.Format(was, ""), slopeAfter(y)),
+				stagesAs(s, y, func(r *layout.Stages) { r.Amplifier.Gain.V = g })}
 		}
 	}
-	return ""
+	return way{}
 }
 
 // partWay names a part whose element holds the currents, where nothing else clips.
@@ -173,16 +174,17 @@ func partWay(x *channel.Sensed, need *channel.Filled, limit float64) string {
 	return ""
 }
 
-func numberWay(x *channel.Sensed, need *channel.Filled, limit float64) string {
+func numberWay(s *layout.Sensor, x *channel.Sensed, need *channel.Filled, limit float64) way {
 	n := x.Chain.Number
 	if n == nil {
-		return ""
+		return way{}
 	}
 	for k := 1; k < 200; k++ {
 		step := neat(n.PerCountA*math.Pow(1.05, float64(k)), true)
 		if carries(x.Edited(func(c *channel.Chain) { c.Number.PerCountA = step }), need, limit) {
-			return fmt.Sprintf("a number of %s per count instead of %s", si.Format(step, "A"), si.Format(n.PerCountA, "A"))
+			return way{fmt.Sprintf("a number of %s per count instead of %s", si.Format(step, "A"), si.Format(n.PerCountA, "A")),
+				stagesAs(s, nil, func(r *layout.Stages) { r.Number.PerCountA.V = step })}
 		}
 	}
-	return ""
+	return way{}
 }

@@ -47,7 +47,7 @@ func checkChannelAccuracy(run *engine.Run) {
 		need, _ := run.Layout.NeedFor(s.ID, func(n *layout.Need) layout.Num { return n.Accuracy })
 		limit := run.Limit("share", s.ID).Over(need, "accuracy")
 		if limit.IsDefault() {
-			run.NotApplicable(s.ID, s.Span, "no need says how accurate sensor %q must be", s.ID)
+			run.NotApplicable(s.ID, s.Span, "no need says how accurate it must be")
 			return
 		}
 		a, d, err := worstAccuracy(run.Model, s)
@@ -104,44 +104,46 @@ func judgeAccuracy(run *engine.Run, s *layout.Sensor, a *channel.Accuracy, limit
 			run.Finer()
 		}
 	}
-	message := fmt.Sprintf("sensor %q tells %s to within %s, %s of it, %s", s.ID, si.Format(a.FullA, "A"), si.Format(o.TotalA, "A"),
-		si.Percent(found.Value), accuracyWords(a, o))
+	says, offA := "off by up to", o.TotalA
 	if len(o.Missing) > 0 {
 		least := a.AtOf(a.FullA, a.Declared, notField).AtLeastA / a.FullA
 		if !(least > limit.Value) {
-			run.UndecidedTable(s.ID, s.Span, a.Duty, table, "the accuracy of sensor %q is not known, over %s by what is known: add %s", s.ID,
-				si.Percent(o.AtLeastA/a.FullA), strings.Join(o.Missing, ", "))
+			run.UndecidedTable(s.ID, s.Span, a.Duty, table, "accuracy not known, over %s of %s by what is known%s. Add %s",
+				si.Percent(o.AtLeastA/a.FullA), si.Format(a.FullA, "A"), inDuty(a.Duty), strings.Join(o.Missing, ", "))
 			return
 		}
-		found = bounded.Exact(least)
-		message = fmt.Sprintf("sensor %q tells %s to within no better than %s, %s of it, %s; it would be worse with what is not given: %s", s.ID,
-			si.Format(a.FullA, "A"), si.Format(least*a.FullA, "A"), si.Percent(least), accuracyWords(a, o), strings.Join(o.Missing, ", "))
+		found, says, offA = bounded.Exact(least), "off by at least", least*a.FullA
 	}
 	run.Judge(engine.Case{
 		Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID}, Cause: a.Duty, Span: s.Span,
-		Found: found, Limit: limit, Message: message, Details: table,
+		Found: found, Limit: limit, Details: table, Says: says,
+		Rest: fmt.Sprintf("of %s %s", si.Format(a.FullA, "A"), a.Declared), In: a.Duty, Why: accuracyWords(o, offA),
 		Remedy: func() string { return betterAccuracy(a, limit.Value) },
 	})
 }
 
-// accuracyWords says when, and names the three largest contributors.
-func accuracyWords(a *channel.Accuracy, o channel.Outcome) string {
-	var b strings.Builder
-	b.WriteString(a.Declared.String())
-	if a.Duty != "" {
-		fmt.Fprintf(&b, " in duty %q", a.Duty)
-	}
+// accuracyWords names the three largest contributors, and what is missing.
+func accuracyWords(o channel.Outcome, offA float64) []string {
+	out := []string{fmt.Sprintf("That is %s", si.Format(offA, "A"))}
 	if len(o.Missing) == 0 {
-		fmt.Fprintf(&b, " (k = 2; worst case %s)", si.Format(o.WorstA, "A"))
+		out[0] += " at k = 2"
+		out = append(out, fmt.Sprintf("The worst case is %s", si.Format(o.WorstA, "A")))
 	}
-	b.WriteString(": ")
-	for i, c := range o.Ranked[:min(3, len(o.Ranked))] {
-		if i > 0 {
-			b.WriteString(", ")
-		}
-		fmt.Fprintf(&b, "%s %s", c.Name, si.Format(math.Abs(c.AmountA), "A"))
+	for _, c := range o.Ranked[:min(3, len(o.Ranked))] {
+		out = append(out, fmt.Sprintf("%s: %s", engine.Sentence(c.Name), si.Format(math.Abs(c.AmountA), "A")))
 	}
-	return b.String()
+	if len(o.Missing) > 0 {
+		out = append(out, "It would be worse with what is not given: "+strings.Join(o.Missing, ", "))
+	}
+	return out
+}
+
+// inDuty is the end of a first sentence that names a duty, if there is one.
+func inDuty(duty string) string {
+	if duty == "" {
+		return ""
+	}
+	return fmt.Sprintf(", in %q", duty)
 }
 
 // betterAccuracy names the first calibration that passes, else what the largest

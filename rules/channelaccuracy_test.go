@@ -53,7 +53,7 @@ func TestChannelAccuracyByHand(t *testing.T) {
 	want := (stray + k*math.Hypot(0.04*400, earth)) / 400
 	f := one(t, check(t, rules.ChannelAccuracy, fed), "SP")
 	measured(t, f, finding.Fail, want, 2e-3)
-	if !strings.Contains(f.Message, "sensitivity 18.5 A, bar \"N\", direct ") || !strings.Contains(f.Remedy, "after one-point") {
+	if !strings.Contains(f.Message, "Sensitivity: 18.5 A. Bar \"N\", direct: ") || !strings.Contains(f.Remedy, "after one-point") {
 		t.Errorf("message %q, remedy %q", f.Message, f.Remedy)
 	}
 	if len(f.Details) < 20 {
@@ -67,7 +67,7 @@ func TestChannelAccuracyByHand(t *testing.T) {
 	}
 	short = strings.Replace(short, "accuracy: 5 %", "accuracy: 8 %", 1)
 	f = one(t, check(t, rules.ChannelAccuracy, short), "SP")
-	if f.Verdict != finding.Undecided || !strings.Contains(f.Message, "add parts.wigeon.sensitivity.life") || len(f.Details) == 0 {
+	if f.Verdict != finding.Undecided || !strings.Contains(f.Message, "Add parts.wigeon.sensitivity.life") || len(f.Details) == 0 {
 		t.Errorf("%v: %s", f.Verdict, f.Message)
 	}
 	// Asked of nobody, told of nobody.

@@ -9,6 +9,8 @@ import (
 	"busgauss/model/finding"
 	"busgauss/model/insulation"
 	"busgauss/model/layout"
+	"busgauss/model/probe"
+	"busgauss/model/remedy"
 	"busgauss/model/si"
 	"busgauss/model/word"
 	"busgauss/rules/engine"
@@ -47,14 +49,14 @@ var Clearance = engine.Rule{
 func checkClearance(run *engine.Run) {
 	if len(run.Layout.Insulation) == 0 && len(run.Layout.Bars) > 0 && len(run.Layout.Sensors) > 0 {
 		run.NotApplicable("", run.Layout.Span,
-			"no insulation is declared: clearance and creepage between bars, shields and sensors are not asked")
+			"no insulation is declared. Clearance and creepage between bars, shields and sensors are not asked")
 	}
 	for i := range run.Layout.Insulation {
 		in := &run.Layout.Insulation[i]
 		a, b := in.Between[0], in.Between[1]
 		need, err := neededClearance(in)
 		if err != nil {
-			run.Undecided(a, in.Span, b, "clearance between %q and %q: %v", a, b, err)
+			run.Undecided(a, in.Span, b, "clearance to %q cannot be judged. %s", b, reason(err))
 			continue
 		}
 		way, err := gapOf(run, in, func(k *layout.Insulation) (float64, error) {
@@ -62,7 +64,7 @@ func checkClearance(run *engine.Run) {
 			return n.DistanceM, err
 		})
 		if err != nil {
-			run.Undecided(a, in.Span, b, "clearance between %q and %q: no distance: %v", a, b, err)
+			run.Undecided(a, in.Span, b, "clearance to %q cannot be judged. No distance: %v", b, err)
 			continue
 		}
 		gap := way.Likely
@@ -75,33 +77,63 @@ func checkClearance(run *engine.Run) {
 		}
 		limit := distance(run, in, need.Need)
 		if need.open != "" && engine.Decide(found, limit.Value, true) == finding.Pass {
-			run.Undecided(a, in.Span, b, "clearance between %q and %q is %s (%s), its voltages that last need %s%s, %s",
-				a, b,
-				si.Format(found.Value, "m"), how, si.Format(need.DistanceM, "m"), unconfirmed(need.Need), need.open)
+			run.Undecided(a, in.Span, b, "clearance to %q is %s, least %s for the voltages that last. It is %s%s. %s",
+				b, si.Format(found.Value, "m"), engine.ShowLimit(need.DistanceM, "m"), how, unconfirmed(need.Need), need.open)
 			continue
 		}
 		sure := bounded.Estimate{Value: way.Sure.HighM, Low: way.Sure.LowM, High: way.Sure.HighM}
 		if !in.ClearanceM.Set && engine.Decide(found, limit.Value, true) == finding.Pass &&
 			engine.Decide(sure, limit.Value, true) != finding.Pass {
-			run.Undecided(a, in.Span, b, "clearance between %q and %q is %s (%s), but %s over %s, of the %s that are asked for %s insulation: %s",
-				a, b, si.Format(found.Value, "m"), how, si.Format(way.Sure.LowM, "m"), word.And(way.Sure.Over),
-				si.Format(limit.Value, "m"), in.Kind, way.unheld(in))
+			run.Undecided(a, in.Span, b, "clearance to %q is %s over %s, least %s for %s insulation. It is %s %s. %s",
+				b, si.Format(way.Sure.LowM, "m"), word.And(way.Sure.Over), engine.ShowLimit(limit.Value, "m"), in.Kind,
+				si.Format(found.Value, "m"), how, engine.Sentence(way.unheld(in)))
 			continue
 		}
 		run.Judge(engine.Case{
 			Object: a, Others: []string{b}, Cause: b, Span: in.Span,
 			Found: found,
 			Limit: limit,
-			Message: fmt.Sprintf("clearance between %q and %q is %s (%s), %s insulation needs %s%s (a reminder: the standard that applies prevails)",
-				a, b, si.Format(found.Value, "m"), how, in.Kind, si.Format(need.DistanceM, "m"),
-				unconfirmed(need.Need)),
+			Says:  fmt.Sprintf("clearance to %q is", b),
+			Why: []string{"That is " + how,
+				fmt.Sprintf("%s insulation needs %s%s", engine.Sentence(in.Kind), si.Format(need.DistanceM, "m"), unconfirmed(need.Need)), reminder},
 			Related: steps(in, need.Need),
-			Remedy: func() string {
-				return fmt.Sprintf("widen the gap by %s%s", si.Format(limit.Value-found.Value, "m"),
+			Ways: func() remedy.Ways {
+				ways := widerGap(run, i, limit)
+				ways.Also = fmt.Sprintf("widen the gap by %s%s", si.Format(limit.Value-found.Value, "m"),
 					price(run, in, limit.Value-found.Value))
+				return ways
 			},
 		})
 	}
+}
+
+// reminder goes with each distance of a table.
+const reminder = "A reminder: the standard that applies prevails"
+
+// widerGap searches the place of the sensor of pair i of the insulation at which its gap in the drawing is wide
+// enough; none where no sensor is of the pair or the distance is declared.
+func widerGap(run *engine.Run, i int, limit engine.Bound) remedy.Ways {
+	in := &run.Layout.Insulation[i]
+	at := layout.SensorIndex(layout.None)
+	for _, id := range in.Between {
+		if k, ok := run.Layout.Sensor(id); ok {
+			at = k
+		}
+	}
+	if at == layout.None || in.ClearanceM.Set {
+		return remedy.Ways{}
+	}
+	ways := betterPlace(run, at, limit, func(m *probe.Model, _ *layout.Sensor) (bounded.Estimate, error) {
+		with := *run
+		with.Layout, with.Model = m.Layout, m
+		way, err := gapOf(&with, in, func(k *layout.Insulation) (float64, error) {
+			n, err := neededClearance(k)
+			return n.DistanceM, err
+		})
+		return bounded.Estimate{Value: way.Likely.HighM, Low: way.Likely.LowM, High: way.Likely.HighM}, err
+	})
+	ways.None = ""
+	return ways
 }
 
 // drawn says how a gap was had.

@@ -27,10 +27,10 @@ var Coverage = engine.Rule{
 func checkCoverage(run *engine.Run) {
 	l := run.Layout
 	if len(l.Sensors) == 0 {
-		run.Undecided("", l.Span, "sensors", "no sensor is declared, so that no channel is judged: add sensors")
+		run.Undecided("", l.Span, "sensors", "no sensor is declared, so that no channel is judged. Add sensors")
 	}
 	if len(l.Duties) == 0 {
-		run.Undecided("", l.Span, "duties", "no duty is declared, so that no current flows: add duties")
+		run.Undecided("", l.Span, "duties", "no duty is declared, so that no current flows. Add duties")
 		return
 	}
 	if !flowing(run) {
@@ -46,11 +46,11 @@ func checkCoverage(run *engine.Run) {
 		}
 		if duty == "" {
 			run.Undecided(s.ID, s.Span, "",
-				"what sensor %q reads carries no current in any duty, so that nothing is judged at its current: add %s",
-				s.ID, currentKey(run, s, "continuous, peak or fault"))
+				"reads no current in any duty, so that nothing is judged at its current. Add %s",
+				currentKey(run, s, "continuous, peak or fault"))
 			return
 		}
-		run.Pass(s.ID, s.Span, "duty %q gives what sensor %q reads its largest current", duty, s.ID)
+		run.Pass(s.ID, s.Span, "reads its largest current in duty %q", duty)
 	})
 }
 
@@ -69,7 +69,7 @@ func flowing(run *engine.Run) bool {
 			}
 		}
 		if topA == 0 {
-			run.Undecided(d.ID, d.Span, "", "no current flows in duty %q, so that nothing is judged in it: give a bar or a circuit in its currents more than 0 A", d.ID)
+			run.Undecided(d.ID, d.Span, "", "no current flows in this duty, so that nothing is judged in it. Give a bar or a circuit in its currents more than 0 A")
 			continue
 		}
 		any = true

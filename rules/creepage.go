@@ -42,7 +42,7 @@ func checkCreepage(run *engine.Run) {
 		a, b := in.Between[0], in.Between[1]
 		need, err := neededCreepage(in)
 		if err != nil {
-			run.Undecided(a, in.Span, b, "creepage between %q and %q: %v", a, b, err)
+			run.Undecided(a, in.Span, b, "creepage to %q cannot be judged. %s", b, reason(err))
 			continue
 		}
 		way, err := gapOf(run, in, func(k *layout.Insulation) (float64, error) {
@@ -50,7 +50,7 @@ func checkCreepage(run *engine.Run) {
 			return n.DistanceM, err
 		})
 		if err != nil {
-			run.Undecided(a, in.Span, b, "creepage between %q and %q: no distance: %v", a, b, err)
+			run.Undecided(a, in.Span, b, "creepage to %q cannot be judged. No distance: %v", b, err)
 			continue
 		}
 		gap := way.Sure // what is not sure to be apart proves no path
@@ -65,17 +65,18 @@ func checkCreepage(run *engine.Run) {
 		if !in.CreepageM.Set && engine.Decide(found, limit.Value, true) != finding.Pass {
 			house := ""
 			if limit.Value > need.DistanceM {
-				house = fmt.Sprintf(" and the house asks for %s", si.Format(limit.Value, "m"))
+				house = fmt.Sprintf(". The house asks for %s", si.Format(limit.Value, "m"))
 			}
-			run.Undecided(a, in.Span, b, "creepage between %q and %q: %s insulation needs %s%s%s, no creepage is declared and "+
-				"there is only %s of air",
-				a, b, in.Kind, si.Format(need.DistanceM, "m"), unconfirmed(need), house, si.Format(found.Value, "m"))
+			run.Undecided(a, in.Span, b, "creepage to %q is not declared, and its air of %s is less than the %s needed. "+
+				"%s insulation needs %s%s%s. Declare its creepage",
+				b, si.Format(found.Value, "m"), engine.ShowLimit(limit.Value, "m"), engine.Sentence(in.Kind), si.Format(need.DistanceM, "m"), unconfirmed(need), house)
 			continue
 		}
 		run.Judge(engine.Case{
 			Object: a, Others: []string{b}, Cause: b, Span: in.Span, Found: found, Limit: limit,
-			Message: fmt.Sprintf("creepage between %q and %q is %s (%s), %s insulation needs %s%s (a reminder: the standard that applies prevails)",
-				a, b, si.Format(found.Value, "m"), how, in.Kind, si.Format(need.DistanceM, "m"), unconfirmed(need)),
+			Says: fmt.Sprintf("creepage to %q is", b),
+			Why: []string{"That is " + how,
+				fmt.Sprintf("%s insulation needs %s%s", engine.Sentence(in.Kind), si.Format(need.DistanceM, "m"), unconfirmed(need)), reminder},
 			Related: steps(in, need),
 			Remedy: func() string {
 				return fmt.Sprintf("lengthen the path by %s, or a material of a better group", si.Format(limit.Value-found.Value, "m"))

@@ -9,6 +9,7 @@ import (
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
+	"busgauss/model/remedy"
 	"busgauss/model/si"
 	"busgauss/rules/engine"
 )
@@ -99,36 +100,48 @@ func checkGainWithFrequency(run *engine.Run) {
 			judgeGain(run, i, s, worst, notes)
 		case open:
 		case len(notes) > 0:
-			run.Pass(s.ID, s.Span, "bar %q carries no fundamental to judge; %s (bar and shield part, not judged)", run.Layout.Bars[s.Reads].ID, strings.Join(notes, ", "))
+			run.Pass(s.ID, s.Span, "reads no fundamental to judge. Not judged: %s, bar and shield part", strings.Join(notes, ", "))
 		default:
-			run.NotApplicable(s.ID, s.Span, "no duty gives what sensor %q reads an alternating current", s.ID)
+			run.NotApplicable(s.ID, s.Span, "reads no alternating current in any duty")
 		}
 	})
 }
 
 func judgeGain(run *engine.Run, i layout.SensorIndex, s *layout.Sensor, c *gainCase, notes []string) {
-	message := fmt.Sprintf("sensor %q reads %s at %s (duty %q) against direct current: bar and shield part, before part, filter and delay",
-		s.ID, gainWords(c.gain), si.Format(c.use.Part.FreqHz, "Hz"), c.use.Duty.ID)
+	why := []string{fmt.Sprintf("It reads %s against direct current", gainWords(c.gain)),
+		"That is the part of bars and shields, without part, filter and delay"}
 	if full := run.Model.FullScaleA(s); full > 0 && math.Abs(c.gain.Change.Value) >= leastGain {
-		message += fmt.Sprintf("; %s at the full scale of %s", si.Format(c.gain.Change.Value*full, "A"), si.Format(full, "A"))
+		why = append(why, fmt.Sprintf("It makes %s at the full scale of %s", si.Format(c.gain.Change.Value*full, "A"), si.Format(full, "A")))
 	}
 	if len(notes) > 0 {
-		message += "; not judged: " + strings.Join(notes, ", ")
+		why = append(why, "Not judged: "+strings.Join(notes, ", "))
 	}
 	key, duty, hz := c.key, c.use.Duty, c.use.Part.FreqHz
 	run.Judge(engine.Case{
 		Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID}, Cause: duty.ID, Span: s.At.Span,
-		Found: c.found, Limit: c.limit, Message: message,
+		Found: c.found, Limit: c.limit, Says: "reads", Rest: fmt.Sprintf("%s at %s", c.way(), si.Format(hz, "Hz")), In: duty.ID, Why: why,
 		Related: []finding.Related{{Span: duty.Span, Message: fmt.Sprintf("the duty with %s", si.Format(hz, "Hz"))}},
-		Remedy: func() string {
-			r := betterPlace(run, i, c.limit, func(m *probe.Model, s *layout.Sensor) (bounded.Estimate, error) {
+		Ways: func() remedy.Ways {
+			ways := betterPlace(run, i, c.limit, func(m *probe.Model, s *layout.Sensor) (bounded.Estimate, error) {
 				g, err := m.For(duty).Gain(s, hz)
 				return gainPart(g, key), err
 			})
-			return either(r, fmt.Sprintf("a correction in firmware that divides by %.4g and advances by %.3g deg at %s",
-				1+c.gain.Change.Value, c.gain.LagRad.Value*180/math.Pi, si.Format(hz, "Hz")))
+			ways.Also = fmt.Sprintf("a correction in firmware that divides by %.4g and advances by %.3g deg at %s",
+				1+c.gain.Change.Value, c.gain.LagRad.Value*180/math.Pi, si.Format(hz, "Hz"))
+			return ways
 		},
 	})
+}
+
+// way says to which side the judged part of a gain lies.
+func (c *gainCase) way() string {
+	switch {
+	case c.gain.Change.Value == 0 && c.gain.LagRad.Value == 0:
+		return "off"
+	case c.key == "phase":
+		return side(c.gain.LagRad.Value, "late", "early")
+	}
+	return side(c.gain.Change.Value, "high", "low")
 }
 
 // leastGain is the change from which on one is told: what is smaller is round-off of the field.

@@ -47,7 +47,7 @@ func checkGeometry(run *engine.Run) {
 	}
 	for i := range list {
 		if !bad[i] {
-			run.Pass(list[i].ID, list[i].Span, "%v overlaps nothing", &list[i])
+			run.Pass(list[i].ID, list[i].Span, "this %s overlaps nothing", list[i].Word)
 		}
 	}
 	checkSources(run)
@@ -66,10 +66,10 @@ func checkGeometry(run *engine.Run) {
 func checkTwo(run *engine.Run, p, q *layout.Piece) bool {
 	c, err := p.Meet(q, 0)
 	if err != nil {
-		run.Undecided(p.ID, p.Span, q.ID, "whether %v meets %v is not known: %v", p, q, err)
+		run.Undecided(p.ID, p.Span, q.ID, "whether this %s meets %v is not known. %s", p.Word, q, reason(err))
 		return false
 	}
-	a, b := p.String()+c.PartP, q.String()+c.PartQ
+	a, b := "this "+p.Word+c.PartP, q.String()+c.PartQ
 	if c.Overlap {
 		way := "move one of the two, or make it smaller"
 		if c.PartP != "" || c.PartQ != "" {
@@ -79,7 +79,7 @@ func checkTwo(run *engine.Run, p, q *layout.Piece) bool {
 		return false
 	}
 	if c.SlackM > 0 && c.GapM < c.SlackM {
-		run.Undecided(p.ID, c.Span, q.ID, "%s touches %s or nearly: circles are only followed to %s here", a, b,
+		run.Undecided(p.ID, c.Span, q.ID, "%s touches %s or nearly. Circles are only followed to %s here", a, b,
 			si.Format(c.SlackM, "m"))
 		return false
 	}
@@ -98,18 +98,18 @@ func checkSelf(run *engine.Run, p *layout.Piece) bool {
 	word := "touches"
 	switch {
 	case err != nil:
-		run.Undecided(p.ID, p.Span, "itself", "whether %v meets itself is not known: %v", p, err)
+		run.Undecided(p.ID, p.Span, "itself", "whether this %s meets itself is not known. %s", p.Word, reason(err))
 		return false
 	case c.Overlap:
 		word = "runs into"
 	case c.SlackM > 0 && c.GapM < c.SlackM:
-		run.Undecided(p.ID, c.Span, "itself", "%v%s touches itself%s or nearly: circles are only followed to %s here",
-			p, c.PartP, c.PartQ, si.Format(c.SlackM, "m"))
+		run.Undecided(p.ID, c.Span, "itself", "this %s%s touches itself%s or nearly. Circles are only followed to %s here",
+			p.Word, c.PartP, c.PartQ, si.Format(c.SlackM, "m"))
 		return false
 	case c.GapM > 0:
 		return true
 	}
-	run.Fail(p.ID, c.Span, nil, "bend the run clear of itself", "%v%s %s itself%s", p, c.PartP, word, c.PartQ)
+	run.Fail(p.ID, c.Span, nil, "bend the run clear of itself", "this %s%s %s itself%s", p.Word, c.PartP, word, c.PartQ)
 	return false
 }
 
@@ -123,19 +123,19 @@ func checkBodies(run *engine.Run, own, metal, others []layout.Piece) bool {
 				q := &list[k]
 				c, err := body.Meet(q, 0)
 				if err != nil {
-					run.Undecided(body.ID, body.Span, q.ID, "whether %v meets %v is not known: %v", body, q, err)
+					run.Undecided(body.ID, body.Span, q.ID, "whether its body meets %v is not known. %s", q, reason(err))
 					return false
 				}
 				if c.Overlap {
 					run.Fail(body.ID, body.Span, []string{q.ID},
 						fmt.Sprintf("move %s out of it, or take a part with a smaller body", body.ID),
-						"%v overlaps %v%s", body, q, c.PartQ)
+						"its body overlaps %v%s", q, c.PartQ)
 					return false
 				}
 				if c.SlackM > 0 && c.GapM < c.SlackM && c.GapM > 0 {
 					run.Undecided(body.ID, body.Span, q.ID,
-						"%v touches %v%s or nearly: circles are only followed to %s here",
-						body, q, c.PartQ, si.Format(c.SlackM, "m"))
+						"its body touches %v%s or nearly. Circles are only followed to %s here",
+						q, c.PartQ, si.Format(c.SlackM, "m"))
 					return false
 				}
 			}
@@ -155,14 +155,14 @@ func checkFeet(run *engine.Run, s *layout.Sensor, metal []layout.Piece) bool {
 		for i := range metal {
 			if d, err := metal[i].DistanceM(foot); err == nil && d == 0 && metal[i].Deep(foot) {
 				run.Fail(s.ID, s.At.Span, []string{metal[i].ID}, fmt.Sprintf("move %s away from it", s.ID),
-					"the body of sensor %q reaches into %v", s.ID, &metal[i])
+					"its body reaches into %v", &metal[i])
 				return false
 			}
 		}
 	}
 	run.Undecided(s.ID, s.At.Span, "body",
-		"whether the body of sensor %q stands free is not known: the body of part %q lacks %s",
-		s.ID, run.Layout.PartOf(s).ID, strings.Join(lacks, " and "))
+		"whether its body stands free is not known. The body of part %q lacks %s",
+		run.Layout.PartOf(s).ID, strings.Join(lacks, " and "))
 	return false
 }
 
@@ -173,7 +173,7 @@ func checkSight(run *engine.Run, s *layout.Sensor, list []layout.Piece) {
 			p := &list[i]
 			if p.Holds(e.At) {
 				run.Fail(s.ID, s.At.Span, []string{p.ID}, fmt.Sprintf("move %s out of %v", s.ID, p),
-					"sensor %q stands inside %v", s.ID, p)
+					"stands inside %v", p)
 				return
 			}
 		}
@@ -185,12 +185,12 @@ func checkSight(run *engine.Run, s *layout.Sensor, list []layout.Piece) {
 			p := &list[i]
 			if p != own && p.Between(e.At, near) {
 				run.Fail(s.ID, s.At.Span, []string{p.ID}, "put the sensor on the side of its bar",
-					"%v stands between sensor %q and its %v", p, s.ID, own)
+					"%v stands between it and its %v", p, own)
 				return
 			}
 		}
 	}
-	run.Pass(s.ID, s.At.Span, "sensor %q stands free, %s from its %v", s.ID, si.Format(distanceM(own, s), "m"), own)
+	run.Pass(s.ID, s.At.Span, "stands free, %s from its %v", si.Format(distanceM(own, s), "m"), own)
 }
 
 // onWireM is how near an element cannot stand to the middle of a wire: common practice, half the diameter of a thin
@@ -203,7 +203,7 @@ func checkForeign(run *engine.Run, s *layout.Sensor, at geom.Point3) bool {
 	for i := range around.Magnets {
 		if g := &around.Magnets[i]; g.Holds(at) {
 			run.Fail(s.ID, s.At.Span, nil, fmt.Sprintf("move %s out of magnet %q", s.ID, g.ID),
-				"sensor %q stands inside magnet %q", s.ID, g.ID)
+				"stands inside magnet %q", g.ID)
 			return false
 		}
 	}
@@ -211,7 +211,7 @@ func checkForeign(run *engine.Run, s *layout.Sensor, at geom.Point3) bool {
 		w := &around.Wires[i]
 		if w.At.Point().Sub(at.XY()).Norm() < onWireM {
 			run.Fail(s.ID, s.At.Span, nil, fmt.Sprintf("move %s away from wire %q", s.ID, w.ID),
-				"sensor %q stands on wire %q", s.ID, w.ID)
+				"stands on wire %q", w.ID)
 			return false
 		}
 	}
@@ -250,8 +250,8 @@ func checkEnds(run *engine.Run, s *layout.Sensor, own *layout.Piece, zM float64)
 	if b := own.Bar; b.LengthM.Set {
 		way += fmt.Sprintf(", or make %s %.6g mm long", own.ID, 2e3*math.Abs(zM))
 	}
-	run.Fail(s.ID, s.At.Span, []string{own.ID}, way, "sensor %q stands %s beyond the %s of its %v at z = %s",
-		s.ID, si.Format(over, "m"), what, own, si.Format(end, "m"))
+	run.Fail(s.ID, s.At.Span, []string{own.ID}, way, "stands %s beyond the %s of its %v at z = %s",
+		si.Format(over, "m"), what, own, si.Format(end, "m"))
 	return false
 }
 

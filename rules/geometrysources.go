@@ -24,7 +24,7 @@ func checkSources(run *engine.Run) {
 func checkSource(run *engine.Run, what, id string, span span.Span, at geom.Point) {
 	inside := func(piece, other string) {
 		run.Fail(id, span, []string{other}, fmt.Sprintf("move %s out of %s %q", id, piece, other),
-			"%s %q stands inside %s %q", what, id, piece, other)
+			"this %s stands inside %s %q", what, piece, other)
 	}
 	for i := range run.Layout.Bars {
 		if b := &run.Layout.Bars[i]; len(b.Run) == 0 && b.DistanceM(at) == 0 {

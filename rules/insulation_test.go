@@ -57,7 +57,7 @@ func TestClearanceTables(t *testing.T) {
 			if mark != c.mark && !strings.Contains(c.entry, "reinforced") {
 				t.Errorf("%s: mark %q, want %q: %s", c.entry, mark, c.mark, f.Message)
 			}
-			if !strings.Contains(f.Message, "a reminder") || f.Verdict == finding.Fail && f.Level != finding.Warning {
+			if !strings.Contains(f.Message, "A reminder") || f.Verdict == finding.Fail && f.Level != finding.Warning {
 				t.Errorf("%s is not said to be a reminder: %v %s", c.entry, f.Level, f.Message)
 			}
 		}
@@ -80,7 +80,7 @@ func TestClearanceExactlyAsDrawn(t *testing.T) {
 
 func TestClearanceWithoutVoltage(t *testing.T) {
 	f := one(t, check(t, rules.Clearance, insulated(5, "kind: basic, working: {rms: 250 V}")), "U")
-	if f.Verdict != finding.Undecided || !strings.Contains(f.Message, "no impulse voltage is known") {
+	if f.Verdict != finding.Undecided || !strings.Contains(f.Message, "No impulse voltage is known") {
 		t.Errorf("%v: %s", f.Verdict, f.Message)
 	}
 }
@@ -102,7 +102,7 @@ insulation: [{between: [S, A], kind: basic, impulse: 5 kV}]
 `
 	f := one(t, check(t, rules.Clearance, yaml), "S")
 	measured(t, f, finding.Fail, 3.5e-3, 1e-9) // element 4 mm above the face, body 0.5 mm nearer
-	if want := "widen the gap by 500 um; the field wants it closer: the first millimetre costs 7.17 % of the reading, 500 um in all cost 3.51 %"; f.Remedy != want {
+	if want := "move S from 4.0 to 4.5 mm above A: 3.50 mm → 4.00 mm; output falls 3.51 %; or widen the gap by 500 µm; the field wants it closer: the first millimetre costs 7.17 % of the reading, 500 µm in all cost 3.51 %"; f.Remedy != want {
 		t.Errorf("remedy %q, want %q", f.Remedy, want)
 	}
 }
@@ -126,7 +126,7 @@ func TestCreepageTables(t *testing.T) {
 			if f.Verdict != want || f.Measure == nil || math.Abs(f.Measure.Limit-c.wantMM*1e-3) > 1e-9 {
 				t.Errorf("%s %+.2f mm: %v %s", c.entry, side, f.Verdict, f.Message)
 			}
-			if !strings.Contains(f.Message, c.said) || !strings.Contains(f.Message, "a reminder") {
+			if !strings.Contains(f.Message, c.said) || !strings.Contains(f.Message, "A reminder") {
 				t.Errorf("message: %s", f.Message)
 			}
 		}

@@ -10,7 +10,7 @@ import (
 )
 
 // airNeed is the clearance that the voltages of a gap need. open says what is not known
-// of them, in words that follow a comma: the need is then a least one.
+// of them, as a sentence: the need is then a least one.
 type airNeed struct {
 	insulation.Need
 	open string
@@ -58,7 +58,7 @@ func neededClearance(in *layout.Insulation) (airNeed, error) {
 		need.Need, err = insulation.SupplyClearance(in.SupplyV.V, int(in.Category.V), in.SupplyIsDC, degree, kind,
 			in.AltitudeM.V)
 	default:
-		need.open = "and no impulse voltage is known: give an impulse, or a supply with its overvoltage category"
+		need.open = "No impulse voltage is known: give an impulse, or a supply with its overvoltage category"
 	}
 	if err != nil {
 		return airNeed{}, err

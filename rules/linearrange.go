@@ -8,6 +8,7 @@ import (
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
+	"busgauss/model/remedy"
 	"busgauss/model/si"
 	"busgauss/rules/engine"
 )
@@ -41,11 +42,11 @@ func checkLinearRange(run *engine.Run) {
 	eachSensor(run, func(i layout.SensorIndex, s *layout.Sensor) {
 		part := run.Layout.PartOf(s)
 		if part == nil || !part.LinearHighT.Set {
-			run.Undecided(s.ID, s.Span, "", "sensor %q has no linear range: name a part that declares one", s.ID)
+			run.Undecided(s.ID, s.Span, "", "has no linear range. Name a part that declares one")
 			return
 		}
 		if !(part.LinearLowT.V < 0 && part.LinearHighT.V > 0) {
-			run.Undecided(s.ID, s.Span, "", "sensor %q cannot be judged: the linear range of its part does not hold zero, and no bias field is known", s.ID)
+			run.Undecided(s.ID, s.Span, "", "cannot be judged. The linear range of its part does not hold zero, and no bias field is known")
 			return
 		}
 		worst, err := run.Model.WorstRange(s)
@@ -54,7 +55,7 @@ func checkLinearRange(run *engine.Run) {
 			return
 		}
 		if !worst.Asked() {
-			run.NotApplicable(s.ID, s.Span, "no duty gives a current that sensor %q could see", s.ID)
+			run.NotApplicable(s.ID, s.Span, "no duty gives a current that it could see")
 			return
 		}
 		limit := run.Limit("share", s.ID)
@@ -66,16 +67,16 @@ func checkLinearRange(run *engine.Run) {
 		run.Judge(engine.Case{
 			Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID}, Cause: what, Span: s.At.Span,
 			Found: worst.Share, Limit: limit,
-			Message: fmt.Sprintf("sensor %q sees %s in %s%s, linear to %s%s: %s of the range", s.ID,
-				si.Format(worst.FieldT, "T"), what, foreignWords(&worst), si.Format(worst.EndT, "T"), fullAt(run, s),
-				beside(worst.Share.Value, limit.Value)) + ifOffset(run.Layout, worst.Share,
-				func(d *layout.Duty) (bounded.Estimate, error) {
+			Says: "the field takes", Rest: "of the linear range" + claimWords(&worst), In: dutyName(worst.Duty),
+			Why: []string{fmt.Sprintf("It sees %s in %s", si.Format(worst.FieldT, "T"), what),
+				fmt.Sprintf("It is linear to %s", si.Format(worst.EndT, "T")), foreignWords(&worst), fullAt(run, s),
+				ifOffset(run.Layout, worst.Share, func(d *layout.Duty) (bounded.Estimate, error) {
 					r, err := run.Model.RangeIn(s, d)
 					return r.Share, err
-				}),
+				})},
 			Related: []finding.Related{{Span: part.LinearHighT.Span, Message: "the linear range is declared here"}},
-			Remedy: func() string {
-				r := betterPlace(run, i, limit, func(m *probe.Model, s *layout.Sensor) (bounded.Estimate, error) {
+			Ways: func() remedy.Ways {
+				ways := betterPlace(run, i, limit, func(m *probe.Model, s *layout.Sensor) (bounded.Estimate, error) {
 					w, err := m.WorstRange(s)
 					if err == nil {
 						err = w.Open
@@ -83,8 +84,9 @@ func checkLinearRange(run *engine.Run) {
 					return w.Share, err
 				})
 				end := roundUp(worst.Share.High * worst.EndT / limit.Value)
-				return either(r, fmt.Sprintf("a part linear to %s, with %s less output per ampere for the same swing",
-					si.Format(end, "T"), si.Percent(1-worst.EndT/end)))
+				ways.Also = fmt.Sprintf("a part linear to %s, with %s less output per ampere for the same swing",
+					si.Format(end, "T"), si.Percent(1-worst.EndT/end))
+				return ways.Then(waysOut(run, "", otherParts(run, i)...).Saying(ways))
 			},
 		})
 	})
@@ -98,12 +100,20 @@ func askedBy(r *probe.RangeTaken) string {
 	return fmt.Sprintf("the claimed range of %s", si.Format(r.ClaimA, "A"))
 }
 
+// claimWords ends a first sentence where no duty asks for a field.
+func claimWords(r *probe.RangeTaken) string {
+	if r.Duty != nil {
+		return ""
+	}
+	return fmt.Sprintf(" at the claimed %s", si.Format(r.ClaimA, "A"))
+}
+
 // foreignWords says how much of a field comes from outside the bars.
 func foreignWords(r *probe.RangeTaken) string {
 	if r.ForeignT == 0 {
 		return ""
 	}
-	return fmt.Sprintf(", %s of it from foreign fields", si.Format(r.ForeignT, "T"))
+	return fmt.Sprintf("Foreign fields make %s of it", si.Format(r.ForeignT, "T"))
 }
 
 // fullAt says at which own current alone the range of an element ends, when that can be said.
@@ -112,7 +122,7 @@ func fullAt(run *engine.Run, s *layout.Sensor) string {
 	if err != nil || !finite(full.Value) {
 		return ""
 	}
-	return fmt.Sprintf(", full at %s of %s alone", si.Format(full.Value, "A"), run.Layout.ReadName(s))
+	return fmt.Sprintf("It is full at %s of %s alone", si.Format(full.Value, "A"), run.Layout.ReadName(s))
 }
 
 // roundUp returns the next number of the series 1, 1.5, 2, 3, 4, 5, 6, 8, 10 times

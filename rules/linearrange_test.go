@@ -48,7 +48,7 @@ func TestLinearRangeFullAt296A(t *testing.T) {
 	}
 	f := claim(500)
 	measured(t, f, finding.Fail, (500*2.7e-5+earthT)/8e-3, 1e-4)
-	if !strings.Contains(f.Message, "full at 296 A") || !strings.Contains(f.Message, "claimed range of 500 A") {
+	if !strings.Contains(f.Message, "full at 296 A") || !strings.Contains(f.Message, "at the claimed 500 A") {
 		t.Errorf("message: %s", f.Message)
 	}
 	// The Earth's field takes 2.4 A of it.
@@ -137,7 +137,7 @@ func TestLinearRangeForeignFields(t *testing.T) {
 	} {
 		f := one(t, check(t, rules.LinearRange, yaml+surroundings), "S")
 		measured(t, f, finding.Fail, wantT/4.3e-3, 2e-4)
-		if !strings.Contains(f.Message, "from foreign fields, linear to 4.30 mT, full at 155 A of bar \"A\" alone") {
+		if !strings.Contains(f.Message, "of it. It is full at 155 A of bar \"A\" alone") {
 			t.Error(f.Message)
 		}
 	}

@@ -9,6 +9,7 @@ import (
 	"busgauss/model/channel"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
+	"busgauss/model/remedy"
 	"busgauss/model/si"
 	"busgauss/model/span"
 	"busgauss/rules/engine"
@@ -55,7 +56,7 @@ func checkOutputChain(run *engine.Run) {
 		}
 		part, readout := run.Layout.PartOf(s), hasReadout(run, s)
 		if !readout && !part.ZeroV.Set && !part.LowV.Set && !part.HighV.Set {
-			run.NotApplicable(s.ID, s.Span, "nothing is declared behind the element of sensor %q", s.ID)
+			run.NotApplicable(s.ID, s.Span, "nothing is declared behind its element")
 			return
 		}
 		x, ok := chainOf(run, s)
@@ -127,14 +128,15 @@ func judgeClipping(run *engine.Run, s *layout.Sensor, x *channel.Sensed, need *c
 	limit := run.Limit("share", s.ID)
 	for i := range stages {
 		if st := &stages[i]; st.PositiveA < 0 || st.NegativeA > 0 {
-			run.Fail(s.ID, placeOf(run, s, st.Name), others, chainRemedy(x, need, limit.Value),
-				"the %s of sensor %q stands at %s without current, outside its range from %s to %s", st.Name, s.ID,
+			run.Fail(s.ID, placeOf(run, s, st.Name), others, "",
+				"its %s stands at %s without current, outside its range from %s to %s", st.Name,
 				si.Format(st.Zero, unitOf(st)), si.Format(st.Low, unitOf(st)), si.Format(st.High, unitOf(st)))
+			run.Ways(func() remedy.Ways { return chainRemedy(run, s, x, need, limit.Value) })
 			return
 		}
 	}
 	if need.Reach.LargestA() == 0 {
-		run.NotApplicable(s.ID, s.Span, "no duty and no need gives what sensor %q reads a current", s.ID)
+		run.NotApplicable(s.ID, s.Span, "no duty and no need gives it a current to read")
 		return
 	}
 	both := []clipping{clippingOf(x, need, true), clippingOf(x, need, false)}
@@ -145,11 +147,12 @@ func judgeClipping(run *engine.Run, s *layout.Sensor, x *channel.Sensed, need *c
 	duty, _ := worst.asks()
 	what := asks(duty)
 	at := placeOf(run, s, worst.Clip.LeastStage)
-	message := fmt.Sprintf("sensor %q clips first at %s; %s needs %s", s.ID, clipWords(both), what,
-		worst.needs(duty == nil || run.Layout.Alone(s)))
+	why := append([]string{fmt.Sprintf("%s needs %s", engine.Sentence(what), worst.needs(duty == nil || run.Layout.Alone(s)))},
+		clipWords(both)...)
 	if worst.Swallows {
-		run.Fail(s.ID, at, others, chainRemedy(x, need, limit.Value), "%s",
-			message+", of which nothing is left in that direction")
+		run.Fail(s.ID, at, others, "", "nothing is left of its range in one direction%s. %s",
+			inDuty(dutyName(duty)), strings.Join(why, ". "))
+		run.Ways(func() remedy.Ways { return chainRemedy(run, s, x, need, limit.Value) })
 		return
 	}
 	offset := func(d *layout.Duty) (bounded.Estimate, error) {
@@ -167,9 +170,9 @@ func judgeClipping(run *engine.Run, s *layout.Sensor, x *channel.Sensed, need *c
 	run.Judge(engine.Case{
 		Object: s.ID, Others: others, Cause: what, Span: at, Found: worst.Share, Limit: limit,
 		WholeA: math.Abs(worst.Clip.LeastA),
-		Message: message + ": " + beside(worst.Share.Value, limit.Value) + " of that range" + ifOffset(run.Layout,
-			worst.Share, offset), Related: stagePlaces(run, s, stages),
-		Remedy: func() string { return chainRemedy(x, need, limit.Value) },
+		Says:   "needs", Rest: fmt.Sprintf("of the range of its %s", worst.Clip.LeastStage), In: dutyName(duty),
+		Why: append(why, ifOffset(run.Layout, worst.Share, offset)), Related: stagePlaces(run, s, stages),
+		Ways: func() remedy.Ways { return chainRemedy(run, s, x, need, limit.Value) },
 	})
 }
 
@@ -200,28 +203,27 @@ func (c *clipping) worse(d *clipping) bool {
 	return c.asked() && (!d.asked() || c.Share.Value > d.Share.Value || math.IsNaN(c.Share.Value))
 }
 
-// clipWords says where a chain clips in either direction: "+12.1 A in the converter
-// (+11.9 A with tolerances at their worst) and at -37.9 A in the converter".
-func clipWords(both []clipping) string {
+// clipWords says where a chain clips in either direction: "It clips at +12.1 A in the converter, +11.9 A with
+// tolerances at their worst".
+func clipWords(both []clipping) []string {
 	var words []string
 	for _, c := range both {
 		if math.IsNaN(c.Clip.CurrentA) {
 			continue
 		}
-		w := fmt.Sprintf("%s in the %s", signedA(c.Clip.CurrentA), c.Clip.Stage)
+		w := fmt.Sprintf("It clips at %s in the %s", signedA(c.Clip.CurrentA), c.Clip.Stage)
 		if math.Abs(c.Clip.LeastA) < 0.9995*math.Abs(c.Clip.CurrentA) {
-			w += fmt.Sprintf(" (%s with tolerances at their worst", signedA(c.Clip.LeastA))
+			w += fmt.Sprintf(", %s with tolerances at their worst", signedA(c.Clip.LeastA))
 			if c.Clip.LeastStage != c.Clip.Stage {
 				w += ", in the " + c.Clip.LeastStage
 			}
-			w += ")"
 		}
 		words = append(words, w)
 	}
 	if len(words) == 0 {
-		return "no current that is known"
+		return []string{"At which current it clips is not known"}
 	}
-	return strings.Join(words, " and at ")
+	return words
 }
 
 // unitOf is the unit that a stage is printed in; counts are bare numbers.

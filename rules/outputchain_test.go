@@ -66,11 +66,11 @@ func TestOutputChainClipsAtTheConverter(t *testing.T) {
 		measured(t, f, finding.Fail, (25+earthA)/c.positiveA, 3e-4)
 	}
 	f := of(t, check(t, rules.OutputChain, channelBar(66e-3, "", threeVolts, amps("peak", 9))), "S", `peak duty "d"`)
-	if !strings.Contains(f.Message, "clips first at +12.1 A in the converter and at -37.9 A in the converter") {
+	if !strings.Contains(f.Message, "It clips at +12.1 A in the converter. It clips at -37.9 A in the converter") {
 		t.Error(f.Message)
 	}
 	f = of(t, check(t, rules.OutputChain, channelBar(40e-3, "", threeVolts, amps("peak", 9))), "S", `peak duty "d"`)
-	if !strings.Contains(f.Message, "at +20.0 A in the converter and at -62.5 A in the converter") {
+	if !strings.Contains(f.Message, "at +20.0 A in the converter. It clips at -62.5 A in the converter") {
 		t.Error(f.Message)
 	}
 }
@@ -85,7 +85,7 @@ func TestOutputChainDeclaredConstant(t *testing.T) {
 	right := 2.5 * 0.6875 / 3.3 * 4096
 	f := of(t, check(t, rules.OutputChain, yaml(69.7, right)), "S", "firmware")
 	measured(t, f, finding.Fail, 1-69.7/72.7272727, 1e-2)
-	if !strings.Contains(f.Message, "every reading 4.16 % low, 1.25 A at 30.0 A") {
+	if !strings.Contains(f.Message, "Every reading is 4.16 % low. That is 1.25 A at 30.0 A") {
 		t.Error(f.Message)
 	}
 	found := check(t, rules.OutputChain, yaml(72.7272727, right))
@@ -133,7 +133,7 @@ func TestOutputChainAtWorstTolerances(t *testing.T) {
 		"{tolerance: 2 %, set", 1)
 	f := of(t, check(t, rules.OutputChain, yaml), "S", `peak duty "d"`)
 	measured(t, f, finding.Pass, (8+earthA)*0.066*1.02/(3.3-2.55), 3e-4)
-	if !strings.Contains(f.Message, "+12.1 A in the converter (+11.1 A with tolerances at their worst)") {
+	if !strings.Contains(f.Message, "+12.1 A in the converter, +11.1 A with tolerances at their worst") {
 		t.Error(f.Message)
 	}
 }
@@ -160,12 +160,12 @@ func TestOutputChainNamesTheStage(t *testing.T) {
 func TestOutputChainZeroOutside(t *testing.T) {
 	found := check(t, rules.OutputChain, channelBar(66e-3, "", "converter: {low: 0 V, high: 2.4 V, bits: 12}", amps("peak", 5)))
 	f := one(t, found, "S")
-	if f.Verdict != finding.Fail || !strings.Contains(f.Message, "the converter of sensor \"S\" stands at 2.50 V without current, outside its range from 0 V to 2.40 V") {
+	if f.Verdict != finding.Fail || !strings.Contains(f.Message, "S: its converter stands at 2.50 V without current, outside its range from 0 V to 2.40 V") {
 		t.Errorf("%v: %s", f.Verdict, f.Message)
 	}
 	unsigned := threeVolts + ", number: {signed: false, width: 12, per-count: 10 mA}"
 	f = one(t, check(t, rules.OutputChain, channelBar(66e-3, "", unsigned, amps("peak", -5))), "S")
-	if f.Verdict != finding.Fail || !strings.Contains(f.Message, "nothing is left in that direction") {
+	if f.Verdict != finding.Fail || !strings.Contains(f.Message, "nothing is left of its range in one direction") {
 		t.Errorf("%v: %s", f.Verdict, f.Message)
 	}
 	if f := one(t, check(t, rules.OutputChain, channelBar(66e-3, "", unsigned, amps("peak", 5))), "S"); f.Verdict != finding.Pass {
@@ -203,7 +203,7 @@ func TestOutputChainNamesTheMissingKey(t *testing.T) {
 
 var (
 	programmed = regexp.MustCompile(`(?:program|a part with) a sensitivity of ([\d.]+) mV/mT`)
-	newDivider = regexp.MustCompile(`a divider of ([\d.]+ k?ohm) over ([\d.]+ k?ohm)`)
+	newDivider = regexp.MustCompile(`a divider of ([\d.]+ k?Ω) over ([\d.]+ k?Ω)`)
 	newGain    = regexp.MustCompile(`a gain of the amplifier of ([\d.]+)`)
 	newStep    = regexp.MustCompile(`a number of ([\d.]+ m?A) per count`)
 	newSlope   = regexp.MustCompile(`firmware slope of ([\d.]+ [um]?A) per count`)

@@ -6,6 +6,7 @@ import (
 
 	"busgauss/model/channel"
 	"busgauss/model/layout"
+	"busgauss/model/remedy"
 	"busgauss/model/si"
 	"busgauss/rules/engine"
 )
@@ -30,18 +31,22 @@ func judgeFirmware(run *engine.Run, s *layout.Sensor, x *channel.Sensed, largest
 		d, _ := c.CheckFirmware()
 		return math.Max(0, math.Abs(d.Relative)-taken)
 	})
-	message := fmt.Sprintf("firmware of sensor %q takes %s per count, the chain gives %s: every reading %s", s.ID,
-		si.FormatDigits(x.Chain.Firmware.SlopeAPerCount, "A", 4), si.FormatDigits(d.ComputedAPerCount, "A", 4), highOrLow(d.Relative))
+	why := []string{
+		fmt.Sprintf("The firmware takes %s per count", si.FormatDigits(x.Chain.Firmware.SlopeAPerCount, "A", 4)),
+		fmt.Sprintf("The chain gives %s", si.FormatDigits(d.ComputedAPerCount, "A", 4)),
+		"Every reading is " + highOrLow(d.Relative)}
 	if largestA > 0 {
-		message += fmt.Sprintf(", %s at %s", si.Format(math.Abs(d.Relative)*largestA, "A"), si.Format(largestA, "A"))
+		why = append(why, fmt.Sprintf("That is %s at %s", si.Format(math.Abs(d.Relative)*largestA, "A"), si.Format(largestA, "A")))
 	}
 	if taken > 0 {
-		message += fmt.Sprintf("; the calibration accounts for up to %s", si.Percent(taken))
+		why = append(why, fmt.Sprintf("The calibration accounts for up to %s", si.Percent(taken)))
 	}
 	run.Judge(engine.Case{
-		Object: s.ID, Cause: "firmware", Span: w.SlopeAPerCount.Span, Found: off, Limit: limit, Message: message,
-		Remedy: func() string {
-			return fmt.Sprintf("a firmware slope of %s per count", si.FormatDigits(d.ComputedAPerCount, "A", 5))
+		Object: s.ID, Cause: "firmware", Span: w.SlopeAPerCount.Span, Found: off, Limit: limit,
+		Says: "its firmware sets every reading", Rest: "off", Why: why,
+		Ways: func() remedy.Ways {
+			return waysOut(run, "", way{fmt.Sprintf("a firmware slope of %s per count", si.FormatDigits(d.ComputedAPerCount, "A", 5)),
+				stagesAs(s, nil, func(r *layout.Stages) { r.Firmware.SlopeAPerCount.V = d.ComputedAPerCount })})
 		},
 	})
 	// A zero that is taken afresh puts itself in the place of the declared one, if its
@@ -56,7 +61,7 @@ func judgeFirmware(run *engine.Run, s *layout.Sensor, x *channel.Sensed, largest
 			return // nobody says how far the zero may be off that the calibration took out
 		}
 		takenA = zeroTolerance(x)
-		accounts = fmt.Sprintf("; the calibration accounts for up to %s", si.Format(takenA, "A"))
+		accounts = fmt.Sprintf("The calibration accounts for up to %s", si.Format(takenA, "A"))
 	}
 	run.Judge(engine.Case{
 		Object: s.ID, Cause: "firmware zero", Span: w.ZeroCounts.Span, Limit: limit,
@@ -64,11 +69,14 @@ func judgeFirmware(run *engine.Run, s *layout.Sensor, x *channel.Sensed, largest
 			d, _ := c.CheckFirmware()
 			return math.Max(0, math.Abs(d.ZeroErrorA)-takenA) / largestA
 		}),
-		Message: fmt.Sprintf("firmware of sensor %q takes %s counts for zero, the chain gives %s: it tells %s at no current, %s of %s%s", s.ID,
-			si.FormatDigits(w.ZeroCounts.V, "", 5), si.FormatDigits(d.ComputedZero, "", 5), orNone(d.ZeroErrorA, "A"),
-			si.Percent(math.Abs(d.ZeroErrorA)/largestA), si.Format(largestA, "A"), accounts),
-		Remedy: func() string {
-			return fmt.Sprintf("a firmware zero of %s counts, or a zero that is taken without current", si.FormatDigits(d.ComputedZero, "", 6))
+		Says: "its firmware sets the zero", Rest: fmt.Sprintf("of %s off", si.Format(largestA, "A")),
+		Why: []string{fmt.Sprintf("The firmware takes %s counts for zero", si.FormatDigits(w.ZeroCounts.V, "", 5)),
+			fmt.Sprintf("The chain gives %s", si.FormatDigits(d.ComputedZero, "", 5)),
+			fmt.Sprintf("It tells %s at no current", orNone(d.ZeroErrorA, "A")), accounts},
+		Ways: func() remedy.Ways {
+			return waysOut(run, "", way{fmt.Sprintf("a firmware zero of %s counts", si.FormatDigits(d.ComputedZero, "", 6)),
+				stagesAs(s, nil, func(r *layout.Stages) { r.Firmware.ZeroCounts.V = d.ComputedZero })},
+				way{text: "a zero that is taken without current"})
 		},
 	})
 }
@@ -76,7 +84,7 @@ func judgeFirmware(run *engine.Run, s *layout.Sensor, x *channel.Sensed, largest
 func highOrLow(share float64) string {
 	switch {
 	case share < -1:
-		return "has the wrong sign"
+		return "of the wrong sign"
 	case share < 0:
 		return si.Percent(-share) + " low"
 	case share > 0:

@@ -86,29 +86,29 @@ func judgeSum(run *engine.Run, sum *layout.PhaseSum) {
 	for _, c := range sum.Channels {
 		if c != layout.None && run.Layout.Sensors[c].Leg != layout.None {
 			s := &run.Layout.Sensors[c]
-			run.Undecided(name, sum.Span, "", "the sum of %s cannot be judged: sensor %q reads one leg alone; let it read %s, of which the set speaks",
-				name, s.ID, run.Layout.CircuitName(s.Circuit))
+			run.Undecided(name, sum.Span, "", "the sum cannot be judged. Sensor %q reads one leg alone: let it read %s, of which the set speaks",
+				s.ID, run.Layout.CircuitName(s.Circuit))
 			return
 		}
 	}
 	all, err := sumsIn(run, sum)
 	switch {
 	case err != nil:
-		run.Undecided(name, sum.Span, "", "the sum of %s cannot be judged: %v", name, err)
+		run.Undecided(name, sum.Span, "", "the sum cannot be judged. %s", reason(err))
 		return
 	case len(all) == 0:
-		run.Undecided(name, sum.Span, "", "the sum of %s cannot be judged: no continuous or peak duty gives its bars a balanced alternating set; add one with three-phase", name)
+		run.Undecided(name, sum.Span, "", "the sum cannot be judged. No continuous or peak duty gives its bars a balanced alternating set: add one with three-phase")
 		return
 	}
 	for _, s := range all {
 		if len(s.missing) > 0 {
-			run.Undecided(name, sum.Span, s.duty.ID, "the sum of %s cannot be judged: add %s", name,
+			run.Undecided(name, sum.Span, s.duty.ID, "the sum cannot be judged, in %q. Add %s", s.duty.ID,
 				strings.Join(s.missing, ", "))
 			return
 		}
 	}
 	if d := noSet(run.Layout, sum, all); d != nil {
-		run.Undecided(name, sum.Span, d.ID, "the sum of %s in duty %q cannot be judged: its alternating currents are no balanced set", name, d.ID)
+		run.Undecided(name, sum.Span, d.ID, "the sum cannot be judged, in %q. The alternating currents of the duty are no balanced set", d.ID)
 	}
 	if worst := largestOf(all, (*summed).leastA); sum.ThresholdA.Set {
 		judgeThreshold(run, sum, name, worst)
@@ -118,10 +118,11 @@ func judgeSum(run *engine.Run, sum *layout.PhaseSum) {
 	run.Judge(engine.Case{
 		Object: name, Cause: worst.duty.ID + ", ripple", Span: sum.Span, Found: bounded.Exact(worst.rippleShare()),
 		Limit: limit,
-		Message: fmt.Sprintf("errors of %s make a ripple of up to %s of the amplitude: %s at the electrical frequency from offsets, %s at twice from mismatch%s%s",
-			worst.words(name), si.Percent(worst.rippleShare()), si.Format(worst.ripple.OnceA, "A"),
-			si.Format(worst.ripple.TwiceA, "A"), besideWords(worst.beside.RippleA),
-			leastWords(sum, largestOf(all, (*summed).leastA))),
+		Says:  "errors make a ripple of up to", Rest: "of the amplitude", In: worst.duty.ID,
+		Why: append([]string{
+			fmt.Sprintf("Offsets make %s at the electrical frequency", si.Format(worst.ripple.OnceA, "A")),
+			fmt.Sprintf("Mismatch makes %s at twice that frequency", si.Format(worst.ripple.TwiceA, "A")),
+			besideWords(worst.beside.RippleA), leastWords(sum, largestOf(all, (*summed).leastA))}, worst.words()...),
 		Remedy: func() string {
 			return sumRemedy(run, sum, worst, aim{"the ripple", (*summed).rippleShare, limit.Value, si.Percent})
 		},
@@ -132,16 +133,18 @@ func judgeSum(run *engine.Run, sum *layout.PhaseSum) {
 func judgeThreshold(run *engine.Run, sum *layout.PhaseSum, name string, worst *summed) {
 	if worst.derived {
 		run.Fail(name, sum.ThresholdA.Span, nil, "measure all three phases, or give up the threshold",
-			"the sum of %s tells nothing: one of the three is taken as minus the other two, so no current that leaks away reaches the threshold of %s", name, si.Format(sum.ThresholdA.V, "A"))
+			"the sum tells nothing: one of the three is taken as minus the other two. No current that leaks away reaches the threshold of %s", si.Format(sum.ThresholdA.V, "A"))
 		return
 	}
 	run.Judge(engine.Case{
 		Object: name, Cause: worst.duty.ID + ", threshold", Span: sum.ThresholdA.Span,
 		Found: bounded.Exact(worst.leastA()),
 		Limit: engine.Bound{Value: sum.ThresholdA.V, Unit: "A", Origin: "the threshold that the layout declares"},
-		Message: fmt.Sprintf("the false sum of %s reaches %s (%s of it known, from unequal gain, lag and crosstalk%s), noise with it: least threshold %s",
-			worst.words(name), si.Format(worst.falseA, "A"), si.Format(worst.known.PeakA, "A"),
-			besideWords(worst.beside.SumA), si.Format(worst.leastA(), "A")),
+		Says:  "the false sum asks for a threshold of", In: worst.duty.ID,
+		Why: append([]string{
+			fmt.Sprintf("The false sum reaches %s, and noise comes on top", si.Format(worst.falseA, "A")),
+			fmt.Sprintf("Unequal gain, lag and crosstalk, which are known, make %s of it", si.Format(worst.known.PeakA, "A")),
+			besideWords(worst.beside.SumA)}, worst.words()...),
 		Remedy: func() string {
 			return sumRemedy(run, sum, worst, aim{thresholdAim, (*summed).leastA, sum.ThresholdA.V,
 				func(v float64) string { return si.Format(v, "A") }})
@@ -149,10 +152,12 @@ func judgeThreshold(run *engine.Run, sum *layout.PhaseSum, name string, worst *s
 	})
 }
 
-func (s *summed) words(name string) string {
-	return fmt.Sprintf("%s in duty %q at %s, %s, channels alike to %s and %s in a common field of %s", name, s.duty.ID,
-		si.Format(s.amplitudeA, "A"), s.after,
-		si.Percent(s.tol.GainShare), si.Format(s.tol.OffsetA, "A"), si.Format(s.beside.FieldA, "A"))
+func (s *summed) words() []string {
+	return []string{
+		fmt.Sprintf("The amplitude is %s", si.Format(s.amplitudeA, "A")),
+		fmt.Sprintf("The channels are alike to %s and %s %s", si.Percent(s.tol.GainShare), si.Format(s.tol.OffsetA, "A"), s.after),
+		fmt.Sprintf("They stand in a common field of %s", si.Format(s.beside.FieldA, "A")),
+	}
 }
 
 // besideWords tells what circuits beside the set add.
@@ -160,7 +165,7 @@ func besideWords(a float64) string {
 	if a == 0 {
 		return ""
 	}
-	return fmt.Sprintf(", %s from alternating currents beside the set", si.Format(a, "A"))
+	return fmt.Sprintf("Alternating currents beside the set make %s", si.Format(a, "A"))
 }
 
 // leastWords tells the threshold that would hold where none is declared.
@@ -168,7 +173,7 @@ func leastWords(sum *layout.PhaseSum, s *summed) string {
 	if s.derived || sum.ThresholdA.Set {
 		return ""
 	}
-	return fmt.Sprintf("; a threshold on the sum would need %s", si.Format(s.leastA(), "A"))
+	return fmt.Sprintf("A threshold on the sum would need %s", si.Format(s.leastA(), "A"))
 }
 
 func sumName(l *layout.Layout, sum *layout.PhaseSum) string {

@@ -9,6 +9,7 @@ import (
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
+	"busgauss/model/remedy"
 	"busgauss/model/si"
 	"busgauss/model/span"
 	"busgauss/model/word"
@@ -47,7 +48,7 @@ func checkPlacement(run *engine.Run) {
 	eachSensor(run, func(i layout.SensorIndex, s *layout.Sensor) {
 		if s.Placement == nil && !run.Model.PiecesVary() {
 			run.Without(s.ID, s.Span, fmt.Sprintf("sensors.%s.placement", s.ID),
-				"sensor %q declares no placement tolerances", s.ID)
+				"declares no placement tolerances")
 			return
 		}
 		worst, at, err := run.Model.WorstPlacement(s)
@@ -57,7 +58,7 @@ func checkPlacement(run *engine.Run) {
 		}
 		if at == nil {
 			run.Without(s.ID, s.Span, currentKey(run, s, "continuous or peak"),
-				"what sensor %q reads carries no current in a continuous or peak duty", s.ID)
+				"reads no current in a continuous or peak duty")
 			return
 		}
 		duty := at.ID
@@ -69,29 +70,29 @@ func checkPlacement(run *engine.Run) {
 		limit := run.Limit("change", s.ID)
 		if open := placementOpen(run, s); len(open) > 0 &&
 			engine.Decide(worst.Total, limit.Value, false) != finding.Fail {
-			run.Undecided(s.ID, placementSpan(s), duty, "placement moves sensor %q by %s or more of its %s in duty %q, "+
-				"and a need asks for at most %s: add %s", s.ID, si.Percent(worst.Total.Value), readingOr(worst.Idle), duty,
-				engine.Show(limit.Value, "1"), word.And(open))
+			run.Undecided(s.ID, placementSpan(s), duty, "placement moves the reading %s%s or more, limit %s, in %q. Add %s",
+				si.Percent(worst.Total.Value), ofFull(worst.Idle), engine.ShowLimit(limit.Value, "1"), duty, word.And(open))
 			return
 		}
 		run.Judge(engine.Case{
 			Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID}, Cause: duty, Span: placementSpan(s),
 			Found: worst.Total, Limit: limit,
-			Message: fmt.Sprintf(
-				"placement moves sensor %q by up to %s of its %s in duty %q (own field alone %s; %s, root sum of squares %s; %s per 0.1 mm of height)",
-				s.ID, si.Percent(worst.Total.Value), readingOr(worst.Idle), duty, si.Percent(worst.Own.Value), movings(worst.Parts),
-				si.Percent(worst.Combined), si.Percent(price*1e-4)),
-			Remedy: func() string { return tighterPlacement(run, i, s, limit, worst) },
+			Says: "placement moves the reading up to", Rest: strings.TrimSpace(ofFull(worst.Idle)), In: duty,
+			Why: []string{"By tolerance: " + movings(worst.Parts),
+				fmt.Sprintf("Their root sum of squares is %s", si.Percent(worst.Combined)),
+				fmt.Sprintf("The own field alone gives %s", si.Percent(worst.Own.Value)),
+				fmt.Sprintf("Height costs %s per 0.1 mm", si.Percent(price*1e-4))},
+			Ways: func() remedy.Ways { return tighterPlacement(run, i, s, limit, worst) },
 		})
 	})
 }
 
-// readingOr names what a change is a share of: the full scale while what the sensor reads is idle.
-func readingOr(idle bool) string {
+// ofFull says that a change is a share of the full scale, which it is while what the sensor reads is idle.
+func ofFull(idle bool) string {
 	if idle {
-		return "full scale"
+		return " of full scale"
 	}
-	return "reading"
+	return ""
 }
 
 func placementSpan(s *layout.Sensor) span.Span {
@@ -137,7 +138,7 @@ func movings(parts []probe.Moving) string {
 
 // tighterPlacement adds to the change of place the tolerance that would pass
 // as it stands.
-func tighterPlacement(run *engine.Run, i layout.SensorIndex, s *layout.Sensor, limit engine.Bound, worst probe.Placed) string {
+func tighterPlacement(run *engine.Run, i layout.SensorIndex, s *layout.Sensor, limit engine.Bound, worst probe.Placed) remedy.Ways {
 	total := func(m *probe.Model, s *layout.Sensor) (bounded.Estimate, error) {
 		p, _, err := m.WorstPlacement(s)
 		return p.Total, err
@@ -163,8 +164,9 @@ func tighterPlacement(run *engine.Run, i layout.SensorIndex, s *layout.Sensor, l
 		t := *s
 		t.Placement = &p
 		if e, err := total(run.Model, &t); err == nil && e.High <= limit.Value {
-			return fmt.Sprintf("%s; or hold %s to %s instead of %s", out, top.Name, tolerance(top.Name, have*share),
+			out.Also = fmt.Sprintf("hold %s to %s instead of %s", top.Name, tolerance(top.Name, have*share),
 				tolerance(top.Name, have))
+			break
 		}
 	}
 	return out

@@ -46,7 +46,7 @@ func TestPlacementTiltLetsTheNeighbourIn(t *testing.T) {
 	want := (math.Abs(n.Y)*math.Sin(tilt) + (own-n.X)*(1-math.Cos(tilt))) / own
 	f := one(t, check(t, rules.Placement, both), "S")
 	measured(t, f, finding.Pass, want, 1e-4)
-	if !strings.Contains(f.Message, fmt.Sprintf("own field alone %.4f %%", 100*(1-math.Cos(tilt)))) {
+	if !strings.Contains(f.Message, fmt.Sprintf("own field alone gives %.4f %%", 100*(1-math.Cos(tilt)))) {
 		t.Errorf("message: %s", f.Message)
 	}
 }
@@ -67,9 +67,9 @@ func TestPlacementPartly(t *testing.T) {
 		say         string
 	}{
 		{"3 %", "x: 0 mm, y: 0.3 mm, tilt: 0 deg, yaw: 0 deg", finding.Pass, ""},
-		{"3 %", "x: 0 mm, y: 0.3 mm, tilt: 0 deg", finding.Undecided, "add sensors.S.placement.yaw"},
+		{"3 %", "x: 0 mm, y: 0.3 mm, tilt: 0 deg", finding.Undecided, "Add sensors.S.placement.yaw"},
 		{"3 %", "y: 0.3 mm", finding.Undecided,
-			"add sensors.S.placement.x, sensors.S.placement.tilt and sensors.S.placement.yaw"},
+			"Add sensors.S.placement.x, sensors.S.placement.tilt and sensors.S.placement.yaw"},
 		{"2 %", "y: 0.3 mm", finding.Fail, ""},
 	} {
 		yaml := strings.Replace(aboveBar(20, 3, 4, "needs: {all: {placement: "+c.need+"}}\n"), "axis: 180 deg",

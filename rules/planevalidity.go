@@ -3,7 +3,6 @@ package rules
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"busgauss/model/field"
 	"busgauss/model/finding"
@@ -48,9 +47,10 @@ func checkPlaneValidity(run *engine.Run) {
 		limit := run.Limit("error", s.ID)
 		run.Judge(engine.Case{
 			Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID}, Span: s.Span, Found: e.Worst, Limit: limit,
-			Level:   planeLevel(e),
-			Message: planeMessage(run, s, e),
-			Remedy:  func() string { return planeRemedy(run, s, e, limit.Value) },
+			Level:  planeLevel(e),
+			Says:   "the plane section is off by",
+			Why:    planeWords(run, s, e),
+			Remedy: func() string { return planeRemedy(run, s, e, limit.Value) },
 		})
 	})
 }
@@ -63,13 +63,13 @@ func planeLevel(e field.PlaneError) finding.Level {
 	return finding.None
 }
 
-// spaceMessage says what the section would have made of the values in space.
-func spaceMessage(run *engine.Run, s *layout.Sensor, e field.PlaneError) string {
-	parts := []string{fmt.Sprintf("it reads its own %s %s off", run.Layout.ReadName(s), si.Percent(e.Own))}
+// spaceWords says what the section would have made of the values in space.
+func spaceWords(run *engine.Run, s *layout.Sensor, e field.PlaneError) []string {
+	parts := []string{"Values are taken in space", fmt.Sprintf("The section reads its own %s %s off", run.Layout.ReadName(s), si.Percent(e.Own))}
 	if e.Beside != layout.None {
 		parts = append(parts,
-			fmt.Sprintf("%s puts %.3g times as much on the axis, a difference of %s at equal currents",
-				run.Layout.CircuitName(e.Beside), e.Factor, si.Percent(e.Stray)))
+			fmt.Sprintf("%s puts %.3g times as much on the axis", engine.Sentence(run.Layout.CircuitName(e.Beside)), e.Factor),
+			fmt.Sprintf("That is a difference of %s at equal currents", si.Percent(e.Stray)))
 	}
 	if e.Shield != layout.None {
 		k := &run.Layout.Shields[e.Shield]
@@ -80,46 +80,46 @@ func spaceMessage(run *engine.Run, s *layout.Sensor, e field.PlaneError) string 
 		case field.DepthUnknown(k):
 			deep = "of no declared depth"
 		}
-		parts = append(parts, fmt.Sprintf("the wall of shield %q, %s, carries %.3g times the flux density", k.ID, deep, e.Wall))
+		parts = append(parts, fmt.Sprintf("The wall of shield %q, %s, carries %.3g times the flux density", k.ID, deep, e.Wall))
 	}
-	return fmt.Sprintf("the plane section is off by %s for sensor %q, so that values are taken in space: %s",
-		si.Percent(e.Worst.Value), s.ID, strings.Join(parts, "; "))
+	return parts
 }
 
-func planeMessage(run *engine.Run, s *layout.Sensor, e field.PlaneError) string {
+func planeWords(run *engine.Run, s *layout.Sensor, e field.PlaneError) []string {
 	bar := &run.Layout.Bars[s.Reads]
 	if e.Long {
-		return fmt.Sprintf("no bar and no shield declares an end: all are taken as long for sensor %q, and the plane section is off by 0 %%", s.ID)
+		return []string{"No bar and no shield declares an end: all are taken as long"}
 	}
 	if e.InSpace {
-		return spaceMessage(run, s, e)
+		return spaceWords(run, s, e)
 	}
 	var parts []string
 	if e.Reason != "" {
-		parts = append(parts, fmt.Sprintf("nothing is computed in space since %s", e.Reason))
+		parts = append(parts, fmt.Sprintf("Nothing is computed in space since %s", e.Reason))
 	}
 	if !math.IsInf(e.StraightM, 1) {
-		parts = append(parts, fmt.Sprintf("bar %q is straight for %s to its nearer end or bend, which moves the own reading by %s",
-			bar.ID, si.Format(e.StraightM, "m"), si.Percent(e.Ends)))
+		parts = append(parts, fmt.Sprintf("Bar %q is straight for %s to its nearer end or bend", bar.ID, si.Format(e.StraightM, "m")),
+			fmt.Sprintf("That moves the own reading by %s", si.Percent(e.Ends)))
 	}
 	if e.Shield != layout.None {
-		parts = append(parts, shieldEnds(&run.Layout.Shields[e.Shield], e))
+		parts = append(parts, shieldEnds(&run.Layout.Shields[e.Shield], e)...)
 	}
 	if e.Beside != layout.None && e.Stray > 0 {
-		parts = append(parts, fmt.Sprintf("%s may add %s more at equal currents", run.Layout.CircuitName(e.Beside),
+		parts = append(parts, fmt.Sprintf("%s may add %s more at equal currents", engine.Sentence(run.Layout.CircuitName(e.Beside)),
 			si.Percent(e.Stray)))
 	}
-	return fmt.Sprintf("the plane section is off by up to %s for sensor %q: %s", si.Percent(e.Worst.Value), s.ID, strings.Join(parts, "; "))
+	return parts
 }
 
 // shieldEnds says what the end of a shield does, or may do.
-func shieldEnds(k *layout.Shield, e field.PlaneError) string {
+func shieldEnds(k *layout.Shield, e field.PlaneError) []string {
 	if field.DepthUnknown(k) {
-		return fmt.Sprintf("shield %q declares no depth: were it no deeper than wide, that would take up to %s from the own reading and put up to %.3g times the flux density into its wall; say its `depth`, or `depth: long`",
-			k.ID, si.Percent(e.Depth), e.Wall)
+		return []string{fmt.Sprintf("Shield %q declares no depth: say its `depth`, or `depth: long`", k.ID),
+			fmt.Sprintf("Were it no deeper than wide, that would take up to %s from the own reading", si.Percent(e.Depth)),
+			fmt.Sprintf("It would put up to %.3g times the flux density into its wall", e.Wall)}
 	}
-	return fmt.Sprintf("shield %q is %s deep, which takes up to %s from the own reading and puts up to %.3g times the flux density into its wall",
-		k.ID, si.Format(k.DepthM.V, "m"), si.Percent(e.Depth), e.Wall)
+	return []string{fmt.Sprintf("Shield %q is %s deep, which takes up to %s from the own reading", k.ID, si.Format(k.DepthM.V, "m"), si.Percent(e.Depth)),
+		fmt.Sprintf("It puts up to %.3g times the flux density into its wall", e.Wall)}
 }
 
 // planeRemedy names the length or depth from which on the section would do, where

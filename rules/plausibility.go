@@ -105,7 +105,7 @@ func oddFrequencies(run *engine.Run) int {
 		seen[f.num.Span] = true
 		run.Judge(engine.Case{
 			Object: f.object, Cause: f.name, Span: f.num.Span, Found: bounded.Exact(f.num.V), Limit: limit,
-			Message: fmt.Sprintf("%s of %q is %s", f.name, f.object, si.Format(f.num.V, "Hz")),
+			Says: f.name + " is",
 			Remedy: func() string {
 				return wouldBe(f.num.V, 1, 1e6, "Hz",
 					"leave the frequency out: what changes so slowly is direct current to every rule")

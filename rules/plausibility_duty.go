@@ -45,14 +45,12 @@ func oddCurrents(run *engine.Run) int {
 			continue
 		}
 		density := rmsA / bar.AreaM2()
-		message := fmt.Sprintf("bar %q carries %s rms in continuous duty %q, %s in its section", bar.ID,
-			si.Format(rmsA, "A"), duty.ID, si.Format(density*1e-6, "A/mm2"))
 		const least, barely = 0.01e6, 1.0 // A/m², A
 		switch {
 		case density > limit.Value:
 			odd++
 			run.Judge(engine.Case{Object: bar.ID, Cause: duty.ID, Span: bar.Section.Span, Found: bounded.Exact(density),
-				Limit: limit, Message: message,
+				Limit: limit, Says: "carries", In: duty.ID, Why: []string{fmt.Sprintf("It carries %s rms", si.Format(rmsA, "A"))},
 				Remedy: func() string {
 					return wouldBe(rmsA, leastBuilt*bar.AreaM2(), mostBuilt*bar.AreaM2(), "A",
 						"say the section and the current again: one of them slipped")
@@ -62,7 +60,7 @@ func oddCurrents(run *engine.Run) int {
 				odd++
 				run.Fail(bar.ID, bar.Section.Span, nil,
 					fmt.Sprintf("%s would make sense, if mA was meant to be A", si.Format(w, "A")),
-					"%s, which needs no bar", message)
+					"carries %s rms, which needs no bar, in %q. That is %s", si.Format(rmsA, "A"), duty.ID, si.Format(density, "A/m2"))
 			}
 		}
 	}
@@ -120,7 +118,7 @@ func below(run *engine.Run, d *layout.Duty, peakA, mostA []float64) bool {
 		remedy = "the numbers would be equal, if both were rms or both were peak"
 	}
 	run.Fail(d.ID, d.KindSpan, nil, remedy,
-		"all that flows in %s duty %q is below the continuous currents: %s of %s in %s", d.Kind, d.ID,
+		"all that flows in this %s duty is below the continuous currents. %s of %s flow in %s", d.Kind,
 		si.Format(peakA[largest], "A"), si.Format(mostA[largest], "A"), run.Layout.CircuitName(largest))
 	return true
 }
@@ -187,8 +185,8 @@ func rmsOrPeakIn(run *engine.Run, a, b *layout.Duty) bool {
 	}
 	slices.Sort(named)
 	run.Fail(b.ID, at, []string{a.ID}, "both rms, or both peak, would make sense; else name one of the duties otherwise",
-		"duties %q and %q give %s the same number, %s, once as rms and once as peak: they differ by the square root of 2",
-		a.ID, b.ID, word.And(named), si.Format(numberA, "A"))
+		"its %s is the number of duty %q too, once as rms and once as peak. They differ by the square root of 2, in %s",
+		si.Format(numberA, "A"), a.ID, word.And(named))
 	return true
 }
 

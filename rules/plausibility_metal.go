@@ -48,8 +48,7 @@ func oddConductivities(run *engine.Run) int {
 		if w, ok := otherMetal(s); ok {
 			remedy = fmt.Sprintf("%s would make sense, if the prefix slipped", si.Format(w, "S/m"))
 		}
-		run.Fail(m.ID, m.SigmaSPerM.Span, nil, remedy, "material %q conducts %s, which no metal does: from %s to %s",
-			m.ID,
+		run.Fail(m.ID, m.SigmaSPerM.Span, nil, remedy, "conducts %s, which no metal does. Metals conduct from %s to %s",
 			si.Format(s, "S/m"), si.Format(leastMetal, "S/m"), si.Format(mostMetal, "S/m"))
 	}
 	return odd

@@ -8,6 +8,7 @@ import (
 	"busgauss/model/bounded"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
+	"busgauss/model/remedy"
 	"busgauss/model/si"
 	"busgauss/rules/engine"
 )
@@ -31,8 +32,8 @@ func oddParts(run *engine.Run) int {
 			}
 			odd++
 			run.Judge(engine.Case{Object: p.ID, Cause: key, Span: p.SensitivityVPerT.Span, Found: fill, Limit: limit,
-				Message: fmt.Sprintf("the linear range of part %q times its sensitivity of %s is %s of its output of %s", p.ID,
-					si.Format(p.SensitivityVPerT.V, "V/T"), si.Percent(fill.Value), si.Format(outV, "V")),
+				Says: "range times sensitivity makes", Rest: fmt.Sprintf("of its output of %s", si.Format(outV, "V")),
+				Why: []string{fmt.Sprintf("Its sensitivity is %s", si.Format(p.SensitivityVPerT.V, "V/T"))},
 				Remedy: func() string {
 					full := outV / spanT
 					return wouldBe(p.SensitivityVPerT.V, 0.2*full, 2*full, "V/T",
@@ -81,9 +82,8 @@ func oddRange(run *engine.Run, s *layout.Sensor) bool {
 	remedy := wouldBe(endT, 1.05*ownT, 20*ownT, "T",
 		"say the range of the part and the size of its bar again: one of them slipped")
 	run.Fail(s.ID, p.LinearHighT.Span, []string{p.ID}, remedy,
-		"at %s of %s sensor %q stands in %s, %s of the linear range of part %q, %s",
-		si.Format(fullA, "A"), run.Layout.ReadName(s), s.ID, si.Format(ownT, "T"), si.Percent(share), p.ID,
-		si.Format(endT, "T"))
+		"stands in %s, where part %q is linear to %s. That is %s of the range, at %s of %s",
+		si.Format(ownT, "T"), p.ID, si.Format(endT, "T"), si.Percent(share), si.Format(fullA, "A"), run.Layout.ReadName(s))
 	return true
 }
 
@@ -149,24 +149,33 @@ func oddPlaces(run *engine.Run) int {
 			continue
 		}
 		odd++
-		message := fmt.Sprintf("sensor %q stands over %s and reads %s", s.ID, l.CircuitName(over[i]), l.ReadName(s))
+		message := fmt.Sprintf("stands over %s and reads %s", l.CircuitName(over[i]), l.ReadName(s))
 		var others []string
-		remedy := fmt.Sprintf("let %s read %s, or move it to %s", s.ID, l.Circuits[over[i]].ID, l.ReadName(s))
+		reads := way{fmt.Sprintf("let %s read %s", s.ID, l.Circuits[over[i]].ID), readsAs(i, over[i])}
+		move := way{text: "move it to " + l.ReadName(s)}
 		for k := i + 1; k < len(l.Sensors); k++ {
 			t := &l.Sensors[k]
 			if told[k] || over[k] != s.Circuit || t.Circuit != over[i] {
 				continue
 			}
 			told[k], others = true, []string{t.ID} // sensors alone: see Folded
-			message += fmt.Sprintf(", and sensor %q stands over %s and reads %s: were they swapped?", t.ID,
+			message += fmt.Sprintf(". Sensor %q stands over %s and reads %s: were they swapped?", t.ID,
 				l.CircuitName(over[k]), l.ReadName(t))
-			remedy = fmt.Sprintf("let %s read %s and %s read %s, or change their places", s.ID, l.Circuits[over[i]].ID,
-				t.ID, l.Circuits[s.Circuit].ID)
+			one, other := reads.edit, readsAs(k, over[k])
+			reads = way{fmt.Sprintf("let %s read %s and %s read %s", s.ID, l.Circuits[over[i]].ID, t.ID, l.Circuits[s.Circuit].ID),
+				func(l *layout.Layout) *layout.Layout { return other(one(l)) }}
+			move.text = "change their places"
 			break
 		}
-		run.FailFor(SwapCause, finding.Error, s.ID, s.ReadsSpan, others, remedy, "%s", message)
+		run.FailFor(SwapCause, finding.Error, s.ID, s.ReadsSpan, others, "", "%s", message)
+		run.Ways(func() remedy.Ways { return waysOut(run, "", reads, move) })
 	}
 	return odd
+}
+
+// readsAs returns the edit that lets sensor i read circuit c.
+func readsAs(i int, c layout.CircuitIndex) func(*layout.Layout) *layout.Layout {
+	return func(l *layout.Layout) *layout.Layout { return l.WithReading(layout.SensorIndex(i), c) }
 }
 
 // Folded returns the findings with all that other rules have against a sensor which stands
@@ -203,8 +212,8 @@ func Folded(all []finding.Finding) []finding.Finding {
 		}
 		f.Verdict, f.Level, f.Remedy, f.Measure = finding.NotApplicable, finding.None, "", nil
 		f.Message = map[bool]string{
-			true:  fmt.Sprintf("sensor %q stands over one bar and reads another: see rule %s", f.Object, why.Rule),
-			false: fmt.Sprintf("sensor %q reads nothing: see rule %s", f.Object, why.Rule),
+			true:  fmt.Sprintf("%s: stands over one bar and reads another. See rule %s", f.Object, why.Rule),
+			false: fmt.Sprintf("%s: reads nothing. See rule %s", f.Object, why.Rule),
 		}[why.Cause == SwapCause]
 	}
 	return out

@@ -7,6 +7,7 @@ import (
 	"busgauss/model/field"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
+	"busgauss/model/remedy"
 	"busgauss/model/si"
 	"busgauss/rules/engine"
 )
@@ -29,7 +30,7 @@ var Polarity = engine.Rule{
 }
 
 func checkPolarity(run *engine.Run) {
-	eachSensor(run, func(_ layout.SensorIndex, s *layout.Sensor) {
+	eachSensor(run, func(i layout.SensorIndex, s *layout.Sensor) {
 		f, err := run.Model.Field(0)
 		if err != nil {
 			undecided(run, s, "", err)
@@ -46,35 +47,38 @@ func checkPolarity(run *engine.Run) {
 		read := run.Layout.ReadName(s)
 		switch {
 		case math.Abs(v) <= bound:
-			run.Undecided(s.ID, s.Axis.Span, "", "sensor %q cannot be judged: %s", s.ID,
-				field.ReadsNothing(run.Layout, s))
+			run.Undecided(s.ID, s.Axis.Span, "", "cannot be judged. %s",
+				engine.Sentence(field.ReadsNothing(run.Layout, s)))
 		case v*turns.sense < 0:
 			turned := math.Mod(math.Atan2(-s.Axis.U.Y, -s.Axis.U.X)*180/math.Pi+360, 360)
-			way := fmt.Sprintf("turn the axis of %s by half a turn to %.4g deg", s.ID, turned)
+			turn := way{fmt.Sprintf("turn the axis of %s by half a turn to %.4g deg", s.ID, turned), func(l *layout.Layout) *layout.Layout {
+				return l.WithSensor(i, s.Turned())
+			}}
 			if len(s.Array) > 0 {
-				way = fmt.Sprintf("change the sign of every weight of %s", s.ID)
+				turn.text = fmt.Sprintf("change the sign of every weight of %s", s.ID)
 			}
-			run.Fail(s.ID, s.Axis.Span, []string{bar}, fmt.Sprintf("%s, or %s", way, turns.remedy),
-				"%s of sensor %q falls as the current of %s rises: %s on the axis per ampere%s", turns.what, s.ID, read,
+			run.Fail(s.ID, s.Axis.Span, []string{bar}, "",
+				"its %s falls as the current of %s rises. The axis gets %s per ampere%s", turns.what, read,
 				si.Format(v, "T"), turns.words)
+			run.Ways(func() remedy.Ways { return waysOut(run, "", turn, turns.remedy(s)) })
 		default:
-			run.Pass(s.ID, s.Axis.Span, "%s of sensor %q rises with the current of %s: %s per ampere%s%s",
-				turns.what, s.ID, read, si.Format(v, "T"), turns.words, asymmetry(part, v))
+			run.Pass(s.ID, s.Axis.Span, "its %s rises with the current of %s. The axis gets %s per ampere%s%s",
+				turns.what, read, si.Format(v, "T"), turns.words, asymmetry(part, v))
 		}
 	})
 }
 
 // signs are what a chain makes of the sign of the field on its axis.
 type signs struct {
-	sense  float64 // +1 or -1
-	what   string  // that rises or falls: output or number
-	words  string  // names what turns the sign round
-	remedy string
+	sense float64                          // +1 or -1
+	what  string                           // that rises or falls: output or number
+	words string                           // names what turns the sign round
+	set   func(*layout.Stages) *layout.Num // what turns it round in the readout; nil: nothing that is declared
 }
 
 // signsOf follows the sign from the part to the last stage whose sign is declared.
 func signsOf(run *engine.Run, s *layout.Sensor, p *layout.Part) signs {
-	out := signs{sense: 1, what: "output", remedy: "turn the sign round in the readout (readout.firmware.slope)"}
+	out := signs{sense: 1, what: "output"}
 	turn := func(v float64, stage string) {
 		if v < 0 {
 			out.sense = -out.sense
@@ -90,7 +94,7 @@ func signsOf(run *engine.Run, s *layout.Sensor, p *layout.Part) signs {
 		turn(r.Amplifier.Gain.V, "gain of the amplifier")
 	}
 	if r.Firmware.SlopeAPerCount.Set {
-		out.what, out.remedy = "number", "turn the sign of readout.firmware.slope round"
+		out.what, out.set = "number", func(r *layout.Stages) *layout.Num { return &r.Firmware.SlopeAPerCount }
 		turn(r.Firmware.SlopeAPerCount.V, "slope of the firmware")
 	}
 	if r.Number.PerCountA.Set {
@@ -100,11 +104,19 @@ func signsOf(run *engine.Run, s *layout.Sensor, p *layout.Part) signs {
 	return out
 }
 
+// remedy returns the way to turn the sign round in the readout of s.
+func (t *signs) remedy(s *layout.Sensor) way {
+	if t.set == nil {
+		return way{text: "turn the sign round in the readout (readout.firmware.slope)"}
+	}
+	return way{"turn the sign of readout.firmware.slope round", stagesAs(s, nil, func(r *layout.Stages) { t.set(r).V *= -1 })}
+}
+
 // asymmetry names the current at each end of a range that is not symmetric.
 func asymmetry(p *layout.Part, perAmpereT float64) string {
 	if p == nil || !p.LinearHighT.Set || p.LinearHighT.V == -p.LinearLowT.V {
 		return ""
 	}
 	a, b := p.LinearHighT.V/perAmpereT, p.LinearLowT.V/perAmpereT
-	return fmt.Sprintf("; its range ends at %s and %s", si.Format(max(a, b), "A"), si.Format(min(a, b), "A"))
+	return fmt.Sprintf(". Its range ends at %s and %s", si.Format(max(a, b), "A"), si.Format(min(a, b), "A"))
 }

@@ -50,7 +50,7 @@ func TestPolarityOfTheChannel(t *testing.T) {
 	} {
 		yaml := strings.Replace(channelBar(10e-3, "", c.readout+threeVolts, ""), "180 deg", c.axis, 1)
 		f := one(t, check(t, rules.Polarity, yaml), "S")
-		if f.Verdict != c.want || !strings.HasPrefix(f.Message, c.what+` of sensor "S"`) {
+		if f.Verdict != c.want || !strings.HasPrefix(f.Message, "S: its "+c.what+" ") {
 			t.Errorf("%s: %v, want %v: %s", c.name, f.Verdict, c.want, f.Message)
 		}
 		l := mustLoad(t, yaml)
@@ -68,11 +68,11 @@ func TestPolarityOfTheChannel(t *testing.T) {
 // part turned round the ends change places.
 func TestPolarityAsymmetricEnds(t *testing.T) {
 	yaml := strings.Replace(smallBar(2.5, ""), "linear-range: 8 mT", "linear-range: {low: -4 mT, high: 8 mT}", 1)
-	if f := one(t, check(t, rules.Polarity, yaml), "S"); !strings.HasSuffix(f.Message, "its range ends at 289 A and -145 A") {
+	if f := one(t, check(t, rules.Polarity, yaml), "S"); !strings.HasSuffix(f.Message, "Its range ends at 289 A and -145 A") {
 		t.Error(f.Message)
 	}
 	yaml = strings.NewReplacer("180 deg", "0 deg", "200 mV/mT", "-200 mV/mT").Replace(yaml)
-	if f := one(t, check(t, rules.Polarity, yaml), "S"); !strings.HasSuffix(f.Message, "its range ends at 145 A and -289 A") {
+	if f := one(t, check(t, rules.Polarity, yaml), "S"); !strings.HasSuffix(f.Message, "Its range ends at 145 A and -289 A") {
 		t.Error(f.Message)
 	}
 }

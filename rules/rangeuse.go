@@ -43,7 +43,7 @@ func checkRangeUse(run *engine.Run) {
 			if part != nil {
 				add = fmt.Sprintf("parts.%s.linear-range", part.ID)
 			}
-			run.Without(s.ID, s.Span, add, "sensor %q has no linear range", s.ID)
+			run.Without(s.ID, s.Span, add, "has no linear range")
 			return
 		}
 		at, topA, err := run.Model.LargestOwn(s, layout.Continuous)
@@ -53,13 +53,13 @@ func checkRangeUse(run *engine.Run) {
 		}
 		if at == nil {
 			run.Without(s.ID, s.Span, currentKey(run, s, "continuous"),
-				"what sensor %q reads carries no continuous current", s.ID)
+				"reads no continuous current")
 			return
 		}
 		duty := at.ID
 		end := min(part.LinearHighT.V, -part.LinearLowT.V)
 		if !(end > 0) {
-			run.Undecided(s.ID, s.Span, duty, "sensor %q cannot be judged: the linear range of its part does not hold zero, and no bias field is known", s.ID)
+			run.Undecided(s.ID, s.Span, duty, "cannot be judged. The linear range of its part does not hold zero, and no bias field is known")
 			return
 		}
 		share := func(m *probe.Model, s *layout.Sensor) (bounded.Estimate, error) {
@@ -74,12 +74,12 @@ func checkRangeUse(run *engine.Run) {
 		run.Judge(engine.Case{
 			Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID}, Cause: duty, Span: s.At.Span,
 			Found: found, Limit: limit,
-			Message: fmt.Sprintf("sensor %q uses %s of its linear range at %s in continuous duty %q (%s of %s)",
-				s.ID, si.Percent(found.Value), si.Format(topA, "A"), duty,
-				si.Format(found.Value*end, "T"), si.Format(end, "T")),
-			Remedy: func() string {
-				return either(betterPlace(run, i, limit, withinRange(run, s, share, limit.Value)),
-					smallerPart(run, s, found.High*end, found.Low*end/limit.Value))
+			Says: "uses", Rest: "of its linear range", In: duty,
+			Why: []string{fmt.Sprintf("That is %s of %s, at %s", si.Format(found.Value*end, "T"), si.Format(end, "T"), si.Format(topA, "A"))},
+			Ways: func() remedy.Ways {
+				ways := betterPlace(run, i, limit, withinRange(run, s, share, limit.Value))
+				ways.Also = smallerPart(run, s, found.High*end, found.Low*end/limit.Value)
+				return ways.Then(waysOut(run, "", otherParts(run, i)...).Saying(ways))
 			},
 		})
 	})

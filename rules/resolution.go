@@ -3,10 +3,12 @@ package rules
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"busgauss/model/channel"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
+	"busgauss/model/remedy"
 	"busgauss/model/si"
 	"busgauss/rules/engine"
 )
@@ -48,7 +50,7 @@ func checkResolution(run *engine.Run) {
 		r := x.Chain.Loudest()
 		smallest, asked := run.Layout.NeedFor(s.ID, func(n *layout.Need) layout.Num { return n.SmallestCurrentA })
 		if !asked {
-			run.NotApplicable(s.ID, s.Span, "no smallest current is asked of sensor %q: %s", s.ID, resolutionWords(r))
+			run.NotApplicable(s.ID, s.Span, "no smallest current is asked of it. %s", strings.Join(resolutionWords(r), ". "))
 			return
 		}
 		found := x.Bounded(smallestA)
@@ -70,8 +72,8 @@ func checkResolution(run *engine.Run) {
 		}
 		run.Judge(engine.Case{
 			Object: s.ID, Span: s.Span, Found: found, Limit: limit,
-			Message: fmt.Sprintf("sensor %q tells no less than %s from none: %s", s.ID, si.Format(found.Value, "A"), resolutionWords(r)),
-			Remedy:  func() string { return finerWays(run, s, x, limit.Value) },
+			Says: "tells no less than", Rest: "from none", Why: resolutionWords(r),
+			Ways: func() remedy.Ways { return finerWays(run, s, x, limit.Value) },
 		})
 	})
 }
@@ -81,79 +83,72 @@ func smallestA(c *channel.Chain) float64 { return c.Loudest().SmallestA(channel.
 
 func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
 
-// resolutionWords says what is known: "350 mA per step, 120 mA rms of noise in 23.6 kHz".
-func resolutionWords(r channel.Resolution) string {
-	words := ""
+// resolutionWords says what is known: "The converter steps by 350 mA".
+func resolutionWords(r channel.Resolution) []string {
+	var words []string
 	add := func(v float64, format string) {
-		if !finite(v) || v == 0 {
-			return
+		if finite(v) && v != 0 {
+			words = append(words, fmt.Sprintf(format, si.Format(v, "A")))
 		}
-		if words != "" {
-			words += ", "
-		}
-		words += fmt.Sprintf(format, si.Format(v, "A"))
 	}
-	add(r.StepA, "%s per step of the converter")
-	add(r.NumberStepA, "%s per count of the number")
-	add(r.PartNoiseA, "%s rms of the part")
-	add(r.AnalogNoiseA, "%s rms of amplifier and converter")
-	add(r.QuantisationA, "%s rms of the steps")
-	if words == "" {
-		return "neither step nor noise is known"
+	add(r.StepA, "The converter steps by %s")
+	add(r.NumberStepA, "The number counts by %s")
+	add(r.PartNoiseA, "The part makes noise of %s rms")
+	add(r.AnalogNoiseA, "Amplifier and converter make noise of %s rms")
+	add(r.QuantisationA, "The steps make %s rms")
+	if words == nil {
+		return []string{"Neither step nor noise is known"}
 	}
 	if finite(r.BandwidthHz) {
-		words += ", noise bandwidth " + si.Format(r.BandwidthHz, "Hz")
+		words = append(words, "The noise bandwidth is "+si.Format(r.BandwidthHz, "Hz"))
 	}
 	return words
 }
 
 // finerWays names each single change that resolves limitA, tried as printed.
-func finerWays(run *engine.Run, s *layout.Sensor, x *channel.Sensed, limitA float64) string {
+func finerWays(run *engine.Run, s *layout.Sensor, x *channel.Sensed, limitA float64) remedy.Ways {
 	fits := func(y *channel.Sensed) bool {
 		return y.Bounded(smallestA).High <= limitA
 	}
-	way := orWay(
+	return waysOut(run, "no single change of sensitivity, bits, filter or number passes: average readings, or take a part of less noise",
 		moreSensitivity(run, s, x, fits),
-		moreBits(x, fits),
-		lowerCorner(x, fits),
-		finerNumber(x, fits),
+		way{text: moreBits(x, fits)},
+		lowerCorner(s, x, fits),
+		finerNumber(s, x, fits),
 	)
-	if way == "" {
-		return "no single change of sensitivity, bits, filter or number passes: average readings, or take a part of less noise"
-	}
-	return way
 }
 
 // moreSensitivity raises the sensitivity as far as needed, and not so far that the
 // channel would clip.
-func moreSensitivity(run *engine.Run, s *layout.Sensor, x *channel.Sensed, fits func(*channel.Sensed) bool) string {
+func moreSensitivity(run *engine.Run, s *layout.Sensor, x *channel.Sensed, fits func(*channel.Sensed) bool) way {
 	p := x.Chain.Output
 	if p == nil {
-		return ""
+		return way{}
 	}
 	need, err := channel.FillOf(run.Model, s, x, layout.Continuous, layout.Peak, layout.Fault)
 	if err != nil {
-		return ""
+		return way{}
 	}
 	top := x.LargestSensitivityVPerT(&need, 1)
 	if !(math.Abs(top) > math.Abs(p.SensitivityVPerT)) {
-		return ""
+		return way{}
 	}
 	for k := 1; k < 400; k++ {
 		v := neat(p.SensitivityVPerT*math.Pow(1.02, float64(k)), true)
 		y := x.Edited(func(c *channel.Chain) { c.Output.SensitivityVPerT = v; followed(c) })
 		if math.Abs(v) > math.Abs(top) || !carries(y, &need, 1) {
-			return ""
+			return way{}
 		}
 		if !fits(y) {
 			continue
 		}
 		if p.Settable(v) {
-			return fmt.Sprintf("program a sensitivity of %s instead of %s%s", si.Format(v, "V/T"), si.Format(p.SensitivityVPerT, "V/T"), slopeAfter(y))
+			return way{fmt.Sprintf("program a sensitivity of %s instead of %s%s", si.Format(v, "V/T"), si.Format(p.SensitivityVPerT, "V/T"), slopeAfter(y)),
+				partAs(s, y, func(p *layout.Part) { p.SensitivityVPerT.V = v })}
 		}
-		return fmt.Sprintf("a part with a sensitivity of %s instead of %s%s", si.Format(v, "V/T"), si.Format(p.SensitivityVPerT, "V/T"), slopeAfter(y))
+		return way{text: fmt.Sprintf("a part with a sensitivity of %s instead of %s%s", si.Format(v, "V/T"), si.Format(p.SensitivityVPerT, "V/T"), slopeAfter(y))}
 	}
-	return ""
+	return way{}
 }
 
 func moreBits(x *channel.Sensed, fits func(*channel.Sensed) bool) string {
@@ -176,7 +171,7 @@ func moreBits(x *channel.Sensed, fits func(*channel.Sensed) bool) string {
 
 // lowerCorner names the highest corner of a filter that lets through little enough
 // noise.
-func lowerCorner(x *channel.Sensed, fits func(*channel.Sensed) bool) string {
+func lowerCorner(s *layout.Sensor, x *channel.Sensed, fits func(*channel.Sensed) bool) way {
 	t := x.Chain.Timing
 	at := func(hz float64) *channel.Sensed {
 		return x.Edited(func(c *channel.Chain) {
@@ -191,7 +186,7 @@ func lowerCorner(x *channel.Sensed, fits func(*channel.Sensed) bool) string {
 		top = t.Part.CornerHz
 	}
 	if !(top > 0) || !fits(at(top*1e-9)) {
-		return ""
+		return way{}
 	}
 	low, high := top*1e-9, top
 	for range 60 {
@@ -203,21 +198,26 @@ func lowerCorner(x *channel.Sensed, fits func(*channel.Sensed) bool) string {
 	}
 	hz := neat(low, false)
 	if hz < 1e-3 {
-		return ""
+		return way{}
 	}
-	return fmt.Sprintf("a filter of %s, which makes the channel slower: see response", si.Format(hz, "Hz"))
+	text := fmt.Sprintf("a filter of %s, which makes the channel slower: see response", si.Format(hz, "Hz"))
+	if !(t.Filter.CornerHz > 0) {
+		return way{text: text}
+	}
+	return way{text, cornerAs(s, hz)}
 }
 
-func finerNumber(x *channel.Sensed, fits func(*channel.Sensed) bool) string {
+func finerNumber(s *layout.Sensor, x *channel.Sensed, fits func(*channel.Sensed) bool) way {
 	n := x.Chain.Number
 	if n == nil {
-		return ""
+		return way{}
 	}
 	for k := 1; k < 200; k++ {
 		step := neat(n.PerCountA*math.Pow(0.95, float64(k)), false)
 		if fits(x.Edited(func(c *channel.Chain) { c.Number.PerCountA = step })) {
-			return fmt.Sprintf("a number of %s per count instead of %s, as wide as its range then asks", si.Format(step, "A"), si.Format(n.PerCountA, "A"))
+			return way{fmt.Sprintf("a number of %s per count instead of %s, as wide as its range then asks", si.Format(step, "A"), si.Format(n.PerCountA, "A")),
+				stagesAs(s, nil, func(r *layout.Stages) { r.Number.PerCountA.V = step })}
 		}
 	}
-	return ""
+	return way{}
 }

@@ -20,7 +20,7 @@ func TestResolutionStep(t *testing.T) {
 	yaml := channelBar(2.3e-3, ", noise: 0 V", threeVolts, smallest("0.36 A"))
 	f := one(t, check(t, rules.Resolution, yaml), "S")
 	measured(t, f, finding.Pass, 3.3/4096/2.3e-3, 3e-4)
-	if !strings.Contains(f.Message, "350 mA per step of the converter") {
+	if !strings.Contains(f.Message, "The converter steps by 350 mA") {
 		t.Error(f.Message)
 	}
 	f = one(t, check(t, rules.Resolution, strings.Replace(yaml, "0.36 A", "0.34 A", 1)), "S")
@@ -71,7 +71,7 @@ func TestResolutionNamesTheMissingKey(t *testing.T) {
 		t.Errorf("%v: %s", f.Verdict, f.Message)
 	}
 	if f := one(t, check(t, rules.Resolution, smallBar(2.5, smallest("1 A"))), "S"); f.Verdict != finding.Undecided ||
-		!strings.HasSuffix(f.Message, "add readout") {
+		!strings.HasSuffix(f.Message, "Add readout") {
 		t.Errorf("%v: %s", f.Verdict, f.Message)
 	}
 }

@@ -11,6 +11,7 @@ import (
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
+	"busgauss/model/remedy"
 	"busgauss/model/si"
 	"busgauss/model/span"
 	"busgauss/rules/engine"
@@ -72,7 +73,7 @@ func checkResponse(run *engine.Run) {
 		rippled := aliases(run, s, x)
 		if !asked && !told && !rippled {
 			run.NotApplicable(s.ID, s.Span,
-				"no duty gives what sensor %q reads an alternating current, and no need asks for a response", s.ID)
+				"reads no alternating current in any duty, and no need asks for a response")
 		}
 	})
 }
@@ -89,7 +90,7 @@ func responseAt(m *probe.Model, s *layout.Sensor, t channel.Timing, freqHz float
 	return late{r}, err
 }
 
-// parts says where the lag comes from, smallest parts left out.
+// parts says in a sentence where the lag comes from, smallest parts left out.
 func (l *late) parts() string {
 	var words []string
 	for _, p := range l.Parts {
@@ -100,12 +101,7 @@ func (l *late) parts() string {
 	if len(words) == 0 {
 		return ""
 	}
-	return " (" + strings.Join(words, ", ") + ")"
-}
-
-// words says a response: how late, and what it does to the amplitude.
-func (l *late) words() string {
-	return fmt.Sprintf("%s late%s and %s in amplitude", si.Format(l.LagRad, "rad"), l.parts(), l.amplitude())
+	return "Of the lag: " + strings.Join(words, ", ")
 }
 
 func lagNeed(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
@@ -124,26 +120,30 @@ func lagNeed(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 		return true
 	}
 	limit := engine.Bound{Value: angle.V, Unit: "rad", Origin: `need "lag" of the layout`, Span: angle.Span}
-	judgeLate(run, s, x, &r, "lag", r.Lag.Magnitude(), limit,
-		fmt.Sprintf("sensor %q is %s at %s", s.ID, r.words(), si.Format(at.V, "Hz")))
+	judgeLate(run, s, x, &r, at.V, engine.Case{Cause: "lag", Found: r.Lag.Magnitude(), Limit: limit})
 	return true
 }
 
-// judgeLate judges a lag or a change of amplitude. What is not known can only add
+// judgeLate judges a lag or a change of amplitude at hz. What is not known can only add
 // to either, so what is known may fail but never pass alone.
-func judgeLate(run *engine.Run, s *layout.Sensor, x *channel.Sensed, r *late, cause string, found bounded.Estimate,
-	limit engine.Bound, message string) {
+func judgeLate(run *engine.Run, s *layout.Sensor, x *channel.Sensed, r *late, hz float64, c engine.Case) {
+	cause, found, limit := c.Cause, c.Found, c.Limit
 	if !r.Complete && engine.Decide(found, limit.Value, false) != finding.Fail {
 		withoutData(run, s, cause, "the response", x.Open(timingTails...))
 		return
 	}
-	if !r.Complete {
-		message += ", the unknown rest left out"
+	way, other := side(r.LagRad, "late", "early"), r.amplitude()+" in amplitude"
+	if limit.Unit != "rad" {
+		way, other = side(r.Amplitude-1, "high", "low"), si.Format(r.LagRad, "rad")+" late"
 	}
-	run.Judge(engine.Case{
-		Object: s.ID, Cause: cause, Span: timingPlace(run, s), Found: found, Limit: limit, Message: message,
-		Remedy: func() string { return quicker(x, r, limit) },
-	})
+	why := []string{"It is also " + other, r.parts()}
+	if !r.Complete {
+		why = append(why, "The unknown rest is left out")
+	}
+	c.Object, c.Span, c.Says, c.Rest = s.ID, timingPlace(run, s), "is", fmt.Sprintf("%s at %s", way, si.Format(hz, "Hz"))
+	c.Why = append(why, c.Why...)
+	c.Ways = func() remedy.Ways { return waysOut(run, "", quicker(s, x, r, limit)) }
+	run.Judge(c)
 }
 
 // timingPlace is the filter where there is one, else the sampling, else the sensor.
@@ -173,14 +173,14 @@ func bandwidthNeed(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 			return true
 		}
 	}
-	what := "it has fallen by 3 dB there"
+	what := "It has fallen by 3 dB there"
 	if t.RateHz > 0 && hz >= t.RateHz/2 {
-		what = "half the sampling rate"
+		what = "That is half the sampling rate"
 	}
 	run.Judge(engine.Case{
 		Object: s.ID, Cause: "bandwidth", Span: timingPlace(run, s), Found: bounded.Exact(hz), Limit: limit,
-		Message: fmt.Sprintf("the channel of sensor %q passes up to %s (%s, bar and shield apart)", s.ID, si.Format(hz, "Hz"), what),
-		Remedy:  func() string { return widerBand(x, need.V) },
+		Says: "its channel passes up to", Why: []string{what + ", bar and shield apart"},
+		Ways: func() remedy.Ways { return waysOut(run, "", widerBand(s, x, need.V)) },
 	})
 	return true
 }
@@ -229,17 +229,17 @@ func fundamentals(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 	}
 	if worst == nil {
 		if tooFast.Duty == nil && any && told == "" {
-			run.Pass(s.ID, s.Span, "no fundamental to judge for sensor %q; %s", s.ID, strings.Join(notes, ", "))
+			run.Pass(s.ID, s.Span, "reads no fundamental to judge. Not judged: %s", strings.Join(notes, ", "))
 		}
 		return any
 	}
 	peakA := cmplx.Abs(run.Model.OwnIn(s, &worstUse.Part))
-	message := fmt.Sprintf("sensor %q is %s at %s in duty %q, off by up to %s of %s at an instant", s.ID, worst.words(),
-		si.Format(worstUse.Part.FreqHz, "Hz"), worstUse.Duty.ID, si.Format(peakA*worst.off(), "A"), si.Format(peakA, "A"))
+	why := []string{fmt.Sprintf("It is off by up to %s of %s at an instant", si.Format(peakA*worst.off(), "A"), si.Format(peakA, "A"))}
 	if len(notes) > 0 {
-		message += "; not judged: " + strings.Join(notes, ", ")
+		why = append(why, "Not judged: "+strings.Join(notes, ", "))
 	}
-	judgeLate(run, s, x, worst, worstUse.Duty.ID, worst.part(worstKey), run.Limit(worstKey, s.ID), message)
+	judgeLate(run, s, x, worst, worstUse.Part.FreqHz, engine.Case{Cause: worstUse.Duty.ID, In: worstUse.Duty.ID,
+		Found: worst.part(worstKey), Limit: run.Limit(worstKey, s.ID), Why: why})
 	return true
 }
 
@@ -249,7 +249,7 @@ func fundamentals(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 func sampledTooSlowly(run *engine.Run, s *layout.Sensor, x *channel.Sensed, hz float64, cause string, asked span.Span,
 	what string) {
 	rateHz := x.Chain.Timing.RateHz
-	asHz := fmt.Sprintf("as one of %s", si.Format(channel.AliasHz(hz, rateHz), "Hz"))
+	asHz := fmt.Sprintf("as a current of %s", si.Format(channel.AliasHz(hz, rateHz), "Hz"))
 	if channel.AliasHz(hz, rateHz) <= 1e-4*rateHz {
 		asHz = "as direct current"
 	}
@@ -258,8 +258,9 @@ func sampledTooSlowly(run *engine.Run, s *layout.Sensor, x *channel.Sensed, hz f
 		// Half the rate itself is lost as well.
 		Limit: engine.Bound{Value: 2 * hz * (1 + 1e-9), Unit: "Hz", AtLeast: true,
 			Origin: "twice " + what + " (Shannon)", Span: asked},
-		Message: fmt.Sprintf("sampling at %s shows sensor %q a current of %s, %s, which is not below half the rate, %s",
-			si.Format(rateHz, "Hz"), s.ID, si.Format(hz, "Hz"), what, asHz),
+		Says: "is sampled at",
+		Why: []string{fmt.Sprintf("%s is %s", engine.Sentence(what), si.Format(hz, "Hz")),
+			"That is not below half the rate, and shows " + asHz},
 		Remedy: func() string {
 			return fmt.Sprintf("a sampling rate well above %s, ten samples a period where lag counts",
 				si.Format(2*hz, "Hz"))

@@ -71,7 +71,7 @@ func TestResponseAddsEveryCause(t *testing.T) {
 func TestResponseSeesASlowFilter(t *testing.T) {
 	duty := "duties: {run: {kind: continuous, frequency: 400 Hz, currents: {A: {peak: 20 A}}}}\n"
 	f := of(t, check(t, rules.Response, quickBar(quickPart, ", filter: {corner: 15.9 Hz}", duty)), "S", "run")
-	if f.Verdict != finding.Fail || !strings.Contains(f.Message, "-96.0 % in amplitude") {
+	if f.Verdict != finding.Fail || !strings.Contains(f.Message, "is 96.0 % low") {
 		t.Errorf("%v %s", f.Verdict, f.Message)
 	}
 	// Of a first order low-pass |1 - 1/(1 + jx)| = x/sqrt(1 + x^2): at x = 400/15.9 20.0 A of 20 A, at x = 0.4 7.43 A.
@@ -84,7 +84,7 @@ func TestResponseSeesASlowFilter(t *testing.T) {
 	}
 	// Known causes that are too much already fail, the unknown ones left out.
 	f = of(t, check(t, rules.Response, quickBar("", ", filter: {corner: 15.9 Hz}", duty)), "S", "run")
-	if f.Verdict != finding.Fail || !strings.Contains(f.Message, "the unknown rest left out") {
+	if f.Verdict != finding.Fail || !strings.Contains(f.Message, "The unknown rest is left out") {
 		t.Errorf("%v %s", f.Verdict, f.Message)
 	}
 	// A need for lag stands beside the limit and loosens nothing: atan(400/1500) is 14.9 degrees.
@@ -93,7 +93,7 @@ func TestResponseSeesASlowFilter(t *testing.T) {
 	for _, f := range check(t, rules.Response, yaml) {
 		if f.Verdict == finding.Pass {
 			passes++
-		} else if strings.Contains(f.Message, "limit 10.0 deg") {
+		} else if strings.Contains(f.Message, "limit 10 deg") {
 			fails++
 		}
 	}
@@ -169,7 +169,7 @@ func TestResponseNamesTheMissingKey(t *testing.T) {
 		t.Errorf("%v: %s", f.Verdict, f.Message)
 	}
 	if f := one(t, check(t, rules.Response, smallBar(2.5, lagNeed(5, "1 kHz"))), "S"); f.Verdict != finding.Undecided ||
-		!strings.HasSuffix(f.Message, "add readout") {
+		!strings.HasSuffix(f.Message, "Add readout") {
 		t.Errorf("%v: %s", f.Verdict, f.Message)
 	}
 }
@@ -186,7 +186,7 @@ func TestResponseAlias(t *testing.T) {
 	}
 	f := alias("rate: 16 kHz, delay: 0 s, hold: false")
 	measured(t, f, finding.Fail, 5.0/105, 1e-4)
-	if !strings.Contains(f.Message, "as 5.00 A at 4.00 kHz: 4.76 % of 105 A") {
+	if !strings.Contains(f.Message, "as 4.76 % of 105 A, limit 1 %, in") {
 		t.Error(f.Message)
 	}
 	if f := alias("rate: 20 kHz, delay: 0 s, hold: false"); !strings.Contains(f.Message, "of direct current, whatever the moment makes it") {
@@ -206,7 +206,7 @@ func TestResponseAlias(t *testing.T) {
 		// Not in step, all orders may peak at one instant.
 		f = alias("rate: 16 kHz, delay: 0 s, hold: false")
 		measured(t, f, finding.Fail, 5.0/105, 1e-3)
-		if !strings.Contains(f.Message, "(5.00 A peak at 20.0 kHz) as 5.00 A at 4.00 kHz") {
+		if !strings.Contains(f.Message, "It is 5.00 A peak at 20.0 kHz. Sampling at 16.0 kHz shows it as 5.00 A at 4.00 kHz") {
 			t.Error(f.Message)
 		}
 	}
@@ -233,7 +233,7 @@ func TestResponseAliasRemediesPass(t *testing.T) {
 		t.Fatal(f.Message)
 	}
 	var us float64
-	if _, err := fmt.Sscanf(f.Remedy, "sample %g us", &us); err != nil {
+	if _, err := fmt.Sscanf(f.Remedy, "sample %g µs", &us); err != nil {
 		t.Fatalf("%q: %v", f.Remedy, err)
 	}
 	edited := strings.Replace(yaml, "shift: 0 s", fmt.Sprintf("shift: %g us", us), 1)
@@ -263,7 +263,7 @@ func TestResponseFundamentalAboveHalfTheRate(t *testing.T) {
 			for _, f := range check(t, rules.Response, yaml) {
 				if f.Cause == "run, sampling" && f.Verdict == finding.Fail {
 					failed = true
-					if rate == "2 kHz" && !strings.Contains(f.Message, "as one of 500 Hz") {
+					if rate == "2 kHz" && !strings.Contains(f.Message, "as a current of 500 Hz") {
 						t.Error(f.Message)
 					}
 				}

@@ -81,8 +81,9 @@ func aliases(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 			return false
 		}
 		run.Undecided(s.ID, timingPlace(run, s), "alias",
-			"sampling at %s may show sensor %q up to %s of the corners of duty %q as other currents, %s of %s: what its points draw at half the rate and above is not followed order by order",
-			si.Format(t.RateHz, "Hz"), s.ID, si.Format(left, "A"), drawn.ID, si.Percent(left/fullA), si.Format(fullA, "A"))
+			"sampling may show up to %s of %s of its corners as other currents, in %q. "+
+				"What its points draw at half the rate of %s and above is not followed order by order. That is up to %s",
+			si.Percent(left/fullA), si.Format(fullA, "A"), drawn.ID, si.Format(t.RateHz, "Hz"), si.Format(left, "A"))
 		return true
 	}
 	worst, timed := &list[0], false
@@ -104,10 +105,9 @@ func aliases(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 	}
 	run.Judge(engine.Case{
 		Object: s.ID, Cause: "alias", Span: timingPlace(run, s), Found: found, Limit: limit,
-		Message: fmt.Sprintf("sampling at %s shows sensor %q the %s of duty %q (%s peak at %s) as %s %s%s: %s of %s",
-			si.Format(known.RateHz, "Hz"), s.ID, worst.use.Part.Role, worst.use.Duty.ID,
-			si.Format(worst.wave.PeakA, "A"), si.Format(worst.use.Part.FreqHz, "Hz"),
-			orNone(worst.readA, "A"), worst.where(), worst.others(), si.Percent(worst.sumA/fullA), si.Format(fullA, "A")),
+		Says: fmt.Sprintf("sampling shows the %s as", worst.use.Part.Role), Rest: fmt.Sprintf("of %s", si.Format(fullA, "A")), In: worst.use.Duty.ID,
+		Why: []string{fmt.Sprintf("It is %s peak at %s", si.Format(worst.wave.PeakA, "A"), si.Format(worst.use.Part.FreqHz, "Hz")),
+			fmt.Sprintf("Sampling at %s shows it as %s %s%s", si.Format(known.RateHz, "Hz"), orNone(worst.readA, "A"), worst.where(), worst.others())},
 		Remedy: func() string {
 			return aliasRemedy(t, &worst.sampledRipple, limit.Value*fullA*worst.readA/worst.sumA)
 		},

@@ -5,13 +5,14 @@ import (
 	"math"
 
 	"busgauss/model/channel"
+	"busgauss/model/layout"
 	"busgauss/model/si"
 	"busgauss/rules/engine"
 )
 
 // quicker names the least corner of the filter at which a lag or a change of
 // amplitude keeps its limit, tried as printed, or what is left without any filter.
-func quicker(x *channel.Sensed, r *late, limit engine.Bound) string {
+func quicker(s *layout.Sensor, x *channel.Sensed, r *late, limit engine.Bound) way {
 	t, _ := x.Chain.Timing.KnownOnly()
 	field := r.field()
 	allowed := limit.Value
@@ -30,14 +31,19 @@ func quicker(x *channel.Sensed, r *late, limit engine.Bound) string {
 	}
 	if t.Filter.CornerHz > 0 {
 		if hz := leastCorner(r.FreqHz, fits); finite(hz) {
-			return fmt.Sprintf("a filter of %s instead of %s", si.Format(hz, "Hz"), si.Format(t.Filter.CornerHz, "Hz"))
+			return way{fmt.Sprintf("a filter of %s instead of %s", si.Format(hz, "Hz"), si.Format(t.Filter.CornerHz, "Hz")), cornerAs(s, hz)}
 		}
 	}
 	bare := t
 	bare.Filter = channel.LowPass{}
 	rest := bare.At(r.FreqHz, field)
-	return fmt.Sprintf("no filter corner is enough, %s stay without any: a quicker part, earlier numbers, or a correction in firmware that advances by %s and divides by %.4g at %s",
-		si.Format(rest.LagRad, "rad"), si.Format(r.LagRad, "rad"), r.Amplitude, si.Format(r.FreqHz, "Hz"))
+	return way{text: fmt.Sprintf("no filter corner is enough, %s stay without any: a quicker part, earlier numbers, or a correction in firmware that advances by %s and divides by %.4g at %s",
+		si.Format(rest.LagRad, "rad"), si.Format(r.LagRad, "rad"), r.Amplitude, si.Format(r.FreqHz, "Hz"))}
+}
+
+// cornerAs returns the edit that gives the filter of s another corner.
+func cornerAs(s *layout.Sensor, hz float64) func(*layout.Layout) *layout.Layout {
+	return stagesAs(s, nil, func(r *layout.Stages) { r.Filter.CornerHz.V = hz })
 }
 
 // field is the gain of bar and shields in a response.
@@ -69,7 +75,7 @@ func leastCorner(freqHz float64, fits func(hz float64) bool) float64 {
 }
 
 // widerBand names what gives the bandwidth that is needed.
-func widerBand(x *channel.Sensed, needHz float64) string {
+func widerBand(s *layout.Sensor, x *channel.Sensed, needHz float64) way {
 	t, _ := x.Chain.Timing.KnownOnly()
 	fits := func(u channel.Timing) bool { return u.BandwidthHz() >= needHz }
 	if t.Filter.CornerHz > 0 {
@@ -79,7 +85,7 @@ func widerBand(x *channel.Sensed, needHz float64) string {
 			return fits(u.Slowest())
 		})
 		if finite(hz) {
-			return fmt.Sprintf("a filter of %s instead of %s", si.Format(hz, "Hz"), si.Format(t.Filter.CornerHz, "Hz"))
+			return way{fmt.Sprintf("a filter of %s instead of %s", si.Format(hz, "Hz"), si.Format(t.Filter.CornerHz, "Hz")), cornerAs(s, hz)}
 		}
 	}
 	u := t
@@ -90,8 +96,9 @@ func widerBand(x *channel.Sensed, needHz float64) string {
 			return fits(v.Slowest())
 		})
 		if finite(u.RateHz) {
-			return fmt.Sprintf("a sampling rate of %s instead of %s", si.Format(u.RateHz, "Hz"), si.Format(t.RateHz, "Hz"))
+			return way{fmt.Sprintf("a sampling rate of %s instead of %s", si.Format(u.RateHz, "Hz"), si.Format(t.RateHz, "Hz")),
+				stagesAs(s, nil, func(r *layout.Stages) { r.Sampling.RateHz.V = u.RateHz })}
 		}
 	}
-	return fmt.Sprintf("no single change of filter or rate passes %s: a part of more bandwidth", si.Format(needHz, "Hz"))
+	return way{text: fmt.Sprintf("no single change of filter or rate passes %s: a part of more bandwidth", si.Format(needHz, "Hz"))}
 }

@@ -43,20 +43,20 @@ func checkReturnPath(run *engine.Run) {
 		switch {
 		case small && anyLost:
 			run.Fail(d.ID, d.Span, nil, `add the bar that carries the current back, or say "return: far" under surroundings`,
-				"%s carries a current in duty %q that nothing in the layout carries back: the currents sum to just that (%s, %s of the largest)",
-				circuitNames(run.Layout, lost.Lost), d.ID, lost.Role, si.Percent(lost.Share))
+				"currents sum to %s of the largest, and nothing carries back that of %s. That is all of it, %s",
+				si.Percent(lost.Share), circuitNames(run.Layout, lost.Lost), lost.Role)
 		case small && anyOpen:
-			run.Undecided(d.ID, d.Span, "", "nothing says whether what %s carries comes back in duty %q: the currents sum to %s (%s), no less than that, which rounding of the largest may leave",
-				circuitNames(run.Layout, open.Small), d.ID, si.Format(open.SumA, "A"), open.Role)
+			run.Undecided(d.ID, d.Span, "", "currents sum to %s, and nothing says whether it comes back. That is no less than %s carries, %s, and rounding of the largest may leave it",
+				si.Format(open.SumA, "A"), circuitNames(run.Layout, open.Small), open.Role)
 		case worst.Share <= limit.Value:
-			run.Pass(d.ID, d.Span, "the currents of duty %q sum to zero within %s of the largest", d.ID, si.Percent(limit.Value))
+			run.Pass(d.ID, d.Span, "currents sum to zero within %s of the largest", si.Percent(limit.Value))
 		case run.Layout.Surroundings.ReturnFar:
-			run.Pass(d.ID, d.Span, "the currents of duty %q sum to %s (%s), and the return is declared far", d.ID,
+			run.Pass(d.ID, d.Span, "currents sum to %s, %s. The return is declared far",
 				si.Format(worst.SumA, "A"), worst.Role)
 		default:
 			run.Fail(d.ID, d.Span, nil, `add the bar that carries the current back, or say "return: far" under surroundings`,
-				"the currents of duty %q sum to %s (%s, %s of the largest): nothing in the layout carries them back", d.ID,
-				si.Format(worst.SumA, "A"), worst.Role, si.Percent(worst.Share))
+				"currents sum to %s of the largest, limit %s. They are %s, %s. Nothing in the layout carries them back",
+				si.Percent(worst.Share), engine.ShowLimit(limit.Value, "1"), si.Format(worst.SumA, "A"), worst.Role)
 		}
 	}
 }

@@ -62,9 +62,9 @@ func checkSensorAxis(run *engine.Run) {
 			return
 		}
 		if !(a.OwnT > 0) {
-			run.FailFor(BlindCause, finding.Error, s.ID, s.At.Span, nil,
-				betterPlace(run, i, run.Limit("least", s.ID), share),
-				"sensor %q stands where the field of %s is zero: no axis reads it", s.ID, run.Layout.ReadName(s))
+			run.FailFor(BlindCause, finding.Error, s.ID, s.At.Span, nil, "",
+				"stands where the field of %s is zero. No axis reads it", run.Layout.ReadName(s))
+			run.Ways(func() remedy.Ways { return betterPlace(run, i, run.Limit("least", s.ID), share) })
 			return
 		}
 		if len(s.Array) > 0 {
@@ -75,31 +75,27 @@ func checkSensorAxis(run *engine.Run) {
 			judgeKept(run, s, &a, "its difference leaves", s.Pair.Span)
 		}
 		limit := run.Limit("least", s.ID)
-		message := fmt.Sprintf("the axis of sensor %q reads %s of the field of %s, which points to %s there",
-			s.ID, si.Percent(a.Share.Value), run.Layout.ReadName(s), degrees(a.BestRad))
+		why := []string{fmt.Sprintf("That field points to %s there", degrees(a.BestRad))}
 		if a.Neighbour != layout.None {
-			message += fmt.Sprintf(" (blind to %s at %s, where it would read %s)",
-				run.Layout.CircuitName(a.Neighbour), degrees(a.QuietRad), si.Percent(a.QuietLoss))
+			why = append(why, fmt.Sprintf("At %s it would be blind to %s and read %s",
+				degrees(a.QuietRad), run.Layout.CircuitName(a.Neighbour), si.Percent(a.QuietLoss)))
 		}
-		level, cause := finding.None, ""
+		level, cause, says := finding.None, "", "the axis reads"
 		if a.Share.High < blind {
-			level, cause = finding.Error, BlindCause
-			message = fmt.Sprintf("sensor %q reads nothing: %s", s.ID, message)
+			level, cause, says = finding.Error, BlindCause, "reads nothing: the axis takes"
 		}
 		run.Judge(engine.Case{
 			Level: level, Cause: cause, Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID}, Span: s.Axis.Span,
-			Found: a.Share, Limit: limit, Message: message,
-			Remedy: func() string {
+			Found: a.Share, Limit: limit, Says: says, Rest: "of the field of " + run.Layout.ReadName(s), Why: why,
+			Ways: func() remedy.Ways {
 				// To turn comes before to move: the place may be right.
-				turn := betterAmong(run, i, limit, share, remedy.Turns(run.Layout, i))
-				if turn == remedy.NoChange {
-					turn = betterPlace(run, i, limit, share)
+				ways := betterAmong(run, i, limit, share, remedy.Turns).
+					Then(betterPlace(run, i, limit, share))
+				ways.Also = "turn it to the best axis, " + degrees(a.BestRad)
+				if a.Share.Value > 1e-6 {
+					ways.Also += fmt.Sprintf(", with %.3g times the output", 1/a.Share.Value)
 				}
-				if !(a.Share.Value > 1e-6) {
-					return fmt.Sprintf("%s; the best axis is %s", turn, degrees(a.BestRad))
-				}
-				return fmt.Sprintf("%s; the best axis is %s and gives %.3g times the output", turn,
-					degrees(a.BestRad), 1/a.Share.Value)
+				return ways
 			},
 		})
 	})
@@ -111,14 +107,13 @@ func judgeArray(run *engine.Run, s *layout.Sensor, a *probe.Alignment) {
 	read, others := run.Layout.ReadName(s), []string{run.Layout.Bars[s.Reads].ID}
 	e := &s.Array[a.Element]
 	least := run.Limit("least", s.ID)
-	message := fmt.Sprintf("the axes of the elements of sensor %q read %s of the field of %s at them", s.ID,
-		si.Percent(a.Share.Value), read)
+	var why []string
 	if !(a.Share.Low >= least.Value) {
-		message += fmt.Sprintf("; element %d lies worst, where that field points to %s", a.Element+1,
-			degrees(a.BestRad))
+		why = []string{fmt.Sprintf("Element %d lies worst, where that field points to %s", a.Element+1, degrees(a.BestRad))}
 	}
 	run.Judge(engine.Case{
-		Object: s.ID, Others: others, Span: e.Axis.Span, Found: a.Share, Limit: least, Message: message,
+		Object: s.ID, Others: others, Span: e.Axis.Span, Found: a.Share, Limit: least,
+		Says: "the axes of its elements read", Rest: "of the field of " + read, Why: why,
 		Remedy: func() string {
 			return fmt.Sprintf("turn element %d to %s, or against it, as the sign of its weight wants", a.Element+1,
 				degrees(a.BestRad))
@@ -130,15 +125,14 @@ func judgeArray(run *engine.Run, s *layout.Sensor, a *probe.Alignment) {
 // judgeKept judges what several elements together leave of what each of them gets, which leaves says in words.
 func judgeKept(run *engine.Run, s *layout.Sensor, a *probe.Alignment, leaves string, at span.Span) {
 	read, kept := run.Layout.ReadName(s), run.Limit("kept", s.ID)
-	message := fmt.Sprintf("sensor %q: %s %s of what its elements get of %s", s.ID, leaves, si.Percent(a.Kept.Value), read)
+	var why []string
 	if a.Kept.High < kept.Value {
-		message = fmt.Sprintf("sensor %q is blind to its own circuit: %s %s of what its elements get of %s",
-			s.ID, leaves, si.Percent(a.Kept.Value), read)
+		why = []string{"It is blind to its own circuit"}
 	}
 	run.Judge(engine.Case{
 		Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID}, Cause: "blind", Span: at, Found: a.Kept, Limit: kept,
-		Message: message,
-		Remedy:  func() string { return "turn an axis round, change the sign of a weight, or move the elements apart" },
+		Says: leaves, Rest: "of what its elements get of " + read, Why: why,
+		Remedy: func() string { return "turn an axis round, change the sign of a weight, or move the elements apart" },
 	})
 }
 

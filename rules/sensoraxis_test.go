@@ -35,7 +35,7 @@ func TestSensorAxis(t *testing.T) {
 func TestSensorAxisQuiet(t *testing.T) {
 	yaml := strings.Replace(smallBar(2.5, ""), "metal: copper}}", "metal: copper}, B: {section: {width: 15 mm, thickness: 4 mm}, at: [25 mm, 0 mm], metal: copper}}", 1)
 	f := one(t, check(t, rules.SensorAxis, yaml), "S")
-	if !strings.Contains(f.Message, `blind to bar "B" at 169 deg, where it would read 98.2 %`) {
+	if !strings.Contains(f.Message, `At 169 deg it would be blind to bar "B" and read 98.2 %`) {
 		t.Errorf("message: %s", f.Message)
 	}
 }

@@ -46,7 +46,7 @@ func TestSensorAxisOfArrays(t *testing.T) {
 			found := check(t, rules.SensorAxis, c.yaml)
 			var axis, kept *finding.Finding
 			for i := range found {
-				if strings.Contains(found[i].Message, "the axes of the elements") {
+				if strings.Contains(found[i].Message, "the axes of its elements") {
 					axis = &found[i]
 				} else {
 					kept = &found[i]

@@ -2,7 +2,6 @@ package rules
 
 import (
 	"fmt"
-	"strings"
 
 	"busgauss/model/layout"
 	"busgauss/model/remedy"
@@ -26,34 +25,23 @@ func currentKey(run *engine.Run, s *layout.Sensor, kinds string) string {
 
 // undecided reports that the field at a sensor is not known.
 func undecided(run *engine.Run, s *layout.Sensor, cause string, err error) {
-	run.Undecided(s.ID, s.Span, cause, "sensor %q cannot be judged: %v", s.ID, err)
+	run.Undecided(s.ID, s.Span, cause, "cannot be judged. %s", reason(err))
 }
+
+// reason is an error as a sentence of its own.
+func reason(err error) string { return engine.Sentence(err.Error()) }
 
 // betterPlace asks for the smallest change of place, axis or pitch that brings what
 // measure gives to the limit.
-func betterPlace(run *engine.Run, i layout.SensorIndex, limit engine.Bound, measure remedy.Measured) string {
-	return betterAmong(run, i, limit, measure, remedy.Places(run.Layout, i))
+func betterPlace(run *engine.Run, i layout.SensorIndex, limit engine.Bound, measure remedy.Measured) remedy.Ways {
+	return betterAmong(run, i, limit, measure, remedy.Places)
 }
 
 // betterAmong is betterPlace among the given changes.
 func betterAmong(run *engine.Run, i layout.SensorIndex, limit engine.Bound, measure remedy.Measured,
-	changes []remedy.Change) string {
+	changes func(*layout.Layout, layout.SensorIndex) []remedy.Change) remedy.Ways {
 	return remedy.OfSensor(run.Model, remedy.Goal{
 		Sensor: i, All: run.AllRemedies, Measure: measure, Limit: limit.Value, AtLeast: limit.AtLeast,
 		Show: func(v float64) string { return engine.Show(v, limit.Unit) },
 	}, changes)
-}
-
-// either joins a change of place with another way out, which stands alone where
-// no change of place does; way may be empty.
-func either(change, way string) string {
-	switch {
-	case way == "":
-		return change
-	case change == "":
-		return way
-	case strings.HasPrefix(change, remedy.NoChange):
-		return way + "; " + change
-	}
-	return change + "; or " + way
 }

@@ -49,13 +49,13 @@ func checkShieldLinearity(run *engine.Run) {
 	eachSensor(run, func(i layout.SensorIndex, s *layout.Sensor) {
 		switch bars := ironBars(run.Layout); {
 		case len(bars) > 0:
-			run.Undecided(s.ID, s.Span, "", "sensor %q cannot be judged: bar %q is of iron, which is computed with one permeability alone", s.ID, bars[0].ID)
+			run.Undecided(s.ID, s.Span, "", "cannot be judged. Bar %q is of iron, which is computed with one permeability alone", bars[0].ID)
 			return
 		case !iron:
-			run.NotApplicable(s.ID, s.Span, "no iron stands near sensor %q", s.ID)
+			run.NotApplicable(s.ID, s.Span, "no iron stands near it")
 			return
 		case unknown != "":
-			run.Undecided(s.ID, s.Span, "", "sensor %q cannot be judged: material %q declares no saturation and no curve", s.ID, unknown)
+			run.Undecided(s.ID, s.Span, "", "cannot be judged. Material %q declares no saturation and no curve", unknown)
 			return
 		}
 		d, _, err := run.Model.LargestOwn(s, layout.Continuous, layout.Peak)
@@ -64,7 +64,7 @@ func checkShieldLinearity(run *engine.Run) {
 			return
 		}
 		if d == nil {
-			run.NotApplicable(s.ID, s.Span, "what sensor %q reads carries no continuous or peak current", s.ID)
+			run.NotApplicable(s.ID, s.Span, "reads no continuous or peak current")
 			return
 		}
 		limit := run.Limit("change", s.ID)
@@ -88,16 +88,16 @@ func checkShieldLinearity(run *engine.Run) {
 		}
 		upTo := ""
 		if r.AtA < r.PeakA {
-			upTo = fmt.Sprintf(" on the way to %s", si.Format(r.PeakA, "A"))
+			upTo = fmt.Sprintf(", on the way to %s", si.Format(r.PeakA, "A"))
 		}
-		message := fmt.Sprintf("sensor %q reads %s per 100 A at small currents and %s at %s%s of %s duty %q: %s off a straight line", s.ID,
-			si.Format(100*r.SmallTPA, "T"), si.Format(100*r.AtTPA, "T"), si.Format(r.AtA, "A"), upTo, d.Kind, d.ID, si.Percent(r.Change.Value))
+		why := []string{fmt.Sprintf("It reads %s per 100 A at small currents", si.Format(100*r.SmallTPA, "T")),
+			fmt.Sprintf("It reads %s per 100 A at %s%s", si.Format(100*r.AtTPA, "T"), si.Format(r.AtA, "A"), upTo)}
 		at := holding(run.Layout, s)
 		run.Judge(engine.Case{
 			Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID, run.Layout.Shields[at].ID}, Cause: d.ID, Span: s.Span,
-			Found: r.Change, Limit: limit, Message: message,
+			Found: r.Change, Limit: limit, Says: "the reading is", Rest: "off a straight line", In: d.ID, Why: why,
 			Related: []finding.Related{{Span: wallSpan(&run.Layout.Shields[at]).Span, Message: "the wall of the iron about it"}},
-			Remedy: func() string {
+			Ways: func() remedy.Ways {
 				return remedy.OfShield(run.Model, remedy.ShieldGoal{
 					Shield: at, All: run.AllRemedies, Limit: limit.Value,
 					Search: func(m *probe.Model) (bounded.Estimate, error) {

@@ -39,13 +39,13 @@ var ShieldRemanence = engine.Rule{
 func checkShieldRemanence(run *engine.Run) {
 	eachIron(run, "keeps nothing", func(i layout.ShieldIndex, s *layout.Shield, mat *layout.Material) {
 		if !mat.CoercivityAPM.Set {
-			run.Undecided(s.ID, s.MaterialSpan, "", "shield %q cannot be judged: material %q declares no coercivity", s.ID, mat.ID)
+			run.Undecided(s.ID, s.MaterialSpan, "", "cannot be judged. Material %q declares no coercivity", mat.ID)
 			return
 		}
 		worst, found, err := run.Model.Remanence(i, func(s *layout.Sensor) float64 { return run.Limit("share", s.ID).Value })
 		switch {
 		case err != nil:
-			run.Undecided(s.ID, s.Span, "", "shield %q cannot be judged: %v", s.ID, err)
+			run.Undecided(s.ID, s.Span, "", "cannot be judged. %s", reason(err))
 			return
 		case !found:
 			remanenceWithout(run, i, s)
@@ -58,8 +58,8 @@ func checkShieldRemanence(run *engine.Run) {
 		run.Judge(engine.Case{
 			Object: s.ID, Others: []string{sensor.ID, run.Layout.Bars[sensor.Reads].ID}, Cause: driver(run.Model, sensor), Span: s.MaterialSpan,
 			Found: bounded.Exact(share), Limit: limit,
-			Message: fmt.Sprintf("shield %q may leave up to %s at sensor %q%s: %s of its full scale of %s", s.ID,
-				si.Format(amps, "A"), sensor.ID, after(run.Model, sensor), si.Percent(share), si.Format(full, "A")),
+			Says: "its iron may shift", Rest: fmt.Sprintf("of full scale at sensor %q", sensor.ID), In: driver(run.Model, sensor),
+			Why:     []string{fmt.Sprintf("That is %s of %s", si.Format(amps, "A"), si.Format(full, "A")), after(run.Model, sensor)},
 			Related: []finding.Related{{Span: mat.CoercivityAPM.Span, Message: "the coercivity is declared here"}},
 			Remedy: func() string {
 				// A hair less, so that the printed digits pass too.
@@ -76,16 +76,16 @@ func remanenceWithout(run *engine.Run, i layout.ShieldIndex, s *layout.Shield) {
 		sensor := &run.Layout.Sensors[k]
 		if probe.NearestIron(run.Layout, sensor) == i {
 			run.NotApplicable(s.ID, s.Span,
-				"what sensor %q reads carries no continuous or peak current, so it has no full scale", sensor.ID)
+				"sensor %q reads no continuous or peak current, so it has no full scale", sensor.ID)
 			return
 		}
 	}
 	if len(run.Layout.Sensors) == 0 {
-		run.NotApplicable(s.ID, s.Span, "no sensor stands near shield %q", s.ID)
+		run.NotApplicable(s.ID, s.Span, "no sensor stands near it")
 		return
 	}
 	run.NotApplicable(s.ID, s.Span,
-		"every sensor stands nearer to other iron than to shield %q, and what all iron keeps is said there", s.ID)
+		"every sensor stands nearer to other iron. What all iron keeps is said there")
 }
 
 // strongest returns the duty in which the own bar of s carries most: the largest
@@ -113,5 +113,5 @@ func after(m *probe.Model, s *layout.Sensor) string {
 	if d == nil {
 		return ""
 	}
-	return fmt.Sprintf(" after %s of %s duty %q", si.Format(a, "A"), d.Kind, d.ID)
+	return fmt.Sprintf("It stays after %s of %s duty %q", si.Format(a, "A"), d.Kind, d.ID)
 }

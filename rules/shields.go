@@ -12,13 +12,13 @@ func eachIron(run *engine.Run, what string, do func(layout.ShieldIndex, *layout.
 		s := &run.Layout.Shields[i]
 		m := &run.Layout.Materials[s.Material]
 		if !m.Magnetic() {
-			run.NotApplicable(s.ID, s.Span, "shield %q is not magnetic and %s", s.ID, what)
+			run.NotApplicable(s.ID, s.Span, "this shield is not magnetic and %s", what)
 			continue
 		}
 		do(layout.ShieldIndex(i), s, m)
 	}
 	for _, b := range ironBars(run.Layout) {
-		run.Undecided(b.ID, b.MetalSpan, "", "bar %q is of iron, which is computed with one permeability alone: where it carries no current draw it as a shield", b.ID)
+		run.Undecided(b.ID, b.MetalSpan, "", "this bar is of iron, which is computed with one permeability alone. Where it carries no current draw it as a shield")
 	}
 }
 

@@ -61,27 +61,21 @@ func ironFullAt(run *engine.Run, mat *layout.Material, sat float64) engine.Bound
 	return limit
 }
 
-// fillMessage says how far a wall is filled, and by what.
-func fillMessage(run *engine.Run, s *layout.Shield, f *probe.Fill) string {
-	message := fmt.Sprintf("the wall of shield %q carries %s ", s.ID, si.Format(f.WallT.Value, "T"))
-	told := ""
+// fillWords says what a wall carries, and of what.
+func fillWords(run *engine.Run, f *probe.Fill) []string {
+	words := []string{fmt.Sprintf("It carries %s of %s", si.Format(f.WallT.Value, "T"), si.Format(f.SatT, "T"))}
 	if f.Foreign.Told && f.Foreign.WallT.Value >= toldForeign*f.WallT.Value {
-		told = fmt.Sprintf("up to %s of it from foreign sources, most from %s, ", si.Format(math.Min(f.Foreign.WallT.High, f.WallT.High), "T"), f.Foreign.Most)
+		words = append(words, fmt.Sprintf("Foreign sources make up to %s of it, most from %s", si.Format(math.Min(f.Foreign.WallT.High, f.WallT.High), "T"), f.Foreign.Most))
 	}
-	if f.Duty == nil {
-		message += "without any current, " + told
-	} else {
-		message += fmt.Sprintf("in %s duty %q, ", f.Duty.Kind, f.Duty.ID) + told
-	}
-	message += fmt.Sprintf("%s of its saturation of %s", si.Percent(f.Share.Value), si.Format(f.SatT, "T"))
 	if f.Drawn > 0 {
-		message += fmt.Sprintf(" with tolerances and temperature at their worst (%s as declared, %s with the root of the sum of their squares)", si.Percent(f.Drawn), si.Percent(f.Squares))
+		words = append(words, "Tolerances and temperature are at their worst", fmt.Sprintf("As declared it is %s", si.Percent(f.Drawn)),
+			fmt.Sprintf("With the root of the sum of their squares it is %s", si.Percent(f.Squares)))
 	}
 	if f.Duty != nil && f.LimitA > 0 {
-		message += fmt.Sprintf("; a linear wall would reach the limit at %s in bar %q, which carries %s",
-			si.Format(f.LimitA, "A"), run.Layout.Bars[f.Bar].ID, si.Format(f.PeakA, "A"))
+		words = append(words, fmt.Sprintf("A linear wall would reach the limit at %s in bar %q", si.Format(f.LimitA, "A"), run.Layout.Bars[f.Bar].ID),
+			fmt.Sprintf("That bar carries %s", si.Format(f.PeakA, "A")))
 	}
-	return message
+	return words
 }
 
 // toldForeign is the share of a wall from which on what foreign sources bring is told.
@@ -91,32 +85,34 @@ func checkShieldSaturation(run *engine.Run) {
 	eachIron(run, "does not saturate", func(i layout.ShieldIndex, s *layout.Shield, mat *layout.Material) {
 		drawnSat, ok := probe.SaturationT(mat)
 		if !ok {
-			run.Undecided(s.ID, s.MaterialSpan, "", "shield %q cannot be judged: material %q declares no saturation and no curve", s.ID, mat.ID)
+			run.Undecided(s.ID, s.MaterialSpan, "", "cannot be judged. Material %q declares no saturation and no curve", mat.ID)
 			return
 		}
 		limit := ironFullAt(run, mat, drawnSat)
 		worst, found, err := run.Model.Fill(i, limit.Value)
 		switch {
 		case err != nil:
-			run.Undecided(s.ID, s.Span, "", "shield %q cannot be judged: %v", s.ID, err)
+			run.Undecided(s.ID, s.Span, "", "cannot be judged. %s", reason(err))
 			return
 		case !found:
-			run.NotApplicable(s.ID, s.Span, "no duty gives a current that could fill shield %q", s.ID)
+			run.NotApplicable(s.ID, s.Span, "no duty gives a current that could fill this shield")
 			return
 		}
 		c := engine.Case{
-			Object: s.ID, Span: wallSpan(s).Span, Found: worst.Share, Limit: limit, Message: fillMessage(run, s, &worst),
+			Object: s.ID, Span: wallSpan(s).Span, Found: worst.Share, Limit: limit,
+			Says: "the wall carries", Rest: "of its saturation", Why: fillWords(run, &worst),
 			Related: []finding.Related{{Span: mat.Span, Message: "the material is declared here"}},
 		}
 		if worst.Duty != nil {
 			c.Others, c.Cause = []string{run.Layout.Bars[worst.Bar].ID}, worst.Duty.ID
-			c.Message += ifOffset(run.Layout, worst.Share, func(d *layout.Duty) (bounded.Estimate, error) {
+			c.In = worst.Duty.ID
+			c.Why = append(c.Why, ifOffset(run.Layout, worst.Share, func(d *layout.Duty) (bounded.Estimate, error) {
 				w, err := run.Model.FullWall(i, d)
 				return w.Scale(1 / worst.SatT), err
-			})
-			c.Message += ofSection(run, i, &worst, limit.Value)
-			c.Remedy = fillRemedy(run, i, &worst, limit.Value)
+			}), ofSection(run, i, &worst, limit.Value))
+			c.Ways = fillRemedy(run, i, &worst, limit.Value)
 		} else {
+			c.Rest += " without any current"
 			c.Remedy = func() string {
 				away := "keep " + worst.Foreign.Most + " farther away"
 				if worst.Foreign.Everywhere {
@@ -140,17 +136,17 @@ func ofSection(run *engine.Run, i layout.ShieldIndex, worst *probe.Fill, limit f
 	if err != nil {
 		return ""
 	}
-	return fmt.Sprintf("; the plane section, as if it had no end, would say %s, %s",
+	return fmt.Sprintf("The plane section, as if it had no end, would say %s, %s",
 		si.Format(section.Value, "T"), si.Percent(section.Value/worst.SatT))
 }
 
 // fillRemedy searches the smallest change that empties a wall.
-func fillRemedy(run *engine.Run, i layout.ShieldIndex, worst *probe.Fill, limit float64) func() string {
+func fillRemedy(run *engine.Run, i layout.ShieldIndex, worst *probe.Fill, limit float64) func() remedy.Ways {
 	drive := 0.0 // unknown where foreign sources alone reach the limit
 	if worst.LimitA > 0 {
 		drive = worst.PeakA / worst.LimitA
 	}
-	return func() string {
+	return func() remedy.Ways {
 		return remedy.OfShield(run.Model, remedy.ShieldGoal{
 			Shield: i, All: run.AllRemedies, Limit: limit, Drive: drive,
 			Search: func(m *probe.Model) (bounded.Estimate, error) {

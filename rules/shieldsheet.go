@@ -63,8 +63,8 @@ func checkIronSheet(run *engine.Run, i layout.ShieldIndex, k *layout.Shield, mat
 		return
 	}
 	if !mat.SigmaSPerM.Set {
-		run.Undecided(k.ID, k.MaterialSpan, "", "shield %q cannot be judged at %s: its material %q declares no conductivity (and no sheet, where it is laminated): declare it, 0 S/m where it insulates",
-			k.ID, si.Format(uses[0].Part.FreqHz, "Hz"), mat.ID)
+		run.Undecided(k.ID, k.MaterialSpan, "", "cannot be judged at %s. Material %q declares no conductivity (and no sheet, where it is laminated): declare it, 0 S/m where it insulates",
+			si.Format(uses[0].Part.FreqHz, "Hz"), mat.ID)
 		return
 	}
 	var worst probe.Sheet
@@ -74,7 +74,7 @@ func checkIronSheet(run *engine.Run, i layout.ShieldIndex, k *layout.Shield, mat
 		sheet, err := run.Model.Sheet(i, uses[n])
 		if err != nil {
 			if told != err.Error() { // one reason for many frequencies is said once
-				run.Undecided(k.ID, k.Span, uses[n].Duty.ID, "shield %q cannot be judged: %v", k.ID, err)
+				run.Undecided(k.ID, k.Span, uses[n].Duty.ID, "cannot be judged. %s", reason(err))
 			}
 			told = err.Error()
 			continue
@@ -87,7 +87,7 @@ func checkIronSheet(run *engine.Run, i layout.ShieldIndex, k *layout.Shield, mat
 		return // every frequency was said to be undecided
 	}
 	if mat.SigmaSPerM.V == 0 {
-		run.Pass(k.ID, k.Span, "shield %q does not conduct: no frequency drives the flux out of its wall", k.ID)
+		run.Pass(k.ID, k.Span, "this shield does not conduct. No frequency drives the flux out of its wall")
 		return
 	}
 	what, span := "wall", k.Form.Span
@@ -98,9 +98,10 @@ func checkIronSheet(run *engine.Run, i layout.ShieldIndex, k *layout.Shield, mat
 	limit := run.Limit("permeability-loss", "")
 	run.Judge(engine.Case{
 		Object: k.ID, Cause: at.Duty.ID, Span: span, Found: worst.Loss, Limit: limit,
-		Message: fmt.Sprintf("the %s of shield %q is %s thick, %.3g skin depths of %s at %s (%s of duty %q): its permeability falls by %s%s",
-			what, k.ID, si.Format(worst.ThicknessM.Value, "m"), worst.ThicknessM.Value/worst.SkinM, si.Format(worst.SkinM, "m"),
-			si.Format(hz, "Hz"), at.Part.Role, at.Duty.ID, si.Percent(worst.Loss.Value), atWorst(worst.Tolerated)),
+		Says: "its " + what + " loses", Rest: "of its permeability at " + si.Format(hz, "Hz"), In: at.Duty.ID,
+		Why: []string{fmt.Sprintf("It is %s thick, %.3g skin depths of %s", si.Format(worst.ThicknessM.Value, "m"),
+			worst.ThicknessM.Value/worst.SkinM, si.Format(worst.SkinM, "m")),
+			fmt.Sprintf("That is at the %s of the duty", at.Part.Role), atWorst(worst.Tolerated)},
 		Related: []finding.Related{{Span: at.Duty.Span, Message: fmt.Sprintf("the duty with %s", si.Format(hz, "Hz"))}},
 		Remedy: func() string {
 			// Rounded down, so that what is printed passes.
@@ -119,7 +120,7 @@ func checkIronSheet(run *engine.Run, i layout.ShieldIndex, k *layout.Shield, mat
 // atWorst says that a number is the worst of tolerances and temperatures.
 func atWorst(tolerated bool) string {
 	if tolerated {
-		return ", tolerances and temperatures at their worst"
+		return "Tolerances and temperatures are at their worst"
 	}
 	return ""
 }
@@ -141,11 +142,12 @@ func checkConductingWall(run *engine.Run, k *layout.Shield, mat *layout.Material
 	limit := run.Limit("wall", "")
 	c := engine.Case{
 		Object: k.ID, Cause: duty.ID, Span: k.MaterialSpan, Limit: limit,
+		Says: "its wall is", Rest: "of a skin depth at " + frequencyWords(hz), In: duty.ID,
 		Related: []finding.Related{{Span: duty.Span, Message: "the duty with " + frequencyWords(hz)}},
 	}
 	if hz == 0 {
 		c.Found = bounded.Exact(0)
-		c.Message = fmt.Sprintf("shield %q is not magnetic and does nothing at direct current (duty %q): its wall is 0 %% of a skin depth", k.ID, duty.ID)
+		c.Why = []string{"It is not magnetic and does nothing at direct current"}
 		c.Remedy = func() string {
 			return fmt.Sprintf("a material with a permeability or a curve for %s; or leave it out", k.ID)
 		}
@@ -153,12 +155,12 @@ func checkConductingWall(run *engine.Run, k *layout.Shield, mat *layout.Material
 		return
 	}
 	if !mat.SigmaSPerM.Set {
-		run.Undecided(k.ID, k.MaterialSpan, duty.ID, "shield %q cannot be judged: its material %q declares neither permeability nor conductivity", k.ID, mat.ID)
+		run.Undecided(k.ID, k.MaterialSpan, duty.ID, "cannot be judged. Material %q declares neither permeability nor conductivity", mat.ID)
 		return
 	}
 	if mat.SigmaSPerM.V == 0 {
 		c.Found = bounded.Exact(0)
-		c.Message = fmt.Sprintf("shield %q neither conducts nor is magnetic and does nothing at any frequency: its wall is 0 %% of a skin depth", k.ID)
+		c.Why = []string{"It neither conducts nor is magnetic and does nothing at any frequency"}
 		c.Remedy = func() string { return "a material with a permeability or a conductivity; or leave it out" }
 		run.Judge(c)
 		return
@@ -167,9 +169,8 @@ func checkConductingWall(run *engine.Run, k *layout.Shield, mat *layout.Material
 	delta := closedform.SkinDepthM(hz, mat.SigmaSPerM.V*least, 1)
 	wall := probe.WallM(k).Plus(bounded.Exact(-k.WallTolM.V))
 	c.Found = wall.Scale(1 / delta)
-	c.Message = fmt.Sprintf("shield %q is not magnetic and its wall of %s is %s of a skin depth at %s (duty %q)%s", k.ID,
-		si.Format(wall.Value, "m"), si.Percent(c.Found.Value), si.Format(hz, "Hz"), duty.ID,
-		atWorst(least != 1 || k.WallTolM.V > 0))
+	c.Why = []string{fmt.Sprintf("It is not magnetic, and its wall is %s thick", si.Format(wall.Value, "m")),
+		atWorst(least != 1 || k.WallTolM.V > 0)}
 	c.Remedy = func() string {
 		return fmt.Sprintf("a wall of %s; or a material with a permeability or a curve", si.Format(delta*limit.Value+k.WallTolM.V, "m"))
 	}

@@ -124,7 +124,7 @@ func TestClearanceOfVoltagesThatLast(t *testing.T) {
 // An impulse below a voltage that the gap stands all the time is a slip, not a need.
 func TestImpulseBelowTheWorkingVoltage(t *testing.T) {
 	for entry, said := range map[string]string{
-		"impulse: 500 V, working: {rms: 400 V}":                                  "the impulse of 500 V is below the peak of the working voltage, 566 V",
+		"impulse: 500 V, working: {rms: 400 V}":                                  "The impulse of 500 V is below the peak of the working voltage, 566 V",
 		"impulse: 4 V, working: {dc: 800 V}":                                     "below the peak of the working voltage",
 		"impulse: 2 kV, temporary: {rms: 1.45 kV}, working: {rms: 230 V}":        "below the peak of the temporary overvoltage",
 		"impulse: 1 kV, recurring: {peak: 1.1 kV}, working: {rms: 230 V}":        "below the peak of the recurring peak voltage",
@@ -166,15 +166,15 @@ func TestGeometryOfBodies(t *testing.T) {
 		{"free", "", low, "", "width: 10 mm, height: 2 mm, element-height: 0.5 mm", "stands free", finding.Pass},
 		{"on its bar", "", low, "", "width: 10 mm, height: 3 mm, element-height: 2 mm", "stands free", finding.Pass},
 		{"in its bar", "", low, "", "width: 10 mm, height: 3 mm, element-height: 2.1 mm",
-			`the body of sensor "S" overlaps bar "A"`, finding.Fail},
+			`its body overlaps bar "A"`, finding.Fail},
 		{"through two bars", "B: {section: {width: 20 mm, thickness: 4 mm}, at: [0 mm, 10 mm], metal: copper}",
 			"at: [0 mm, 5 mm], axis: 180 deg, part: p", "", "width: 10 mm, height: 12 mm, element-height: 2 mm",
 			`overlaps bar "B"`, finding.Fail},
 		{"in the run of another", "B: {section: {width: 20 mm, thickness: 4 mm}, at: [0 mm, 60 mm], metal: copper, run: [[0 mm, 60 mm, -200 mm], [0 mm, 60 mm, 8 mm], [0 mm, 6 mm, 8 mm]]}", low, "", "width: 15 mm, height: 3 mm, element-height: 0.5 mm", `overlaps bar "B" (points 2 to 3)`, finding.Fail},
 		{"before the run of another", "B: {section: {width: 20 mm, thickness: 4 mm}, at: [0 mm, 60 mm], metal: copper, run: [[0 mm, 60 mm, -200 mm], [0 mm, 60 mm, 8 mm], [0 mm, 6 mm, 8 mm]]}", low, "", "width: 11 mm, height: 3 mm, element-height: 0.5 mm", "stands free", finding.Pass},
-		{"only its foot is known", "", low, "", "element-height: 2.1 mm", `the body of sensor "S" reaches into bar "A"`,
+		{"only its foot is known", "", low, "", "element-height: 2.1 mm", `its body reaches into bar "A"`,
 			finding.Fail},
-		{"not known whole", "", low, "", "width: 10 mm, height: 6 mm", `the body of part "p" lacks element-height`,
+		{"not known whole", "", low, "", "width: 10 mm, height: 6 mm", `The body of part "p" lacks element-height`,
 			finding.Undecided},
 		{"in a shield", "", low, plate("[0 mm, 6 mm]"), "width: 10 mm, height: 2.5 mm, element-height: 0.5 mm",
 			`overlaps shield "P"`, finding.Fail},

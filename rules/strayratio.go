@@ -11,6 +11,7 @@ import (
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
+	"busgauss/model/remedy"
 	"busgauss/model/si"
 	"busgauss/rules/engine"
 )
@@ -49,11 +50,10 @@ func checkStrayRatio(run *engine.Run) {
 		if run.Layout.Alone(s) {
 			if _, asked := run.Layout.NeedFor(s.ID, func(n *layout.Need) layout.Num { return n.Stray }); asked {
 				run.Judge(engine.Case{Object: s.ID, Span: s.At.Span, Found: bounded.Exact(0),
-					Limit:   run.Limit("budget", s.ID),
-					Message: fmt.Sprintf("no other current flows beside sensor %q", s.ID)})
+					Limit: run.Limit("budget", s.ID), Says: "neighbours move the reading", Why: []string{"No other current flows beside it"}})
 				return
 			}
-			run.NotApplicable(s.ID, s.Span, "no other current flows beside sensor %q", s.ID)
+			run.NotApplicable(s.ID, s.Span, "no other current flows beside it")
 			return
 		}
 		if len(run.Layout.Duties) == 0 {
@@ -69,15 +69,16 @@ func checkStrayRatio(run *engine.Run) {
 		run.Judge(engine.Case{
 			Object: s.ID, Others: others(run, s, worst.Largest), Cause: d.ID, Span: s.At.Span,
 			Found: worst.Ratio, Limit: strayLimit(run, s, d),
-			Message: strayMessage(run, s, d, worst),
+			Says: "neighbours move the reading", Rest: strings.TrimSpace(ofFull(worst.OwnIdle)), In: d.ID, Why: strayWords(run, d, worst),
 			Related: shares(run, s),
-			Remedy: func() string {
+			Ways: func() remedy.Ways {
 				limit := strayLimit(run, s, d)
 				way := betterPlace(run, i, limit, func(m *probe.Model, s *layout.Sensor) (bounded.Estimate, error) {
 					r, err := m.Stray(s, d)
 					return r.Ratio, err
 				})
-				return cmp.Or(way, "a place or an axis at which all that the duty carries is read for certain")
+				way.None = cmp.Or(way.None, "a place or an axis at which all that the duty carries is read for certain")
+				return way
 			},
 		})
 	})
@@ -89,8 +90,8 @@ func strayNeedOpen(run *engine.Run, s *layout.Sensor) {
 	need, asked := run.Layout.NeedFor(s.ID, func(n *layout.Need) layout.Num { return n.Stray })
 	if asked && run.Model.FullScaleA(s) == 0 {
 		run.Undecided(s.ID, need.Span, "stray",
-			"need %q of sensor %q cannot be answered: only faults give what it reads a current: add %s",
-			"stray", s.ID, currentKey(run, s, "continuous or peak"))
+			"need %q cannot be answered. Only faults give it a current to read. Add %s",
+			"stray", currentKey(run, s, "continuous or peak"))
 	}
 }
 
@@ -137,7 +138,7 @@ func worstDuty(run *engine.Run, s *layout.Sensor) (probe.Stray, *layout.Duty) {
 	}
 	if idle == len(run.Layout.Duties) {
 		run.Without(s.ID, s.Span, currentKey(run, s, "continuous"),
-			"neither what sensor %q reads nor another circuit carries a current in any duty", s.ID)
+			"neither what it reads nor another circuit carries a current in any duty")
 	}
 	return worst, at
 }
@@ -150,27 +151,24 @@ func others(run *engine.Run, s *layout.Sensor, largest layout.CircuitIndex) []st
 	return out
 }
 
-func strayMessage(run *engine.Run, s *layout.Sensor, d *layout.Duty, r probe.Stray) string {
-	var b strings.Builder
-	fmt.Fprintf(&b, "other bars move sensor %q by %s of %s (%s of %s) in %s duty %q", s.ID, si.Percent(r.Ratio.Value),
-		map[bool]string{false: "its reading", true: "full scale"}[r.OwnIdle],
-		si.Format(r.StrayA.Value, "A"), si.Format(r.OwnA, "A"), d.Kind, d.ID)
+func strayWords(run *engine.Run, d *layout.Duty, r probe.Stray) []string {
+	out := []string{fmt.Sprintf("That is %s of %s", si.Format(r.StrayA.Value, "A"), si.Format(r.OwnA, "A"))}
 	if r.Largest != layout.None {
-		fmt.Fprintf(&b, ", most of it from %s", run.Layout.CircuitName(r.Largest))
+		out = append(out, fmt.Sprintf("Most comes from %s", run.Layout.CircuitName(r.Largest)))
 	}
 	if !r.OwnIdle && r.View != "fundamental" && r.View != "direct" {
-		fmt.Fprintf(&b, ", %s", r.View)
+		out = append(out, fmt.Sprintf("It is worst in its %s", r.View))
 	}
 	if r.WorstCase.Value > r.Ratio.Value*1.001 {
-		fmt.Fprintf(&b, ", %s at the worst phases", si.Percent(r.WorstCase.Value))
+		out = append(out, fmt.Sprintf("At the worst phases it is %s", si.Percent(r.WorstCase.Value)))
 	}
 	if d.ThreePhase != nil && !r.OwnIdle {
-		fmt.Fprintf(&b, "; amplitude %s, phase %+.2f deg", signedPercent(r.Amplitude), r.PhaseRad*180/math.Pi)
+		out = append(out, fmt.Sprintf("The amplitude changes by %s, the phase by %+.2f deg", signedPercent(r.Amplitude), r.PhaseRad*180/math.Pi))
 		if sum, ok := falseSum(run, d); ok {
-			fmt.Fprintf(&b, ", false sum of the three %s", si.Percent(sum))
+			out = append(out, fmt.Sprintf("The false sum of the three is %s", si.Percent(sum)))
 		}
 	}
-	return b.String()
+	return out
 }
 
 func signedPercent(v float64) string {

@@ -8,6 +8,7 @@ import (
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
+	"busgauss/model/remedy"
 	"busgauss/model/si"
 	"busgauss/rules/engine"
 )
@@ -41,7 +42,7 @@ func checkStrayWithFrequency(run *engine.Run) {
 	uses := run.Model.Uses()
 	eachSensor(run, func(i layout.SensorIndex, s *layout.Sensor) {
 		if run.Layout.Alone(s) {
-			run.NotApplicable(s.ID, s.Span, "no other current flows beside sensor %q", s.ID)
+			run.NotApplicable(s.ID, s.Span, "no other current flows beside it")
 			return
 		}
 		if len(uses) == 0 {
@@ -77,29 +78,29 @@ func checkStrayWithFrequency(run *engine.Run) {
 		u := uses[at]
 		other := worst.Beside
 		if other == layout.None {
-			run.NotApplicable(s.ID, s.Span, "no other current flows beside sensor %q", s.ID)
+			run.NotApplicable(s.ID, s.Span, "no other current flows beside it")
 			return
 		}
-		message := fmt.Sprintf("%s adds %s of its own reading to sensor %q at direct current and %s at %s (%s of duty %q), per equal ampere",
-			run.Layout.CircuitName(other), si.Percent(worst.Still.Value), s.ID, si.Percent(worst.At.Value),
-			si.Format(u.Part.FreqHz, "Hz"), u.Part.Role, u.Duty.ID)
+		still, moved := "", ""
 		if full := run.Model.FullScaleA(s); full > 0 {
-			message += fmt.Sprintf(": %s and %s at the full scale of %s",
-				si.Format(worst.Still.Value*full, "A"), si.Format(worst.At.Value*full, "A"), si.Format(full, "A"))
+			still = fmt.Sprintf(", %s at the full scale of %s", si.Format(worst.Still.Value*full, "A"), si.Format(full, "A"))
+			moved = ", " + si.Format(worst.At.Value*full, "A")
 		}
+		why := []string{fmt.Sprintf("At direct current it adds %s of the own reading per equal ampere%s", si.Percent(worst.Still.Value), still),
+			fmt.Sprintf("At the %s it adds %s%s", u.Part.Role, si.Percent(worst.At.Value), moved)}
 		if turn := worst.ShiftRad * 180 / math.Pi; math.Abs(turn) >= 0.05 {
-			message += fmt.Sprintf(", turned by %+.1f deg", turn)
+			why = append(why, fmt.Sprintf("It is turned by %+.1f deg", turn))
 		}
-		message += fmt.Sprintf("; difference %s", si.Percent(worst.Rise.Value))
 		if worst.Rise.Value == 0 { // a uniform current density: only its bound is known
-			message += fmt.Sprintf(", at most %s", si.Percent(worst.Rise.High))
+			why = append(why, fmt.Sprintf("The difference is at most %s", si.Percent(worst.Rise.High)))
 		}
 		run.Judge(engine.Case{
 			Object: s.ID, Others: []string{run.Layout.Bars[s.Reads].ID, run.Layout.Circuits[other].ID},
 			Cause: u.Duty.ID, Span: s.At.Span,
-			Found: worst.Rise, Limit: limit, Message: message,
+			Found: worst.Rise, Limit: limit, Why: why, In: u.Duty.ID,
+			Says: run.Layout.CircuitName(other) + " adds", Rest: fmt.Sprintf("at %s over 0 Hz", si.Format(u.Part.FreqHz, "Hz")),
 			Related: []finding.Related{{Span: u.Duty.Span, Message: fmt.Sprintf("the duty with %s", si.Format(u.Part.FreqHz, "Hz"))}},
-			Remedy: func() string {
+			Ways: func() remedy.Ways {
 				return betterPlace(run, i, limit, func(m *probe.Model, s *layout.Sensor) (bounded.Estimate, error) {
 					r, err := rise(m, s, u)
 					return r.Rise, err

@@ -52,7 +52,7 @@ func checkTrip(run *engine.Run) {
 	eachSensor(run, func(_ layout.SensorIndex, s *layout.Sensor) {
 		trip, missing := channel.TripFromLayout(run.Layout, s)
 		if trip == nil {
-			run.NotApplicable(s.ID, s.Span, "no trip is asked of sensor %q", s.ID)
+			run.NotApplicable(s.ID, s.Span, "no trip is asked of it")
 			return
 		}
 		if !equipped(run, s, false) {
@@ -120,7 +120,8 @@ func (t *tripCase) delays() {
 	}
 }
 
-func (t *tripCase) delayWords() string {
+// delayWords says the delay of a trip, and in a second sentence what it is made of.
+func (t *tripCase) delayWords() (total, parts string) {
 	var words []string
 	for _, d := range t.parts {
 		if d.S < 1e-3*t.totalS {
@@ -133,9 +134,9 @@ func (t *tripCase) delayWords() string {
 		text += " at least"
 	}
 	if len(words) < 2 {
-		return text
+		return text, ""
 	}
-	return text + " (" + strings.Join(words, ", ") + ")"
+	return text, "Of the delay: " + strings.Join(words, ", ")
 }
 
 // errors is the error of the channel at the trip current, in amperes: what shifts or scales its reading at that
@@ -213,15 +214,18 @@ func (t *tripCase) judgeTime() {
 		withoutData(t.run, t.s, "within", "the trip time", append(t.dataFor(timingTails...), t.openOf("switching")...))
 		return
 	}
-	word := "a trip within"
+	total, parts := t.delayWords()
+	why := []string{parts}
+	if !t.whole {
+		why = append(why, "It takes "+total)
+	}
 	if channel.Contradiction(within.V, t.totalS) {
-		word = "a contradiction that no trip current resolves: a trip within"
+		why = append(why, "A contradiction: no trip current resolves it")
 	}
 	t.run.Judge(engine.Case{
 		Object: t.s.ID, Cause: "within", Span: within.Span, Found: bounded.Exact(t.totalS),
 		Limit: engine.Bound{Value: within.V, Unit: "s", Origin: `need "trip.within" of the layout`, Span: within.Span},
-		Message: fmt.Sprintf("%s %s is asked of sensor %q, and its chain takes %s up to the end of the current's rise", word,
-			si.Format(within.V, "s"), t.s.ID, t.delayWords()),
+		Says:  "its chain takes", Rest: "to end the current's rise", Why: why,
 		Remedy: func() string { return t.quickerWays(within.V) },
 	})
 }
@@ -289,15 +293,17 @@ func (t *tripCase) judgeRange() {
 		withoutData(t.run, t.s, "range", "the range of the trip", missing)
 		return
 	}
-	message := fmt.Sprintf("trip of %s at sensor %q (%s)", si.Format(t.trip.CurrentA, "A"), t.s.ID, t.thresholdWords())
+	why := []string{"The trip stands at " + t.thresholdWords()}
 	if ramp {
-		message += fmt.Sprintf(": the current rises by %s per microsecond and runs on for %s, %s", si.Format(t.trip.SupplyV/t.trip.InductanceH*1e-6, "A"),
-			t.delayWords(), si.Format(overshootA, "A"))
+		total, parts := t.delayWords()
+		why = append(why, fmt.Sprintf("The current rises by %s per microsecond", si.Format(t.trip.SupplyV/t.trip.InductanceH*1e-6, "A")),
+			fmt.Sprintf("It runs on for %s, by %s", total, si.Format(overshootA, "A")), parts)
 	}
-	message += fmt.Sprintf("; with an error of %s the channel must reach %s, and its %s ends at %s with tolerances at their worst: %s of it", t.errorWords(),
-		si.Format(top.Value, "A"), stage, si.Format(end.Value, "A"), beside(share.Value, limit.Value))
+	why = append(why, fmt.Sprintf("The error of the channel is %s", t.errorWords()), fmt.Sprintf("It must reach %s", si.Format(top.Value, "A")),
+		fmt.Sprintf("Its %s ends at %s with tolerances at their worst", stage, si.Format(end.Value, "A")))
 	t.run.Judge(engine.Case{
-		Object: t.s.ID, Cause: "range", Span: t.at, Found: share, Limit: limit, WholeA: end.Value, Message: message,
+		Object: t.s.ID, Cause: "range", Span: t.at, Found: share, Limit: limit, WholeA: end.Value,
+		Says: fmt.Sprintf("its trip at %s takes", si.Format(t.trip.CurrentA, "A")), Rest: fmt.Sprintf("of the range of its %s", stage), Why: why,
 		Remedy: func() string { return t.rangeWays(end, overshootA, limit.Value) },
 	})
 }
@@ -322,7 +328,7 @@ func (t *tripCase) thresholdWords() string {
 		}
 	}
 	if volts == "" {
-		return "its threshold in volts is not known"
+		return "a threshold of which the volts are not known"
 	}
 	return volts + counts
 }

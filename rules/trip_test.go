@@ -31,8 +31,8 @@ func TestTripThresholdAndOvershoot(t *testing.T) {
 	found := check(t, rules.Trip, tripBar("", ""))
 	f := of(t, found, "S", "range")
 	measured(t, f, finding.Pass, (300+27+6+earthA)*1.02/(2.5/2.3e-3), 3e-4)
-	for _, word := range []string{"(3.19 V at the output, 690 mV above its zero)", "9.00 A per microsecond",
-		"3.00 us (delay 1.00 us, switching 2.00 us), 27.0 A", "must reach 335 A",
+	for _, word := range []string{"stands at 3.19 V at the output, 690 mV above its zero.", "9.00 A per microsecond",
+		"3.00 µs, by 27.0 A. Of the delay: delay 1.00 µs, switching 2.00 µs", "must reach 335 A",
 		"output ends at 1.07 kA with tolerances at their worst"} {
 		if !strings.Contains(f.Message, word) {
 			t.Errorf("%q is not in %s", word, f.Message)
@@ -51,7 +51,7 @@ func TestTripContradiction(t *testing.T) {
 	yaml := strings.Replace(tripBar("", ""), "within: 5 us", "within: 2.9 us", 1)
 	f := of(t, check(t, rules.Trip, yaml), "S", "within")
 	measured(t, f, finding.Fail, 3e-6, 1e-4)
-	if !strings.Contains(f.Message, "contradiction") || !strings.Contains(f.Remedy, "a time of 3.01 us") && !strings.Contains(f.Remedy, "a time of 3.00 us") {
+	if !strings.Contains(f.Message, "contradiction") || !strings.Contains(f.Remedy, "a time of 3.01 µs") && !strings.Contains(f.Remedy, "a time of 3.00 µs") {
 		t.Errorf("%s\n%s", f.Message, f.Remedy)
 	}
 	// By number a whole sampling period and the time to the number come on top: 3 + 50 + 4 us.
@@ -63,7 +63,7 @@ func TestTripContradiction(t *testing.T) {
 	}
 	// What is known is too long already: the rest does not matter.
 	yaml = strings.NewReplacer(", delay: 1 us", "", "switching: 2 us", "switching: 6 us").Replace(tripBar("", ""))
-	if f := of(t, check(t, rules.Trip, yaml), "S", "within"); f.Verdict != finding.Fail || !strings.Contains(f.Message, "6.00 us at least") {
+	if f := of(t, check(t, rules.Trip, yaml), "S", "within"); f.Verdict != finding.Fail || !strings.Contains(f.Message, "6.00 µs at least") {
 		t.Errorf("%v %s", f.Verdict, f.Message)
 	}
 }
@@ -108,7 +108,7 @@ func TestTripErrorOfTheChannel(t *testing.T) {
 	full := strings.NewReplacer("{set", "{tolerance: 1 %, drift: 100 ppm/K, life: 0 %, set", "noise: 0 V",
 		fmt.Sprintf("offset: {initial: 11.5 mV, drift: 0 V/K, life: 0 V}, hysteresis: %.6g uT, non-linearity: 0 %%, temperature: {from: -40 °C, to: 125 °C}, noise: 0 V", smallBarT(2.5)*1e6)).Replace(open)
 	f = of(t, check(t, rules.Trip, full), "S", "range")
-	if f.Verdict != finding.Pass || !strings.Contains(f.Message, "with an error of 14.3 A ") {
+	if f.Verdict != finding.Pass || !strings.Contains(f.Message, "error of the channel is 14.3 A.") {
 		t.Errorf("%v %s", f.Verdict, f.Message)
 	}
 	// A tolerance that is not given is not one of nothing, unless a calibration takes it out.
@@ -122,7 +122,7 @@ func TestTripErrorOfTheChannel(t *testing.T) {
 	}
 	// Firmware that was calibrated does not move a comparator; it does move a number.
 	full += "calibration: {S: {kind: one-point, conductor: bar, current: 100 A, tolerance: 0.1 %}}\n"
-	if f := of(t, check(t, rules.Trip, full), "S", "range"); !strings.Contains(f.Message, "with an error of 14.3 A ") {
+	if f := of(t, check(t, rules.Trip, full), "S", "range"); !strings.Contains(f.Message, "error of the channel is 14.3 A.") {
 		t.Error(f.Message)
 	}
 	number := strings.NewReplacer("by: output", "by: number", "readout: {",
@@ -132,7 +132,7 @@ func TestTripErrorOfTheChannel(t *testing.T) {
 		"690 mV above its zero, 3843 counts") {
 		t.Error(f.Message)
 	}
-	if f := of(t, check(t, rules.Trip, number), "S", "range"); !strings.Contains(f.Message, "with an error of 6.53 A") {
+	if f := of(t, check(t, rules.Trip, number), "S", "range"); !strings.Contains(f.Message, "error of the channel is 6.53 A.") {
 		t.Error(f.Message) // 1 % over temperature, 1 A of hysteresis, half a step, the Earth
 	}
 	open = strings.Replace(number, "tolerance: 1 %, ", "", 1)
@@ -195,7 +195,7 @@ func TestTripRemediesPass(t *testing.T) {
 	}
 	passes("sensitivity", "range", regexp.MustCompile(`set: [\d.]+ mV/mT`).ReplaceAllString(yaml, "set: "+find(f.Remedy, `program a sensitivity of ([\d.]+ mV/mT)`)))
 	passes("trip", "range", strings.Replace(yaml, "current: 300 A", "current: "+find(f.Remedy, `a trip of ([\d.]+ A)`), 1))
-	quick := find(f.Remedy, `a delay of ([\d.]+) us in all`)
+	quick := find(f.Remedy, `a delay of ([\d.]+) µs in all`)
 	var us float64
 	fmt.Sscan(quick, &us)
 	passes("delay", "range", strings.Replace(yaml, "switching: 2 us", fmt.Sprintf("switching: %.6g us", us-1-1e-6), 1))
@@ -234,12 +234,12 @@ func TestTripNeedForAccuracy(t *testing.T) {
 		"readout: {sampling: {rate: 1 MHz, delay: 0 s}, ", "high: 3.3 V", "high: 3.4 V").Replace(plain)
 	number = strings.Replace(number, "bits: 12", "bits: 12, tolerance: 0 %", 1)
 	if f := of(t, check(t, rules.Trip, with(number, "0.1 %")), "S", "range"); !strings.Contains(f.Message,
-		"with an error of 8.53 A") {
+		"error of the channel is 8.53 A at least") {
 		t.Errorf("not calibrated: %s", f.Message) // 6 A of gain, the Earth's 2.35 A, half a step of 0.36 A
 	}
 	number += "calibration: {S: {kind: one-point, conductor: bar, current: 100 A, tolerance: 0.1 %}}\n"
-	for accuracy, words := range map[string]string{"5 %": "with an error of 15.0 A ",
-		"0.1 %": "with an error of 2.53 A "} {
+	for accuracy, words := range map[string]string{"5 %": "error of the channel is 15.0 A.",
+		"0.1 %": "error of the channel is 2.53 A."} {
 		if f := of(t, check(t, rules.Trip, with(number, accuracy)), "S", "range"); !strings.Contains(f.Message, words) {
 			t.Errorf("%s: %s", accuracy, f.Message)
 		}

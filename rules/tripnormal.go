@@ -63,9 +63,10 @@ func (t *tripCase) judgeNormal() {
 	t.run.Judge(engine.Case{
 		Object: t.s.ID, Others: []string{t.run.Layout.Bars[t.s.Reads].ID}, Cause: "normal use", Span: t.at,
 		Found: share, Limit: limit, WholeA: t.trip.CurrentA,
-		Message: fmt.Sprintf("duty %q brings sensor %q to %s, %s of its trip of %s: peak %s%s, ripple %s, other bars %s, noise %s, error %s", use.duty, t.s.ID,
-			si.Format(top.Value, "A"), beside(share.Value, limit.Value), si.Format(t.trip.CurrentA, "A"), orNone(use.ownA.Value, "A"), use.addedWords(), orNone(use.rippleA, "A"), orNone(use.strayA.Value, "A"),
-			orNone(use.noiseA, "A"), t.errorWords()),
+		Says: "normal use reaches", Rest: fmt.Sprintf("of its trip at %s", si.Format(t.trip.CurrentA, "A")), In: use.duty,
+		Why: []string{fmt.Sprintf("It reaches %s", si.Format(top.Value, "A")),
+			fmt.Sprintf("Of that: peak %s, ripple %s, other bars %s, noise %s, error %s", orNone(use.ownA.Value, "A"), orNone(use.rippleA, "A"),
+				orNone(use.strayA.Value, "A"), orNone(use.noiseA, "A"), t.errorWords()), use.addedWords()},
 		Remedy: func() string { return t.normalWays(use, top, limit.Value) },
 	})
 }
@@ -75,7 +76,7 @@ func (u *normalUse) addedWords() string {
 	if u.addedA < leastGain*u.ownA.Value {
 		return ""
 	}
-	return fmt.Sprintf(" (%s of it added by bar and shield at its frequencies)", si.Format(u.addedA, "A"))
+	return fmt.Sprintf("Bar and shield add %s of the peak at its frequencies", si.Format(u.addedA, "A"))
 }
 
 // noiseA is the rms noise in amperes at the tap.

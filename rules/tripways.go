@@ -108,10 +108,9 @@ func (t *tripCase) rangeWays(end bounded.Estimate, overshootA, limit float64) st
 	}
 	filled := t.x.FillAt(positiveA, negativeA)
 	need := &filled
-	way := orWay(sensitivityWay(t.x, need, limit), dividerWay(t.x, need, limit), gainWay(t.x, need, limit), partWay(t.x, need, limit),
-		numberWay(t.x, need, limit), lower, quicker)
-	if way == "" {
-		return fmt.Sprintf("no single change of sensitivity, divider, gain, part, number, trip or delay passes: the overshoot of %s comes first, by a trip nearer to the part or more inductance", si.Format(overshootA, "A"))
+	if out := orWay(append(texts(sensitivityWay(t.s, t.x, need, limit), dividerWay(t.s, t.x, need, limit), gainWay(t.s, t.x, need, limit),
+		way{text: partWay(t.x, need, limit)}, numberWay(t.s, t.x, need, limit)), lower, quicker)...); out != "" {
+		return out
 	}
-	return way
+	return fmt.Sprintf("no single change of sensitivity, divider, gain, part, number, trip or delay passes: the overshoot of %s comes first, by a trip nearer to the part or more inductance", si.Format(overshootA, "A"))
 }

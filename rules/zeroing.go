@@ -10,6 +10,7 @@ import (
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
+	"busgauss/model/remedy"
 	"busgauss/model/si"
 	"busgauss/rules/engine"
 )
@@ -49,7 +50,7 @@ func checkZeroing(run *engine.Run) {
 	eachSensor(run, func(_ layout.SensorIndex, s *layout.Sensor) {
 		z, missing := channel.ZeroingFromLayout(run.Layout, s)
 		if z == nil {
-			run.NotApplicable(s.ID, s.Span, "no zero is taken by the controller of sensor %q", s.ID)
+			run.NotApplicable(s.ID, s.Span, "no zero is taken by its controller")
 			return
 		}
 		x, ok := chainOf(run, s)
@@ -79,23 +80,25 @@ func checkZeroing(run *engine.Run) {
 		}
 		if fullA == 0 {
 			run.Undecided(s.ID, at.Span, "",
-				"no continuous or peak duty gives what sensor %q reads a current to compare with: add %s", s.ID,
+				"no continuous or peak duty gives it a current to compare with. Add %s",
 				currentKey(run, s, "continuous or peak"))
 			return
 		}
-		message := func(swallowedA, offsetA float64) string {
-			return fmt.Sprintf("taking zero of sensor %q in a window of ±%s swallows a current of up to %s, %s of %s: offset and surroundings hide %s more%s",
-				s.ID, si.Format(z.WindowA, "A"), si.Format(swallowedA, "A"), si.Percent(swallowedA/fullA),
-				si.Format(fullA, "A"), si.Format(offsetA, "A"),
-				liveWords(run.Layout, &live, at.NoiseA.Set))
+		rest := fmt.Sprintf("of %s", si.Format(fullA, "A"))
+		why := func(swallowedA, offsetA float64) []string {
+			return append([]string{fmt.Sprintf("It may take %s for none", si.Format(swallowedA, "A")),
+				fmt.Sprintf("The window is ±%s", si.Format(z.WindowA, "A")),
+				fmt.Sprintf("Offset and surroundings hide %s more", si.Format(offsetA, "A"))},
+				liveWords(run.Layout, &live, at.NoiseA.Set)...)
 		}
 		if math.IsNaN(total.Low) || math.IsNaN(total.High) || len(unstated) > 0 {
 			// What is known may be too much already.
 			z.OffsetA = surely.Value
 			if a := z.SwallowedA(); a/fullA > limit.Value {
 				run.Judge(engine.Case{Object: s.ID, Span: at.WindowA.Span, Limit: limit, WholeA: fullA,
-					Found:   surely.Plus(bounded.Exact(z.WindowA)).Scale(1 / fullA),
-					Message: message(a, z.OffsetA) + " at least", Remedy: func() string { return zeroingWay(s, fullA, limit.Value) }})
+					Found: surely.Plus(bounded.Exact(z.WindowA)).Scale(1 / fullA),
+					Says:  "zeroing swallows at least", Rest: rest, Why: why(a, z.OffsetA),
+					Remedy: func() string { return zeroingWay(s, fullA, limit.Value) }})
 				return
 			}
 			withoutData(run, s, "", "the zeroing", open)
@@ -105,14 +108,15 @@ func checkZeroing(run *engine.Run) {
 		share := swallowed.Scale(1 / fullA)
 		verdict := run.Judge(engine.Case{
 			Object: s.ID, Span: at.WindowA.Span, Found: share, Limit: limit, WholeA: fullA,
-			Message: message(swallowed.Value, z.OffsetA) + leftWords(z),
-			Remedy: func() string {
+			Says: "zeroing swallows up to", Rest: rest, Why: append(why(swallowed.Value, z.OffsetA), leftWords(z)),
+			Ways: func() remedy.Ways {
 				w := neat(limit.Value*fullA-total.High, false)
 				least := leastWindow(z, total.High)
 				if w > 0 && w >= least {
-					return fmt.Sprintf("a window of %s instead of %s; it needs %s", si.Format(w, "A"), si.Format(z.WindowA, "A"), si.Format(least, "A"))
+					return waysOut(run, "", way{fmt.Sprintf("a window of %s instead of %s; it needs %s", si.Format(w, "A"), si.Format(z.WindowA, "A"), si.Format(least, "A")),
+						windowAs(s, w)})
 				}
-				return zeroingWay(s, fullA, limit.Value)
+				return remedy.Words(zeroingWay(s, fullA, limit.Value))
 			},
 		})
 		if verdict == finding.Fail {
@@ -147,31 +151,38 @@ func judgeWindow(run *engine.Run, s *layout.Sensor, z *channel.Zeroing, total bo
 	run.Judge(engine.Case{
 		Object: s.ID, Cause: "window", Span: at.WindowA.Span, Found: found,
 		Limit: engine.Bound{Value: z.WindowA, Unit: "A", Origin: "the window that the layout declares", Span: at.WindowA.Span},
-		Message: fmt.Sprintf("a sound channel of sensor %q may stand %s off when zero is taken (offset and surroundings %s, current %s, noise): the window must hold it",
-			s.ID, si.Format(found.Value, "A"), si.Format(total.Value, "A"), orNone(z.CurrentA, "A")),
-		Remedy: func() string {
-			return fmt.Sprintf("a window of %s instead of %s", si.Format(neat(found.High, true), "A"), si.Format(z.WindowA, "A"))
+		Says:  "when sound it may stand", Rest: "off as zero is taken",
+		Why: []string{fmt.Sprintf("Offset and surroundings make %s", si.Format(total.Value, "A")),
+			fmt.Sprintf("The current makes %s, and noise comes on top", orNone(z.CurrentA, "A")), "The window must hold it"},
+		Ways: func() remedy.Ways {
+			w := neat(found.High, true)
+			return waysOut(run, "", way{fmt.Sprintf("a window of %s instead of %s", si.Format(w, "A"), si.Format(z.WindowA, "A")), windowAs(s, w)})
 		},
 	})
 }
 
+// windowAs returns the edit that gives the zero of s another window.
+func windowAs(s *layout.Sensor, windowA float64) func(*layout.Layout) *layout.Layout {
+	return stagesAs(s, nil, func(r *layout.Stages) { r.Zeroing.WindowA.V = windowA })
+}
+
 // liveWords tells the stray of circuits that may be live while zero is taken.
-func liveWords(l *layout.Layout, live *probe.LiveStray, averaged bool) string {
+func liveWords(l *layout.Layout, live *probe.LiveStray, averaged bool) []string {
 	if live.Duty == nil || live.Largest == layout.None {
-		return ""
+		return nil
 	}
-	text := fmt.Sprintf(", %s of it stray of others as in duty %q, most of it from %s",
-		si.Format(live.SteadyA.Value, "A"), live.Duty.ID, l.CircuitName(live.Largest))
+	out := []string{fmt.Sprintf("Stray of others as in duty %q makes %s of it, most from %s", live.Duty.ID,
+		si.Format(live.SteadyA.Value, "A"), l.CircuitName(live.Largest))}
 	if a := live.AlternatingA.Value; a > 0 && !averaged {
-		text += fmt.Sprintf(", and up to %s that alternates unless the mean that is taken evens it out: say zeroing.noise, the rms of that mean", si.Format(a, "A"))
+		out = append(out, fmt.Sprintf("Up to %s alternates, unless the mean that is taken evens it out: say zeroing.noise, the rms of that mean", si.Format(a, "A")))
 	}
-	return text
+	return out
 }
 
 // leftWords says what stays after zeroing.
 func leftWords(z *channel.Zeroing) string {
 	if left := z.LeftA(); left > 0 {
-		return fmt.Sprintf("; %s stay of the current and the noise that are declared", si.Format(left, "A"))
+		return fmt.Sprintf("%s stay of the current and the noise that are declared", si.Format(left, "A"))
 	}
 	return ""
 }

@@ -7,6 +7,7 @@ import (
 	"busgauss/model/channel"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
+	"busgauss/model/remedy"
 	"busgauss/model/si"
 	"busgauss/rules/engine"
 )
@@ -20,9 +21,9 @@ func judgeSmallest(run *engine.Run, s *layout.Sensor, z *channel.Zeroing, shift,
 		return
 	}
 	window := bounded.Exact(z.WindowA)
-	least, swallowed := "", shift.Plus(window)
+	says, least, swallowed := "zeroing takes up to", "", shift.Plus(window)
 	if !whole || !finite(swallowed.Low) || !finite(swallowed.High) {
-		least, swallowed = " at least", known.Plus(window)
+		says, least, swallowed = "zeroing takes at least", " at least", known.Plus(window)
 		if engine.Decide(swallowed, smallest.V, false) != finding.Fail {
 			return
 		}
@@ -31,14 +32,14 @@ func judgeSmallest(run *engine.Run, s *layout.Sensor, z *channel.Zeroing, shift,
 	run.Judge(engine.Case{
 		Object: s.ID, Cause: "smallest", Span: at, Found: swallowed,
 		Limit: engine.Bound{Value: smallest.V, Unit: "A", Origin: `need "smallest-current" of the layout`, Span: smallest.Span},
-		Message: fmt.Sprintf("sensor %q is to tell %s from none, and zeroing in a window of ±%s takes up to %s for none%s",
-			s.ID, si.Format(smallest.V, "A"), si.Format(z.WindowA, "A"), si.Format(swallowed.Value, "A"), least),
-		Remedy: func() string {
+		Says:  says, Rest: "for none",
+		Why: []string{fmt.Sprintf("It is to tell %s from none", si.Format(smallest.V, "A")), fmt.Sprintf("The window is ±%s", si.Format(z.WindowA, "A"))},
+		Ways: func() remedy.Ways {
 			if w := neat(smallest.V-shift.High, false); w > 0 && w >= leastWindow(z, shift.High) {
-				return fmt.Sprintf("a window of %s instead of %s", si.Format(w, "A"), si.Format(z.WindowA, "A"))
+				return waysOut(run, "", way{fmt.Sprintf("a window of %s instead of %s", si.Format(w, "A"), si.Format(z.WindowA, "A")), windowAs(s, w)})
 			}
-			return fmt.Sprintf("no window is both wide enough for the offset and narrow enough for %s: calibrate the zero of %s once and check it against a window around that, or ask for a smallest current of %s%s",
-				si.Format(smallest.V, "A"), s.ID, si.Format(neat(swallowed.High, true), "A"), least)
+			return remedy.Words(fmt.Sprintf("no window is both wide enough for the offset and narrow enough for %s: calibrate the zero of %s once and check it against a window around that, or ask for a smallest current of %s%s",
+				si.Format(smallest.V, "A"), s.ID, si.Format(neat(swallowed.High, true), "A"), least))
 		},
 	})
 }

@@ -71,6 +71,13 @@ func (m *Model) With(l *layout.Layout) *Model {
 	return &n
 }
 
+// LevelOf returns a model of the layout of m, with its fields, at the level of another.
+func (m *Model) LevelOf(other *Model) *Model {
+	n := *other
+	n.Layout, n.cache = m.Layout, m.cache
+	return &n
+}
+
 // Another returns a model of another layout at the level of m, whose fields are kept with those of m under key:
 // what is asked for under one key has the same bars, shields and materials each time.
 func (m *Model) Another(key string, l *layout.Layout) *Model {

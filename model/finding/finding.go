@@ -110,6 +110,22 @@ type Related struct {
 	Message string
 }
 
+// Edit puts Text in the place of what stands at Span. An empty span is a place to insert at.
+type Edit struct {
+	Span span.Span
+	Text string
+}
+
+// Change is one way to mend a finding: all its edits together. Title says what is altered,
+// Effect what comes of it in numbers. Clears names the other findings that it clears too, by Name,
+// in a fixed order. Safe says that it mends a slip of writing and alters nothing else.
+type Change struct {
+	Title, Effect string
+	Edits         []Edit
+	Clears        []string
+	Safe          bool
+}
+
 // Finding is what one rule says of one object, good or bad.
 type Finding struct {
 	Rule    string // identifier of the rule, words with hyphens
@@ -120,12 +136,21 @@ type Finding struct {
 	Cause   string    // what tells two findings of one rule on one object apart, such as a duty; may be empty
 	Measure *Measure  // nil when the rule has no number
 	Span    span.Span // the token to edit; its File is the layout's path
-	Message string    // lower case, one line, no full stop
+	Message string    // one line: a first sentence that stands alone, then what explains it; no full stop at the end, see Sentences
 	Remedy  string    // one line; empty when nothing is proposed
 	Related []Related
+	Changes []Change // what may be done to the file; the first is the one that Remedy names
 	// Details are lines of a table behind the number, such as the budget of a
 	// channel, in columns that stand below one another; empty for most findings.
 	Details []string
+}
+
+// Name is what changes call the finding: "stray-ratio of SV".
+func (f *Finding) Name() string {
+	if f.Object == "" {
+		return f.Rule
+	}
+	return f.Rule + " of " + f.Object
 }
 
 // Assumption is a default that the layout left open.

@@ -113,7 +113,7 @@ func (b *Bar) mitre(legs []Leg, against bool) error {
 				point = n - i
 			}
 			return &RunError{Point: point, Text: fmt.Sprintf(
-				"is bent tighter than its section allows: a piece of %.4g mm, of which its bends take %.4g mm", 1e3*length, 1e3*setback[i])}
+				"is bent tighter than its section allows. A piece is of %.4g mm, of which its bends take %.4g mm", 1e3*length, 1e3*setback[i])}
 		}
 	}
 	return nil

@@ -160,3 +160,37 @@ func override[T any](common *T, own T, head Stage) {
 		*common = own
 	}
 }
+
+// WithStages returns a copy of l in which the readout of sensor s is what change makes of it. A stage that
+// the channel does not give itself is the common one, and changes for every channel that shares it.
+func (l *Layout) WithStages(s *Sensor, change func(*Stages)) *Layout {
+	c := *l
+	c.Readout.Channels = append([]ChannelReadout(nil), l.Readout.Channels...)
+	r := l.ReadoutOf(s).Stages
+	change(&r)
+	own := &c.Readout.Stages
+	for i := range c.Readout.Channels {
+		if c.Readout.Channels[i].Channel == s.ID {
+			own = &c.Readout.Channels[i].Stages
+		}
+	}
+	common := &c.Readout.Stages
+	putBack(&common.Amplifier, &own.Amplifier, r.Amplifier, r.Amplifier.Stage)
+	putBack(&common.Divider, &own.Divider, r.Divider, r.Divider.Stage)
+	putBack(&common.Filter, &own.Filter, r.Filter, r.Filter.Stage)
+	putBack(&common.Converter, &own.Converter, r.Converter, r.Converter.Stage)
+	putBack(&common.Sampling, &own.Sampling, r.Sampling, r.Sampling.Stage)
+	putBack(&common.Number, &own.Number, r.Number, r.Number.Stage)
+	putBack(&common.Firmware, &own.Firmware, r.Firmware, r.Firmware.Stage)
+	putBack(&common.Zeroing, &own.Zeroing, r.Zeroing, r.Zeroing.Stage)
+	return &c
+}
+
+// putBack puts a stage where it stands.
+func putBack[T any](common, own *T, stage T, head Stage) {
+	if head.OfChannel {
+		*own = stage
+	} else {
+		*common = stage
+	}
+}

@@ -1,6 +1,8 @@
 package layout
 
 import (
+	"math"
+
 	"busgauss/model/geom"
 	"busgauss/model/span"
 )
@@ -107,4 +109,31 @@ func (s *Sensor) Count() int {
 // array turn as one body.
 func (s Sensor) Moved(d geom.Point, tiltRad float64) Sensor {
 	return s.Displaced(Shift{DX: d.X, DY: d.Y, TiltRad: tiltRad})
+}
+
+// Turned returns s with its reading turned round: the axis by half a turn, of an array every weight.
+func (s Sensor) Turned() Sensor {
+	if len(s.Array) > 0 {
+		s.Array = append([]ArrayElement(nil), s.Array...)
+		for i := range s.Array {
+			s.Array[i].Weight.V = -s.Array[i].Weight.V
+		}
+		return s
+	}
+	s.Axis.U = s.Axis.U.Scale(-1)
+	s.Axis.AngleRad.V = math.Mod(s.Axis.AngleRad.V+math.Pi, 2*math.Pi)
+	return s
+}
+
+// WithReading returns a copy of l in which sensor i reads circuit c, in its sense.
+func (l *Layout) WithReading(i SensorIndex, c CircuitIndex) *Layout {
+	s := l.Sensors[i]
+	s.Circuit, s.Sign, s.Leg, s.Reads = c, 1, None, None
+	least := math.Inf(1)
+	for _, m := range l.Circuits[c].Members {
+		if d := l.Bars[m.Bar].DistanceM(s.At.Point()); d < least {
+			least, s.Reads = d, m.Bar
+		}
+	}
+	return l.WithSensor(i, s)
 }

@@ -46,6 +46,9 @@ func (m *Model) Section() *Model { return &Model{m.Model.Section()} }
 // shields as m's layout, in the same place of memory, the fields are shared.
 func (m *Model) With(l *layout.Layout) *Model { return &Model{m.Model.With(l)} }
 
+// LevelOf returns a model of the layout of m, with its fields, at the level of another.
+func (m *Model) LevelOf(other *Model) *Model { return &Model{m.Model.LevelOf(other.Model)} }
+
 // Another returns a model of another layout at the level of m, whose fields are kept with those of m under key.
 func (m *Model) Another(key string, l *layout.Layout) *Model { return &Model{m.Model.Another(key, l)} }
 

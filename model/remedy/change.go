@@ -10,7 +10,7 @@ import (
 	"busgauss/model/probe"
 )
 
-// Places returns the changes of a sensor's place, of its axis and of the pitch
+// Places returns the changes of the place of the sensor at index at, of its axis and of the pitch
 // of the bars, for OfSensor.
 func Places(l *layout.Layout, at layout.SensorIndex) []Change {
 	list := append(heights(l, at), sideways(l, at)...)
@@ -42,7 +42,7 @@ func heights(l *layout.Layout, at layout.SensorIndex) []Change {
 		side = "below"
 	}
 	height := func(sign, maxM float64) Change {
-		return Change{Max: maxM, Step: 0.1e-3, Cost: costPerMetre,
+		return Change{Kind: "height", Way: sign, Max: maxM, Step: 0.1e-3, Cost: costPerMetre,
 			Apply: func(x float64) *layout.Layout { return l.WithSensor(at, s.Moved(out.Scale(sign*x), 0)) },
 			Say: func(x float64) string {
 				return fmt.Sprintf("move %s from %s to %s mm %s %s", s.ID, millimetres(gap), millimetres(gap+sign*x), side, bar.ID)
@@ -62,8 +62,8 @@ func sideways(l *layout.Layout, at layout.SensorIndex) []Change {
 	out := l.Outward(s)
 	along := geom.Point{X: -out.Y, Y: out.X}
 	var list []Change
-	for _, dir := range []geom.Point{along, along.Scale(-1)} {
-		list = append(list, Change{Max: probe.ReachM, Step: 0.1e-3, Cost: costPerMetre,
+	for k, dir := range []geom.Point{along, along.Scale(-1)} {
+		list = append(list, Change{Kind: "along", Way: 1 - 2*float64(k), Max: probe.ReachM, Step: 0.1e-3, Cost: costPerMetre,
 			Apply: func(x float64) *layout.Layout { return l.WithSensor(at, s.Moved(dir.Scale(x), 0)) },
 			Say: func(x float64) string {
 				return fmt.Sprintf("move %s along the face of %s by %s mm to [%s mm, %s mm]", s.ID, bar.ID, millimetres(x),
@@ -87,7 +87,7 @@ func Turns(l *layout.Layout, at layout.SensorIndex) []Change {
 	}
 	var list []Change
 	for _, sign := range []float64{1, -1} {
-		list = append(list, Change{Max: 90, Step: 0.5, Cost: costPerDegree,
+		list = append(list, Change{Kind: "turn", Way: sign, Max: 90, Step: 0.5, Cost: costPerDegree,
 			Apply: func(x float64) *layout.Layout { return l.WithSensor(at, s.Moved(geom.Point{}, sign*x*degree)) },
 			Say: func(x float64) string {
 				angle := math.Atan2(s.Axis.U.Y, s.Axis.U.X)/degree + sign*x
@@ -127,7 +127,7 @@ func pitchChange(l *layout.Layout, at layout.SensorIndex) (Change, bool) {
 		return Change{}, false
 	}
 	return Change{
-		Max: 2 * pitch, Step: 0.5e-3, Cost: costPerPitchMetre, Rearranges: true,
+		Kind: "pitch", Way: 1, Max: 2 * pitch, Step: 0.5e-3, Cost: costPerPitchMetre, Rearranges: true,
 		Apply: func(x float64) *layout.Layout {
 			k := 1 + x/pitch
 			bars := append([]layout.Bar(nil), l.Bars...)

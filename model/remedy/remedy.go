@@ -3,8 +3,10 @@
 package remedy
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 
 	"busgauss/model/bounded"
 	"busgauss/model/geom"
@@ -29,16 +31,22 @@ type Goal struct {
 // NoChange is what OfSensor says when no change of its list reaches the goal.
 const NoChange = "no single change of place, pitch or axis passes"
 
+// roundOff is the share of a limit that arithmetic may take from a value that is drawn equal to it.
+const roundOff = 1e-12
+
 // met reports whether e passes.
 func (g *Goal) met(e bounded.Estimate) bool {
+	slack := roundOff * math.Abs(g.Limit)
 	if g.AtLeast {
-		return e.Low >= g.Limit
+		return e.Low >= g.Limit-slack
 	}
-	return e.High <= g.Limit
+	return e.High <= g.Limit+slack
 }
 
 // Change is one single thing to alter by an amount that starts at 0.
 type Change struct {
+	Kind      string  // what is altered: "height", "along", "turn" or "pitch"
+	Way       float64 // 1 or -1: which way
 	Max, Step float64 // largest amount, and the step to which it is rounded, in the unit of Apply
 	Cost      float64 // what one unit costs: changes compete by amount × cost
 	Apply     func(amount float64) *layout.Layout
@@ -48,12 +56,15 @@ type Change struct {
 	Say        func(amount float64) string // "move SV from 6.0 to 4.3 mm above V"
 }
 
+// searchSteps is how many amounts of a change are tried before it is given up.
+const searchSteps = 32
+
 // closestM is the nearest to a bar's surface that a remedy puts a sensor, and
 // the narrowest gap that it leaves between bars.
 const closestM = 0.5e-3
 
-// OfSensor returns the smallest single change of the list that reaches the goal,
-// as one line with its side effect, or a line that says that none does.
+// OfSensor returns the single changes of the list that reach the goal, the smallest
+// first, and where none does what comes nearest.
 //
 // Each change is followed outward in thirty-two steps until it passes, the
 // crossing is narrowed by bisection, rounded away from the start and tried
@@ -62,39 +73,95 @@ const closestM = 0.5e-3
 //
 // Where the field takes finite elements, a change of the arrangement costs a
 // solution a step and is tried only when the goal asks for all.
-func OfSensor(m *probe.Model, g Goal, changes []Change) string {
+func OfSensor(m *probe.Model, g Goal, changesOf func(*layout.Layout, layout.SensorIndex) []Change) Ways {
 	before, err := g.value(m)
 	if err != nil {
-		return ""
+		return Ways{}
 	}
-	best, bestCost := "", math.Inf(1)
-	left := ""
-	for _, c := range changes {
-		with := m
+	s := search{m: m, tight: tightened(m), g: &g, before: before, changesOf: changesOf}
+	w := Ways{None: NoChange}
+	var list []Change
+	for _, c := range changesOf(m.Layout, g.Sensor) {
 		if c.Rearranges && costly(m) && !g.All {
-			left = "; the pitch was not tried (--remedies all does)"
+			w.None = NoChange + "; the pitch was not tried (--remedies all does)"
 			continue
 		}
-		if !c.Rearranges {
-			with = tightened(m)
+		list = append(list, c)
+		if c.Rearranges {
+			w.Wide = func() (Offer, bool) { return s.one(c, math.Inf(1)) }
 		}
-		amount, ok := smallest(with, &g, &c, bestCost)
-		if !ok || amount*c.Cost >= bestCost {
-			continue
-		}
-		changed := with.With(c.Apply(amount))
-		after, err := g.value(changed)
-		if err != nil {
-			continue
-		}
-		bestCost = amount * c.Cost
-		best = fmt.Sprintf("%s: %s → %s%s", c.Say(amount), g.Show(before.Value), g.Show(after.Value),
-			sideEffect(with, changed, g.Sensor))
 	}
-	if best == "" {
-		return NoChange + left
+	w.Offers = func(yield func(Offer) bool) {
+		best, at := s.least(list)
+		if at < 0 || !yield(best) {
+			return
+		}
+		var rest []Offer
+		for k, c := range list {
+			if k == at {
+				continue
+			}
+			if o, ok := s.one(c, math.Inf(1)); ok {
+				rest = append(rest, o)
+			}
+		}
+		all(rest, yield)
 	}
-	return best
+	if !costly(m) || g.All {
+		w.Pairs = func(yield func(Offer) bool) { all(s.pairs(list), yield) }
+	}
+	w.Nearest = s.nearest
+	return w
+}
+
+// all yields offers, the cheapest first.
+func all(list []Offer, yield func(Offer) bool) {
+	slices.SortStableFunc(list, func(a, b Offer) int { return cmp.Compare(a.cost, b.cost) })
+	for _, o := range list {
+		if !yield(o) {
+			return
+		}
+	}
+}
+
+// search looks for changes that reach a goal.
+type search struct {
+	m, tight  *probe.Model // tight serves changes that move no bar and no shield
+	g         *Goal
+	before    bounded.Estimate
+	changesOf func(*layout.Layout, layout.SensorIndex) []Change
+	first     string  // said before a change that follows another one
+	best      nearest // of what was tried and does not pass
+}
+
+// one follows one change; false when it does not pass or costs as much as tooMuch.
+func (s *search) one(c Change, tooMuch float64) (Offer, bool) {
+	with := s.tight
+	if c.Rearranges {
+		with = s.m
+	}
+	amount, ok := s.smallest(with, &c, tooMuch, searchSteps)
+	if !ok || amount*c.Cost >= tooMuch {
+		return Offer{}, false
+	}
+	changed := with.With(c.Apply(amount))
+	after, err := s.g.value(changed)
+	if err != nil {
+		return Offer{}, false
+	}
+	return Offer{Title: c.Say(amount), Model: changed, cost: amount * c.Cost,
+		Effect: fmt.Sprintf("%s → %s%s", s.g.Show(s.before.Value), s.g.Show(after.Value), sideEffect(with, changed, s.g.Sensor))}, true
+}
+
+// least returns the cheapest single change, and which of the list it is; -1 when none passes.
+func (s *search) least(list []Change) (best Offer, at int) {
+	at, best.cost = -1, math.Inf(1)
+	for k, c := range list {
+		if o, ok := s.one(c, best.cost); ok {
+			best, at = o, k
+		}
+	}
+	return best, at
 }
 
 func (g *Goal) value(m *probe.Model) (bounded.Estimate, error) {
@@ -145,7 +212,8 @@ func ownSigned(m *probe.Model, at layout.SensorIndex) float64 {
 // none does, or none that costs less than tooMuch. The search leaves bounds out,
 // which only widen; then rounded amounts are tried with their bounds, from the one
 // found outward by one, two, four steps and so on.
-func smallest(m *probe.Model, g *Goal, c *Change, tooMuch float64) (float64, bool) {
+func (s *search) smallest(m *probe.Model, c *Change, tooMuch float64, steps int) (float64, bool) {
+	g := s.g
 	before := ownSigned(m.Rough(), g.Sensor)
 	passes := func(m *probe.Model, x float64) bool {
 		l := c.Apply(x)
@@ -153,29 +221,34 @@ func smallest(m *probe.Model, g *Goal, c *Change, tooMuch float64) (float64, boo
 			return false
 		}
 		changed := m.With(l)
-		if e, err := g.value(changed); err != nil || !g.met(e) {
+		e, err := g.value(changed)
+		if err != nil || before != 0 && !(ownSigned(changed.Rough(), g.Sensor)/before >= leastOutput) {
 			return false
 		}
-		return before == 0 || ownSigned(changed.Rough(), g.Sensor)/before >= leastOutput
+		if !g.met(e) {
+			s.best.keep(g, e, s.first, c, x)
+			return false
+		}
+		return true
 	}
-	const steps, tries = 32, 8
+	const tries = 8
 	last := 0.0
 	for i := 1; i <= steps && last*c.Cost < tooMuch; i++ {
 		// Steps grow with the square: a small change is found finely, a large one
 		// does not need it.
-		x := c.Max * float64(i*i) / (steps * steps)
+		x := c.Max * float64(i*i) / float64(steps*steps)
 		if !passes(m.Rough(), x) {
 			last = x
 			continue
 		}
-		for x-last > c.Step/4 {
+		for x-last > c.Step/16 {
 			if mid := (last + x) / 2; passes(m.Rough(), mid) {
 				x = mid
 			} else {
 				last = mid
 			}
 		}
-		n := math.Ceil(x/c.Step - 1e-9)
+		n := math.Ceil(x/c.Step - 1.0/16) // the crossing lies that much below x at most
 		for k := range tries {
 			x := n * c.Step
 			if k > 0 && x > c.Max || x*c.Cost >= tooMuch {

@@ -49,42 +49,66 @@ const (
 	fewConfirms  = 3
 )
 
-// OfShield returns a single change of the shield that reaches the goal, with
-// its effect: the wall, grown outward so that the inner form stays; with
-// g.All also a wider opening or shorter legs of a channel, and in space more
-// depth. Each step is a
+// OfShield returns the single changes of the shield that reach the goal, with
+// their effects: the wall, grown outward so that the inner form stays; with
+// g.All also a wider opening or shorter legs of a channel, in space more
+// depth, and a slit in a closed ring. Each step is a
 // solution, so a change is followed by the secant of the logarithms: the flux
 // through a wall hardly depends on its thickness.
-func OfShield(m *probe.Model, g ShieldGoal) string {
+func OfShield(m *probe.Model, g ShieldGoal) Ways {
 	before, err := g.Measure(m)
 	if err != nil {
-		return ""
+		return Ways{}
 	}
-	out := ""
-	for k, d := range dimensions(m, g.Shield) {
-		if k > 0 && !g.All {
-			break
+	w := Ways{None: NoWall + " (--remedies all tries opening and legs)"}
+	if g.All {
+		w.None = NoWall + ", nor does another opening or leg"
+	}
+	w.Offers = func(yield func(Offer) bool) {
+		for k, d := range dimensions(m, g.Shield) {
+			if k > 0 && !g.All {
+				break
+			}
+			x, after, changed, ok := few(m, &g, before, d)
+			if !ok {
+				continue
+			}
+			o := Offer{Title: d.say(x), Model: changed, Effect: fmt.Sprintf("%s → %s", g.Show(before.Value), g.Show(after.Value))}
+			if s := probe.NearestSensor(m.Layout, g.Shield); s != layout.None {
+				o.Effect += sideEffect(m, changed, s) + " at " + m.Layout.Sensors[s].ID
+			}
+			if !yield(o) {
+				return
+			}
 		}
-		x, after, changed, ok := few(m, &g, before, d)
-		if !ok {
+		if g.All {
+			slits(m, &g, before, yield)
+		}
+	}
+	return w
+}
+
+// slits offers the narrowest slit of a few that lets a closed ring reach the goal.
+func slits(m *probe.Model, g *ShieldGoal, before bounded.Estimate, yield func(Offer) bool) {
+	s := m.Layout.Shields[g.Shield]
+	if s.Form.Kind != layout.Ring || s.Form.SlitM.V > 0 {
+		return
+	}
+	for _, slitM := range []float64{1e-3, 2e-3, 3e-3, 5e-3} {
+		if slitM > s.Form.InnerM.V/4 {
+			return
+		}
+		with := s
+		with.Form.SlitM.V, with.Form.SlitM.Set = slitM, true
+		changed := m.With(withShield(m, g.Shield, with))
+		after, err := g.Measure(changed)
+		if err != nil || !(after.High <= g.Limit) {
 			continue
 		}
-		line := fmt.Sprintf("%s: %s → %s", d.say(x), g.Show(before.Value), g.Show(after.Value))
-		if s := probe.NearestSensor(m.Layout, g.Shield); s != layout.None {
-			line += sideEffect(m, changed, s) + " at " + m.Layout.Sensors[s].ID
-		}
-		if out != "" {
-			out += "; or "
-		}
-		out += line
+		yield(Offer{Title: fmt.Sprintf("a slit of %s mm in %s", millimetres(slitM), s.ID), Model: changed,
+			Effect: fmt.Sprintf("%s → %s", g.Show(before.Value), g.Show(after.Value))})
+		return
 	}
-	switch {
-	case out != "":
-		return out
-	case g.All:
-		return NoWall + ", nor does another opening or leg"
-	}
-	return NoWall + " (--remedies all tries opening and legs)"
 }
 
 // few follows one dimension and returns the nearest value found that passes, rounded

@@ -108,8 +108,8 @@ var kinds = [endOfKinds]kind{
 	PerKelvin:               {"share per kelvin", "1/K", "ppm/K %/K 1/K"},
 	VoltagePerKelvin:        {"voltage per kelvin", "V/K", "mV/K uV/K"},
 	FluxDensityPerKelvin:    {"flux density per kelvin", "T/K", "uT/K mT/K"},
-	VoltageNoiseDensity:     {"voltage noise density", "V/rtHz", "nV/rtHz uV/rtHz nV/√Hz"},
-	FluxDensityNoiseDensity: {"flux density noise density", "T/rtHz", "nT/rtHz uT/rtHz nT/√Hz"},
+	VoltageNoiseDensity:     {"voltage noise density", "V/rtHz", "nV/rtHz uV/rtHz"},
+	FluxDensityNoiseDensity: {"flux density noise density", "T/rtHz", "nT/rtHz uT/rtHz"},
 	Charge:                  {"charge", "C", "Ah mAh C"},
 	Power:                   {"power", "W", "W kW mW"},
 	CurrentDensity:          {"current density", "A/m2", "A/mm2 A/m2"},
@@ -150,20 +150,20 @@ func (d Dimension) Units() []string {
 	}
 	units := strings.Fields(kinds[d].units)
 	for i, unit := range units {
-		units[i] = strings.ReplaceAll(unit, "_", " ")
+		units[i] = inPrint(strings.ReplaceAll(unit, "_", " "))
 	}
 	return units
 }
 
 // wouldDo returns the end of a message that names the units of d, such as
-// "mm, cm or m would do".
+// "Write mm, cm or m".
 func (d Dimension) wouldDo() string {
 	units := d.Units()
 	last := len(units) - 1
 	if last == 0 {
-		return units[0] + " would do"
+		return "Write " + units[0]
 	}
-	return strings.Join(units[:last], ", ") + " or " + units[last] + " would do"
+	return "Write " + strings.Join(units[:last], ", ") + " or " + units[last]
 }
 
 // withArticle returns the name of d after "a" or "an".

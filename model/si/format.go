@@ -15,11 +15,13 @@ func Format(v float64, unit string) string { return FormatDigits(v, unit, 3) }
 //
 // The unit is what Dimension.Symbol gives, or any other text, which is then
 // printed as it stands. Some units are printed as practice writes them: rad in
-// degrees, A/m2 as A/mm2, m2 as mm2 below a tenth of a square metre, V/T as
+// degrees, A/m2 as A/mm², m2 as mm² below a tenth of a square metre, V/T as
 // mV/mT, 1/K as %/K or ppm/K, V/s and A/s per microsecond. Lengths go no
 // further than metres. The unit "1" prints the number alone. Text that is
 // already prefixed, and units such as °C and K, take no prefix. Numbers that no
 // prefix brings near one are printed as 1.23e9.
+//
+// Units are spelled in print as one reads them, whatever way they are typed: µT, A/mm², mΩ, nT/√Hz.
 //
 // Zero of either sign is "0"; not a number prints as "not a number", the
 // infinities as "infinite" and "minus infinite", without unit.
@@ -79,8 +81,30 @@ func join(number, unit string) string {
 	if unit == "" || unit == "1" {
 		return number
 	}
-	return number + " " + unit
+	return number + " " + inPrint(unit)
 }
+
+// inPrint returns a unit with the signs of print for those of a keyboard: "uohm" is µΩ, "A/mm2" is A/mm².
+func inPrint(unit string) string {
+	over, under, isQuotient := strings.Cut(unit, "/")
+	if isQuotient {
+		return inPrint(over) + "/" + inPrint(under)
+	}
+	left, right, isProduct := strings.Cut(unit, " ")
+	if isProduct {
+		return inPrint(left) + " " + inPrint(right)
+	}
+	if _, isUnit := simpleUnit(unit); !isUnit {
+		return unit
+	}
+	if unit[0] == 'u' {
+		unit = "µ" + unit[1:]
+	}
+	return signs.Replace(unit)
+}
+
+// signs are those of print. A unit that ends in 2 is an area.
+var signs = strings.NewReplacer("ohm", "Ω", "rtHz", "√Hz", "2", "²")
 
 // decimal is a number rounded to its printed digits: sign · d.ddd · 10^exp10.
 // Scaling moves exp10 only, so a value is rounded once, and 999.6 has become

@@ -28,40 +28,40 @@ func Parse(text string, d Dimension) (float64, error) {
 		panic("si: unknown dimension")
 	}
 	if strings.TrimSpace(text) == "" {
-		return 0, fmt.Errorf("the %s is empty: write a number and a unit, such as %s", d, d.example())
+		return 0, fmt.Errorf("the %s is empty. Write a number and a unit, such as %s", d, d.example())
 	}
 	if len(text) > maxTextBytes {
 		return 0, fmt.Errorf("%s is too long for a quantity", quote(text))
 	}
 	if strings.TrimSpace(text) != text {
-		return 0, fmt.Errorf("%s has a space at an end: write it without", quote(text))
+		return 0, fmt.Errorf("%s has a space at an end. Write it without", quote(text))
 	}
 	number, unitText, isSpaced := split(text)
 	if number == "" {
-		return 0, fmt.Errorf("%s does not start with a number: write a %s such as %s", quote(text), d, d.example())
+		return 0, fmt.Errorf("%s does not start with a number. Write a %s such as %s", quote(text), d, d.example())
 	}
 	if complaint := numberComplaint(number); complaint != "" {
 		return 0, errors.New(complaint)
 	}
 	if unitText == "" {
-		return 0, fmt.Errorf("%s has no unit: %s", number, d.wouldDo())
+		return 0, fmt.Errorf("%s has no unit. %s", number, d.wouldDo())
 	}
 	if isDigit(unitText[0]) && !strings.HasPrefix(unitText, "1/") {
-		return 0, fmt.Errorf("%s has a space between digits: write them together", quote(text))
+		return 0, fmt.Errorf("%s has a space between digits. Write them together", quote(text))
 	}
 	u, err := unitFor(unitText, d)
 	if err != nil {
 		return 0, err
 	}
 	if !isSpaced && unitText != "°" {
-		return 0, fmt.Errorf("%s has no space before the unit: write %s %s", quote(text), number, unitText)
+		return 0, fmt.Errorf("%s has no space before the unit. Write %s %s", quote(text), number, unitText)
 	}
 	v, err := scaled(number, u)
 	if err != nil {
 		return 0, fmt.Errorf("%s %s %w", number, unitText, err)
 	}
 	if d == Temperature && v < absoluteZeroC {
-		return 0, fmt.Errorf("%s %s is below absolute zero: write -273.15 °C or more", number, unitText)
+		return 0, fmt.Errorf("%s %s is below absolute zero. Write -273.15 °C or more", number, unitText)
 	}
 	return v, nil
 }
@@ -103,11 +103,11 @@ func unitFor(text string, d Dimension) (unit, error) {
 	case u.dim == d:
 		return u, nil
 	case d == Temperature && u.dim == TemperatureDifference:
-		return unit{}, fmt.Errorf("%s is a difference of temperatures, a point is wanted: write °C or degC (0 °C is 273.15 K)", text)
+		return unit{}, fmt.Errorf("%s is a difference of temperatures, a point is wanted. Write °C or degC: 0 °C is 273.15 K", text)
 	case d == TemperatureDifference && u.dim == Temperature:
-		return unit{}, fmt.Errorf("%s is a point of temperature, a difference is wanted: write K", text)
+		return unit{}, fmt.Errorf("%s is a point of temperature, a difference is wanted. Write K", text)
 	}
-	return unit{}, fmt.Errorf("%s is %s, %s wanted: %s", text, u.dim.withArticle(), d, d.wouldDo())
+	return unit{}, fmt.Errorf("%s is %s, %s wanted. %s", text, u.dim.withArticle(), d, d.wouldDo())
 }
 
 // unknownUnit explains a text that is no unit at all, with a guess at the
@@ -133,7 +133,7 @@ func unknownUnit(text string, d Dimension) error {
 			}
 		}
 	}
-	return fmt.Errorf("%s is not a unit of %s: %s%s", quote(text), d, d.wouldDo(), hint)
+	return fmt.Errorf("%s is not a unit of %s. %s%s", quote(text), d, d.wouldDo(), hint)
 }
 
 // saysPeakOrRMS reports a unit with an ending such as Arms, Vpp or A peak.

@@ -100,10 +100,10 @@ func TestDimensionWords(t *testing.T) {
 			t.Errorf("dimension %d pretends to be %q", d, d)
 		}
 	}
-	if got, want := Length.Units(), []string{"mm", "cm", "m", "um", "in", "mil"}; !slices.Equal(got, want) {
+	if got, want := Length.Units(), []string{"mm", "cm", "m", "µm", "in", "mil"}; !slices.Equal(got, want) {
 		t.Errorf("units of length %q, want %q", got, want)
 	}
-	if got, want := Resistivity.Units(), []string{"ohm m", "uohm cm", "ohm mm2/m"}; !slices.Equal(got, want) {
+	if got, want := Resistivity.Units(), []string{"Ω m", "µΩ cm", "Ω mm²/m"}; !slices.Equal(got, want) {
 		t.Errorf("units of resistivity %q, want %q", got, want)
 	}
 	units := Length.Units()

@@ -43,10 +43,18 @@ func Nearest(word string, words []string) (best string, ok bool) {
 	return best, ok
 }
 
-// DidYouMean returns "; did you mean …?" for messages, or nothing.
+// Then adds a sentence to a message, which has no full stop at its end but may end with a question mark.
+func Then(message, sentence string) string {
+	if strings.HasSuffix(message, "?") {
+		return message + " " + sentence
+	}
+	return message + ". " + sentence
+}
+
+// DidYouMean returns ". Did you mean …?" for messages, or nothing.
 func DidYouMean(word string, words []string) string {
 	if near, ok := Nearest(word, words); ok {
-		return "; did you mean " + finding.Quote(near, 60) + "?"
+		return ". Did you mean " + finding.Quote(near, 60) + "?"
 	}
 	return ""
 }

@@ -25,7 +25,7 @@ func TestNearest(t *testing.T) {
 			t.Errorf("%q: %q, want %q", c.word, got, c.want)
 		}
 	}
-	if got := DidYouMean("metring", words); got != `; did you mean "metering"?` {
+	if got := DidYouMean("metring", words); got != `. Did you mean "metering"?` {
 		t.Error(got)
 	}
 	if got := DidYouMean("x", words); got != "" {

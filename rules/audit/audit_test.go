@@ -167,10 +167,10 @@ func TestSlidesEqualAFreshRun(t *testing.T) {
 func TestHandEstimates(t *testing.T) {
 	p := built(t, loaded(t, shielded))
 	hand := p.Channels[0].Hand
-	if len(hand) != 3 || hand[0].Result != "40.00 uT/A" || hand[1].Result != "69.81 uT/A" {
+	if len(hand) != 3 || hand[0].Result != "40.00 µT/A" || hand[1].Result != "69.81 µT/A" {
 		t.Fatalf("%+v", hand)
 	}
-	if bare := p.Channels[1].Hand; len(bare) != 2 || bare[0].Result != "40.00 uT/A" {
+	if bare := p.Channels[1].Hand; len(bare) != 2 || bare[0].Result != "40.00 µT/A" {
 		t.Errorf("%+v", bare)
 	}
 	for _, h := range hand {

@@ -125,7 +125,7 @@ func TestCircuitsOnThePage(t *testing.T) {
 	if got := leg.Facts[0].Value; got != "leg L1 of circuit slew, at bar L1, 6.00 mm from its surface" {
 		t.Errorf("%q", got)
 	}
-	for i, want := range []string{"13.33 uT/A", "20.00 uT/A", "20.00 uT/A"} {
+	for i, want := range []string{"13.33 µT/A", "20.00 µT/A", "20.00 µT/A"} {
 		for _, h := range p.Channels[i].Hand {
 			if h.Result != want {
 				t.Errorf("channel %d, %s: %s, want %s", i, h.Name, h.Result, want)

@@ -112,7 +112,8 @@ func (c *Check) words() string {
 	if m := c.margins(); m != "" {
 		parts = append(parts, m)
 	} else if f := c.After; f != nil && f.Verdict != finding.Pass {
-		parts = append(parts, report.Line(f.Message))
+		first, _ := finding.Sentences(f.Message)
+		parts = append(parts, report.Line(first))
 	}
 	if c.Was != "" {
 		parts = append(parts, "the limit was "+report.Line(c.Was))

@@ -202,14 +202,14 @@ func TestDeviationsOfOtherLayouts(t *testing.T) {
 func TestRefusedDeviations(t *testing.T) {
 	for _, c := range []struct{ name, text, want string }{
 		{"unknown rule", strings.Replace(permits("until: 2026-12-31"), "stray-ratio", "stray-rate", 1),
-			"d.yaml:3:26-3:36 error standard-unknown: no rule is called \"stray-rate\"; did you mean \"stray-ratio\"?\n"},
+			"d.yaml:3:26-3:36 error standard-unknown: no rule is called \"stray-rate\". Did you mean \"stray-ratio\"?\n"},
 		{"a pair twice", strings.NewReplacer("stray-ratio, object: U", "clearance, object: R").Replace(permits("cause: C, until: 2026-12-31")) +
 			"  - {file: a.yaml, rule: clearance, object: C, cause: R, reason: r, approver: A, until: 2026-12-31}\n",
 			"d.yaml:4:6-4:10 error deviation-repeated: the deviation for clearance of \"C\" in a.yaml stands twice\n"},
 		{"a problem of files", strings.Replace(permits("until: 2026-12-31"), "stray-ratio", "file-syntax", 1),
 			"d.yaml:3:26-3:37 error standard-unknown: no rule is called \"file-syntax\"\n"},
 		{"unit of the bound", permits("until: 2026-12-31, up-to: 2 mT"),
-			"d.yaml:3:121-3:125 error value-quantity: up-to of the deviation for stray-ratio: mT is a flux density, share wanted: % or ppm would do\n"},
+			"d.yaml:3:121-3:125 error value-quantity: up-to of the deviation for stray-ratio: mT is a flux density, share wanted. Write % or ppm\n"},
 		{"bound of no number", strings.Replace(permits("until: 2026-12-31, up-to: 2 %"), "stray-ratio", "geometry", 1),
 			"d.yaml:3:118-3:121 error value-quantity: rule geometry judges no number that a bound could hold\n"},
 		{"twice", permits("until: 2026-12-31", "until: 2027-12-31"),

@@ -345,9 +345,9 @@ func (b *builder) ruleNames() []string {
 func (b *builder) unknown(t policy.Text, what string, have []string) {
 	hint := word.DidYouMean(t.Value, have)
 	if hint == "" && len(have) == 0 {
-		hint = "; there is none"
+		hint = ". There is none"
 	} else if hint == "" && len(have) <= 12 {
-		hint = "; there are " + strings.Join(have, ", ")
+		hint = ". There are " + strings.Join(have, ", ")
 	}
 	b.add(t.Span, ruleUnknown, "", "no %s is called %s%s", what, quote(t.Value), hint)
 }

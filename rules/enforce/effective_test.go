@@ -126,7 +126,7 @@ classes:
 			t.Errorf("%d %s: %v %v, want %v %v", i, found[i].Rule, found[i].Verdict, found[i].Level, w.verdict, w.level)
 		}
 	}
-	if got := found[4].Message; got != "turned off by standard s.yaml:5: r; found: m" || found[4].Remedy != "" {
+	if got := found[4].Message; got != "U: turned off by standard s.yaml:5: r. Found: m" || found[4].Remedy != "" {
 		t.Errorf("%q", got)
 	}
 	on := map[string]bool{}
@@ -146,13 +146,13 @@ classes:
 func TestRefusedSettings(t *testing.T) {
 	for _, c := range []struct{ name, text, want string }{
 		{"unknown rule", "standard: 1\nrules: {stray-ratoi: {level: error}}\n",
-			"s.yaml:2:9-2:20 error standard-unknown: no rule is called \"stray-ratoi\"; did you mean \"stray-ratio\"?\n"},
+			"s.yaml:2:9-2:20 error standard-unknown: no rule is called \"stray-ratoi\". Did you mean \"stray-ratio\"?\n"},
 		{"unknown limit", "standard: 1\nrules: {stray-ratio: {limits: {share: 1 %}}}\n",
-			"s.yaml:2:32-2:37 error standard-unknown: no limit of rule \"stray-ratio\" is called \"share\"; there are budget, fault-budget\n"},
+			"s.yaml:2:32-2:37 error standard-unknown: no limit of rule \"stray-ratio\" is called \"share\". There are budget, fault-budget\n"},
 		{"no limits", "standard: 1\nrules: {geometry: {limits: {share: 1 %}}}\n",
-			"s.yaml:2:29-2:34 error standard-unknown: no limit of rule \"geometry\" is called \"share\"; there is none\n"},
+			"s.yaml:2:29-2:34 error standard-unknown: no limit of rule \"geometry\" is called \"share\". There is none\n"},
 		{"wrong unit", "standard: 1\nrules: {stray-ratio: {limits: {budget: 3 mm}}}\n",
-			"s.yaml:2:40-2:44 error value-quantity: budget of stray-ratio: mm is a length, share wanted: % or ppm would do\n"},
+			"s.yaml:2:40-2:44 error value-quantity: budget of stray-ratio: mm is a length, share wanted. Write % or ppm\n"},
 		{"bare number", "standard: 1\nrules: {gain-with-frequency: {limits: {phase: 3, amplitude: 0.01}}}\n",
 			"s.yaml:2:47-2:48 error value-quantity: phase of gain-with-frequency: a bare number: write it with a unit of angle, such as \"3 deg\"\n"},
 		{"looser than default", "standard: 1\nrules: {stray-ratio: {limits: {budget: 6 %}}}\n",
@@ -183,7 +183,7 @@ func TestRefusedSettings(t *testing.T) {
 			"s.yaml:2:16-2:17 error standard-version: the standard pins edition 4 of the rules, this program has 3\n"},
 		{"slack", "standard: 1\nbaseline-slack: 120 %\n", "s.yaml:2:17-2:22 error value-range: baseline-slack is 120 %: it must be between 0 and 100 %\n"},
 		{"two at once", "standard: 1\nrules: {a: {level: note}, stray-ratio: {limits: {b: 1 %}}}\n",
-			"s.yaml:2:9-2:10 error standard-unknown: no rule is called \"a\"\ns.yaml:2:50-2:51 error standard-unknown: no limit of rule \"stray-ratio\" is called \"b\"; there are budget, fault-budget\n"},
+			"s.yaml:2:9-2:10 error standard-unknown: no rule is called \"a\"\ns.yaml:2:50-2:51 error standard-unknown: no limit of rule \"stray-ratio\" is called \"b\". There are budget, fault-budget\n"},
 	} {
 		e, problems := New(read(t, "s.yaml", c.text), known())
 		if got := said(problems); !strings.HasPrefix(got, c.want) || c.want == "" {

@@ -158,11 +158,11 @@ func (v *View) judge(r *houseRule, o Object, facts Facts) (f finding.Finding, st
 	if r.when != nil {
 		switch a, why := r.when.ask(values(r.when)); a {
 		case no:
-			f.Verdict, f.Message = finding.NotApplicable, "the house rule does not ask about "+r.kind.String()+" "+quote(o.Name)
+			f.Verdict, f.Message = finding.NotApplicable, engine.Named(o.Name, "the house rule does not ask about this "+r.kind.String())
 			return f, false
 		case open:
 			f.Verdict, f.Level = finding.Undecided, min(r.level, finding.Warning)
-			f.Message = r.kind.String() + " " + quote(o.Name) + ": whether the house rule counts is not decided: " + why
+			f.Message = engine.Named(o.Name, "whether the house rule counts is not decided. "+engine.Sentence(why))
 			return f, byBounds(values(r.when))
 		}
 	}
@@ -172,13 +172,13 @@ func (v *View) judge(r *houseRule, o Object, facts Facts) (f finding.Finding, st
 	}
 	switch a {
 	case yes:
-		f.Verdict, f.Message = finding.Pass, "the house rule holds for "+r.kind.String()+" "+quote(o.Name)
+		f.Verdict, f.Message = finding.Pass, engine.Named(o.Name, "the house rule holds for this "+r.kind.String())
 	case no:
 		f.Verdict, f.Level = finding.Fail, r.level
-		f.Message, f.Remedy = fill(r.message, value), fill(r.remedy, value)
+		f.Message, f.Remedy = engine.Named(o.Name, fill(r.message, value)), fill(r.remedy, value)
 	default:
 		f.Verdict, f.Level = finding.Undecided, min(r.level, finding.Warning)
-		f.Message = r.title + ", " + r.kind.String() + " " + quote(o.Name) + ": " + why
+		f.Message = engine.Named(o.Name, r.title+". "+engine.Sentence(why))
 		straddles = byBounds(values(r.holds))
 	}
 	return f, straddles

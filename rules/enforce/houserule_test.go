@@ -117,7 +117,7 @@ func TestHouseRuleFindings(t *testing.T) {
 		return out
 	}
 	base := facts{"own_field": Num(4e-3, 3.9e-3, 4.1e-3), "stray": Num(0.0212, 0.0212, 0.0212), "gap": Num(0.005, 0.005, 0.005), "is_pair": Truth(false)}
-	want := `a.yaml:3:5 fail warning U: channel U has 4.00 mT, stray 2.12 % / move U below 5.00 mm [0.004 of 0.005 T, at least true, ±0.025, house rule at s.yaml:6: noise of our parts]`
+	want := `a.yaml:3:5 fail warning U: U: channel U has 4.00 mT, stray 2.12 % / move U below 5.00 mm [0.004 of 0.005 T, at least true, ±0.025, house rule at s.yaml:6: noise of our parts]`
 	if got := show(base); got != want {
 		t.Errorf("got  %s\nwant %s", got, want)
 	}
@@ -126,16 +126,16 @@ func TestHouseRuleFindings(t *testing.T) {
 		t.Error(got)
 	}
 	base["own_field"] = Num(5e-3, 4.9e-3, 5.1e-3)
-	want = `a.yaml:3:5 undecided warning U: the channel is not as we like it, channel "U": true and false are both possible: "own_field" lies between 4.9000 mT and 5.1000 mT /  [0.005 of 0.005 T, at least true, ±0.02, house rule at s.yaml:6: noise of our parts]`
+	want = `a.yaml:3:5 undecided warning U: U: the channel is not as we like it. True and false are both possible: "own_field" lies between 4.9000 mT and 5.1000 mT /  [0.005 of 0.005 T, at least true, ±0.02, house rule at s.yaml:6: noise of our parts]`
 	if got := show(base); got != want {
 		t.Errorf("got  %s\nwant %s", got, want)
 	}
 	base["is_pair"] = Truth(true)
-	if got := show(base); !strings.Contains(got, "not applicable none U: the house rule does not ask about channel \"U\"") {
+	if got := show(base); !strings.Contains(got, "not applicable none U: U: the house rule does not ask about this channel") {
 		t.Error(got)
 	}
 	base["is_pair"] = Undecided("no part")
-	if got := show(base); !strings.Contains(got, "undecided warning U: channel \"U\": whether the house rule counts is not decided: \"is_pair\" is not known: no part") {
+	if got := show(base); !strings.Contains(got, "undecided warning U: U: whether the house rule counts is not decided. \"is_pair\" is not known: no part") {
 		t.Error(got)
 	}
 	d := e.Descriptions()
@@ -151,7 +151,7 @@ func TestHouseRuleFindings(t *testing.T) {
 func TestHouseRuleRefusals(t *testing.T) {
 	long := "stray < 0.1" + strings.Repeat(" && stray < 0.1", 140)
 	for _, c := range []struct{ name, holds, rest, want string }{
-		{"unknown quantity", "own_feild < amount(\"5 mT\")", "", "s.yaml:6:12-6:21 error standard-expression: a channel has no quantity \"own_feild\"; did you mean \"own_field\"?"},
+		{"unknown quantity", "own_feild < amount(\"5 mT\")", "", "s.yaml:6:12-6:21 error standard-expression: a channel has no quantity \"own_feild\". Did you mean \"own_field\"?"},
 		{"of another kind", "'density < 1.0'", "", "s.yaml:6:13-6:20 error standard-expression: a channel has no quantity \"density\""},
 		{"type", "'is_pair < 3.0'", "", "s.yaml:6:21-6:22 error standard-expression: the expression is wrong here: found no matching overload for '_<_' applied to '(bool, double)'"},
 		{"type, in a block", ">-\n      stray < 0.1 &&\n        name > 3.0", "", "s.yaml:8:14-8:15 error standard-expression: the expression is wrong here: found no matching overload for '_>_' applied to '(string, double)'"},
@@ -169,7 +169,7 @@ func TestHouseRuleRefusals(t *testing.T) {
 		{"records", "'{\"a\": stray}[\"a\"] < 0.1'", "", "s.yaml:6:13-6:14 error standard-expression: records, maps and loops have no place in a house rule"},
 		{"long", "'" + long + "'", "", "s.yaml:6:"},
 		{"deep", "'" + strings.Repeat("(", 60) + "stray" + strings.Repeat(")", 60) + " < 0.1'", "", "s.yaml:6:"},
-		{"placeholder", "'true'", "    remedy: turn {nmae} round\n", "s.yaml:8:19-8:23 error standard-expression: a channel has no quantity \"nmae\"; did you mean \"name\"?"},
+		{"placeholder", "'true'", "    remedy: turn {nmae} round\n", "s.yaml:8:19-8:23 error standard-expression: a channel has no quantity \"nmae\". Did you mean \"name\"?"},
 		{"open brace", "'true'", "    remedy: \"\\u00e9 {name\"\n", "s.yaml:8:21-8:22 error standard-expression: the brace is not closed"},
 		{"closed brace", "'true'", "    remedy: a name}\n", "s.yaml:8:19-8:20 error standard-expression: a brace closes and none is open"},
 		{"when", "'true'", "    when: elements\n", "s.yaml:8:11-8:19 error standard-expression: the expression gives a double: it must give true or false"},

@@ -43,7 +43,7 @@ func Unusable(layout, first span.Span) finding.Finding {
 // of the revision by which layouts are judged. how says what became of it.
 func Changed(at span.Span, path, how, revision string) finding.Finding {
 	return finding.Finding{Rule: ruleChanged, Verdict: finding.Fail, Level: finding.Note, Span: at,
-		Message: fmt.Sprintf("%s %s; layouts are judged by what revision %s has", clip(path), how, quote(revision))}
+		Message: fmt.Sprintf("%s %s. Layouts are judged by what revision %s has", clip(path), how, quote(revision))}
 }
 
 // Problems describes every rule about standards, deviations and baselines that

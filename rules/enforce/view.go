@@ -1,6 +1,8 @@
 package enforce
 
 import (
+	"strings"
+
 	"github.com/bmatcuk/doublestar/v4"
 
 	"busgauss/model/finding"
@@ -128,7 +130,7 @@ func (v *View) Grade(found []finding.Finding) {
 		level, origin := v.Level(f.Rule, f.Object)
 		if level == finding.None {
 			f.Verdict, f.Level, f.Remedy = finding.NotApplicable, finding.None, ""
-			f.Message = "turned off by " + origin + "; found: " + f.Message
+			f.Message = engine.Named(f.Object, "turned off by "+origin+". Found: "+strings.TrimPrefix(f.Message, f.Object+": "))
 			continue
 		}
 		if f.Verdict == finding.Undecided {

@@ -1,8 +1,10 @@
 package engine
 
 import (
+	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"busgauss/model/finding"
 	"busgauss/model/layout"
@@ -47,7 +49,7 @@ func (r *Run) answerNeeds() {
 		if len(asked) == 0 {
 			continue
 		}
-		why, answered := "nothing is known of it", false
+		why, answered := []string{"Nothing is known of it"}, false
 		var reasons []int
 		for k := range r.out {
 			switch f := &r.out[k]; {
@@ -55,9 +57,9 @@ func (r *Run) answerNeeds() {
 			case f.Verdict != finding.NotApplicable:
 				answered = true
 			default:
-				why = f.Message
+				why = []string{Sentence(strings.TrimPrefix(f.Message, s.ID+": "))}
 				if add := r.adds[k]; add != "" {
-					why += ": add " + add
+					why = append(why, "Add "+add)
 				}
 				reasons = append(reasons, k)
 			}
@@ -68,7 +70,7 @@ func (r *Run) answerNeeds() {
 		replaced = append(replaced, reasons...)
 		for _, need := range asked {
 			n, _ := r.Layout.NeedFor(s.ID, need.Of)
-			r.Undecided(s.ID, n.Span, need.Key, "need %q of sensor %q cannot be answered: %s", need.Key, s.ID, why)
+			r.Undecided(s.ID, n.Span, need.Key, "%s", sentences(fmt.Sprintf("need %q cannot be answered", need.Key), why...))
 		}
 	}
 	// From the back, so that what is still to go keeps its place.

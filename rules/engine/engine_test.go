@@ -114,21 +114,25 @@ func TestJudge(t *testing.T) {
 		remedy  string
 		message string
 	}{
-		{bounded.Exact(0.02), finding.Pass, finding.None, "", "it is so, limit 5.00 %"},
-		{bounded.Exact(0.08), finding.Fail, finding.Error, "do this", "it is so, limit 5.00 %"},
+		{bounded.Exact(0.02), finding.Pass, finding.None, "", `S: it is 2.00 % so, limit 5 %, in "run". Most of it is late`},
+		{bounded.Exact(0.08), finding.Fail, finding.Error, "do this", `S: it is 8.00 % so, limit 5 %, in "run". Most of it is late`},
+		{bounded.Exact(0.0500001), finding.Fail, finding.Error, "do this", `S: it is 5.00001 % so, limit 5 %, in "run". Most of it is late`},
 		{bounded.Estimate{Low: 0.04, Value: 0.05, High: 0.06}, finding.Undecided, finding.Warning, "",
-			"it is so, limit 5.00 %: the value lies between 4.00 % and 6.00 %"},
+			`S: it is 5.00 % so, limit 5 %, in "run": between 4.00 % and 6.00 %. Most of it is late`},
+		{bounded.Estimate{Low: math.NaN(), Value: 0.05, High: 0.06}, finding.Undecided, finding.Warning, "",
+			`S: it is 5.00 % so, limit 5 %, in "run": its bounds are not known. Most of it is late`},
 		{bounded.Exact(math.NaN()), finding.Undecided, finding.Warning, "",
-			"it is so, limit 5.00 %: the value is not known"},
+			`S: it is an unknown amount so, limit 5 %, in "run". Most of it is late`},
 	} {
 		rule := good()
 		run := newRun(&layout.Layout{}, &rule)
-		got := run.Judge(Case{Object: "S", Found: c.found, Limit: run.Limit("most", "S"), Message: "it is so",
+		got := run.Judge(Case{Object: "S", Found: c.found, Limit: run.Limit("most", "S"), Says: "it is", Rest: "so", In: "run", Why: []string{"", "Most of it is late"},
 			Remedy: func() string { return "do this" }})
 		if got != c.verdict || len(run.out) != 1 {
 			t.Fatalf("%v: %v, %d findings", c.found, got, len(run.out))
 		}
-		run.answer()
+		m := mender{found: run.out}
+		m.mend([]*Run{run})
 		f := run.out[0]
 		if f.Verdict != c.verdict || f.Level != c.level || f.Remedy != c.remedy || f.Message != c.message || f.Rule != "some-rule" || f.Object != "S" {
 			t.Errorf("%v: %+v", c.found, f)
@@ -216,7 +220,7 @@ func TestDemandTakesThePlaceOfDefault(t *testing.T) {
 func TestNoRemedies(t *testing.T) {
 	rule := good()
 	rule.Check = func(r *Run) {
-		r.Judge(Case{Object: "S", Found: bounded.Exact(1), Limit: r.Limit("most", "S"), Message: "m",
+		r.Judge(Case{Object: "S", Found: bounded.Exact(1), Limit: r.Limit("most", "S"), Says: "m",
 			Remedy: func() string {
 				return "do this"
 			}})
@@ -291,15 +295,18 @@ func TestRemediesAreBounded(t *testing.T) {
 	asked := 0
 	rule.Check = func(r *Run) {
 		for range mostRemedies + 3 {
-			r.Judge(Case{Object: "S", Found: bounded.Exact(0.08), Limit: r.Limit("most", "S"), Message: "it is so",
+			r.Judge(Case{Object: "S", Found: bounded.Exact(0.08), Limit: r.Limit("most", "S"), Says: "it is",
 				Remedy: func() string { asked++; return "do this" }})
 		}
 		// Leaves the rule unsure at every level.
 		r.Judge(Case{Object: "S", Found: bounded.Estimate{Low: 0.04, Value: 0.05, High: 0.06},
-			Limit: r.Limit("most", "S"), Message: "it may be so"})
+			Limit: r.Limit("most", "S"), Says: "it may be"})
 	}
 	l := &layout.Layout{}
-	out := decide(l, probe.NewModel(l), &rule, Options{})
+	list := []Rule{rule}
+	runs, out := runAll(probe.NewModel(l), list, Options{})
+	m := mender{model: probe.NewModel(l), rules: list, found: out}
+	m.mend(runs)
 	if asked != mostRemedies {
 		t.Errorf("%d searches, want %d", asked, mostRemedies)
 	}
@@ -310,7 +317,7 @@ func TestRemediesAreBounded(t *testing.T) {
 		t.Errorf("the next one says %q", got)
 	}
 	asked = 0
-	if decide(l, probe.NewModel(l), &rule, Options{NoRemedies: true}); asked != 0 {
+	if CheckWith(probe.NewModel(l), []Rule{rule}, Options{NoRemedies: true}); asked != 0 {
 		t.Errorf("%d searches, want none", asked)
 	}
 }

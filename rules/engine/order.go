@@ -23,6 +23,25 @@ type Options struct {
 	// channel of a sensor (empty: of none), with its origin in words and, where a
 	// report can show it, its place. Default: nothing is set.
 	Limit func(rule, key, channel string) (value float64, origin string, at span.Span, ok bool)
+	// Judge is what a house standard makes of the findings about a layout: it may alter their
+	// verdicts and levels in place and adds those of its own rules behind them. Default: nothing.
+	Judge func(m *probe.Model, found []finding.Finding) []finding.Finding
+	// File is the text of the layout, so that remedies can be written as edits of it.
+	// Default: they are not.
+	File *File
+}
+
+// File is the text of a layout and how such a text is read: nil where it holds no layout.
+type File struct {
+	Text string
+	Load func(text string) *layout.Layout
+}
+
+func (o *Options) judged(m *probe.Model, found []finding.Finding) []finding.Finding {
+	if o.Judge == nil {
+		return found
+	}
+	return o.Judge(m, found)
 }
 
 // Check runs every rule over a layout and returns all that they say, in order
@@ -34,26 +53,36 @@ func Check(l *layout.Layout, rules []Rule, o Options) []finding.Finding {
 // CheckWith is Check with a model of the layout that the caller keeps: what the
 // rules had it compute can then be asked for again at no cost.
 func CheckWith(model *probe.Model, rules []Rule, o Options) []finding.Finding {
-	var all []finding.Finding
-	for i := range rules {
-		all = append(all, decide(model.Layout, model, &rules[i], o)...)
+	runs, found := runAll(model, rules, o)
+	found = o.judged(model, found)
+	if !o.NoRemedies {
+		m := mender{model: model, rules: rules, o: o, found: found}
+		m.mend(runs)
 	}
-	return Sorted(all)
+	return Sorted(found)
+}
+
+// runAll runs every rule and joins what they find, in their order.
+func runAll(model *probe.Model, rules []Rule, o Options) ([]*Run, []finding.Finding) {
+	var runs []*Run
+	var found []finding.Finding
+	for i := range rules {
+		run := decide(model.Layout, model, &rules[i], o)
+		runs, found = append(runs, run), append(found, run.out...)
+	}
+	return runs, found
 }
 
 // decide runs one rule, and again with smaller bounds while a limit lies inside
 // a bound and the model can do better. Refinement goes no further than verdicts
 // need, nor than it narrows their bounds.
-func decide(l *layout.Layout, model *probe.Model, rule *Rule, o Options) []finding.Finding {
+func decide(l *layout.Layout, model *probe.Model, rule *Rule, o Options) *Run {
 	for {
 		run := Run{Layout: l, Model: model, AllRemedies: o.AllRemedies, rule: rule, limit: o.Limit}
 		run.check()
 		finer, ok := model.Refined()
 		if !ok || !run.finer && (len(run.unsure) == 0 || run.stuck()) {
-			if !o.NoRemedies {
-				run.answer()
-			}
-			return run.out
+			return &run
 		}
 		model = finer
 	}

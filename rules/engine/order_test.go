@@ -38,9 +38,9 @@ func TestRefinementEndsWhereMeshesDoNot(t *testing.T) {
 				r.Finer()
 			}
 			r.Judge(Case{Object: "S", Found: bounded.Estimate{Low: 0.051 - half, Value: 0.051, High: 0.051 + half},
-				Limit: r.Limit("most", "S"), Message: "it may be so"})
+				Limit: r.Limit("most", "S"), Says: "it may be"})
 		}
-		out := decide(c.l, probe.NewModel(c.l), &rule, Options{})
+		out := decide(c.l, probe.NewModel(c.l), &rule, Options{}).out
 		if levels != c.levels || len(out) != 1 {
 			t.Errorf("%s: %d levels and %d findings, want %d and 1", c.name, levels, len(out), c.levels)
 		}

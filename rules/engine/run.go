@@ -3,13 +3,14 @@ package engine
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"busgauss/model/bounded"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/probe"
-	"busgauss/model/si"
+	"busgauss/model/remedy"
 	"busgauss/model/span"
 )
 
@@ -31,23 +32,8 @@ type Run struct {
 // ask is a remedy that finding number of needs. It is searched when no smaller bound
 // will be tried any more.
 type ask struct {
-	of     int
-	remedy func() string
-}
-
-// mostRemedies is how many findings of one rule in one layout get a remedy: a search may
-// cost more than the verdict, and what ails more channels than that ails them alike.
-const mostRemedies = 24
-
-// answer searches the remedies that were asked for.
-func (r *Run) answer() {
-	for i, a := range r.asked {
-		if i >= mostRemedies {
-			r.out[a.of].Remedy = fmt.Sprintf("see the first %d findings of this rule: no more remedies are searched in one layout", mostRemedies)
-			continue
-		}
-		r.out[a.of].Remedy = a.remedy()
-	}
+	of   int
+	ways func() remedy.Ways
 }
 
 // Bound is the limit that holds for one object and where it comes from.
@@ -98,17 +84,25 @@ func tighter(v float64, b Bound) bool {
 	return v < b.Value
 }
 
-// Case is one comparison: what was found for one object, against what.
+// Case is one comparison: what was found for one object, against what. Its first sentence is
+//
+//	OBJECT: SAYS VALUE REST, limit LIMIT, in "IN": between LOW and HIGH
+//
+// with the bounds only where the verdict is open, and the sentences of Why come after it.
 type Case struct {
-	Object  string
-	Others  []string
-	Cause   string
-	Span    span.Span
-	Found   bounded.Estimate
-	Limit   Bound
-	WholeA  float64 // see finding.Measure
-	Message string  // without the limit, which Judge adds
-	// Remedy is asked only when the case fails.
+	Object string
+	Others []string
+	Cause  string
+	Span   span.Span
+	Found  bounded.Estimate
+	Limit  Bound
+	WholeA float64  // see finding.Measure
+	Says   string   // what is judged, up to its value: "neighbours move the reading"
+	Rest   string   // what follows the value: "of the linear range"; may be empty
+	In     string   // the duty, may be empty
+	Why    []string // what explains it: sentences with a capital and without their full stop; empty ones are left out
+	// Ways, or where nothing in the file mends it Remedy, is asked only when the case fails.
+	Ways    func() remedy.Ways
 	Remedy  func() string
 	Related []finding.Related
 	Details []string      // see finding.Finding
@@ -130,48 +124,29 @@ func (r *Run) Judge(c Case) finding.Verdict {
 		f.Related = append(f.Related, finding.Related{Span: c.Limit.Span, Message: "the limit is set here"})
 	}
 	f.Verdict = Decide(c.Found, c.Limit.Value, c.Limit.AtLeast)
-	word := "limit"
-	if c.Limit.AtLeast {
-		word = "least"
-	}
-	f.Message = fmt.Sprintf("%s, %s %s", c.Message, word, Show(c.Limit.Value, c.Limit.Unit))
+	why := c.Why
 	switch f.Verdict {
 	case finding.Fail:
 		f.Level = r.level(c.Level)
-		if c.Remedy != nil {
-			r.asked = append(r.asked, ask{len(r.out), c.Remedy})
+		if c.Ways == nil && c.Remedy != nil {
+			c.Ways = func() remedy.Ways { return remedy.Words(c.Remedy()) }
+		}
+		if c.Ways != nil {
+			r.asked = append(r.asked, ask{len(r.out), c.Ways})
 		}
 	case finding.Undecided:
 		f.Level = finding.Warning
 		if c.Level == finding.Note {
 			f.Level = finding.Note
 		}
-		if math.IsNaN(c.Found.Low) || math.IsNaN(c.Found.High) {
-			f.Message += ": the value is not known"
-			break
+		if !math.IsNaN(c.Found.Low) && !math.IsNaN(c.Found.High) {
+			r.unsure = append(r.unsure, open{len(r.out), c.Found})
+			why = append(slices.Clip(why), r.widened(c)...)
 		}
-		r.unsure = append(r.unsure, open{len(r.out), c.Found})
-		low, high := showApart(c.Found.Low, c.Found.High, c.Limit.Unit)
-		f.Message += fmt.Sprintf(": the value lies between %s and %s", low, high)
-		f.Message += r.widened(c)
 	}
+	f.Message = sentences(c.first(f.Verdict), why...)
 	r.out = append(r.out, f)
 	return f.Verdict
-}
-
-// wideBound is the half width, relative to the limit, from which on a bound is worth its causes.
-const wideBound = 0.01
-
-// widened says why the bound of an undecided case is wide, and what to add.
-func (r *Run) widened(c Case) string {
-	if !r.rule.OfFields || !((c.Found.High-c.Found.Low)/2 > wideBound*math.Abs(c.Limit.Value)) {
-		return ""
-	}
-	out := ""
-	for _, why := range r.Model.Widened() {
-		out += "; " + why
-	}
-	return out
 }
 
 // roundOff is the share of a limit that arithmetic may take from a value which is
@@ -203,28 +178,6 @@ func Decide(e bounded.Estimate, limit float64, atLeast bool) finding.Verdict {
 	return finding.Undecided
 }
 
-// Show prints a value in the unit of a limit: shares as per cent.
-func Show(v float64, unit string) string {
-	if unit == "1" {
-		return si.Percent(v)
-	}
-	return si.Format(v, unit)
-}
-
-// showApart prints two values with as many digits, from three to nine, as it
-// takes to tell them apart.
-func showApart(low, high float64, unit string) (string, string) {
-	scale, shown := 1.0, unit
-	if unit == "1" {
-		scale, shown = 100, "%"
-	}
-	a, b := "", ""
-	for digits := 3; a == b && digits <= 9; digits++ {
-		a, b = si.FormatDigits(low*scale, shown, digits), si.FormatDigits(high*scale, shown, digits)
-	}
-	return a, b
-}
-
 func (r *Run) level(l finding.Level) finding.Level {
 	if l != finding.None {
 		return l
@@ -232,11 +185,15 @@ func (r *Run) level(l finding.Level) finding.Level {
 	return r.rule.Level
 }
 
-// Fail keeps a failure that has no number.
+// Ways gives the failure that was kept last its ways out, which are searched when they are needed.
+func (r *Run) Ways(ways func() remedy.Ways) { r.asked = append(r.asked, ask{len(r.out) - 1, ways}) }
+
+// Fail keeps a failure that has no number. Here and below the format is what is said of
+// the object, whose name is put in front: a short sentence, then what explains it.
 func (r *Run) Fail(object string, at span.Span, others []string, remedy, format string, args ...any) {
 	r.out = append(r.out, finding.Finding{
 		Rule: r.rule.ID, Verdict: finding.Fail, Level: r.rule.Level, Object: object, Others: others,
-		Span: at, Message: fmt.Sprintf(format, args...), Remedy: remedy,
+		Span: at, Message: Named(object, fmt.Sprintf(format, args...)), Remedy: remedy,
 	})
 }
 
@@ -252,7 +209,7 @@ func (r *Run) FailFor(cause string, level finding.Level, object string, at span.
 func (r *Run) Undecided(object string, at span.Span, cause, format string, args ...any) {
 	r.out = append(r.out, finding.Finding{
 		Rule: r.rule.ID, Verdict: finding.Undecided, Level: finding.Warning, Object: object, Cause: cause,
-		Span: at, Message: fmt.Sprintf(format, args...),
+		Span: at, Message: Named(object, fmt.Sprintf(format, args...)),
 	})
 }
 
@@ -293,6 +250,6 @@ func (r *Run) NotApplicable(object string, at span.Span, format string, args ...
 
 func (r *Run) plain(v finding.Verdict, object string, at span.Span, format string, args ...any) {
 	r.out = append(r.out, finding.Finding{
-		Rule: r.rule.ID, Verdict: v, Object: object, Span: at, Message: fmt.Sprintf(format, args...),
+		Rule: r.rule.ID, Verdict: v, Object: object, Span: at, Message: Named(object, fmt.Sprintf(format, args...)),
 	})
 }

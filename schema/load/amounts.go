@@ -61,7 +61,7 @@ func (s *spot) still(owner *spot, frequencyHz layout.Num) {
 		if frequencyHz.Set {
 			why = "has 0 Hz"
 		}
-		a.problemAt(a.edit, ruleForm, "%s needs a frequency and %s %s: give a frequency, or dc for a direct current",
+		a.problemAt(a.edit, ruleForm, "%s needs a frequency and %s %s. Give a frequency, or dc for a direct current",
 			a.label(), owner.label(), why)
 	}
 }

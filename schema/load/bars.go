@@ -39,7 +39,7 @@ func (r *reader) bar(s *spot) layout.Bar {
 	b.Run = run(s.at("run"))
 	switch long, bends := s.at("length"), s.at("run"); {
 	case long.present() && bends.present():
-		s.problemAt(bends.edit, ruleForm, "%s has length and run: a bar with bends has its length from its run", s.label())
+		s.problemAt(bends.edit, ruleForm, "%s has length and run. A bar with bends has its length from its run", s.label())
 	case !long.present() && !bends.present():
 		r.assume(s.edit, b.ID, "bar %s is long", quote(b.ID))
 	}
@@ -68,7 +68,7 @@ func section(s *spot) layout.Section {
 		s.problemAt(s.edit, ruleMissing, "%s needs width and thickness, or diameter, or outline", s.label())
 	case 1:
 	default:
-		s.problem(ruleForm, "%s mixes forms: give width and thickness, or diameter, or outline", s.label())
+		s.problem(ruleForm, "%s mixes forms. Give width and thickness, or diameter, or outline", s.label())
 	}
 	if width.present() || thickness.present() {
 		out.Kind = layout.Rectangle

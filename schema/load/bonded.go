@@ -40,14 +40,14 @@ func bond(g *spot, held map[string]span.Span) layout.Bond {
 			continue
 		}
 		if first, twice := held[item.n.Text]; twice {
-			f := item.problem(ruleForm, "%s is bonded already: a piece belongs to one bond", item.quoted())
+			f := item.problem(ruleForm, "%s is bonded already. A piece belongs to one bond", item.quoted())
 			f.Related = []finding.Related{{Span: first, Message: "first " + item.quoted()}}
 			continue
 		}
 		if kind == aBar && i < len(g.r.standing) {
 			if c := &g.r.out.Circuits[g.r.standing[i].circuit]; c.Kind != layout.Single {
 				f := item.problem(ruleForm,
-					"bar %s stands in circuit %s, which says how it is joined: leave it out of bonded", item.quoted(),
+					"bar %s stands in circuit %s, which says how it is joined. Leave it out of bonded", item.quoted(),
 					quote(c.ID))
 				f.Related = []finding.Related{{Span: c.Span, Message: "circuit " + quote(c.ID)}}
 				continue

@@ -3,6 +3,7 @@ package load
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"busgauss/model/si"
 )
@@ -93,7 +94,7 @@ const absoluteZeroC = -273.15
 // are not finite never lie in anything.
 func (b bounds) miss(v float64) string {
 	if !(math.Abs(v) <= beyond) {
-		return "of a size that can be computed with, at most 1e15 in SI units"
+		return "at most 1e15 in SI units"
 	}
 	ok, want := true, ""
 	switch b.kind {
@@ -123,7 +124,7 @@ func (b bounds) miss(v float64) string {
 		return ""
 	}
 	if b.why != "" {
-		want += " (" + b.why + ")"
+		want += ". " + strings.ToUpper(b.why[:1]) + b.why[1:]
 	}
 	return want
 }

@@ -34,7 +34,7 @@ func calibrated(s *spot) layout.Calibration {
 	if pitch.present() && s.at("conductor").present() && c.Conductor.V != layout.ConductorRibbon {
 		pitch.problemAt(pitch.edit, ruleForm, "%s is that of a ribbon, and the conductor is %s", pitch.label(), c.Conductor.V)
 	} else if pitch.present() && !s.at("conductor").present() {
-		pitch.problemAt(pitch.edit, ruleForm, "%s is that of a ribbon: give conductor: ribbon", pitch.label())
+		pitch.problemAt(pitch.edit, ruleForm, "%s is that of a ribbon. Give conductor: ribbon", pitch.label())
 	}
 	c.CurrentA = s.at("current").quantity(si.Current, positive())
 	c.FreqHz = or(s.at("frequency").quantity(si.Frequency, alternating()), 0)

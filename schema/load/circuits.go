@@ -73,7 +73,7 @@ func (r *reader) circuit(s *spot, held map[layout.BarIndex]*spot) layout.Circuit
 		bar := m.keyName().member(s, held)
 		factor := m.pure(bounds{})
 		if factor.Set && factor.V != 1 && factor.V != -1 {
-			m.problem(ruleRange, "%s is %s: write 1, or -1 where the current flows the other way", m.label(),
+			m.problem(ruleRange, "%s is %s. Write 1, or -1 where the current flows the other way", m.label(),
 				clip(m.n.Text))
 		}
 		join(&out, bar, factor.V, m.edit)
@@ -92,12 +92,12 @@ func (r *reader) circuit(s *spot, held map[layout.BarIndex]*spot) layout.Circuit
 			join(&out, item.member(s, held), math.NaN(), item.n.Span)
 		}
 	default:
-		parallel.wrongKind("a list of bars, or a mapping of bars with their shares")
+		parallel.wrongKind("a list of bars, or of bars with shares")
 	}
 	if spread := s.at("spread"); spread.present() {
 		if series.present() && !parallel.present() {
 			spread.problemAt(spread.edit, ruleForm,
-				"%s has spread, which belongs to parallel: a current in series is the same in every bar", s.label())
+				"%s has spread, which belongs to parallel. A current in series is the same in every bar", s.label())
 		}
 		out.Spread = spread.share(bounds{kind: fromLoToHi, hi: 0.5,
 			why: "how far the resistance of a leg may be off, with joints"})
@@ -106,7 +106,7 @@ func (r *reader) circuit(s *spot, held map[layout.BarIndex]*spot) layout.Circuit
 		if form.present() && (form.n.Kind == node.Map || form.n.Kind == node.List) {
 			if n := len(form.n.Members) + len(form.n.Items); n < 2 {
 				form.problemAt(form.edit, ruleForm,
-					"%s has %s: a circuit joins two or more; a bar by itself needs no circuit",
+					"%s has %s. A circuit joins two or more. A bar by itself needs no circuit",
 					s.label(), count(n, "bar"))
 			}
 		}
@@ -133,7 +133,7 @@ func shares(s, parallel *spot, held map[layout.BarIndex]*spot, out *layout.Circu
 	}
 	if len(parallel.n.Members) > 1 && math.Abs(sum-1) > 1e-6 {
 		parallel.problemAt(parallel.edit, ruleRange,
-			"the shares of %s sum to %.7g: they must sum to 1; give a list of bars to have them computed",
+			"the shares of %s sum to %.7g. They must sum to 1. Give a list of bars to have them computed",
 			s.label(), sum)
 	}
 }
@@ -144,7 +144,7 @@ func (name *spot) member(s *spot, held map[layout.BarIndex]*spot) layout.BarInde
 	if name.n.Kind == node.Text {
 		if _, isBar := r.names.index[aBar][name.n.Text]; !isBar {
 			if _, isCircuit := r.names.index[aCircuit][name.n.Text]; isCircuit {
-				name.problem(ruleForm, "%s holds circuit %s: a circuit cannot contain a circuit, name the bars of it",
+				name.problem(ruleForm, "%s holds circuit %s. A circuit cannot contain a circuit, name the bars of it",
 					s.label(), name.quoted())
 				return layout.None
 			}
@@ -156,7 +156,7 @@ func (name *spot) member(s *spot, held map[layout.BarIndex]*spot) layout.BarInde
 	}
 	if before := held[bar]; before != nil {
 		f := name.problem(ruleForm,
-			"bar %s stands in %s already: a bar stands in one circuit, once", name.quoted(), before.name)
+			"bar %s stands in %s already. A bar stands in one circuit, once", name.quoted(), before.name)
 		f.Related = []finding.Related{{Span: before.edit, Message: "first " + name.quoted()}}
 		return layout.None
 	}
@@ -203,7 +203,7 @@ func (s *spot) carries() (c layout.CircuitIndex, sign float64) {
 	case at.Bar == layout.None:
 		return at.circuit, 1
 	case circuit.Kind == layout.Parallel || circuit.Kind == layout.Shared:
-		f := s.problem(ruleForm, "%s is one leg, bar %s: give the current of circuit %s, which shares it",
+		f := s.problem(ruleForm, "%s is one leg, bar %s. Give the current of circuit %s, which shares it",
 			s.label(), s.quoted(), quote(circuit.ID))
 		f.Related = []finding.Related{{Span: circuit.Span, Message: "circuit " + quote(circuit.ID)}}
 		f.Remedy = "write " + finding.Clean(clip(circuit.ID))

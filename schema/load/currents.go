@@ -41,7 +41,7 @@ func (r *reader) contradiction(s *spot, c *layout.Current, firstName string, fir
 		want = "the negative"
 	}
 	f := s.problemAt(s.edit, ruleForm,
-		"%s contradicts that of %s: one current flows through circuit %s, so give %s of it, or leave it out",
+		"%s contradicts that of %s. One current flows through circuit %s, so give %s of it, or leave it out",
 		s.label(), r.carrierWords(firstName), quote(r.out.Circuits[c.Circuit].ID), want)
 	f.Related = []finding.Related{{Span: first.Span, Message: "current of " + r.carrierWords(firstName)}}
 }
@@ -60,7 +60,7 @@ func (r *reader) current(owner, s *spot, set *layout.Set) layout.Current {
 		for _, k := range []string{"dc", "rms", "peak", "phase", "harmonics"} {
 			if other := s.at(k); other.present() {
 				s.problemAt(other.edit, ruleForm,
-					"%s stands beside points: they say the whole period; leave out one of them", other.label())
+					"%s stands beside points. They say the whole period. Leave out one of them", other.label())
 			}
 		}
 		c.Points = wavePoints(owner, s, points, set)
@@ -70,7 +70,7 @@ func (r *reader) current(owner, s *spot, set *layout.Set) layout.Current {
 	s.still(owner, set.FreqHz)
 	if harmonics.present() && !c.Alternates() && !s.at("rms").present() && !s.at("peak").present() {
 		harmonics.problemAt(harmonics.edit, ruleForm,
-			"%s need an alternating current to be multiples of: give rms or peak", harmonics.label())
+			"%s need an alternating current to be multiples of. Give rms or peak", harmonics.label())
 	}
 	c.Harmonics = harmonicsOf(owner, harmonics, set.FreqHz)
 	return c
@@ -83,7 +83,7 @@ func (s *spot) parts(out *layout.Amount) {
 	case !dc.present() && !rms.present() && !peak.present():
 		s.problemAt(s.edit, ruleMissing, "%s needs dc, rms or peak, or points of a period", s.label())
 	case rms.present() && peak.present():
-		s.problemAt(peak.edit, ruleForm, "%s has rms and peak: give one of them", s.label())
+		s.problemAt(peak.edit, ruleForm, "%s has rms and peak. Give one of them", s.label())
 	}
 	out.DCA = dc.quantity(si.Current, bounds{})
 	out.RMSA = rms.quantity(si.Current, amplitudes())
@@ -103,11 +103,11 @@ func wavePoints(owner, s, points *spot, set *layout.Set) []layout.Point {
 	switch {
 	case set.FreqHz.V == 0:
 		points.problemAt(points.edit, ruleForm,
-			"%s need a period: give %s a period, or a frequency", points.label(), owner.label())
+			"%s need a period. Give %s a period, or a frequency", points.label(), owner.label())
 		return nil
 	case len(items) < 2:
 		points.problem(ruleForm,
-			"%s has %s: a waveform needs two or more; a steady current is said with dc",
+			"%s has %s. A waveform needs two or more. A steady current is said with dc",
 			points.label(), count(len(items), "point"))
 		return nil
 	case len(items) > mostWavePoints:
@@ -153,11 +153,11 @@ func checkPoints(items []*spot, points []layout.Point, set *layout.Set) {
 	}
 	text := func(i, part int) string { return clip(items[i].n.Items[part].Text) }
 	if points[0].TimeS.V != 0 {
-		say(0, "%s is at %s: the first point stands at time 0", items[0].label(), text(0, 0))
+		say(0, "%s is at %s. The first point stands at time 0", items[0].label(), text(0, 0))
 	}
 	for i := 1; i < len(points); i++ {
 		if !(points[i].TimeS.V > points[i-1].TimeS.V) {
-			say(i, "%s is at %s, not after the %s before it: times must rise", items[i].label(), text(i, 0),
+			say(i, "%s is at %s, not after the %s before it. Times must rise", items[i].label(), text(i, 0),
 				text(i-1, 0))
 			return
 		}
@@ -170,7 +170,7 @@ func checkPoints(items []*spot, points []layout.Point, set *layout.Set) {
 			si.FormatDigits(period, "s", 4))
 	case at >= period*(1-round) && points[last].CurrentA.V != points[0].CurrentA.V:
 		say(last,
-			"%s stands at the full period and is %s, not the %s that the period starts with: leave it out, or make it the same",
+			"%s is %s at the full period, not %s. Leave it out, or make it what the period starts with",
 			items[last].label(), text(last, 1), text(0, 1))
 	}
 }

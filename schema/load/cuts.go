@@ -24,7 +24,7 @@ func cuts(s *spot, b *layout.Bar) []layout.Cut {
 		return nil
 	}
 	if len(items) > 0 && (b.Section.Kind == layout.Round || b.Section.Kind == layout.Outline) {
-		s.problemAt(s.edit, ruleForm, "%s need a section of width and thickness: the plan that they are cut into is that of a flat bar", s.label())
+		s.problemAt(s.edit, ruleForm, "%s need a section of width and thickness. The plan that they are cut into is that of a flat bar", s.label())
 	}
 	out := make([]layout.Cut, len(items))
 	kinds := make([]*spot, len(items)) // nil: broken
@@ -118,7 +118,7 @@ func checkCuts(kinds []*spot, cuts []layout.Cut, b *layout.Bar) {
 		}
 		for j := range i {
 			if kinds[j] != nil && cuts[i].GapM(&cuts[j], b.Section.WidthM.V) <= layout.OffPlaceM {
-				f := c.problem(ruleRange, "%s overlaps or touches the %s: move one of the two, or make one cut of them",
+				f := c.problem(ruleRange, "%s overlaps or touches the %s. Move one of the two, or make one cut of them",
 					c.label(), cutWord(kinds[j], j+1))
 				f.Related = []finding.Related{{Span: kinds[j].n.Span, Message: "the other cut"}}
 				break
@@ -143,7 +143,7 @@ func beyondEdge(c *spot, k *layout.Cut, widthM float64) bool {
 	half := 0.0
 	switch k.Kind {
 	case layout.Neck:
-		return less("width", k.WidthM, "; it is what is left in the middle")
+		return less("width", k.WidthM, ". It is what is left in the middle")
 	case layout.Notch:
 		return less("depth", k.DepthM, "")
 	case layout.Hole:
@@ -151,7 +151,7 @@ func beyondEdge(c *spot, k *layout.Cut, widthM float64) bool {
 	case layout.Slot:
 		if k.WidthM.V > k.LengthM.V {
 			v := c.at("width")
-			v.problem(ruleRange, "%s is %s: it must not be more than its length, %s: a slot runs along the bar",
+			v.problem(ruleRange, "%s is %s: it must not be more than its length, %s. A slot runs along the bar",
 				v.label(), clip(v.n.Text), clip(c.at("length").n.Text))
 			return true
 		}
@@ -172,7 +172,7 @@ func beyondEdge(c *spot, k *layout.Cut, widthM float64) bool {
 	if over > layout.OffPlaceM {
 		what = fmt.Sprintf("reaches %s beyond the %s edge of the bar", si.Format(over, "m"), side)
 	}
-	at.problem(ruleRange, "%s %s: move it in or make it smaller, or cut a notch", c.label(), what)
+	at.problem(ruleRange, "%s %s. Move it in or make it smaller, or cut a notch", c.label(), what)
 	return true
 }
 
@@ -191,13 +191,13 @@ func beyondEnd(c *spot, k *layout.Cut, low, high float64, bent bool) bool {
 	if a := c.at("along"); a.present() {
 		at = a
 	}
-	by, thing, todo := "reaches", "the end of the bar at", "move it in or make it smaller"
+	by, thing, todo := "reaches", "the end of the bar at", "Move it in or make it smaller"
 	if over > layout.OffPlaceM {
 		by = fmt.Sprintf("reaches %s beyond", si.Format(over, "m"))
 	}
 	if bent {
-		thing, todo = "the straight piece that passes the section, which is full to", "a cut belongs on that piece"
+		thing, todo = "its straight piece, full to", "A cut belongs on that piece"
 	}
-	at.problem(ruleRange, "%s %s %s z = %s: %s", c.label(), by, thing, length(end), todo)
+	at.problem(ruleRange, "%s %s %s z = %s. %s", c.label(), by, thing, length(end), todo)
 	return true
 }

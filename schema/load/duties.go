@@ -54,7 +54,7 @@ func baseFrequency(s *spot) (freqHz, periodS layout.Num) {
 	switch {
 	case frequency.present() && period.present():
 		period.problemAt(period.edit, ruleForm,
-			"%s has frequency and period: give one, the period is one over the frequency", s.label())
+			"%s has frequency and period. Give one, the period is one over the frequency", s.label())
 	case period.present():
 		freqHz = layout.Num{V: 1 / periodS.V, Set: periodS.Set, Span: periodS.Span}
 	case !frequency.present():
@@ -132,9 +132,9 @@ func distinctCircuits(items []*spot) (circuits []layout.CircuitIndex, signs []fl
 		}
 		var f *finding.Finding
 		if circuit := &item.r.out.Circuits[c]; circuit.Kind == layout.Single {
-			f = item.problem(ruleForm, "%s is bar %s again: each bar stands once", item.label(), item.quoted())
+			f = item.problem(ruleForm, "%s is bar %s again. Each bar stands once", item.label(), item.quoted())
 		} else {
-			f = item.problem(ruleForm, "%s is %s, which is circuit %s again: each circuit stands once",
+			f = item.problem(ruleForm, "%s is %s, which is circuit %s again. Each circuit stands once",
 				item.label(), item.r.carrierWords(item.n.Text), quote(circuit.ID))
 		}
 		f.Related = []finding.Related{{Span: items[j].n.Span, Message: "first " + items[j].quoted()}}
@@ -161,7 +161,7 @@ func (r *reader) doubled(s *spot, set *layout.Set) {
 			if !alternates {
 				what = "direct current"
 			}
-			f := own.problemAt(own.edit, ruleForm, "%s has a %s of its own and one of three-phase in %s: give one",
+			f := own.problemAt(own.edit, ruleForm, "%s has a %s of its own and one of three-phase in %s. Give one",
 				r.carrierWords(own.key), what, s.label())
 			f.Related = []finding.Related{{Span: t.Span, Message: "three-phase"}}
 		}
@@ -193,7 +193,7 @@ func (r *reader) directTwice(s *spot, d *layout.Duty) {
 		}
 		if again {
 			f := s.at("with").problemAt(dc.Span, ruleForm,
-				"%s gives circuit %s a direct current twice: it has no frequency of its own, give the sum once",
+				"%s gives circuit %s a direct current twice. It has no frequency of its own, give the sum once",
 				s.label(), quote(r.out.Circuits[c].ID))
 			f.Related = []finding.Related{{Span: before.Span, Message: "first direct current"}}
 		}
@@ -250,7 +250,7 @@ func (r *reader) asymmetry(duty, s *spot, d *layout.Duty) *layout.Asymmetry {
 	switch {
 	case d.Kind != layout.Fault && d.Kind != 0:
 		s.problemAt(s.edit, ruleForm,
-			"%s belongs to a fault, and %s is of kind %s: leave it out", s.label(), duty.label(), d.Kind)
+			"%s belongs to a fault, and %s is of kind %s. Leave it out", s.label(), duty.label(), d.Kind)
 	case !alternating && !namesAmplitude(duty):
 		s.problemAt(s.edit, ruleForm, "%s needs an alternating current in %s, given by rms or peak", s.label(),
 			duty.label())

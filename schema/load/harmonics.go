@@ -15,7 +15,7 @@ func harmonicsOf(owner, s *spot, frequencyHz layout.Num) []layout.Harmonic {
 		return nil
 	}
 	if frequencyHz.V == 0 && len(items) > 0 {
-		s.problemAt(s.edit, ruleForm, "%s need a frequency: give one to %s", s.label(), owner.label())
+		s.problemAt(s.edit, ruleForm, "%s need a frequency. Give one to %s", s.label(), owner.label())
 	}
 	var out []layout.Harmonic
 	first := map[float64]*spot{}
@@ -44,7 +44,7 @@ func harmonic(h *spot, frequencyHz layout.Num) layout.Harmonic {
 	out.Share = h.at("share").share(
 		bounds{kind: moreThanLoToHi, hi: 10, why: "a share of the fundamental; ten per cent is 10 % or 0.1"})
 	if f := out.Order.V * frequencyHz.V; out.Order.Set && f > highestFrequencyHz {
-		order.problem(ruleRange, "%s is %s, which is %s: fields are computed up to 1 MHz",
+		order.problem(ruleRange, "%s is %s, which is %s. Fields are computed up to 1 MHz",
 			order.label(), clip(order.n.Text), si.Format(f, "Hz"))
 	}
 	return out
@@ -62,14 +62,14 @@ func (r *reader) ripple(duty, s *spot, d *layout.Duty) *layout.Ripple {
 	bars := s.at("bars")
 	if items, ok := bars.items(); ok {
 		if len(items) == 0 {
-			bars.problem(ruleForm, "%s is empty: name a bar, or leave it out for every bar of the duty", bars.label())
+			bars.problem(ruleForm, "%s is empty. Name a bar, or leave it out for every bar of the duty", bars.label())
 		}
 		out.Circuits, _ = distinctCircuits(items)
 	}
 	out.Currents = r.rippleCurrents(s)
 	if !bars.present() && !s.at("currents").present() && len(d.Currents) == 0 && d.ThreePhase == nil &&
 		len(d.With) == 0 {
-		s.problemAt(s.edit, ruleForm, "%s has no bar to flow in: name bars, or give %s a current", s.label(),
+		s.problemAt(s.edit, ruleForm, "%s has no bar to flow in. Name bars, or give %s a current", s.label(),
 			duty.label())
 	}
 	shape := ""

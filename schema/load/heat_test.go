@@ -41,7 +41,7 @@ func TestBadTolerances(t *testing.T) {
 		{"ring: {inner: 20 mm, wall: 2 mm}", "opening: 1 mm", "-0.1 %/K", "whose form has a size of that name"},
 		{"plate: {width: 20 mm, thickness: 2 mm}", "opening: 1 mm", "-0.1 %/K", "whose form has a size of that name"},
 		{"channel: {opening: 20 mm, leg: 8 mm, wall: 2 mm}", "opening: -1 mm", "-0.1 %/K", "must be"},
-		{"ring: {inner: 20 mm, wall: 2 mm}", "wall: 0.1 mm", "-2 %/K, temperature: {from: 0 °C, to: 100 °C}", "nothing of the saturation would be left"},
+		{"ring: {inner: 20 mm, wall: 2 mm}", "wall: 0.1 mm", "-2 %/K, temperature: {from: 0 °C, to: 100 °C}", "Nothing of the saturation would be left"},
 		{"ring: {inner: 20 mm, wall: 2 mm}", "wall: 0.1 mm", "-0.1 %/K, tolerance: {saturation: 100 %}", "must be"},
 	} {
 		l, problems := Load("warm.yaml", warmFile(c.form, "m", c.tolerance, c.coefficient))
@@ -62,11 +62,11 @@ materials: {m: {MATERIAL}}
 	const metal = "conductivity: 58 MS/m, "
 	const warm = "temperature: {from: 0 °C, to: 100 °C}"
 	for _, c := range []struct{ bar, name, material, want string }{
-		{"130 °C", "m", iron + "saturation-coefficient: -1 %/K", "nothing of the saturation would be left"}, // 25 °C and 105 K: 1 − 1.05
+		{"130 °C", "m", iron + "saturation-coefficient: -1 %/K", "Nothing of the saturation would be left"}, // 25 °C and 105 K: 1 − 1.05
 		{"120 °C", "m", iron + "saturation-coefficient: -1 %/K", ""},
 		{"20 °C", "m", iron + "saturation-coefficient: 5 %/K", ""}, // 0 °C, where nothing would be left, is not a temperature of it
-		{"401 °C", "mnzn-ferrite", metal, "nothing of the saturation would be left"},
-		{"90 °C", "m", metal + "temperature-coefficient: -2 %/K, " + warm, "no resistance would be left at 100 °C"},
+		{"401 °C", "mnzn-ferrite", metal, "Nothing of the saturation would be left"},
+		{"90 °C", "m", metal + "temperature-coefficient: -2 %/K, " + warm, "No resistance would be left at 100 °C"},
 		{"90 °C", "m", metal + "temperature-coefficient: 0.4 %/K, " + warm, ""},
 		{"90 °C", "m", metal + "saturation-coefficient: -0.1 %/K", "belongs to a material with a saturation or a curve"},
 		{"90 °C", "m", metal + "tolerance: {saturation: 5 %}", "belongs to a material with a saturation or a curve"},

@@ -87,7 +87,7 @@ func objectsBetween(s *spot, out *layout.Insulation) {
 		}
 	}
 	if len(items) == 2 && out.Between[0] != "" && out.Between[0] == out.Between[1] {
-		f := items[1].problem(ruleForm, "%s names %s twice: insulation lies between two objects", b.label(), quote(out.Between[1]))
+		f := items[1].problem(ruleForm, "%s names %s twice. Insulation lies between two objects", b.label(), quote(out.Between[1]))
 		f.Related = []finding.Related{{Span: out.BetweenSpan[0], Message: "first " + quote(out.Between[0])}}
 	}
 }

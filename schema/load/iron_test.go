@@ -39,7 +39,7 @@ shields:
 		}
 	}
 	_, problems := Load("iron.yaml", []byte(fmt.Sprintf(file, "silicon-stel", "silicon-steel")))
-	if len(problems) != 1 || problems[0].Rule != "id-unknown" || !strings.Contains(problems[0].Message, `did you mean "silicon-steel"`) {
+	if len(problems) != 1 || problems[0].Rule != "id-unknown" || !strings.Contains(problems[0].Message, `Did you mean "silicon-steel"`) {
 		t.Errorf("misspelt class: %v", problems)
 	}
 }

@@ -42,7 +42,7 @@ func (r *reader) keys(root *node.Node) []schema.Leaf {
 			r.places[pointer] = true
 			if leaf.Pointer != holder {
 				holder, object = leaf.Pointer, index.node(leaf.Pointer)
-				place, known = placeWords(leaf.Pointer), "; known keys: "+strings.Join(leaf.Allowed, ", ")
+				place, known = placeWords(leaf.Pointer), "Known keys: "+strings.Join(leaf.Allowed, ", ")
 			}
 			i, ok := index.member(object, leaf.Property)
 			if !ok {
@@ -52,12 +52,13 @@ func (r *reader) keys(root *node.Node) []schema.Leaf {
 			near, found := word.Nearest(leaf.Property, leaf.Allowed)
 			message := "unknown key " + quote(leaf.Property) + " in " + place
 			if found {
-				message += "; did you mean " + quote(near) + "?"
+				message += ". Did you mean " + quote(near) + "?"
 			}
-			f := r.add(member.KeySpan, ruleUnknownKey, objectName(leaf.Pointer), pointer, message+known)
+			f := r.add(member.KeySpan, ruleUnknownKey, objectName(leaf.Pointer), pointer, word.Then(message, known))
 			if found {
 				f.Remedy = fmt.Sprintf("write %s", near)
 				if _, taken := index.member(object, near); !taken {
+					meant(f, member.KeySpan, near)
 					member.Key = near
 					index.forget(object)
 					renamed = true

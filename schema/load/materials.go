@@ -77,7 +77,7 @@ func heat(s *spot, out *layout.Material) {
 	}
 	for _, t := range []float64{out.TemperatureFromC.V, out.TemperatureToC.V} {
 		if math.IsNaN(material.SigmaAtSPerM(1, out.AlphaPerK.V, t)) {
-			a.problem(ruleRange, "%s is %s: no resistance would be left at %s", a.label(), clip(a.n.Text), si.Format(t, "°C"))
+			a.problem(ruleRange, "%s is %s. No resistance would be left at %s", a.label(), clip(a.n.Text), si.Format(t, "°C"))
 			return
 		}
 	}
@@ -93,7 +93,7 @@ func (r *reader) full(top *spot) {
 		m := &r.out.Materials[i]
 		if share := r.out.SaturationShare(m); m.SaturationPerK.Set && r.out.Shielding(layout.MaterialIndex(i)) && share <= 0 {
 			top.at("materials").at(m.ID).problemAt(m.SaturationPerK.Span, ruleRange,
-				"the saturation of material %s changes by %s: nothing of the saturation would be left at the temperatures that it may have",
+				"the saturation of material %s changes by %s. Nothing of the saturation would be left at the temperatures that it may have",
 				quote(m.ID), si.Format(m.SaturationPerK.V, "1/K"))
 		}
 	}
@@ -130,7 +130,7 @@ func magnetisation(s *spot) []layout.CurvePoint {
 		return nil
 	}
 	if len(points) < 2 {
-		s.problem(ruleForm, "%s has %s: a curve needs two or more", s.label(), count(len(points), "point"))
+		s.problem(ruleForm, "%s has %s. A curve needs two or more", s.label(), count(len(points), "point"))
 		return nil
 	}
 	out := make([]layout.CurvePoint, len(points))
@@ -159,17 +159,17 @@ func rises(p *spot, i int, curve []layout.CurvePoint) {
 	h, b := curve[i].FieldAPerM, curve[i].FluxDensityT
 	if i == 0 {
 		if h == 0 && b > 0 || h > 0 && b == 0 {
-			p.problem(ruleRange, "%s is (%s, %s): a curve starts at zero field with zero flux density or above both",
+			p.problem(ruleRange, "%s is (%s, %s). A curve starts at zero field with zero flux density or above both",
 				p.label(), si.Format(h, "A/m"), si.Format(b, "T"))
 		}
 		return
 	}
 	if before := curve[i-1].FieldAPerM; h <= before {
-		p.problem(ruleRange, "%s has H %s, not more than the %s before it: H must rise",
+		p.problem(ruleRange, "%s has H %s, not more than the %s before it. H must rise",
 			p.label(), si.Format(h, "A/m"), si.Format(before, "A/m"))
 	}
 	if before := curve[i-1].FluxDensityT; b <= before {
-		p.problem(ruleRange, "%s has B %s, not more than the %s before it: B must rise",
+		p.problem(ruleRange, "%s has B %s, not more than the %s before it. B must rise",
 			p.label(), si.Format(b, "T"), si.Format(before, "T"))
 	}
 }

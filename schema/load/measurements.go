@@ -50,7 +50,7 @@ func (r *reader) measurement(s *spot) layout.Measurement {
 	if !frequency.present() {
 		out.FreqHz.V = 0
 	} else if duty.present() {
-		s.problemAt(frequency.edit, ruleForm, "%s belongs to a current: a duty has its own", frequency.label())
+		s.problemAt(frequency.edit, ruleForm, "%s belongs to a current. A duty has its own", frequency.label())
 	}
 	readings := s.at("readings").need()
 	for _, m := range readings.members() {
@@ -58,7 +58,7 @@ func (r *reader) measurement(s *spot) layout.Measurement {
 		out.Readings = append(out.Readings, reading(s, m))
 	}
 	if readings.present() && readings.n.Kind == node.Map && len(readings.n.Members) == 0 {
-		readings.problem(ruleForm, "%s is empty: a measurement needs a reading", readings.label())
+		readings.problem(ruleForm, "%s is empty. A measurement needs a reading", readings.label())
 	}
 	out.Uncertainty = s.at("uncertainty").share(tolerance())
 	return out

@@ -91,12 +91,12 @@ func (r *reader) takeName(kind namedKind, s *spot) {
 		_, metal := material.ConductorByName(s.key)
 		_, iron := material.IronByName(s.key)
 		if metal || iron {
-			s.problemAt(s.edit, ruleTaken, "material %s is built in: choose another name for this one", quote(s.key))
+			s.problemAt(s.edit, ruleTaken, "material %s is built in. Choose another name for this one", quote(s.key))
 			return
 		}
 	}
 	if held, taken := r.names.first[s.key]; taken {
-		f := s.problemAt(s.edit, ruleTaken, "the name %s of a %s is taken by a %s on line %d: names are unique in a file",
+		f := s.problemAt(s.edit, ruleTaken, "the name %s of a %s is taken by a %s on line %d. Names are unique in a file",
 			quote(s.key), kind, held.kind, held.at.Start.Line)
 		f.Related = []finding.Related{{Span: held.at, Message: "first " + quote(s.key)}}
 		return
@@ -142,16 +142,17 @@ func (s *spot) unknown(kinds []namedKind, known []string) {
 	near, found := word.Nearest(s.n.Text, known)
 	switch {
 	case len(known) == 0:
-		message += fmt.Sprintf("; the layout has no %s", words)
+		message = word.Then(message, fmt.Sprintf("The layout has no %s", words))
 	default:
-		message += word.DidYouMean(s.n.Text, known) + "; there are " + someOf(known)
+		message = word.Then(message+word.DidYouMean(s.n.Text, known), "There are "+someOf(known))
 	}
 	if held, ok := s.r.names.first[s.n.Text]; ok {
-		message += fmt.Sprintf("; %s is a %s", s.quoted(), held.kind)
+		message = word.Then(message, fmt.Sprintf("%s is a %s", s.quoted(), held.kind))
 	}
 	f := s.problem(ruleUnknownID, "%s", message)
 	if found {
 		f.Remedy = "write " + finding.Clean(clip(near))
+		meant(f, s.n.Span, asWord(near))
 	}
 }
 

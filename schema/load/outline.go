@@ -56,18 +56,18 @@ func (s *spot) simple(p geom.Polygon, corners []*spot) bool {
 			continue
 		}
 		if j == 0 {
-			corners[i].problem(ruleOutline, "the last corner of %s repeats the first: leave it out", s.label())
+			corners[i].problem(ruleOutline, "the last corner of %s repeats the first. Leave it out", s.label())
 		} else {
 			corners[j].problem(ruleOutline, "corner %d of %s repeats corner %d", j+1, s.label(), i+1)
 		}
 		return false
 	}
 	if flat(p) {
-		s.problem(ruleOutline, "%s has no area: its corners lie on one line", s.label())
+		s.problem(ruleOutline, "%s has no area. Its corners lie on one line", s.label())
 		return false
 	}
 	if i, j, crosses := p.SelfCrossing(); crosses {
-		f := corners[j].problem(ruleOutline, "edge %s of %s meets edge %s: an outline must not cross or touch itself",
+		f := corners[j].problem(ruleOutline, "edge %s of %s meets edge %s. An outline must not cross or touch itself",
 			edgeWords(j, n), s.label(), edgeWords(i, n))
 		f.Related = []finding.Related{{Span: corners[i].n.Span, Message: "start of edge " + edgeWords(i, n)}}
 		return false

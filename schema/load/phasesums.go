@@ -73,7 +73,7 @@ func sumChannels(items []*spot, out *layout.PhaseSum) {
 		out.Channels[i] = layout.SensorIndex(index)
 		for j := range i {
 			if out.Channels[j] == out.Channels[i] {
-				f := item.problem(ruleForm, "%s is sensor %s again: each channel stands once", item.label(), item.quoted())
+				f := item.problem(ruleForm, "%s is sensor %s again. Each channel stands once", item.label(), item.quoted())
 				f.Related = []finding.Related{{Span: items[j].n.Span, Message: "first " + item.quoted()}}
 				break
 			}

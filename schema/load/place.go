@@ -99,7 +99,7 @@ func (s *spot) vector() geom.Point3 {
 	u := geom.Point3{X: v[0], Y: v[1], Z: v[2]}
 	size := u.Norm()
 	if !(size >= 1e-100) {
-		s.problem(ruleRange, "%s is a vector without length: it has no direction", s.label())
+		s.problem(ruleRange, "%s is a vector without length. It has no direction", s.label())
 		return bad
 	}
 	return u.Scale(1 / size)

@@ -39,7 +39,7 @@ func divided(owner *spot, scopes ...*spot) {
 			return
 		}
 	}
-	place.problemAt(place.edit, ruleForm, "%s is a place beside an amplifier, and there is none: leave it out, or add an amplifier", place.label())
+	place.problemAt(place.edit, ruleForm, "%s is a place beside an amplifier, and there is none. Leave it out, or add an amplifier", place.label())
 }
 
 // stages reads the stages of a readout.
@@ -133,7 +133,7 @@ func converter(s *spot) (out layout.Converter) {
 	out.Tol = or(own.share(tolerance()), 0)
 	out.Ratiometric = truth(s.at("ratiometric"), false)
 	if out.Ratiometric.V && own.present() {
-		own.problemAt(own.edit, ruleForm, "%s is that of a reference of its own, and ratiometric says that there is none: give supply-tolerance of the part's output",
+		own.problemAt(own.edit, ruleForm, "%s is that of a reference of its own. Ratiometric says that there is none: give supply-tolerance of the part's output",
 			own.label())
 	}
 	out.MinusV = or(s.at("minus").quantity(si.Voltage, bounds{}), 0)
@@ -151,14 +151,14 @@ func sampling(s *spot) (out layout.Sampling) {
 	out.Hold = truth(s.at("hold"), true)
 	out.ApertureS = or(s.at("aperture").quantity(si.Time, notNegative()), 0)
 	if out.DelayS.Set && out.ApertureS.V > 2*out.DelayS.V*(1+1e-9) {
-		s.at("delay").problemAt(s.at("delay").edit, ruleRange, "%s runs from the middle of the window, which lasts %s: it is no less than half of that, %s",
+		s.at("delay").problemAt(s.at("delay").edit, ruleRange, "%s runs from the middle of the window, which lasts %s. It is no less than half of that, %s",
 			s.at("delay").label(), si.Format(out.ApertureS.V, "s"), si.Format(out.ApertureS.V/2, "s"))
 	}
 	out.CarrierHz = s.at("carrier").quantity(si.Frequency, positive())
 	shift := s.at("shift")
 	out.ShiftS = or(shift.quantity(si.Time, bounds{}), 0)
 	if shift.present() && !s.at("carrier").present() {
-		shift.problemAt(shift.edit, ruleForm, "%s is counted from a carrier, and there is none: give a carrier", shift.label())
+		shift.problemAt(shift.edit, ruleForm, "%s is counted from a carrier, and there is none. Give a carrier", shift.label())
 	}
 	return out
 }

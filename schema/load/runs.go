@@ -22,7 +22,7 @@ func run(s *spot) []layout.Place {
 		return nil
 	}
 	if len(points) < 2 {
-		s.problem(ruleForm, "%s has %s: a centre line needs two or more", s.label(), count(len(points), "point"))
+		s.problem(ruleForm, "%s has %s. A centre line needs two or more", s.label(), count(len(points), "point"))
 		return nil
 	}
 	if len(points) > mostPoints {
@@ -34,7 +34,7 @@ func run(s *spot) []layout.Place {
 		p.called("point %d of %s", i+1, s.label())
 		out[i] = p.place(3, 3)
 		if i > 0 && samePlace(out[i-1], out[i]) {
-			p.problem(ruleRange, "%s is the one before it: a piece of no length", p.label())
+			p.problem(ruleRange, "%s is the one before it. That piece has no length", p.label())
 		}
 	}
 	return out
@@ -65,7 +65,7 @@ func checkRun(s *spot, b *layout.Bar) {
 	var bad *layout.RunError
 	if _, err := b.Legs(); errors.As(err, &bad) {
 		p := points[bad.Point]
-		p.problem(ruleRange, "%s: the run %s; make the piece longer, or the bend or the section smaller", p.label(), bad.Text)
+		p.problem(ruleRange, "%s: the run %s. Make the piece longer, or the bend or the section smaller", p.label(), bad.Text)
 	}
 }
 
@@ -77,7 +77,7 @@ func turnsBack(points []*spot, b *layout.Bar) bool {
 		out := b.Run[i+1].Point3().Sub(b.Run[i].Point3())
 		// The bisector of the bend has no length where the two cancel.
 		if in.Scale(1/in.Norm()).Add(out.Scale(1/out.Norm())).Norm() <= 1e-9 {
-			points[i].problem(ruleRange, "%s turns the run straight back: a bar cannot run back through itself, bend it aside first", points[i].label())
+			points[i].problem(ruleRange, "%s turns the run straight back. A bar cannot run back through itself, bend it aside first", points[i].label())
 			bad = true
 		}
 	}
@@ -95,13 +95,13 @@ func passesElsewhere(s *spot, points []*spot, b *layout.Bar) bool {
 	var f *finding.Finding
 	switch along := lean <= 1e-9; {
 	case off > layout.OffPlaceM && along:
-		f = point.problem(ruleRange, "%s passes beside its place %s: along z it comes nearest at %s, %s away; move at or the run",
+		f = point.problem(ruleRange, "%s passes beside its place %s. Along z it comes nearest at %s, %s away. Move at or the run",
 			s.label(), inPlane(at), inPlane(near), si.Format(off, "m"))
 	case off > layout.OffPlaceM:
-		f = point.problem(ruleRange, "%s does not pass its place %s along z: it comes nearest at %s, %s away; move at or the run",
+		f = point.problem(ruleRange, "%s does not pass its place %s along z. It comes nearest at %s, %s away. Move at or the run",
 			s.label(), inPlane(at), inSpace(near), si.Format(off, "m"))
 	case !along:
-		f = point.problem(ruleRange, "%s passes its place %s at %s to z, between points %d and %d: the section is drawn across z, so let that piece run along z",
+		f = point.problem(ruleRange, "%s passes its place %s at %s to z, between points %d and %d. The section is drawn across z, so let that piece run along z",
 			s.label(), inPlane(at), si.Format(lean, "rad"), leg, leg+1)
 	default:
 		return false

@@ -84,11 +84,11 @@ func elements(sensor, s *spot) []layout.ArrayElement {
 	}
 	if sensor.at("pair").present() {
 		s.problemAt(s.edit, ruleForm,
-			"%s has pair and elements: give one; a pair is two elements with the weights 1 and -1", sensor.label())
+			"%s has pair and elements. Give one. A pair is two elements with the weights 1 and -1", sensor.label())
 	}
 	if len(items) < 2 {
 		s.problem(ruleForm,
-			"%s has %s: an array has two or more; a single one needs no elements", s.label(),
+			"%s has %s. An array has two or more. A single one needs no elements", s.label(),
 			count(len(items), "element"))
 	}
 	var out []layout.ArrayElement

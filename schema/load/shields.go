@@ -86,7 +86,7 @@ func (r *reader) shieldMaterial(m *spot) layout.MaterialIndex {
 	if m.n != nil && m.n.Kind == node.Text {
 		_, declared := r.names.index[aMaterial][m.n.Text]
 		if c, builtIn := material.ConductorByName(m.n.Text); builtIn && !declared {
-			m.problem(ruleUnknownID, "%s names no material: %s is a metal of bars only; declare a material with conductivity %s",
+			m.problem(ruleUnknownID, "%s names no material: %s is a metal of bars only. Declare a material with conductivity %s",
 				m.label(), quote(c.Name), si.Format(c.SigmaSPerM, "S/m"))
 			return layout.None
 		}

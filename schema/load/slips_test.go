@@ -15,19 +15,19 @@ func TestSlips(t *testing.T) {
 		want       []string
 	}{
 		{"a section's key", replace("bars:", "bar:"), []string{
-			`2:1 key-unknown: unknown key "bar" in the layout; did you mean "bars"?; known keys: ` + topKeys,
+			`2:1 key-unknown: unknown key "bar" in the layout. Did you mean "bars"? Known keys: ` + topKeys,
 		}},
 		{"two slips in one object", replace("width:", "widht:", "thickness:", "thicknes:"), []string{
-			`3:17 key-unknown: unknown key "widht" in bars/U/section; did you mean "width"?; known keys: diameter, outline, thickness, width`,
-			`3:31 key-unknown: unknown key "thicknes" in bars/U/section; did you mean "thickness"?; known keys: diameter, outline, thickness, width`,
+			`3:17 key-unknown: unknown key "widht" in bars/U/section. Did you mean "width"? Known keys: diameter, outline, thickness, width`,
+			`3:31 key-unknown: unknown key "thicknes" in bars/U/section. Did you mean "thickness"? Known keys: diameter, outline, thickness, width`,
 		}},
 		{"a slip inside a slip", replace("sensors:", "sensor:", "reads: U", "red: Q"), []string{
-			`9:1 key-unknown: unknown key "sensor" in the layout; did you mean "sensors"?; known keys: ` + topKeys,
-			`10:7 key-unknown: unknown key "red" in sensors/S; known keys: at, axis, elements, pair, part, placement, reads`,
+			`9:1 key-unknown: unknown key "sensor" in the layout. Did you mean "sensors"? Known keys: ` + topKeys,
+			`10:7 key-unknown: unknown key "red" in sensors/S. Known keys: at, axis, elements, pair, part, placement, reads`,
 			`10:3 key-missing: sensor "S" needs "reads"`,
 		}},
 		{"a key that stands twice, once misspelt", replace("metal: copper", "metal: copper, metl: brass"), []string{
-			`3:82 key-unknown: unknown key "metl" in bars/U; did you mean "metal"?; known keys: at, cuts, length, metal, placement, run, section, temperature, turn`,
+			`3:82 key-unknown: unknown key "metl" in bars/U. Did you mean "metal"? Known keys: at, cuts, length, metal, placement, run, section, temperature, turn`,
 		}},
 		{"a broken bar counts as known", replace("U: {section: {width: 20 mm, thickness: 3 mm}, at: [0 mm, 0 mm], metal: copper}", "U: 7"), []string{
 			`3:6 value-form: bar "U" must be a mapping, not the number 7`,
@@ -46,30 +46,30 @@ func TestSlips(t *testing.T) {
 			`1:1 key-missing: the layout needs "layout"`,
 		}},
 		{"an unknown bar and a bad unit", replace("reads: U", "reads: Q", "axis: 0 deg", "axis: 0 mm"), []string{
-			`10:14 id-unknown: reads of sensor "S" names no bar: "Q"; there are "U", "V"`,
-			`10:41 value-quantity: axis of sensor "S": mm is a length, angle wanted: deg, °, rad or mrad would do`,
+			`10:14 id-unknown: reads of sensor "S" names no bar: "Q". There are "U", "V"`,
+			`10:41 value-quantity: axis of sensor "S": mm is a length, angle wanted. Write deg, °, rad or mrad`,
 		}},
 		{"one bar in currents and three-phase",
 			replace("V: {dc: -5 A}}", "V: {dc: -5 A}}, three-phase: {bars: [U, V, V], peak: 9 A}"), []string{
-				`14:56 value-form: bar "U" has a current of its own and one of three-phase in duty "run": give one`,
+				`14:56 value-form: bar "U" has a current of its own and one of three-phase in duty "run". Give one`,
 				// The direct current of V flows beside its phase.
-				`14:116 value-form: item 3 of bars of three-phase of duty "run" is bar "V" again: each bar stands once`,
+				`14:116 value-form: item 3 of bars of three-phase of duty "run" is bar "V" again. Each bar stands once`,
 			}},
 		{"a form with a foreign key", replace("form: {ring", "form: {foo: 1, ring"), []string{
-			`6:14 key-unknown: unknown key "foo" in shields/K/form; known keys: channel, outline, plate, ring`,
+			`6:14 key-unknown: unknown key "foo" in shields/K/form. Known keys: channel, outline, plate, ring`,
 		}},
 		{"a key without letters", replace("reads: U", `reads: U, "": 1`), []string{
-			`10:17 key-unknown: unknown key "" in sensors/S; known keys: at, axis, elements, pair, part, placement, reads`,
+			`10:17 key-unknown: unknown key "" in sensors/S. Known keys: at, axis, elements, pair, part, placement, reads`,
 		}},
 		{"a bar without a name", "layout: 1\nbars: {\"\": {section: {diameter: 8 mm}, at: [0 mm, 0 mm], metal: copper}}\n", []string{
 			`2:8 value-form: the name of a bar must not be empty`,
 		}},
 		{"an alias with a slip", "layout: 1\nbars:\n  U: &u {section: {diameter: 8 mm}, at: [0 mm, 0 mm], metl: copper}\n  V: *u\n", []string{
-			`3:55 key-unknown: unknown key "metl" in bars/U; did you mean "metal"?; known keys: at, cuts, length, metal, placement, run, section, temperature, turn`,
+			`3:55 key-unknown: unknown key "metl" in bars/U. Did you mean "metal"? Known keys: at, cuts, length, metal, placement, run, section, temperature, turn`,
 		}},
 		{"names that differ in case or place", replace("part: flat", "part: falt", "material: iron", "material: Iron"), []string{
-			`6:89 id-unknown: material of shield "K" names no material: "Iron"; did you mean "iron"?; there are "iron", "low-carbon-steel", "silicon-steel", "nickel-iron-50", "nickel-iron-80", "mnzn-ferrite"`,
-			`10:54 id-unknown: part of sensor "S" names no part: "falt"; did you mean "flat"?; there are "flat"`,
+			`6:89 id-unknown: material of shield "K" names no material: "Iron". Did you mean "iron"? There are "iron", "low-carbon-steel", "silicon-steel", "nickel-iron-50", "nickel-iron-80", "mnzn-ferrite"`,
+			`10:54 id-unknown: part of sensor "S" names no part: "falt". Did you mean "flat"? There are "flat"`,
 		}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -105,8 +105,8 @@ func TestColumnsAreCodePoints(t *testing.T) {
 	_, problems := Load("bad.yaml", []byte(text))
 	got := lines(problems)
 	want := []string{
-		`4:53 key-unknown: unknown key "größe_🚠" in bars/V; known keys: at, cuts, length, metal, placement, run, section, temperature, turn`,
-		`4:74 id-unknown: metal of bar "V" names no material: "irn"; did you mean "iron"?; there are "copper", "aluminium", "brass", "iron"`,
+		`4:53 key-unknown: unknown key "größe_🚠" in bars/V. Known keys: at, cuts, length, metal, placement, run, section, temperature, turn`,
+		`4:74 id-unknown: metal of bar "V" names no material: "irn". Did you mean "iron"? There are "copper", "aluminium", "brass", "iron"`,
 	}
 	if !slices.Equal(got, want) {
 		t.Errorf("got\n%s\nwant\n%s", strings.Join(got, "\n"), strings.Join(want, "\n"))

@@ -95,8 +95,11 @@ func (s *spot) word(words ...string) (string, bool) {
 			}
 		}
 	}
-	s.problem(ruleForm, "%s must be %s, not %s%s", s.label(), word.Or(words), s.kind(),
+	f := s.problem(ruleForm, "%s must be %s, not %s%s", s.label(), word.Or(words), s.kind(),
 		word.DidYouMean(s.n.Text, words))
+	if near, found := word.Nearest(s.n.Text, words); found && s.n.Kind == node.Text {
+		meant(f, s.n.Span, asText(s.n, near))
+	}
 	return "", false
 }
 
@@ -112,7 +115,7 @@ func (s *spot) quantity(d si.Dimension, b bounds) layout.Num {
 	}
 	switch s.n.Kind {
 	case node.Number:
-		s.problem(ruleQuantity, "%s is a bare number: write it with a unit of %s, such as %q",
+		s.problem(ruleQuantity, "%s is a bare number. Write it with a unit of %s, such as %q",
 			s.label(), d, clip(s.n.Text)+" "+d.Units()[0])
 		return num
 	case node.Text:
@@ -122,7 +125,10 @@ func (s *spot) quantity(d si.Dimension, b bounds) layout.Num {
 	}
 	v, err := si.Parse(s.n.Text, d)
 	if err != nil {
-		s.problem(ruleQuantity, "%s: %v", s.label(), err)
+		f := s.problem(ruleQuantity, "%s: %v", s.label(), err)
+		if better, ok := si.Slip(s.n.Text, d); ok {
+			meant(f, s.n.Span, asText(s.n, better))
+		}
 		return num
 	}
 	return s.within(v, b)
@@ -203,7 +209,7 @@ func (s *spot) exactlyOne(keys ...string) (string, bool) {
 		s.problemAt(s.edit, ruleMissing, "%s needs exactly one of %s", s.label(), word.Or(keys))
 	default:
 		second, _ := s.n.Member(have[1])
-		s.problemAt(second.KeySpan, ruleForm, "%s has %s: give exactly one of %s",
+		s.problemAt(second.KeySpan, ruleForm, "%s has %s. Give exactly one of %s",
 			s.label(), word.And(have), word.Or(keys))
 	}
 	return "", false

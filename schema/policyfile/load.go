@@ -156,8 +156,9 @@ func (l *loader) extend(name string, e policy.Text, stack []string) {
 	if !strings.ContainsAny(e.Value, "./\\") {
 		p := l.preset(e.Value)
 		if p == nil {
-			l.problem(e.Span, ruleExtends, "", "no built-in preset is called %s%s; there are %s, and a file is named with its ending",
-				quote(e.Value), word.DidYouMean(e.Value, Presets()), strings.Join(Presets(), ", "))
+			l.problem(e.Span, ruleExtends, "", "%s", word.Then(
+				"no built-in preset is called "+quote(e.Value)+word.DidYouMean(e.Value, Presets()),
+				"There are "+strings.Join(Presets(), ", ")+", and a file is named with its ending"))
 			return
 		}
 		if !slices.Contains(l.set.Files, p) {

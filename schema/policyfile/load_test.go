@@ -113,16 +113,16 @@ func TestRefusals(t *testing.T) {
 	permit := "deviations: 1\npermits:\n  - {file: a.yaml, rule: geometry, object: S, reason: r, approver: p, until: %s}\n"
 	for _, c := range []struct{ name, files, want string }{
 		{"unknown key", "standard: 1\nruels: {}\n",
-			"s.yaml:2:1-2:6 key-unknown: unknown key \"ruels\" in the standard; did you mean \"rules\"?; known keys: $schema, baseline-slack, classes, edition, extends, house-rules, least-version, paths, rules, rules-edition, standard, title\n"},
+			"s.yaml:2:1-2:6 key-unknown: unknown key \"ruels\" in the standard. Did you mean \"rules\"? Known keys: $schema, baseline-slack, classes, edition, extends, house-rules, least-version, paths, rules, rules-edition, standard, title\n"},
 		{"two slips", "standard: 1\nrules: {geometry: {levle: note, limit: 3}}\n",
-			"s.yaml:2:20-2:25 key-unknown: unknown key \"levle\" in geometry of rules; did you mean \"level\"?; known keys: level, limits, reason\n" +
-				"s.yaml:2:33-2:38 key-unknown: unknown key \"limit\" in geometry of rules; did you mean \"limits\"?; known keys: level, limits, reason\n"},
+			"s.yaml:2:20-2:25 key-unknown: unknown key \"levle\" in geometry of rules. Did you mean \"level\"? Known keys: level, limits, reason\n" +
+				"s.yaml:2:33-2:38 key-unknown: unknown key \"limit\" in geometry of rules. Did you mean \"limits\"? Known keys: level, limits, reason\n"},
 		{"version", "standard: 3\n", "s.yaml:1:11-1:12 value-form: standard must be 1, the version of the format that this program reads, not the number 3\n"},
 		{"level", "standard: 1\nrules: {geometry: {level: warn}}\n",
 			"s.yaml:2:27-2:31 value-form: level of geometry of rules must be none, note, warning or error, not the text \"warn\"\n"},
 		{"blank reason", "standard: 1\nrules: {geometry: {level: note, reason: '  '}}\n", "s.yaml:2:41-2:45 value-form: reason of geometry is blank\n"},
 		{"preset", "standard: 1\nextends: metring\n",
-			"s.yaml:2:10-2:17 standard-extends: no built-in preset is called \"metring\"; did you mean \"metering\"?; there are metering, drive, protection, and a file is named with its ending\n"},
+			"s.yaml:2:10-2:17 standard-extends: no built-in preset is called \"metring\". Did you mean \"metering\"? There are metering, drive, protection, and a file is named with its ending\n"},
 		{"missing file", "standard: 1\nextends: [company.yaml]\n",
 			"s.yaml:2:11-2:23 standard-file: \"company.yaml\" cannot be read: it does not exist\n"},
 		{"out of the root", "standard: 1\nextends: ../company.yaml\n", "s.yaml:2:10-2:25 standard-extends: \"../company.yaml\": the path leads out of the root\n"},
@@ -140,7 +140,7 @@ func TestRefusals(t *testing.T) {
 		{"duplicate key", "standard: 1\nrules: {}\nrules: {}\n", "s.yaml:3:1-3:6 key-duplicate: key \"rules\" is repeated\n"},
 		{"house rule lacks", "standard: 1\nhouse-rules:\n  own: {title: t, for: channels, holds: 'true'}\n",
 			"s.yaml:3:3-3:6 key-missing: own of house-rules needs \"message\"\n" +
-				"s.yaml:3:24-3:32 value-form: for of own of house-rules must be channel, bar, shield or duty, not the text \"channels\"; did you mean \"channel\"?\n"},
+				"s.yaml:3:24-3:32 value-form: for of own of house-rules must be channel, bar, shield or duty, not the text \"channels\". Did you mean \"channel\"?\n"},
 		{"date form", "D" + fmt.Sprintf(permit, "31.12.2026"), "d.yaml:3:78-3:88 value-form: until: \"31.12.2026\" is not a day: write year-month-day, such as 2026-12-31\n"},
 		{"no such day", "D" + fmt.Sprintf(permit, "2026-02-29"), "d.yaml:3:78-3:88 value-form: until: \"2026-02-29\" is not a day: write year-month-day, such as 2026-12-31\n"},
 		{"no reason", "Ddeviations: 1\npermits:\n  - {file: a.yaml, rule: geometry, object: S, until: 2026-01-01}\n",

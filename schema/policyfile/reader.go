@@ -57,10 +57,10 @@ func (r *reader) leaf(format string, leaf schema.Leaf) {
 		near, ok := word.Nearest(leaf.Property, leaf.Allowed)
 		hint := ""
 		if ok {
-			remedy, hint = "write "+near, "; did you mean "+quote(near)+"?"
+			remedy, hint = "write "+near, ". Did you mean "+quote(near)+"?"
 		}
-		r.problem(m.KeySpan, ruleUnknownKey, remedy, "unknown key %s in %s%s; known keys: %s",
-			quote(leaf.Property), place, hint, strings.Join(leaf.Allowed, ", "))
+		r.problem(m.KeySpan, ruleUnknownKey, remedy, "%s", word.Then(
+			"unknown key "+quote(leaf.Property)+" in "+place+hint, "Known keys: "+strings.Join(leaf.Allowed, ", ")))
 		return
 	case "required":
 		r.problem(edit, ruleMissing, "", "%s needs %s", place, quote(leaf.Property))

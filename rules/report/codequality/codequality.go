@@ -35,7 +35,7 @@ func Write(w io.Writer, r *report.Result, _ Options) error {
 		start, _ := report.Place(f.Span)
 		text := report.Message(f)
 		if f.Remedy != "" {
-			text += "; try: " + report.Line(f.Remedy)
+			text += ". Try: " + report.Line(f.Remedy)
 		}
 		out = append(out, entry{
 			Description: report.Shorten(text, maxText),

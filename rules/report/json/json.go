@@ -11,6 +11,7 @@ package json
 import (
 	_ "embed"
 	"io"
+	"strings"
 
 	"busgauss/model/finding"
 	"busgauss/model/span"
@@ -80,6 +81,22 @@ type entry struct {
 	Remedy      string    `json:"remedy"`
 	Related     []related `json:"related"`
 	Details     []string  `json:"details"` // lines of a table, in columns
+	Changes     []change  `json:"changes"` // what may be done to the file
+}
+
+// change is one way to mend a finding: all its edits together.
+type change struct {
+	Title  string   `json:"title"`
+	Effect string   `json:"effect"`
+	Clears []string `json:"clears"` // other findings that it clears too
+	Slip   bool     `json:"slip"`   // a slip of writing, which alters nothing else
+	Edits  []edit   `json:"edits"`
+}
+
+// edit puts a text in the place of what stands from line and column up to, not including, the end.
+type edit struct {
+	place
+	Text string `json:"text"`
 }
 
 // permission is a finding that may stand. Verdict is permitted; was and
@@ -143,6 +160,15 @@ func newEntry(f *finding.Finding) entry {
 		Remedy:  finding.Clean(f.Remedy),
 		Related: make([]related, 0, len(f.Related)),
 		Details: make([]string, 0, len(f.Details)),
+		Changes: make([]change, 0, len(f.Changes)),
+	}
+	for _, c := range f.Changes {
+		one := change{Title: finding.Clean(c.Title), Effect: finding.Clean(strings.TrimPrefix(c.Effect, "; ")), Slip: c.Safe,
+			Clears: append([]string{}, c.Clears...), Edits: make([]edit, 0, len(c.Edits))}
+		for _, e := range c.Edits {
+			one.Edits = append(one.Edits, edit{placeOf(e.Span), e.Text})
+		}
+		e.Changes = append(e.Changes, one)
 	}
 	if m := f.Measure; m != nil {
 		e.Value, e.Limit, e.AtLeast, e.Unit = report.Number(m.Value), report.Number(m.Limit), m.AtLeast, m.Unit

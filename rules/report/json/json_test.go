@@ -66,6 +66,7 @@ func TestEveryField(t *testing.T) {
 			"path": "container/main bars.yaml", "line": 30., "column": 5., "end_line": 30., "end_column": 15., "message": "the nearer cable",
 		}},
 		"details": []any{"  amount  line", "  2.34 A  cable feed"},
+		"changes": []any{},
 	}
 	if !reflect.DeepEqual(first, want) {
 		t.Errorf("got\n%v\nwant\n%v", first, want)

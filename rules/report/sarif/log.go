@@ -136,8 +136,32 @@ type result struct {
 	RelatedLocations    []location        `json:"relatedLocations,omitempty"`
 	PartialFingerprints map[string]string `json:"partialFingerprints"`
 	BaselineState       string            `json:"baselineState,omitempty"`
+	Fixes               []fix             `json:"fixes,omitempty"`
 	Suppressions        *[]suppression    `json:"suppressions,omitempty"`
 	Properties          properties        `json:"properties"`
+}
+
+// fix is section 3.55: a proposal, which nothing applies by itself.
+type fix struct {
+	Description     text             `json:"description"`
+	ArtifactChanges []artifactChange `json:"artifactChanges"`
+}
+
+// artifactChange is section 3.56.
+type artifactChange struct {
+	ArtifactLocation artifactLocation `json:"artifactLocation"`
+	Replacements     []replacement    `json:"replacements"`
+}
+
+// replacement is section 3.57.
+type replacement struct {
+	DeletedRegion   region  `json:"deletedRegion"`
+	InsertedContent content `json:"insertedContent"`
+}
+
+// content is section 3.3.
+type content struct {
+	Text string `json:"text"`
 }
 
 // suppression is section 3.35. Approver, ticket and last day have no property of

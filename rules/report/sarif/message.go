@@ -19,22 +19,32 @@ const (
 // ellipsis marks a cut.
 const ellipsis = "…"
 
-// messageText returns what a result says: the message as a sentence that stands
-// alone, then the remedy, then a link to each related place, because one host
-// shows only the places that the text links to. What does not fit is shortened
-// or, for links, left out.
+// messageText returns what a result says: the first sentence of the message, which
+// stands alone, those that explain it, then the remedy, then a link to each related
+// place, because one host shows only the places that the text links to. What does
+// not fit is shortened or, for links and what explains, left out: the remedy comes first.
 func messageText(f *finding.Finding) string {
 	message := firstOf(f.Message, withoutMessage(f))
 	if f.Verdict == finding.Undecided {
 		message = "undecided (" + f.Rule + "): " + message
 	}
-	out := escaped(sentence(message), maxSentence)
+	first, more := finding.Sentences(message)
+	out := escaped(sentence(first), maxSentence)
 	if strings.HasSuffix(out, ellipsis) { // a cut sentence still has an end
-		out = escaped(message, maxSentence-1) + "."
+		out = escaped(first, maxSentence-1) + "."
 	}
+	way := ""
 	if f.Remedy != "" {
-		out += " " + escaped(sentence("Try: "+f.Remedy), maxMessage-1-utf8.RuneCountInString(out))
+		way = " " + escaped(sentence("Try: "+f.Remedy), maxMessage-1-utf8.RuneCountInString(out))
 	}
+	for _, s := range more {
+		s = " " + escaped(sentence(s), maxSentence)
+		if utf8.RuneCountInString(out)+utf8.RuneCountInString(s)+utf8.RuneCountInString(way) > maxMessage {
+			break
+		}
+		out += s
+	}
+	out += way
 	for i, related := range f.Related {
 		link := " See [" + escaped(relatedText(related), maxSentence) + "](" + strconv.Itoa(i+1) + ")."
 		if utf8.RuneCountInString(out)+utf8.RuneCountInString(link) > maxMessage {

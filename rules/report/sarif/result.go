@@ -1,6 +1,8 @@
 package sarif
 
 import (
+	"strings"
+
 	"busgauss/model/finding"
 	"busgauss/model/span"
 	"busgauss/rules/report"
@@ -54,6 +56,7 @@ func assemble(f *finding.Finding, id, kind string, level finding.Level, c catalo
 		Locations:           []location{primary},
 		RelatedLocations:    relatedLocations(f.Related, files),
 		PartialFingerprints: prints.of(f),
+		Fixes:               fixes(f.Changes, files),
 		Properties:          newProperties(f, id),
 	}
 }
@@ -65,6 +68,26 @@ func relatedLocations(related []finding.Related, files *files) []location {
 		l.ID = i + 1
 		l.Message = &text{Text: escaped(sentence(relatedText(r)), maxMessage)}
 		out = append(out, l)
+	}
+	return out
+}
+
+// fixes turns the changes that a finding offers into proposals; their edits are all of one file.
+func fixes(changes []finding.Change, files *files) []fix {
+	var out []fix
+	for _, c := range changes {
+		if len(c.Edits) == 0 {
+			continue
+		}
+		words := c.Title
+		if c.Effect != "" {
+			words += ": " + strings.TrimPrefix(c.Effect, "; ")
+		}
+		one := artifactChange{ArtifactLocation: files.location(c.Edits[0].Span).PhysicalLocation.ArtifactLocation}
+		for _, e := range c.Edits {
+			one.Replacements = append(one.Replacements, replacement{regionOf(e.Span), content{e.Text}})
+		}
+		out = append(out, fix{Description: text{Text: escaped(sentence(words), maxMessage)}, ArtifactChanges: []artifactChange{one}})
 	}
 	return out
 }

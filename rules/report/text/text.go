@@ -5,6 +5,9 @@
 //
 // with indented lines after it for what helps to act on it. Columns count code
 // points. The meaning never hangs on colour alone.
+//
+// On a terminal the same is written for eyes: wrapped, with the line of the file and a
+// mark under the token, and what is so of several objects said once.
 package text
 
 import (
@@ -34,6 +37,10 @@ type Options struct {
 	// detail, no passes, no summary.
 	Quiet bool
 
+	// Width is how many columns the terminal has that the report is for; 0: it is for a
+	// file, a pipe or a log, where each finding is one line. Quiet takes no part in it.
+	Width int
+
 	// DetailFlag is what a user types to get Detail, such as "--verbose". The
 	// summary names it beside the count of assumed defaults; empty: no hint.
 	DetailFlag string
@@ -43,12 +50,13 @@ type Options struct {
 // piece, so that a report is whole or its loss is reported.
 func Write(w io.Writer, r *report.Result, o Options) error {
 	if o.Quiet {
-		o.Detail, o.Passes = false, false
+		o.Detail, o.Passes, o.Width = false, false, 0
 	}
-	p := printer{tool: r.Tool.Name, options: o, style: newStyle(o.Color)}
-	for i := range r.Findings {
-		p.finding(&r.Findings[i])
+	p := printer{tool: r.Tool.Name, options: o, style: newStyle(o.Color), files: r.Files, lines: map[string][]string{}}
+	if !o.Quiet {
+		p.mostClearing(r)
 	}
+	p.findings(r.Findings)
 	if o.Detail && !o.Passes {
 		// A table is worth its place whatever the verdict.
 		for f := range r.Each(finding.Pass) {
@@ -85,6 +93,29 @@ type printer struct {
 	tool    string
 	options Options
 	style   style
+	files   []report.File
+	lines   map[string][]string // of the files that were shown from
+}
+
+func (p *printer) findings(list []finding.Finding) {
+	if p.options.Width <= 0 {
+		for i := range list {
+			p.finding(&list[i])
+		}
+		return
+	}
+	shown, alike := grouped(list)
+	if p.options.Detail { // each has numbers of its own
+		shown, alike = nil, nil
+		for i := range list {
+			shown = append(shown, &list[i])
+		}
+	}
+	for _, f := range shown {
+		p.terminalFinding(f, alike[f])
+		p.about(f)
+		p.out.WriteString("\n")
+	}
 }
 
 func (p *printer) finding(f *finding.Finding) {
@@ -99,6 +130,11 @@ func (p *printer) finding(f *finding.Finding) {
 	if f.Remedy != "" {
 		p.detail("try", report.Line(f.Remedy))
 	}
+	p.about(f)
+}
+
+// about writes under a finding what Detail adds.
+func (p *printer) about(f *finding.Finding) {
 	if !p.options.Detail {
 		return
 	}
@@ -112,6 +148,17 @@ func (p *printer) finding(f *finding.Finding) {
 		p.detail("see", report.PlaceText(related.Span, p.tool)+": "+report.Line(related.Message))
 	}
 	p.table(f)
+}
+
+// mostToldChanges is how many changes the report opens with.
+const mostToldChanges = 3
+
+// mostClearing opens the report with the changes that clear most.
+func (p *printer) mostClearing(r *report.Result) {
+	for _, c := range report.MostClearing(r.Findings, mostToldChanges) {
+		fmt.Fprintf(&p.out, "one change clears %s of %s: %s\n", report.Count(c.Clears, "finding"), report.Line(c.Of.Span.File),
+			report.Line(c.Change.Title))
+	}
 }
 
 // table writes the lines behind a number as they stand, columns and all. The bar

@@ -149,7 +149,7 @@ func noise(printed, shown, other string) bool {
 func tesla(text string) float64 {
 	number, unit, _ := strings.Cut(text, " ")
 	v, err := strconv.ParseFloat(number, 64)
-	scale, ok := map[string]float64{"T": 1, "mT": 1e-3, "uT": 1e-6, "nT": 1e-9, "pT": 1e-12, "fT": 1e-15, "aT": 1e-18}[unit]
+	scale, ok := map[string]float64{"T": 1, "mT": 1e-3, "µT": 1e-6, "nT": 1e-9, "pT": 1e-12, "fT": 1e-15, "aT": 1e-18}[unit]
 	if err != nil || !ok {
 		return math.NaN()
 	}

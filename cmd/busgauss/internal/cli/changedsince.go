@@ -276,5 +276,5 @@ func joined(message, since string) string {
 	if message == "" {
 		return since
 	}
-	return message + "; " + since
+	return message + ". " + engine.Sentence(since)
 }

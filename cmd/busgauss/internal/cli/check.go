@@ -71,12 +71,12 @@ and writes a part, and busgauss merge makes of all parts the reports of one run.
 	f := c.Flags()
 	o.reportFlags(c)
 	f.StringVar(&o.stdinName, "stdin-name", "stdin.yaml", "`NAME` to report for standard input")
-	f.StringVar(&o.remedies, "remedies", "quick", "`SET` of changes to try for what fails: quick, or all (also those that solve the field again at each step)")
+	f.StringVar(&o.remedies, "remedies", "quick", "`SET` of changes to try for what fails: none, quick, or all (also those that solve the field again at each step)")
 	f.StringVar(&o.since, "changed-since", "", "check everything and report what changed since the work tree parted from `REV`; only new or worse findings count")
 	o.standardOptions.flags(f)
 	o.storeOptions.flags(f)
 	f.StringVar(&o.part, "part", "", "check part `K/N` of the layouts alone and write it with --output part=FILE, for busgauss merge")
-	complete(c, "remedies", []string{"quick", "all"})
+	complete(c, "remedies", []string{"none", "quick", "all"})
 	return c
 }
 
@@ -111,8 +111,8 @@ func check(ctx context.Context, s *Streams, o *checkOptions, args []string) erro
 	if len(args) == 0 {
 		return usage("check: name a layout, a folder or a pattern (- reads standard input)")
 	}
-	if o.remedies != "quick" && o.remedies != "all" {
-		return usage("--remedies %q: quick or all would do", o.remedies)
+	if o.remedies != "none" && o.remedies != "quick" && o.remedies != "all" {
+		return usage("--remedies %q: none, quick or all would do", o.remedies)
 	}
 	part, err := o.partOf(args)
 	if err != nil {
@@ -143,7 +143,7 @@ func check(ctx context.Context, s *Streams, o *checkOptions, args []string) erro
 		which = part.share(g.inputs, costs)
 	}
 	all := o.checker
-	all.opt = engine.Options{AllRemedies: o.remedies == "all"}
+	all.opt = engine.Options{AllRemedies: o.remedies == "all", NoRemedies: o.remedies == "none"}
 	if part == nil {
 		all.packing = o.packing(w.targets, len(g.inputs))
 	}

@@ -31,6 +31,8 @@ type Streams struct {
 	Out, Err io.Writer
 	// OutIsTerminal reports whether Out is a terminal that shows colours.
 	OutIsTerminal bool
+	// OutWidth is how many columns that terminal has; 0 where that is not known.
+	OutWidth int
 	// ErrIsTerminal reports whether Err is a terminal, where progress is shown.
 	ErrIsTerminal bool
 	Env           func(string) string
@@ -50,7 +52,7 @@ func System() Streams {
 	}
 	return Streams{
 		In: os.Stdin, Out: os.Stdout, Err: os.Stderr,
-		OutIsTerminal: isTerminal(os.Stdout), ErrIsTerminal: isTerminal(os.Stderr), Env: os.Getenv, Dir: dir, Cache: cache,
+		OutIsTerminal: isTerminal(os.Stdout), OutWidth: terminalWidth(os.Stdout), ErrIsTerminal: isTerminal(os.Stderr), Env: os.Getenv, Dir: dir, Cache: cache,
 	}
 }
 
@@ -141,7 +143,7 @@ be understood is one); 2 anything else; 130 interrupted.`,
 	root.SetFlagErrorFunc(func(c *cobra.Command, err error) error {
 		return flagError(c, err)
 	})
-	root.AddCommand(newCheck(s), newField(s), newCoupling(s), newCompare(s), newMerge(s), newReport(s), newStandard(s), newBaseline(s), newRules(s), newSchema(s))
+	root.AddCommand(newCheck(s), newField(s), newCoupling(s), newCompare(s), newMend(s), newMerge(s), newReport(s), newStandard(s), newBaseline(s), newRules(s), newSchema(s))
 	root.SetHelpCommand(newHelp(root))
 	root.InitDefaultVersionFlag()
 	root.InitDefaultCompletionCmd()

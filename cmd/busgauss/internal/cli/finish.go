@@ -179,13 +179,13 @@ func (o *checkOptions) verdicts(g *given, outcomes []outcome) *verdicts {
 }
 
 func writeReports(s *Streams, o *checkOptions, targets []target, r *report.Result, level finding.Level, status int, color bool) error {
-	print := func(format string, color bool) func(io.Writer) error {
-		return func(w io.Writer) error { return writeReport(w, format, r, o, level, status, color) }
+	print := func(format string, on look) func(io.Writer) error {
+		return func(w io.Writer) error { return writeReport(w, format, r, o, level, status, on) }
 	}
 	for _, t := range targets {
-		if err := writeFile(s, t.path, print(t.format, false)); err != nil {
+		if err := writeFile(s, t.path, print(t.format, look{})); err != nil {
 			return err
 		}
 	}
-	return writeFile(s, "-", print(o.format, color))
+	return writeFile(s, "-", print(o.format, look{color, columnsOf(s)}))
 }

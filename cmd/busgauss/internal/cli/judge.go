@@ -208,6 +208,10 @@ func checkKnowing(known *fem.Answers, f *report.File, s *layoutStandard, list []
 	}
 	m := &probe.Model{Model: field.NewModel(l).Knowing(known)}
 	out := outcome{understood: true, layout: l, model: m, assumed: channel.Assumed(l)}
+	opt.File = &engine.File{Text: string(f.Data), Load: func(text string) *layout.Layout {
+		l, _ := load.Load(f.Path, []byte(text)) // what is wrong with it makes it nil
+		return l
+	}}
 	if s.set == nil {
 		out.said = engine.Sorted(append(problems, engine.CheckWith(m, list, opt)...))
 		return out
@@ -219,9 +223,10 @@ func checkKnowing(known *fem.Answers, f *report.File, s *layoutStandard, list []
 		return out
 	}
 	opt.Limit = s.view.Limit
-	found := engine.CheckWith(m, s.view.Rules(list), opt)
-	s.view.Grade(found)
-	found = append(found, s.view.HouseRules(quantity.Of(m))...)
-	out.said = engine.Sorted(append(problems, found...))
+	opt.Judge = func(m *probe.Model, found []finding.Finding) []finding.Finding {
+		s.view.Grade(found)
+		return append(found, s.view.HouseRules(quantity.Of(m))...)
+	}
+	out.said = engine.Sorted(append(problems, engine.CheckWith(m, s.view.Rules(list), opt)...))
 	return out
 }

@@ -18,12 +18,18 @@ import (
 // checkFormats are the formats of findings.
 var checkFormats = []string{"text", "json", "sarif", "sarif-audit", "github", "junit", "codequality", "markdown"}
 
+// look is how text is written for who looks at it; the zero value is for files.
+type look struct {
+	color bool
+	width int // columns of the terminal; 0: none
+}
+
 // writeReport writes r in one of checkFormats. The level is the one that the exit
 // status goes by.
-func writeReport(w io.Writer, format string, r *report.Result, o *checkOptions, level finding.Level, status int, color bool) error {
+func writeReport(w io.Writer, format string, r *report.Result, o *checkOptions, level finding.Level, status int, on look) error {
 	switch format {
 	case "text":
-		return text.Write(w, r, text.Options{Color: color, Detail: o.detail, Passes: o.passes, Quiet: o.quiet})
+		return text.Write(w, r, text.Options{Color: on.color, Width: on.width, Detail: o.detail, Passes: o.passes, Quiet: o.quiet})
 	case "json":
 		return json.Write(w, r, json.Options{})
 	case "sarif", "sarif-audit":

@@ -16,7 +16,7 @@ import (
 // noCommand explains what is wrong with a call that names no command.
 func noCommand(s *Streams, root *cobra.Command, args []string) error {
 	if len(args) == 0 {
-		return usage("say what to do: check, compare, field, coupling, report, standard, baseline, rules or schema (busgauss --help explains)")
+		return usage("say what to do: check, mend, compare, field, coupling, report, standard, baseline, rules or schema (busgauss --help explains)")
 	}
 	name := args[0]
 	if _, err := os.Stat(resolve(s.Dir, name)); err == nil || layoutName(name) {

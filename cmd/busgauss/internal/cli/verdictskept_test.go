@@ -71,7 +71,7 @@ duties: {run: {kind: continuous, currents: {U: {dc: N A}}}}
 			if got != want {
 				t.Errorf("%s, passes %v: packed verdicts give another report", format, passes)
 			}
-			if format == "text" && passes && strings.Count(want, "stands over one bar and reads another: see rule") < 2 {
+			if format == "text" && passes && strings.Count(want, "stands over one bar and reads another. See rule") < 2 {
 				t.Errorf("no verdict is folded:\n%s", want)
 			}
 		}

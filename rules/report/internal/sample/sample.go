@@ -53,6 +53,10 @@ func Ferry() *report.Result {
 			Span:    At(Path, 21, 9, 11),
 			Message: `neighbours move sensor "SV" by 3.35 % of own field, 13.4 A, budget 2 %`,
 			Remedy:  "SV from 6.0 to 4.3 mm above V: 3.35 % to 1.9 %; output rises 14 %",
+			Changes: []finding.Change{{
+				Title: "move SV from 6.0 to 4.3 mm above V", Effect: "3.35 % → 1.90 %; output rises 14.0 %", Clears: []string{"placement of SV"},
+				Edits: []finding.Edit{{Span: At(Path, 21, 18, 2), Text: "4.3 mm"}},
+			}},
 			Related: []finding.Related{{Span: At(Path, 6, 3, 1), Message: `bar "U" gives the larger share`}},
 			Details: []string{"amount  line", "13.4 A  bar U"},
 		}, {

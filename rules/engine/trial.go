@@ -1,0 +1,214 @@
+package engine
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"busgauss/model/edit"
+	"busgauss/model/finding"
+	"busgauss/model/probe"
+	"busgauss/model/remedy"
+)
+
+// trial is a change, and what the whole check says of the layout with it.
+type trial struct {
+	edits       []finding.Edit // none where the change cannot be written into the file
+	after       severities
+	rules       []Rule
+	worse       string   // the first finding that is new or worse, in words; empty: none
+	clears      []string // findings that are gone, by name
+	sideEffects string
+}
+
+// try checks the layout of an offer by all rules, once for each title; nil when no trial is left.
+func (m *mender) try(o *remedy.Offer) *trial {
+	if t := m.trials[o.Title]; t != nil {
+		return t
+	}
+	if len(m.trials) >= mostTrials {
+		return nil
+	}
+	if m.trials == nil {
+		m.trials = map[string]*trial{}
+	}
+	t := &trial{rules: m.rules}
+	m.trials[o.Title] = t
+	model := m.written(o, t)
+	_, found := runAll(model, m.rules, m.o)
+	found = m.o.judged(model, found)
+	t.after = severitiesOf(found, m.rules)
+	t.worse = t.after.worseThan(m.before)
+	for _, f := range m.found {
+		if name := f.Name(); severity(&f) > 0 && len(t.after[keyOf(&f, m.rules)]) == 0 && !slices.Contains(t.clears, name) {
+			t.clears = append(t.clears, name)
+		}
+	}
+	t.sideEffects = sideEffects(m.found, found)
+	return t
+}
+
+// written returns the model of the changed layout, as the file would be read with the edits of
+// the offer where it can be written so.
+func (m *mender) written(o *remedy.Offer, t *trial) *probe.Model {
+	if m.o.File == nil {
+		return o.Model.LevelOf(m.model)
+	}
+	edits, ok := edit.Between(m.o.File.Text, m.model.Layout, o.Model.Layout)
+	if !ok {
+		return o.Model.LevelOf(m.model)
+	}
+	text, err := edit.Apply(m.o.File.Text, edits)
+	if err != nil {
+		return o.Model.LevelOf(m.model)
+	}
+	l := m.o.File.Load(text)
+	if l == nil || !edit.Same(o.Model.Layout, l) {
+		return o.Model.LevelOf(m.model)
+	}
+	t.edits = edits
+	return o.Model.LevelOf(m.model).With(edit.Shared(l, m.model.Layout, o.Model.Layout))
+}
+
+// against says why the change is no remedy of f; empty when it is one.
+func (t *trial) against(f *finding.Finding) string {
+	if t.worse != "" {
+		return t.worse
+	}
+	for _, o := range t.after[keyOf(f, t.rules)] {
+		if o.cause != f.Cause {
+			continue
+		}
+		if o.severity%2 == 1 {
+			return "the verdict would be undecided"
+		}
+		return "the whole check finds " + o.words + " again"
+	}
+	return ""
+}
+
+// severities are the findings of a layout that are no passes, by what they are about, the worst first.
+type severities map[string][]standing
+
+// standing is one of them.
+type standing struct {
+	severity int
+	cause    string
+	words    string
+}
+
+// severity orders verdicts and levels: 0 is no finding.
+func severity(f *finding.Finding) int {
+	switch f.Verdict {
+	case finding.Fail:
+		return 2*int(f.Level) + 2
+	case finding.Undecided:
+		return 2*int(f.Level) + 1
+	case finding.Pass, finding.NotApplicable, finding.Permitted:
+	}
+	return 0
+}
+
+// keyOf says what a finding is about. The cause belongs to it where it is the second object of a
+// pair, the other objects where no number says how bad it is.
+func keyOf(f *finding.Finding, rules []Rule) string {
+	parts := []string{f.Rule, f.Object}
+	if slices.ContainsFunc(rules, func(r Rule) bool { return r.ID == f.Rule && r.Pair }) {
+		parts = append(parts, f.Cause)
+	}
+	if f.Measure == nil {
+		parts = append(parts, f.Others...)
+	}
+	return strings.Join(parts, "\x00")
+}
+
+func severitiesOf(found []finding.Finding, rules []Rule) severities {
+	out := severities{}
+	for i := range found {
+		f := &found[i]
+		if s := severity(f); s > 0 {
+			k := keyOf(f, rules)
+			out[k] = append(out[k], standing{s, f.Cause, f.Name() + limitWords(f)})
+		}
+	}
+	for _, list := range out {
+		slices.SortStableFunc(list, func(a, b standing) int { return cmp.Compare(b.severity, a.severity) })
+	}
+	return out
+}
+
+// limitWords says how a number stands against its limit: " (4.6 %, limit 5 %)".
+func limitWords(f *finding.Finding) string {
+	if f.Measure == nil {
+		return ""
+	}
+	word := "limit"
+	if f.Measure.AtLeast {
+		word = "least"
+	}
+	return fmt.Sprintf(" (%s, %s %s)", Show(f.Measure.Value, f.Measure.Unit), word, Show(f.Measure.Limit, f.Measure.Unit))
+}
+
+// worseThan says which finding is new or worse than what stood before, the first in order of its
+// name; empty when none is.
+func (s severities) worseThan(before severities) string {
+	words := ""
+	for key, list := range s {
+		was := before[key]
+		for i, now := range list {
+			verb := ""
+			switch {
+			case i >= len(was):
+				verb = "it brings "
+			case now.severity > was[i].severity:
+				verb = "it makes worse "
+			}
+			if verb != "" && (words == "" || verb+now.words < words) {
+				words = verb + now.words
+			}
+		}
+	}
+	return words
+}
+
+const (
+	nearMargin = 0.1  // share of a limit: less to spare is worth a word
+	lostMargin = 0.01 // share of a limit that a change must cost for it
+	mostSides  = 2
+)
+
+// sideEffects names what a change costs elsewhere: failures that grow, and passes that it leaves with
+// little to spare, the worst first.
+func sideEffects(before, after []finding.Finding) string {
+	type about struct{ rule, object, cause string }
+	was := map[about]*finding.Finding{}
+	for i := range before {
+		if f := &before[i]; f.Measure != nil {
+			was[about{f.Rule, f.Object, f.Cause}] = f
+		}
+	}
+	var worse []*finding.Finding
+	for i := range after {
+		f := &after[i]
+		if f.Measure == nil || f.Verdict != finding.Pass && f.Verdict != finding.Fail || !(f.Measure.Margin() < nearMargin) {
+			continue
+		}
+		b := was[about{f.Rule, f.Object, f.Cause}]
+		if b != nil && b.Verdict == f.Verdict && b.Measure.Margin()-f.Measure.Margin() > lostMargin {
+			worse = append(worse, f)
+		}
+	}
+	slices.SortStableFunc(worse, func(a, b *finding.Finding) int {
+		return cmp.Or(cmp.Compare(a.Measure.Margin(), b.Measure.Margin()), Compare(*a, *b))
+	})
+	out := ""
+	for _, f := range worse[:min(len(worse), mostSides)] {
+		verb := "leaves"
+		if f.Verdict == finding.Fail {
+			verb = "worsens"
+		}
+		out += fmt.Sprintf("; %s %s%s", verb, f.Name(), limitWords(f))
+	}
+	return out
+}

@@ -1,0 +1,111 @@
+package rules_test
+
+import (
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"golang.org/x/tools/txtar"
+
+	"busgauss/model/edit"
+	"busgauss/model/finding"
+	"busgauss/model/layout"
+	"busgauss/rules"
+	"busgauss/rules/engine"
+	"busgauss/schema/load"
+)
+
+// wholly checks the text of a layout by all rules, as the command does.
+func wholly(t testing.TB, text string) []finding.Finding {
+	t.Helper()
+	return engine.Check(mustLoad(t, text), rules.All(), engine.Options{File: &engine.File{Text: text, Load: func(text string) *layout.Layout {
+		l, _ := load.Load("case.yaml", []byte(text))
+		return l
+	}}})
+}
+
+// open counts what is no pass, by rule and object.
+func open(found []finding.Finding) map[string]int {
+	out := map[string]int{}
+	for i := range found {
+		if f := &found[i]; f.Verdict == finding.Fail || f.Verdict == finding.Undecided {
+			out[f.Rule+" of "+f.Object]++
+		}
+	}
+	return out
+}
+
+// TestOfferedChangesHold carries out each change that a finding of the cases offers, by its edits of the file alone, and
+// checks the whole layout again: the finding is gone, nothing new has come, and no byte but those of the edits has changed.
+func TestOfferedChangesHold(t *testing.T) {
+	offered := map[string]int{}
+	files, err := filepath.Glob("testdata/*/*.txtar")
+	if err != nil || len(files) == 0 {
+		t.Fatal(err, len(files))
+	}
+	for _, name := range files {
+		base := filepath.Base(name)
+		if base != "outside.txtar" && !*long {
+			continue
+		}
+		archive, err := txtar.ParseFile(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		i := slices.IndexFunc(archive.Files, func(f txtar.File) bool { return f.Name == "layout.yaml" })
+		text := string(archive.Files[i].Data)
+		before := wholly(t, text)
+		tried := map[string]bool{}
+		for k := range before {
+			f := &before[k]
+			for _, c := range f.Changes {
+				offered[f.Rule]++
+				if tried[f.Rule+f.Object+c.Title] {
+					continue
+				}
+				tried[f.Rule+f.Object+c.Title] = true
+				holds(t, name, text, before, f, &c)
+			}
+		}
+	}
+	want := []string{"stray-ratio", "stray-with-frequency", "linear-range", "range-use", "sensor-axis", "ambient-field", "gain-with-frequency",
+		"shield-saturation", "shield-linearity", "polarity", "output-chain", "response", "zeroing", "plausibility"}
+	if *long {
+		want = append(want, "placement", "clearance")
+	}
+	for _, rule := range want {
+		if offered[rule] == 0 {
+			t.Errorf("no case shows a change for %s: %v", rule, offered)
+		}
+	}
+}
+
+// holds carries out c, which f offers.
+func holds(t *testing.T, name, text string, before []finding.Finding, f *finding.Finding, c *finding.Change) {
+	t.Helper()
+	changed, err := edit.Apply(text, c.Edits)
+	if err != nil {
+		t.Errorf("%s: %s: %v", name, c.Title, err)
+		return
+	}
+	if strings.Count(changed, "\n") != strings.Count(text, "\n") {
+		t.Errorf("%s: %s changes the lines of the file", name, c.Title)
+	}
+	after := wholly(t, changed)
+	was, is := open(before), open(after)
+	for key, n := range is {
+		if n > was[key] {
+			t.Errorf("%s: %s brings %s\n%s", name, c.Title, key, printed(after))
+		}
+	}
+	key := f.Rule + " of " + f.Object
+	if is[key] >= was[key] {
+		t.Errorf("%s: %s does not clear %s", name, c.Title, key)
+	}
+	for _, also := range c.Clears {
+		if is[also] > 0 && is[also] >= was[also] {
+			t.Errorf("%s: %s does not clear %s, as it says", name, c.Title, also)
+		}
+	}
+}
