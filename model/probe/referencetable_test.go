@@ -146,11 +146,11 @@ neglected remainder is counted with the spread of the reference.
 func TestReferenceTable(t *testing.T) {
 	var rows []refRow
 	rows = append(rows, planeCaseRows(t)...)
-	if testing.Short() {
+	if !*long && !*update {
 		for i := range rows {
 			rows[i].check(t)
 		}
-		t.Skip("the rest of the table takes longer")
+		t.Skip("the rest of the table takes longer: with -long")
 	}
 	rows = append(rows, analyticRows(t)...)
 	rows = append(rows, roundWireRows(t)...)
