@@ -105,11 +105,16 @@ func hottest(run *engine.Run, b layout.BarIndex, by func(probe.Heat) float64, ki
 // them, in degrees Celsius, with its bound; NaN where that is not known.
 func checkContinuous(run *engine.Run, b layout.BarIndex) bounded.Estimate {
 	bar := &run.Layout.Bars[b]
+	var rise probe.Rise                   // the largest
 	rises := func(h probe.Heat) float64 { // by what stands beside it too
 		if h.LossWPerM == 0 {
 			return 0
 		}
-		return run.Model.Rise(b, h).UpToK
+		r := run.Model.Rise(b, h)
+		if r.UpToK > rise.UpToK {
+			rise = r
+		}
+		return r.UpToK
 	}
 	h, duty, known := hottest(run, b, rises, layout.Continuous)
 	if duty == "" {
@@ -133,7 +138,7 @@ func checkContinuous(run *engine.Run, b layout.BarIndex) bounded.Estimate {
 		run.Judge(c)
 		return bounded.Exact(math.NaN())
 	}
-	rise, most := run.Model.Rise(b, h), run.Limit("rise", "")
+	most := run.Limit("rise", "")
 	c.Found, c.Limit, c.Says, c.Rest = judged(bar, h, rise), most, "rises "+about(rise), "over still air"
 	c.Remedy = func() string { return smaller(run, b, h, run.Model.Carries(b, h, most.Value)) }
 	// The density counts where it is the nearer to its limit, or fails while the rise may pass.

@@ -5,7 +5,6 @@ import (
 
 	"busgauss/model/finding"
 	"busgauss/model/layout"
-	"busgauss/model/waveform"
 	"busgauss/rules/engine"
 )
 
@@ -61,7 +60,7 @@ func flowing(run *engine.Run) bool {
 	any := false
 	for i := range run.Layout.Duties {
 		d := &run.Layout.Duties[i]
-		cur := waveform.Of(run.Layout, d)
+		cur := run.Model.Currents(d)
 		topA := 0.0
 		for c := range run.Layout.Circuits {
 			// Written so that NaN counts as a current: rules on fields say why it is not known.

@@ -33,7 +33,7 @@ func waveOf(m *probe.Model, s *layout.Sensor, u *probe.Use) channel.RippleWave {
 		return channel.WaveOf([]channel.RippleOrder{one(&u.Part)}, false)
 	}
 	var orders []channel.RippleOrder
-	for _, c := range waveform.Of(m.Layout, u.Duty).Components {
+	for _, c := range m.Currents(u.Duty).Components {
 		if c.Ripple() && c.Group == u.Part.Group {
 			orders = append(orders, one(&c))
 		}
@@ -133,7 +133,7 @@ func drawnAbove(run *engine.Run, s *layout.Sensor, t channel.Timing, fullA float
 		if d.Kind == layout.Fault {
 			continue
 		}
-		if a := passes * waveform.Of(run.Layout, d).FromHzA(s.Circuit, t.RateHz/2); a > mostA {
+		if a := passes * run.Model.Currents(d).FromHzA(s.Circuit, t.RateHz/2); a > mostA {
 			worst, mostA = d, a
 		}
 	}

@@ -44,6 +44,16 @@ func TestStrayRatioPairwise(t *testing.T) {
 	}
 }
 
+// Of neighbours that do as much as each other the first of the file is named, and not the one that round-off favours.
+func TestStrayOfAlikeNeighbours(t *testing.T) {
+	for pitchMM := 40.0; pitchMM < 50; pitchMM += 0.2 {
+		f := one(t, check(t, rules.StrayRatio, flatBars(pitchMM, "duties: {d: {kind: continuous, frequency: 20 Hz, three-phase: {bars: [U, V, W], rms: 200 A}}}\n")), "SV")
+		if !strings.Contains(f.Message, `from bar "U"`) {
+			t.Fatalf("pitch %.4g mm: %s", pitchMM, f.Message)
+		}
+	}
+}
+
 // A balanced set on the same bars at 40 mm: -2.05, -3.35, -2.05 % in amplitude,
 // -1.28 and +1.28 deg on the outer phases, false sum 2.54 % (common practice).
 func TestStrayRatioBalanced(t *testing.T) {

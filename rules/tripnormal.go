@@ -126,7 +126,7 @@ func (t *tripCase) ownUse(d *layout.Duty, u *normalUse) error {
 	calm.Lines = nil
 	var raised []waveform.Line
 	mostA := 0.0
-	for i, c := range waveform.Of(t.run.Layout, d).Components {
+	for i, c := range t.run.Model.Currents(d).Components {
 		line := own.Lines[i]
 		if !c.Ripple() {
 			calm.Lines = append(calm.Lines, line)

@@ -11,7 +11,6 @@ import (
 	"busgauss/model/layout"
 	"busgauss/model/probe"
 	"busgauss/model/uncertainty"
-	"busgauss/model/waveform"
 )
 
 // EarthAtCalibration is the line of the field in which a zero is taken.
@@ -172,7 +171,7 @@ func (b *accuracyBuilder) changeIn(base, m *probe.Model, s layout.Sensor) (moved
 	if b.d == nil {
 		return out, nil
 	}
-	parts := waveform.Of(b.m.Layout, b.d).Components
+	parts := b.m.Currents(b.d).Components
 	for i := range parts {
 		c := &parts[i]
 		before, err := b.atIn(base, b.s, c.FreqHz)

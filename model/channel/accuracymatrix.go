@@ -6,7 +6,6 @@ import (
 
 	"busgauss/model/layout"
 	"busgauss/model/uncertainty"
-	"busgauss/model/waveform"
 )
 
 // neighbours adds what the inverse of a matrix lets in of the other channels: it takes away the stray of a circuit by
@@ -19,7 +18,7 @@ func (b *accuracyBuilder) neighbours() error {
 	if b.d == nil || b.m.Layout.Alone(b.s) {
 		return nil
 	}
-	currents := waveform.Of(b.m.Layout, b.d)
+	currents := b.m.Currents(b.d)
 	atHz := 0.0
 	if b.main.FreqHz > 0 {
 		atHz = b.main.FreqHz

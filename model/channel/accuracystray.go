@@ -40,7 +40,7 @@ func (b *accuracyBuilder) stray() error {
 		}
 		return nil
 	}
-	parts := waveform.Of(b.m.Layout, b.d).Components
+	parts := b.m.Currents(b.d).Components
 	most, mostStray := 0.0, 0.0
 	for i := range parts {
 		at, err := b.at(b.s, parts[i].FreqHz)

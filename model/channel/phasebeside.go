@@ -46,7 +46,7 @@ func (x *Trio) Beside(m *probe.Model, d *layout.Duty, after After) (Beside, erro
 	if err != nil {
 		return out, err
 	}
-	cur := waveform.Of(m.Layout, d)
+	cur := m.Currents(d)
 	for i := range cur.Components {
 		c := &cur.Components[i]
 		if c.FreqHz == 0 || !x.othersIn(c) {

@@ -25,12 +25,16 @@ func near(t *testing.T, what string, got, want complex128, tol, bound float64) {
 // fixtures/reference/analytic-cases.yaml (A. P. Wills 1899). The field inside is
 // uniform; a place off the axis is taken.
 func TestShellDirect(t *testing.T) {
+	few := map[int]bool{1: true, 2: true, 7: true} // of the rows, without -long
 	n := 0
 	for _, r := range referenceRows(t, "analytic-cases.yaml", "cylindrical_shell_dc", "rows") {
 		if len(r) != 4 || n == 8 {
 			continue // spheres come last
 		}
 		n++
+		if !*long && !few[n] {
+			continue
+		}
 		p := &Problem{Pieces: []Piece{{Name: "shell", MuRel: r[2], Round: &Round{OuterM: r[1] / 1e3, InnerM: r[0] / 1e3}}},
 			Sensors: []geom.Point{{X: 0.3 * r[0] / 1e3, Y: 0.2 * r[0] / 1e3}}}
 		s, err := Solve(p, 0, Options{Certainty: 0.005 / uniformSlack})

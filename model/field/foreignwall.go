@@ -6,7 +6,6 @@ import (
 
 	"busgauss/model/bounded"
 	"busgauss/model/layout"
-	"busgauss/model/waveform"
 )
 
 // UniformWall returns the flux density that a uniform field, of xT along x and yT along y as peak phasors, brings to
@@ -166,7 +165,7 @@ func (m *Model) SteadyBarsA(d *layout.Duty) ([]float64, bool, error) {
 	if d == nil {
 		return make([]float64, len(m.Layout.Bars)), true, nil
 	}
-	cur := waveform.Of(m.Layout, d)
+	cur := m.Currents(d)
 	if !cur.Steady() {
 		return nil, false, nil
 	}

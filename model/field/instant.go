@@ -60,7 +60,7 @@ func (m *Model) StatesOf(cur *waveform.Currents, timesS []float64) ([]State, err
 // SteadyA returns the current of each circuit in the duty of m, which carries direct
 // current alone, in amperes.
 func (m *Model) SteadyA() []float64 {
-	return waveform.Of(m.Layout, m.duty).InstantA(0)
+	return m.Currents(m.duty).InstantA(0)
 }
 
 // dutyStates is states for the instants of one duty. In space the states of all duties
@@ -71,7 +71,7 @@ func (m *Model) dutyStates(sets [][]float64) ([]ironState, error) {
 	}
 	all := slices.Clone(sets)
 	for i := range m.Layout.Duties {
-		cur := waveform.Of(m.Layout, &m.Layout.Duties[i])
+		cur := m.Currents(&m.Layout.Duties[i])
 		if !cur.Steady() {
 			continue
 		}

@@ -8,7 +8,6 @@ import (
 	"busgauss/model/layout"
 	"busgauss/model/material"
 	"busgauss/model/si"
-	"busgauss/model/waveform"
 )
 
 // muRange is where the relative permeability of a shield lies in the state that
@@ -161,7 +160,7 @@ func secants(c *material.Curve, peakT float64, r muRange) muRange {
 // of m with the given permeabilities, in tesla.
 func (m *Model) linearWallT(i layout.ShieldIndex, iron []muRange) (float64, error) {
 	sum := 0.0
-	cur := waveform.Of(m.Layout, m.duty)
+	cur := m.Currents(m.duty)
 	add := func(freqHz, factor float64, circuitA []complex128) error {
 		f, err := m.ironField(freqHz, iron)
 		if err != nil {

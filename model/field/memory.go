@@ -10,6 +10,7 @@ import (
 	"busgauss/model/space"
 	"busgauss/model/space/iron"
 	"busgauss/model/strips"
+	"busgauss/model/waveform"
 )
 
 // memory keeps the fields of one arrangement of bars, shields and their materials. They do
@@ -35,6 +36,8 @@ type memory struct {
 
 	stateMu sync.Mutex // held while a state is solved
 	states  map[string]madeState
+
+	currents map[dutyKey]*waveform.Currents // with mu: see Currents
 
 	variants map[string]*layout.Layout // by key, with mu: see Variant
 	varied   map[string]*memory
@@ -175,4 +178,30 @@ type madeSpace struct {
 type madeState struct {
 	state ironState
 	err   error
+}
+
+// dutyKey names a duty of a layout with so many circuits.
+type dutyKey struct {
+	duty     *layout.Duty
+	circuits int
+}
+
+// Currents returns the currents of a duty of the layout, which it does not change any more: waveform.Of, computed once. They
+// are not to be changed either.
+func (m *Model) Currents(d *layout.Duty) *waveform.Currents {
+	c, key := m.cache, dutyKey{d, len(m.Layout.Circuits)}
+	c.mu.Lock()
+	cur, ok := c.currents[key]
+	c.mu.Unlock()
+	if ok {
+		return cur
+	}
+	cur = waveform.Of(m.Layout, d)
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if c.currents == nil {
+		c.currents = map[dutyKey]*waveform.Currents{}
+	}
+	c.currents[key] = cur
+	return cur
 }

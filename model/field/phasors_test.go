@@ -64,8 +64,8 @@ func TestDeepPhasorsArePlane(t *testing.T) {
 // of field, and at steady current it is a body of permeability 1/500, whose field the solver of iron gives without
 // any eddy current. The share of a neighbour's field that is left at the sensor is the same within the bounds.
 func TestBarsWithoutSkin(t *testing.T) {
-	if testing.Short() {
-		t.Skip("seconds")
+	if !*Long {
+		t.Skip("seconds: with -long")
 	}
 	l := loaded(t, threeShort(15, 4, 18, 12, 1.5, 16, 32, "relative-permeability: 4000"))
 	for _, i := range []int{1, 2} {

@@ -222,13 +222,13 @@ func (m *Model) ExactIron() bool {
 	if m.duty == nil || !Saturable(m.Layout) {
 		return false
 	}
-	return m.level > 0 || m.inSpace() && waveform.Of(m.Layout, m.duty).Steady()
+	return m.level > 0 || m.inSpace() && m.Currents(m.duty).Steady()
 }
 
 // OneState reports whether the duty of m is computed as one true state of the iron: it
 // carries direct current alone.
 func (m *Model) OneState() bool {
-	return m.ExactIron() && waveform.Of(m.Layout, m.duty).Steady()
+	return m.ExactIron() && m.Currents(m.duty).Steady()
 }
 
 // Method names for people how the reading of component c is computed from f.

@@ -158,27 +158,29 @@ func (f *Field) OwnA(s *layout.Sensor, circuitA []complex128) complex128 {
 	return circuitA[s.Circuit] * complex(s.Sign, 0)
 }
 
-// single is an element by itself: with the weight 1.
-func single(e layout.Element) []layout.Element {
-	e.Weight = 1
-	return []layout.Element{e}
+// single is element i by itself: with the weight 1, which it has from here on.
+func single(elements []layout.Element, i int) []layout.Element {
+	elements[i].Weight = 1
+	return elements[i : i+1]
 }
 
 // ElementPerAmpere returns the component on its axis of each element's field per
 // ampere of circuit c, in T/A, without the weight of the element.
 func (f *Field) ElementPerAmpere(s *layout.Sensor, c layout.CircuitIndex) []bounded.Phasor {
-	var out []bounded.Phasor
-	for _, e := range s.Elements() {
-		out = append(out, f.perAmpere(s, single(e), c).Axis)
+	elements := s.Elements()
+	out := make([]bounded.Phasor, len(elements))
+	for i := range elements {
+		out[i] = f.perAmpere(s, single(elements, i), c).Axis
 	}
 	return out
 }
 
 // ElementOwn is ElementPerAmpere per ampere of the current that s reads.
 func (f *Field) ElementOwn(s *layout.Sensor) []bounded.Phasor {
-	var out []bounded.Phasor
-	for _, e := range s.Elements() {
-		out = append(out, f.own(s, single(e)).Axis)
+	elements := s.Elements()
+	out := make([]bounded.Phasor, len(elements))
+	for i := range elements {
+		out[i] = f.own(s, single(elements, i)).Axis
 	}
 	return out
 }

@@ -52,8 +52,10 @@ func (s *shares) sum(c layout.CircuitIndex, ofBar func(layout.BarIndex) Reading)
 		}
 		r := ofBar(layout.BarIndex(b))
 		one := r.Scale(row[c])
-		one.B.Bound += doubt * r.B.Norm()
-		one.Axis.Bound += doubt * cmplx.Abs(r.Axis.V)
+		if doubt != 0 {
+			one.B.Bound += doubt * r.B.Norm()
+			one.Axis.Bound += doubt * cmplx.Abs(r.Axis.V)
+		}
 		size += cmplx.Abs(one.Axis.V)
 		image.add(row[c], s.images[b])
 		if first {

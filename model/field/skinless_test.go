@@ -16,8 +16,8 @@ import (
 // gives for a permeability of 1/500 without any eddy current: a channel and a plate, pieces without an opening, so that
 // no current need flow round one.
 func TestWallsWithoutSkin(t *testing.T) {
-	if testing.Short() {
-		t.Skip("seconds")
+	if !*Long {
+		t.Skip("seconds: with -long")
 	}
 	const mm = 1e-3
 	for name, form := range map[string]string{

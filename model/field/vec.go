@@ -22,7 +22,11 @@ type Vec struct {
 
 // Norm returns the root of |X|² + |Y|² + |Z|².
 func (v Vec) Norm() float64 {
-	return math.Hypot(math.Hypot(cmplx.Abs(v.X), cmplx.Abs(v.Y)), cmplx.Abs(v.Z))
+	n := math.Hypot(cmplx.Abs(v.X), cmplx.Abs(v.Y))
+	if v.Z == 0 {
+		return n
+	}
+	return math.Hypot(n, cmplx.Abs(v.Z))
 }
 
 // Add returns the sum, bounds added.
@@ -36,6 +40,9 @@ func (v Vec) Add(w Vec) Vec {
 
 // Scale returns v times a phasor.
 func (v Vec) Scale(c complex128) Vec {
+	if c == 1 {
+		return v
+	}
 	a := cmplx.Abs(c)
 	out := Vec{v.X * c, v.Y * c, v.Z * c, v.Bound * a, v.Quad * a, v.Far * a, v.Saved}
 	for i := range out.Saved {

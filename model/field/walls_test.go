@@ -116,7 +116,7 @@ func TestDeepWalls(t *testing.T) {
 
 // The plane cases with a wall or iron that conducts, made nine widths deep, for ten count as long, and their bars long: the
 // field within a hundredth of the own field, of a neighbour's current too, and within the bounds.
-// Source: fixtures/reference/plane-cases (an independent finite-element code).
+// Source: fixtures/reference/plane-cases (an independent finite-element code). Frequencies but the first of each with -long alone.
 func TestDeepPlaneCases(t *testing.T) {
 	data, err := fixtures.FS.ReadFile("reference/plane-cases/expected.json")
 	if err != nil {
@@ -141,7 +141,10 @@ func TestDeepPlaneCases(t *testing.T) {
 		{"u-shield-conducting-%gHz", "225 mm", "carried to its frequency", []float64{50, 400, 2000}},
 		{"u-shield-conducting-neighbour-%gHz", "225 mm", "carried to its frequency", []float64{50, 400, 2000}},
 	} {
-		for _, hz := range c.hz {
+		for i, hz := range c.hz {
+			if i > 0 && !*field.Long {
+				break
+			}
 			name := fmt.Sprintf(c.name, hz)
 			text, err := fixtures.FS.ReadFile("reference/plane-cases/" + name + ".yaml")
 			if err != nil {

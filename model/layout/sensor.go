@@ -94,6 +94,17 @@ func (s *Sensor) Elements() []Element {
 	return []Element{{At: p, U: s.Axis.U, Weight: 1}}
 }
 
+// Count is the number of Elements.
+func (s *Sensor) Count() int {
+	switch {
+	case s.Pair != nil:
+		return 2
+	case len(s.Array) > 0:
+		return len(s.Array)
+	}
+	return 1
+}
+
 // Moved returns s shifted by d and its axis turned by tiltRad about z. A pair and an
 // array turn as one body.
 func (s Sensor) Moved(d geom.Point, tiltRad float64) Sensor {

@@ -11,7 +11,7 @@ import (
 // BarCurrent returns the net current of bar b in duty d, in time: what its circuit carries times its share, and
 // what circulates in bars that are joined. The left-over of a waveform divides as direct current does.
 func (m *Model) BarCurrent(b layout.BarIndex, d *layout.Duty) (*waveform.Signal, error) {
-	cur := waveform.Of(m.Layout, d)
+	cur := m.Currents(d)
 	out := &waveform.Signal{}
 	flows := func(c *waveform.Component, freqHz float64) (complex128, error) {
 		at := *c

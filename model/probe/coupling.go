@@ -178,7 +178,7 @@ func (s *zeroSum) holds(l *layout.Layout) bool {
 func (m *Model) Frequencies() []float64 {
 	out := []float64{0}
 	for i := range m.Layout.Duties {
-		for _, c := range waveform.Of(m.Layout, &m.Layout.Duties[i]).Components {
+		for _, c := range m.Currents(&m.Layout.Duties[i]).Components {
 			if !c.Derived {
 				out = append(out, c.FreqHz)
 			}

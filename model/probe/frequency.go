@@ -21,7 +21,7 @@ func (m *Model) Uses() []Use {
 	var out []Use
 	for i := range m.Layout.Duties {
 		d := &m.Layout.Duties[i]
-		for _, c := range waveform.Of(m.Layout, d).Components {
+		for _, c := range m.Currents(d).Components {
 			if c.FreqHz > 0 && !c.Derived && carries(&c) {
 				out = append(out, Use{d, c})
 			}
@@ -51,7 +51,7 @@ func (m *Model) MainOf(s *layout.Sensor, u *Use) bool {
 		return false
 	}
 	most := 0.0
-	for _, c := range waveform.Of(m.Layout, u.Duty).Components {
+	for _, c := range m.Currents(u.Duty).Components {
 		most = math.Max(most, cmplx.Abs(m.OwnIn(s, &c)))
 	}
 	return cmplx.Abs(m.OwnIn(s, &u.Part)) >= crumb*most

@@ -53,7 +53,7 @@ func (m *Model) heat(b layout.BarIndex, d *layout.Duty) (Heat, error) {
 	bar := &m.Layout.Bars[b]
 	area := bar.AreaM2()
 	var load loads
-	cur := waveform.Of(m.Layout, d)
+	cur := m.Currents(d)
 	group, share, bonded := m.sharing(b)
 	if math.IsNaN(share) {
 		return Heat{}, &field.Unknown{Reason: "the conductivity of what it is bonded to is not known"}

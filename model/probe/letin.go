@@ -34,7 +34,7 @@ func (m *Model) letIn(s *layout.Sensor, d *layout.Duty,
 	if err != nil {
 		return out, err
 	}
-	cur := waveform.Of(m.Layout, d)
+	cur := m.Currents(d)
 	parts := cur.Components
 	all := func(n *Model, s *layout.Sensor) ([]complex128, error) {
 		got := make([]complex128, len(parts))

@@ -68,7 +68,7 @@ func (m *Model) liveIn(s *layout.Sensor, d *layout.Duty) (LiveStray, error) {
 		return sum, nil
 	}
 	largest := 0.0
-	for _, c := range waveform.Of(m.Layout, d).Components {
+	for _, c := range m.Currents(d).Components {
 		sum, err := read(at, s, &c)
 		if err != nil {
 			return out, err
@@ -82,7 +82,7 @@ func (m *Model) liveIn(s *layout.Sensor, d *layout.Duty) (LiveStray, error) {
 				continue
 			}
 			v := cmplx.Abs(a) * f.Beside(s, layout.CircuitIndex(k)).Axis.Abs().Value
-			if v > largest || out.Largest == layout.None {
+			if v > largest*(1+AlikeRel) || out.Largest == layout.None {
 				largest, out.Largest = v, layout.CircuitIndex(k)
 			}
 		}

@@ -76,6 +76,9 @@ func TestOwnPerAmpereOfFilledIronInSpace(t *testing.T) {
 // What another bar adds to the reading of a filled channel is the difference of two states on the same meshes: its bound is
 // its own, a small part of what the two states are off by.
 func TestStrayOfFilledIronInSpace(t *testing.T) {
+	if !*long {
+		t.Skip("seconds: with -long")
+	}
 	l := mustLoad(t, strings.Replace(filledChannel, "{P: {dc: 4 kA}}", "{P: {dc: 4 kA}, N: {dc: 40 A}}", 1))
 	d := &l.Duties[0]
 	m := probe.NewModel(l).For(d)

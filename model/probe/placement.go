@@ -67,7 +67,7 @@ func (m *Model) Placement(s *layout.Sensor, d *layout.Duty) (Placed, error) {
 	if err != nil {
 		return Placed{}, err
 	}
-	parts := waveform.Of(m.Layout, d).Components
+	parts := m.Currents(d).Components
 	nominal, own, err := m.phasors(s, parts)
 	if err != nil {
 		return Placed{}, err

@@ -11,7 +11,7 @@ import (
 // alternates reports whether any duty has an alternating current.
 func (m *Model) alternates() bool {
 	for i := range m.Layout.Duties {
-		for _, c := range waveform.Of(m.Layout, &m.Layout.Duties[i]).Components {
+		for _, c := range m.Currents(&m.Layout.Duties[i]).Components {
 			if c.FreqHz > 0 {
 				return true
 			}

@@ -13,7 +13,10 @@ import (
 	"time"
 )
 
-var update = flag.Bool("update", false, "rewrite the table of fixtures/reference/README.md")
+var (
+	update = flag.Bool("update", false, "rewrite the table of fixtures/reference/README.md")
+	long   = flag.Bool("long", false, "run cases of minutes too")
+)
 
 // What every row must hold: amplitude and phase against the reference, or the
 // reference's own spread where that is larger.
@@ -143,11 +146,11 @@ neglected remainder is counted with the spread of the reference.
 func TestReferenceTable(t *testing.T) {
 	var rows []refRow
 	rows = append(rows, planeCaseRows(t)...)
-	if testing.Short() {
+	if !*long && !*update {
 		for i := range rows {
 			rows[i].check(t)
 		}
-		t.Skip("the rest of the table takes longer")
+		t.Skip("the rest of the table takes longer: with -long")
 	}
 	rows = append(rows, analyticRows(t)...)
 	rows = append(rows, roundWireRows(t)...)

@@ -56,16 +56,17 @@ type Rise struct {
 // memory).
 func (m *Model) Rise(b layout.BarIndex, h Heat) Rise {
 	bar := &m.Layout.Bars[b]
-	solve := m.warmed(b, h, false)
 	s, alpha := m.surface(b, false), m.alphaPerK(b)
+	solve := m.warmed(b, s, h, false)
 	out := Rise{Hidden: s.hidden(), Sees: slices.ContainsFunc(s.gapM, func(m float64) bool { return !math.IsInf(m, 1) })}
 	out.K, out.FlatK = solve(Bare, false), solve(Bare, true)
 	out.PaintedK, out.BrightK = solve(Painted, false), solve(Bright, false)
 	out.UpToK = out.K
 	if m.undeclaredDepth() {
-		out.UpToK = m.warmed(b, h, true)(Bare, false)
+		long := m.surface(b, true)
+		out.UpToK = m.warmed(b, long, h, true)(Bare, false)
 		if h.Cut {
-			out.UpToK = math.Min(HottestK, out.UpToK+m.atNeck(bar, h, m.surface(b, true), out.UpToK, alpha))
+			out.UpToK = math.Min(HottestK, out.UpToK+m.atNeck(bar, h, long, out.UpToK, alpha))
 		}
 	}
 	if h.Cut {
@@ -78,16 +79,16 @@ func (m *Model) Rise(b layout.BarIndex, h Heat) Rise {
 	return out
 }
 
-// warmed returns the rise of bar b with the load h and those beside it, shields of undeclared depth
+// warmed returns the rise of bar b, of a surface, with the load h and those beside it, shields of undeclared depth
 // counted where undeclared says so, by the emissivity of all and how they lie.
-func (m *Model) warmed(b layout.BarIndex, h Heat, undeclared bool) func(emissivity float64, flat bool) float64 {
-	cools := func(b layout.BarIndex, lossWPerM float64) cooled {
+func (m *Model) warmed(b layout.BarIndex, of *surface, h Heat, undeclared bool) func(emissivity float64, flat bool) float64 {
+	cools := func(b layout.BarIndex, s *surface, lossWPerM float64) cooled {
 		bar, alpha := &m.Layout.Bars[b], m.alphaPerK(b)
-		return cooled{m.surface(b, undeclared), func(riseK float64) float64 {
+		return cooled{s, func(riseK float64) float64 {
 			return lossWPerM * (1 + alpha*(AmbientC+riseK-20)) / (1 + alpha*(bar.TemperatureC.V-20))
 		}}
 	}
-	own := cools(b, h.LossWPerM)
+	own := cools(b, of, h.LossWPerM)
 	if len(h.Beside) == 0 {
 		return func(emissivity float64, flat bool) float64 {
 			return balance(func(k float64) float64 { return own.surface.lossWPerM(k, emissivity, flat) - own.loss(k) })
@@ -95,7 +96,7 @@ func (m *Model) warmed(b layout.BarIndex, h Heat, undeclared bool) func(emissivi
 	}
 	stack, list := []layout.BarIndex{b}, []cooled{own}
 	for _, o := range h.Beside {
-		stack, list = append(stack, o.Bar), append(list, cools(o.Bar, o.LossWPerM))
+		stack, list = append(stack, o.Bar), append(list, cools(o.Bar, m.surface(o.Bar, undeclared), o.LossWPerM))
 	}
 	between := m.passed(stack, list)
 	return func(emissivity float64, flat bool) float64 { return stackRise(list, between, emissivity, flat) }
@@ -142,7 +143,7 @@ func (m *Model) alphaPerK(b layout.BarIndex) float64 {
 // atNeck returns how much hotter than the bar the narrowest cut is: a long fin to both
 // sides takes what the cuts lose, all of it at one place; never more than a long bar of
 // the narrow section alone would be.
-func (m *Model) atNeck(bar *layout.Bar, h Heat, s surface, riseK, alpha float64) float64 {
+func (m *Model) atNeck(bar *layout.Bar, h Heat, s *surface, riseK, alpha float64) float64 {
 	if math.IsNaN(h.ExtraWatt) || !(h.ExtraWatt > 0) {
 		return h.ExtraWatt
 	}
@@ -189,24 +190,24 @@ func covers(s *layout.Shield, bar *layout.Bar, undeclared bool) bool {
 // surface returns the outline of bar b with what stands in front of it: metal that the
 // normal meets within farSizes longer sides, bars as if they ran beside it all the way; shields of undeclared depth
 // where undeclared says so.
-func (m *Model) surface(b layout.BarIndex, undeclared bool) surface {
+func (m *Model) surface(b layout.BarIndex, undeclared bool) *surface {
 	bar := &m.Layout.Bars[b]
 	outline := bar.SectionCorners()
 	size := outline.Box().Size()
-	s := surface{round: bar.Section.Kind == layout.Round, sizeM: math.Max(size.X, size.Y)}
+	s := &surface{round: bar.Section.Kind == layout.Round, sizeM: math.Max(size.X, size.Y)}
 	outline = bar.Polygon()
-	var others, shields []geom.Region
+	var others, shields []inSight
 	var names []layout.BarIndex // of others
 	for i := range m.Layout.Bars {
 		if i := layout.BarIndex(i); i != b {
-			others, names = append(others, geom.Solid(m.Layout.Bars[i].Polygon())), append(names, i)
+			others, names = append(others, seen(geom.Solid(m.Layout.Bars[i].Polygon()), s.sizeM)), append(names, i)
 		}
 	}
 	for i := range m.Layout.Shields {
 		if !covers(&m.Layout.Shields[i], bar, undeclared) {
 			continue
 		}
-		shields = append(shields, m.Layout.Shields[i].Region())
+		shields = append(shields, seen(m.Layout.Shields[i].Region(), s.sizeM))
 	}
 	per := steps
 	if s.round {
@@ -249,10 +250,23 @@ func ownSight(at, ray geom.Point, bar *layout.Bar, outline geom.Polygon) float64
 	return least
 }
 
+// inSight is a region that a bar may see, and a box about it.
+type inSight struct {
+	geom.Region
+	about geom.Box
+}
+
+// seen returns r as a bar of size sizeM sees it; the box is as much wider than r as no round-off is.
+func seen(r geom.Region, sizeM float64) inSight { return inSight{r, r.Outer.Box().Grow(1e-3 * sizeM)} }
+
 // sight returns how far ray runs from at until it meets one of the regions, and which; +Inf and -1 where it meets none.
-func sight(at, ray geom.Point, others []geom.Region) (leastM float64, which int) {
+func sight(at, ray geom.Point, others []inSight) (leastM float64, which int) {
 	leastM, which = math.Inf(1), -1
+	passes := geom.EmptyBox().Extend(at).Extend(at.Add(ray))
 	for k, r := range others {
+		if !r.about.Meets(passes) {
+			continue
+		}
 		if r.Contains(at) {
 			return 0, k
 		}
@@ -271,7 +285,7 @@ func sight(at, ray geom.Point, others []geom.Region) (leastM float64, which int)
 }
 
 // lossWPerM returns what leaves a metre of the bar when it is riseK warmer than the air.
-func (s surface) lossWPerM(riseK, emissivity float64, flat bool) float64 {
+func (s *surface) lossWPerM(riseK, emissivity float64, flat bool) float64 {
 	var open float64
 	switch {
 	case s.round:
@@ -282,21 +296,34 @@ func (s surface) lossWPerM(riseK, emissivity float64, flat bool) float64 {
 		open = closedform.UprightWPerM2K(s.sizeM, riseK, AmbientC)
 	}
 	radiant := closedform.RadiantWPerM2(emissivity, riseK, AmbientC)
-	sum := 0.0
+	sum, perM2 := 0.0, 0.0
 	for i, length := range s.stretchM {
-		h, kept := open, closedform.StripView(s.gapM[i], s.sizeM)
-		switch gap := s.gapM[i]; {
-		case math.IsInf(gap, 1) || open == 0:
-		case s.cold[i]: // through the gap and then from the shield's far side; a screen halves what radiates
-			h = 1 / (1/math.Max(closedform.AcrossWPerM2K(gap, riseK, AmbientC), open/2) + 1/open)
-			kept /= 2
-		default:
-			h = math.Min(h, closedform.ChannelWPerM2K(gap, s.sizeM, riseK, AmbientC))
+		if i == 0 || s.gapM[i] != s.gapM[i-1] || s.cold[i] != s.cold[i-1] { // else as the stretch before
+			perM2 = s.stretchWPerM2(i, open, radiant, riseK)
 		}
-		far := s.far(i)
-		sum += length * ((far*open+(1-far)*h)*riseK + radiant*(1-(1-far)*kept))
+		sum += length * perM2
 	}
 	return sum
+}
+
+// stretchWPerM2 returns what leaves stretch i, of which an open one loses open by convection, W/(m²K), and radiant.
+func (s *surface) stretchWPerM2(i int, open, radiant, riseK float64) float64 {
+	gap, far := s.gapM[i], s.far(i)
+	h, kept := open, 0.0
+	switch {
+	case far == 1 || open == 0:
+	case s.cold[i]: // through the gap and then from the shield's far side
+		h = 1 / (1/math.Max(closedform.AcrossWPerM2K(gap, riseK, AmbientC), open/2) + 1/open)
+	default:
+		h = math.Min(h, closedform.ChannelWPerM2K(gap, s.sizeM, riseK, AmbientC))
+	}
+	if far < 1 {
+		kept = closedform.StripView(gap, s.sizeM)
+		if s.cold[i] && open != 0 {
+			kept /= 2 // a screen halves what radiates
+		}
+	}
+	return (far*open+(1-far)*h)*riseK + radiant*(1-(1-far)*kept)
 }
 
 // Metal in front of a stretch counts in full up to nearSizes longer sides of the bar, from farSizes on not at
@@ -304,7 +331,7 @@ func (s surface) lossWPerM(riseK, emissivity float64, flat bool) float64 {
 const nearSizes, farSizes = 2, 4
 
 // far returns how far away what stands in front of stretch i is, from 0, near, to 1, where it does not count.
-func (s surface) far(i int) float64 {
+func (s *surface) far(i int) float64 {
 	if math.IsInf(s.gapM[i], 1) {
 		return 1
 	}
@@ -313,7 +340,7 @@ func (s surface) far(i int) float64 {
 
 // hidden returns the share of the outline that has metal nearer than a tenth of the longer
 // side or 10 mm in front of it.
-func (s surface) hidden() float64 {
+func (s *surface) hidden() float64 {
 	all, hidden := 0.0, 0.0
 	for i, length := range s.stretchM {
 		all += length

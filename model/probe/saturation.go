@@ -10,7 +10,6 @@ import (
 	"busgauss/model/layout"
 	"busgauss/model/material"
 	"busgauss/model/si"
-	"busgauss/model/waveform"
 )
 
 // SaturationT returns the saturation polarisation of a material in tesla: the
@@ -257,7 +256,7 @@ func (m *Model) LeastSaturationT(i layout.ShieldIndex) (float64, bool) {
 // wallUpTo returns the flux density of the wall in d: at the level of m when
 // that is surely at most atT, else at the first that gives wallCertainty.
 func (m *Model) wallUpTo(i layout.ShieldIndex, d *layout.Duty, atT float64) (bounded.Estimate, error) {
-	if waveform.Of(m.Layout, d).Steady() {
+	if m.Currents(d).Steady() {
 		m = m.Stated() // one state costs less than a range of permeabilities
 	}
 	for {
@@ -284,7 +283,7 @@ func (m *Model) smallWallT(i layout.ShieldIndex, d *layout.Duty) (float64, error
 // fault at its first peak, and in its bound the left-over.
 func (m *Model) linearPeak(i layout.ShieldIndex, d *layout.Duty) (bounded.Estimate, error) {
 	sum := bounded.Exact(0)
-	cur := waveform.Of(m.Layout, d)
+	cur := m.Currents(d)
 	for k := range cur.Components {
 		c := &cur.Components[k]
 		w, err := m.Wall(i, c)
@@ -305,7 +304,7 @@ func (m *Model) linearPeak(i layout.ShieldIndex, d *layout.Duty) (bounded.Estima
 // and the largest that its current reaches; None when none does.
 func (m *Model) drivingBar(i layout.ShieldIndex, d *layout.Duty) (layout.BarIndex, float64, error) {
 	sums := make([]float64, len(m.Layout.Bars))
-	cur := waveform.Of(m.Layout, d)
+	cur := m.Currents(d)
 	for k := range cur.Components {
 		c := &cur.Components[k]
 		barsA, err := m.BarsA(c)
@@ -351,7 +350,7 @@ func (m *Model) SectionWallPeak(i layout.ShieldIndex, d *layout.Duty) (bounded.E
 func (m *Model) WallPeak(i layout.ShieldIndex, d *layout.Duty) (bounded.Estimate, error) {
 	n := m.For(d)
 	if n.ExactIron() {
-		return n.StatePeak(i, waveform.Of(m.Layout, d))
+		return n.StatePeak(i, m.Currents(d))
 	}
 	return n.linearPeak(i, d)
 }

@@ -123,7 +123,7 @@ func (m *Model) beside(b layout.BarIndex, d *layout.Duty) ([]Beside, error) {
 
 // cooled is a bar as it cools, with the heat that it makes.
 type cooled struct {
-	surface surface
+	surface *surface
 	loss    func(riseK float64) float64 // W/m at that temperature
 }
 
@@ -186,7 +186,7 @@ func stackRise(list []cooled, gWPerMK *mat.Dense, emissivity float64, flat bool)
 func (m *Model) passed(stack []layout.BarIndex, list []cooled) *mat.Dense {
 	g := mat.NewDense(len(stack), len(stack), nil)
 	for i := range stack {
-		s := &list[i].surface
+		s := list[i].surface
 		for e, length := range s.stretchM {
 			gap := s.gapM[e]
 			if s.cold[e] || !(gap < farGapM) {

@@ -56,7 +56,7 @@ type leftover struct {
 // leftOver bounds what the left-over of currents adds to a reading, by the response at
 // steady current.
 func (m *Model) leftOver(s *layout.Sensor, cur *waveform.Currents) (leftover, error) {
-	out := leftover{headT: make([]float64, len(heads(s)))}
+	out := leftover{headT: make([]float64, headCount(s))}
 	for k, a := range cur.LeftOverA {
 		if a == 0 {
 			continue
@@ -100,7 +100,7 @@ func (m *Model) OwnPeakA(s *layout.Sensor, d *layout.Duty) float64 {
 
 // OwnCurrent returns the current that s reads in duty d, in time.
 func (m *Model) OwnCurrent(s *layout.Sensor, d *layout.Duty) (*waveform.Signal, error) {
-	cur := waveform.Of(m.Layout, d)
+	cur := m.Currents(d)
 	if s.Leg == layout.None {
 		return cur.Current(s.Circuit).Scaled(s.Sign), nil
 	}

@@ -61,7 +61,7 @@ func (m *Model) Stray(s *layout.Sensor, d *layout.Duty) (Stray, error) {
 func (m *Model) strayDrawn(s *layout.Sensor, d *layout.Duty) (Stray, error) {
 	m = m.For(d)
 	out := Stray{Largest: layout.None}
-	cur := waveform.Of(m.Layout, d)
+	cur := m.Currents(d)
 	views, open := m.strayViews(s, cur, &out)
 	if views == nil {
 		return out, open
@@ -152,7 +152,7 @@ func (m *Model) ReachA(s *layout.Sensor) (float64, error) {
 		if err != nil {
 			return 0, err
 		}
-		cur := waveform.Of(m.Layout, d)
+		cur := m.Currents(d)
 		main := waveform.Signal{Exact: own.Exact, LeftOver: own.LeftOver}
 		pointed := drawnByPoints(d, s.Circuit)
 		for k := range cur.Components {
@@ -212,7 +212,7 @@ func (m *Model) strayViews(s *layout.Sensor, cur *waveform.Currents, out *Stray)
 		}
 		out.WholeA = out.WholeA.Plus(r.Stray.Abs().Over(perA).Scale(factorOf(cur, c)))
 		for k, p := range r.PerCircuit {
-			if a := p.Abs().Value; a > largest {
+			if a := p.Abs().Value; a > largest*(1+AlikeRel) {
 				largest, out.Largest = a, layout.CircuitIndex(k)
 			}
 		}

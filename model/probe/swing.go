@@ -37,8 +37,8 @@ func (m *Model) ElementSwing(s *layout.Sensor, d *layout.Duty) ([]Swing, error) 
 // ElementSwing.
 func (m *Model) Swings(s *layout.Sensor, d *layout.Duty) (reading Swing, elements []Swing, err error) {
 	m = m.For(d)
-	cur := waveform.Of(m.Layout, d)
-	var all []Swing
+	cur := m.Currents(d)
+	all := make([]Swing, 0, headCount(s))
 	if m.ExactIron() {
 		if all, err = m.stateSwing(s, cur); err == nil {
 			all, err = m.endedSwing(s, cur, all)
@@ -53,7 +53,16 @@ func (m *Model) Swings(s *layout.Sensor, d *layout.Duty) (reading Swing, element
 	if err != nil {
 		return Swing{}, nil, err
 	}
-	return all[len(all)-1], all[:len(s.Elements())], nil
+	return all[len(all)-1], all[:s.Count()], nil
+}
+
+// headCount is the length of heads.
+func headCount(s *layout.Sensor) int {
+	n := s.Count()
+	if n > 1 {
+		n++
+	}
+	return n
 }
 
 // heads returns what of s is followed in time: each element with the weight 1, and last, where there are
@@ -73,7 +82,7 @@ func heads(s *layout.Sensor) [][]layout.Element {
 
 // signals returns the linear flux density on the axis of each head of s in time.
 func (m *Model) signals(s *layout.Sensor, cur *waveform.Currents) ([]waveform.Signal, error) {
-	out := make([]waveform.Signal, len(heads(s)))
+	out := make([]waveform.Signal, headCount(s))
 	for i := range cur.Components {
 		c := &cur.Components[i]
 		sums, err := m.headPhasors(s, c)
@@ -215,7 +224,7 @@ func (m *Model) againstSteady(s *layout.Sensor, cur *waveform.Currents) (steady 
 	if err != nil {
 		return nil, nil, err
 	}
-	steady, extra = make([]waveform.Signal, len(heads(s))), left.headT
+	steady, extra = make([]waveform.Signal, headCount(s)), left.headT
 	for i := range cur.Components {
 		c := &cur.Components[i]
 		still, err := m.headPhasors(s, &waveform.Component{PeakA: c.PeakA})
@@ -252,7 +261,7 @@ func (m *Model) headPhasors(s *layout.Sensor, c *waveform.Component) ([]bounded.
 	if err != nil {
 		return nil, err
 	}
-	sums := make([]bounded.Phasor, len(heads(s)))
+	sums := make([]bounded.Phasor, headCount(s))
 	for k, a := range c.PeakA {
 		if a == 0 {
 			continue

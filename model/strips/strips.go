@@ -7,9 +7,10 @@
 //	J = I/area − jωσ (A − mean A)
 //
 // which is iterated from the even density: eddy currents are a small part of the current, and their own field a small part of
-// what drives them. The error falls with the square of the size of the rectangles, next to a face with the size alone; two
-// divisions, one twice as fine, bound it by twice their difference, and nearer to a face than a sixth of the shorter
-// side half a per cent of the field is added, where a fifth of a per cent beyond that was found.
+// what drives them. What a step adds is the same at every frequency but for a factor. The error falls with the square of
+// the size of the rectangles, next to a face with the size alone; two divisions, one twice as fine, bound it by twice their
+// difference, and nearer to a face than a sixth of the shorter side half a per cent of the field is added, where a fifth of
+// a per cent beyond that was found.
 //
 // Source of the method: P. Silvester, Modern Electromagnetic Fields, Prentice-Hall 1968 (bars divided into filaments; from
 // memory); C. R. Paul, Inductance: Loop and Partial, Wiley 2010, chapter 6 (from memory).
@@ -22,9 +23,7 @@ import (
 
 	"busgauss/model/closedform"
 	"busgauss/model/geom"
-	"busgauss/model/parallel"
 	"busgauss/model/si"
-	"busgauss/model/sparse"
 )
 
 // Bar is a section: a rectangle of WidthM along x and ThicknessM along y about At, turned by TurnRad.
@@ -183,206 +182,4 @@ func (s *Solution) close(q geom.Point) bool {
 
 func norm(x, y complex128) float64 {
 	return math.Sqrt(real(x)*real(x) + imag(x)*imag(x) + real(y)*real(y) + imag(y)*imag(y))
-}
-
-// rect is a rectangle of even density.
-type rect struct {
-	at             geom.Point
-	widthM, highM  float64
-	turnRad, sizeM float64
-	areaM2         float64
-}
-
-// field returns the flux density at q in T/A.
-func (r *rect) field(q geom.Point) geom.Point {
-	d := q.Sub(r.at)
-	r2 := d.Dot(d)
-	if far := nearSizes * r.sizeM; r2 > far*far {
-		return geom.Point{X: -mu0Over2Pi * d.Y / r2, Y: mu0Over2Pi * d.X / r2}
-	}
-	return closedform.RectangleB(d.Rotate(-r.turnRad), r.widthM, r.highM, 1).Rotate(r.turnRad)
-}
-
-// potential returns A_z at q in Wb/m per ampere.
-func (r *rect) potential(q geom.Point) float64 {
-	d := q.Sub(r.at)
-	r2 := d.Dot(d)
-	if far := nearSizes * r.sizeM; r2 > far*far {
-		return -mu0Over2Pi / 2 * math.Log(r2)
-	}
-	return closedform.RectangleAWbPerM(d.Rotate(-r.turnRad), r.widthM, r.highM, 1)
-}
-
-// division is all bars in rectangles.
-type division struct {
-	rects []rect
-	of    [][2]int // rectangles of each bar, from and to
-	high  []int    // of each bar: how many lie one after the other along y
-
-	once   sync.Once
-	l      []float64   // A at the middle of each per ampere of each, Wb/m, row by row
-	drives [][]float64 // A there of each source with an even density
-}
-
-// currents are those of the rectangles beyond even ones, by source.
-type currents struct {
-	*division
-	re, im [][]float64
-}
-
-func divide(bars []Bar, scale int) *division {
-	d := &division{}
-	for i := range bars {
-		b := &bars[i]
-		nx, ny := counts(b.WidthM, b.ThicknessM, scale)
-		from := len(d.rects)
-		w, h := b.WidthM/float64(nx), b.ThicknessM/float64(ny)
-		for ix := range nx {
-			for iy := range ny {
-				local := geom.Point{X: (float64(ix)+0.5)*w - b.WidthM/2, Y: (float64(iy)+0.5)*h - b.ThicknessM/2}
-				d.rects = append(d.rects, rect{at: b.At.Add(local.Rotate(b.TurnRad)), widthM: w, highM: h, turnRad: b.TurnRad,
-					sizeM: math.Max(w, h), areaM2: w * h})
-			}
-		}
-		d.of, d.high = append(d.of, [2]int{from, len(d.rects)}), append(d.high, ny)
-	}
-	return d
-}
-
-// counts returns how many rectangles lie along x and along y.
-func counts(widthM, thicknessM float64, scale int) (nx, ny int) {
-	along := func(long, short float64) int {
-		return scale * max(across, min(mostAlong, int(math.Ceil(across*long/short/slenderness))))
-	}
-	if widthM >= thicknessM {
-		return along(widthM, thicknessM), scale * across
-	}
-	return scale * across, along(thicknessM, widthM)
-}
-
-// prepare makes what does not depend on the frequency.
-func (d *division) prepare(bars []Bar) {
-	n := len(d.rects)
-	d.l = make([]float64, n*n)
-	bar := make([]int, n)
-	for k, r := range d.of {
-		for i := r[0]; i < r[1]; i++ {
-			bar[i] = k
-		}
-	}
-	parallel.Each(n, maxWorkers, func(_, i int) {
-		for k := range d.rects {
-			if bar[k] == bar[i] {
-				continue
-			}
-			d.l[i*n+k] = d.rects[k].potential(d.rects[i].at)
-		}
-	})
-	for k := range bars {
-		d.prepareOwn(k)
-	}
-	for s := range len(bars) + 2 {
-		drive := make([]float64, n)
-		for i := range d.rects {
-			switch p := d.rects[i].at; s - len(bars) {
-			case 0:
-				drive[i] = p.Y
-			case 1:
-				drive[i] = -p.X
-			default:
-				b := &bars[s]
-				drive[i] = closedform.RectangleAWbPerM(p.Sub(b.At).Rotate(-b.TurnRad), b.WidthM, b.ThicknessM, 1)
-			}
-		}
-		d.drives = append(d.drives, drive)
-	}
-}
-
-// prepareOwn makes what the rectangles of bar k do to one another: it hangs on how many lie between them alone.
-func (d *division) prepareOwn(k int) {
-	from, to, high := d.of[k][0], d.of[k][1], d.high[k]
-	apart := make([]float64, to-from)
-	for i := range apart {
-		apart[i] = d.rects[from].potential(d.rects[from+i].at)
-	}
-	n, across := len(d.rects), func(a, b int) int { return max(a-b, b-a) }
-	for i := range to - from {
-		row := d.l[(from+i)*n+from:][:to-from]
-		for j := range row {
-			row[j] = apart[across(i/high, j/high)*high+across(i%high, j%high)]
-		}
-	}
-}
-
-// solve iterates the currents of every source.
-func (d *division) solve(bars []Bar, omega float64) (*currents, error) {
-	d.once.Do(func() { d.prepare(bars) })
-	c := &currents{division: d, re: make([][]float64, len(d.drives)), im: make([][]float64, len(d.drives))}
-	for s, drive := range d.drives {
-		var err error
-		if c.re[s], c.im[s], err = d.iterate(bars, omega, drive); err != nil {
-			return nil, err
-		}
-	}
-	return c, nil
-}
-
-// maxWorkers is the most goroutines of one parallel loop.
-const maxWorkers = 4
-
-// iterate returns the eddy currents that drive, a potential in phase, brings about.
-func (d *division) iterate(bars []Bar, omega float64, drive []float64) (re, im []float64, err error) {
-	n := len(d.rects)
-	re, im = make([]float64, n), make([]float64, n)
-	before := math.Inf(1)
-	for range mostSteps {
-		re2, im2 := make([]float64, n), make([]float64, n)
-		for i := range n {
-			a, b := sparse.DotTwo(d.l[i*n:(i+1)*n], re, im)
-			// −jωσ (x + jy) = ωσ y − jωσ x
-			re2[i], im2[i] = b, -(a + drive[i])
-		}
-		change, most := 0.0, 0.0 // squared
-		for k := range bars {
-			from, to := d.of[k][0], d.of[k][1]
-			var meanRe, meanIm float64 // rectangles of a bar are alike
-			for i := from; i < to; i++ {
-				meanRe, meanIm = meanRe+re2[i], meanIm+im2[i]
-			}
-			meanRe, meanIm = meanRe/float64(to-from), meanIm/float64(to-from)
-			f := omega * bars[k].SigmaSPerM * d.rects[from].areaM2
-			for i := from; i < to; i++ {
-				re2[i], im2[i] = f*(re2[i]-meanRe), f*(im2[i]-meanIm)
-				x, y := re2[i]-re[i], im2[i]-im[i]
-				change = max(change, x*x+y*y)
-				most = max(most, re2[i]*re2[i]+im2[i]*im2[i])
-			}
-		}
-		re, im = re2, im2
-		if change <= leftOver*leftOver*most {
-			return re, im, nil
-		}
-		if !(change <= 0.8*before) { // every step is smaller than the last where it converges
-			break
-		}
-		before = change
-	}
-	return nil, nil, fmt.Errorf("strips: currents crowd too much to be iterated")
-}
-
-// reactions returns the flux density at q of the eddy currents that each source brings about: x and y of one after the other.
-func (c *currents) reactions(q geom.Point) []complex128 {
-	n := len(c.rects)
-	x, y := make([]float64, n), make([]float64, n)
-	for i := range c.rects {
-		v := c.rects[i].field(q)
-		x[i], y[i] = v.X, v.Y
-	}
-	out := make([]complex128, 0, 2*len(c.re))
-	for s, re := range c.re {
-		rx, ix := sparse.DotTwo(x, re, c.im[s])
-		ry, iy := sparse.DotTwo(y, re, c.im[s])
-		out = append(out, complex(rx, ix), complex(ry, iy))
-	}
-	return out
 }

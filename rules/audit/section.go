@@ -247,7 +247,7 @@ func sensorRow(m *probe.Model, s *layout.Sensor, c *waveform.Component) SensorRo
 		row.Certainty = math.Hypot(sum.Bound, sum.Quad) / v // the field at its middle may be none
 	}
 	for k, p := range r.PerCircuit {
-		if v := cmplx.Abs(p.V); v > row.LargestT {
+		if v := cmplx.Abs(p.V); v > row.LargestT*(1+probe.AlikeRel) {
 			row.Largest, row.LargestT = m.Layout.Circuits[k].ID, v
 		}
 	}

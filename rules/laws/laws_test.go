@@ -16,7 +16,7 @@ import (
 )
 
 var (
-	layouts  = flag.Uint64("layouts", 10, "how many layouts TestLaws makes")
+	layouts  = flag.Uint64("layouts", 3, "how many layouts TestLaws makes")
 	seed     = flag.Uint64("seed", 1, "seed of the generator")
 	from     = flag.Uint64("from", 0, "first layout of the seed")
 	lawsEach = flag.Int("laws", 0,

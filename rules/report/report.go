@@ -4,6 +4,8 @@
 package report
 
 import (
+	"iter"
+
 	"busgauss/model/finding"
 	"busgauss/model/policy"
 	"busgauss/model/span"
@@ -51,9 +53,17 @@ type Baseline struct {
 	Absent []finding.Finding
 }
 
+// Kept are verdicts that a run keeps out of the way until a writer asks for them.
+type Kept interface {
+	// Each yields those of a verdict in the order to print.
+	Each(finding.Verdict) iter.Seq[*finding.Finding]
+	// Count is their number, known without them.
+	Count(finding.Verdict) int
+}
+
 // Result is the outcome of a run. All slices are in the order to print:
 // by path, position, rule and object. Findings holds failures and undecided
-// verdicts; Passed and NotApplicable hold the rest, with their margins.
+// verdicts; Passed and NotApplicable hold the rest, with their margins, where Kept does not: see Each.
 type Result struct {
 	Tool          Tool
 	Rules         []finding.Description // every enabled rule, sorted by ID
@@ -63,5 +73,39 @@ type Result struct {
 	Passed        []finding.Finding
 	NotApplicable []finding.Finding
 	Assumed       []finding.Assumption
+	Kept          Kept      // what passed and what did not apply, in place of the slices; nil: the slices hold it
 	Baseline      *Baseline // nil when no baseline was used
+}
+
+// Each yields what passed, or what did not apply, in the order to print.
+func (r *Result) Each(v finding.Verdict) iter.Seq[*finding.Finding] {
+	if r.Kept != nil {
+		return r.Kept.Each(v)
+	}
+	return func(yield func(*finding.Finding) bool) {
+		list := r.held(v)
+		for i := range list {
+			if !yield(&list[i]) {
+				return
+			}
+		}
+	}
+}
+
+// Count is the number of those that Each yields.
+func (r *Result) Count(v finding.Verdict) int {
+	if r.Kept != nil {
+		return r.Kept.Count(v)
+	}
+	return len(r.held(v))
+}
+
+func (r *Result) held(v finding.Verdict) []finding.Finding {
+	switch v {
+	case finding.Pass:
+		return r.Passed
+	case finding.NotApplicable:
+		return r.NotApplicable
+	}
+	panic("report: a verdict that is not kept apart")
 }

@@ -16,11 +16,11 @@ func Summary(r *Result) string {
 			layouts++
 		}
 	}
-	passed := fmt.Sprintf("%s passed in %s", Count(len(r.Passed), "check"), Count(layouts, "file"))
+	passed := fmt.Sprintf("%s passed in %s", Count(r.Count(finding.Pass), "check"), Count(layouts, "file"))
 	if n := len(r.Permitted); n > 0 {
 		passed += fmt.Sprintf(", %d permitted", n)
 	}
-	if n := len(r.NotApplicable); n > 0 {
+	if n := r.Count(finding.NotApplicable); n > 0 {
 		passed += fmt.Sprintf(", %d not applicable", n)
 	}
 	if len(r.Findings) == 0 {

@@ -81,7 +81,7 @@ func draw(r *rand.Rand) drawn {
 // field of the eddy currents at places where sensors stand, of the bar in a wall and of one beside. Every error lies within
 // its bound.
 func TestBoundsAgainstFiner(t *testing.T) {
-	count := 8
+	count := 3
 	if *long {
 		count = *drawnCount
 	}

@@ -181,6 +181,9 @@ func TestLongTubeAcross(t *testing.T) {
 
 // A ring turned and moved with all about it, and a second of equal shape far off.
 func TestRingTurnedAndMoved(t *testing.T) {
+	if !*long {
+		t.Skip("seconds: with -long")
+	}
 	const turn = 0.7
 	move := geom.Point{X: 40 * mm, Y: -15 * mm}
 	wire, q := geom.Point{X: 2 * mm, Y: -3 * mm}, geom.Point{Y: 19 * mm}

@@ -29,26 +29,36 @@ const Format = 1
 // Options has nothing to choose yet. The zero value is what there is.
 type Options struct{}
 
-// Write writes r to w and returns the first error. All of it goes out in one
-// piece, so that a report is whole or its loss is reported.
+// Write writes r to w, entry by entry, for a report of thousands of layouts is large, and returns the first error.
 func Write(w io.Writer, r *report.Result, _ Options) error {
-	return report.EncodeJSON(w, document{
-		Format:        Format,
-		Findings:      entries(r.Findings),
-		Permitted:     permissions(r.Permitted),
-		Passed:        entries(r.Passed),
-		NotApplicable: entries(r.NotApplicable),
-		Assumed:       assumptions(r.Assumed),
+	s := report.NewJSONStream(w)
+	s.Value("format", Format)
+	s.List("findings", func(add func(any)) {
+		for i := range r.Findings {
+			add(newEntry(&r.Findings[i]))
+		}
 	})
-}
-
-type document struct {
-	Format        int          `json:"format"`
-	Findings      []entry      `json:"findings"`
-	Permitted     []permission `json:"permitted"`
-	Passed        []entry      `json:"passed"`
-	NotApplicable []entry      `json:"not_applicable"`
-	Assumed       []assumption `json:"assumed"`
+	s.List("permitted", func(add func(any)) {
+		for i := range r.Permitted {
+			add(newPermission(&r.Permitted[i]))
+		}
+	})
+	s.List("passed", func(add func(any)) {
+		for f := range r.Each(finding.Pass) {
+			add(newEntry(f))
+		}
+	})
+	s.List("not_applicable", func(add func(any)) {
+		for f := range r.Each(finding.NotApplicable) {
+			add(newEntry(f))
+		}
+	})
+	s.List("assumed", func(add func(any)) {
+		for i := range r.Assumed {
+			add(newAssumption(&r.Assumed[i]))
+		}
+	})
+	return s.End()
 }
 
 // entry is one verdict of one rule on one object. Every field is always there.
@@ -122,32 +132,19 @@ type assumption struct {
 	Text string `json:"text"`
 }
 
-func entries(findings []finding.Finding) []entry {
-	out := make([]entry, 0, len(findings)) // never null
-	for i := range findings {
-		out = append(out, newEntry(&findings[i]))
+func newPermission(p *report.Permission) permission {
+	one := permission{
+		entry: newEntry(&p.Finding), Was: p.Was.String(), WasLevel: p.Level.String(), Reason: finding.Clean(p.Reason),
+		Approver: finding.Clean(p.By), Ticket: finding.Clean(p.Ticket), Baseline: p.Baseline, By: placeOf(p.Span),
 	}
-	return out
-}
-
-func permissions(list []report.Permission) []permission {
-	out := make([]permission, 0, len(list))
-	for i := range list {
-		p := &list[i]
-		one := permission{
-			entry: newEntry(&p.Finding), Was: p.Was.String(), WasLevel: p.Level.String(), Reason: finding.Clean(p.Reason),
-			Approver: finding.Clean(p.By), Ticket: finding.Clean(p.Ticket), Baseline: p.Baseline, By: placeOf(p.Span),
-		}
-		one.Verdict = finding.Permitted.String()
-		if p.Was == 0 {
-			one.Was = finding.Fail.String()
-		}
-		if p.Until > 0 {
-			one.Until = p.Until.String()
-		}
-		out = append(out, one)
+	one.Verdict = finding.Permitted.String()
+	if p.Was == 0 {
+		one.Was = finding.Fail.String()
 	}
-	return out
+	if p.Until > 0 {
+		one.Until = p.Until.String()
+	}
+	return one
 }
 
 func newEntry(f *finding.Finding) entry {
@@ -187,12 +184,8 @@ func newEntry(f *finding.Finding) entry {
 	return e
 }
 
-func assumptions(list []finding.Assumption) []assumption {
-	out := make([]assumption, 0, len(list))
-	for _, a := range list {
-		out = append(out, assumption{Object: a.Object, place: placeOf(a.Span), Text: finding.Clean(a.Text)})
-	}
-	return out
+func newAssumption(a *finding.Assumption) assumption {
+	return assumption{Object: a.Object, place: placeOf(a.Span), Text: finding.Clean(a.Text)}
 }
 
 func placeOf(s span.Span) place {

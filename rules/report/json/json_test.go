@@ -19,6 +19,16 @@ import (
 
 var _ = flag.Bool("update", false, "rewrite the golden files")
 
+// document is all that Write writes, in its order.
+type document struct {
+	Format        int          `json:"format"`
+	Findings      []entry      `json:"findings"`
+	Permitted     []permission `json:"permitted"`
+	Passed        []entry      `json:"passed"`
+	NotApplicable []entry      `json:"not_applicable"`
+	Assumed       []assumption `json:"assumed"`
+}
+
 func written(t *testing.T, r *report.Result) []byte {
 	t.Helper()
 	var out bytes.Buffer

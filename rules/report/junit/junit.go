@@ -52,11 +52,11 @@ func Write(w io.Writer, r *report.Result, o Options) error {
 		p := &r.Permitted[i]
 		c.add(&p.Finding, "skipped", c.said(&p.Finding)+"\npermitted "+p.Words())
 	}
-	for i := range r.Passed {
-		c.add(&r.Passed[i], "", "")
+	for f := range r.Each(finding.Pass) {
+		c.add(f, "", "")
 	}
-	for i := range r.NotApplicable {
-		c.add(&r.NotApplicable[i], "skipped", c.said(&r.NotApplicable[i]))
+	for f := range r.Each(finding.NotApplicable) {
+		c.add(f, "skipped", c.said(f))
 	}
 	_, err := c.document().WriteTo(w)
 	return err

@@ -60,11 +60,11 @@ func Write(w io.Writer, r *report.Result, o Options) error {
 	}
 	p.table("permitted", []string{"place", "about", "permission", "rule"}, permitted)
 	if o.Passes {
-		for i := range r.Passed {
-			passed = append(passed, p.pass(&r.Passed[i]))
+		for f := range r.Each(finding.Pass) {
+			passed = append(passed, p.pass(f))
 		}
-		for i := range r.NotApplicable {
-			other = append(other, p.pass(&r.NotApplicable[i]))
+		for f := range r.Each(finding.NotApplicable) {
+			other = append(other, p.pass(f))
 		}
 	}
 	p.table("passed", []string{"place", "about", "number", "rule"}, passed)

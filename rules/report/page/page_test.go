@@ -7,6 +7,7 @@ import (
 	"encoding/json"
 	"encoding/xml"
 	"errors"
+	"flag"
 	"fmt"
 	"html"
 	"io"
@@ -28,6 +29,8 @@ import (
 	"busgauss/rules/report"
 	"busgauss/schema/load"
 )
+
+var long = flag.Bool("long", false, "run cases of minutes too")
 
 func pageOf(t *testing.T, text string) *audit.Page {
 	t.Helper()

@@ -16,7 +16,11 @@ func audited(r *report.Result, files *files, states *states) ([]result, catalogu
 	for i := range r.Permitted {
 		all = append(all, r.Permitted[i].Finding)
 	}
-	all = append(append(all, r.Passed...), r.NotApplicable...)
+	for _, v := range []finding.Verdict{finding.Pass, finding.NotApplicable} {
+		for f := range r.Each(v) {
+			all = append(all, *f)
+		}
+	}
 	if r.Baseline != nil {
 		all = append(all, r.Baseline.Absent...)
 	}
@@ -51,9 +55,9 @@ func audited(r *report.Result, files *files, states *states) ([]result, catalogu
 		}
 		add(&p.Finding, was, level, states.permitted(p), suppressionOf(p, files))
 	}
-	for _, list := range [][]finding.Finding{r.Passed, r.NotApplicable} {
-		for i := range list {
-			add(&list[i], list[i].Verdict, finding.None, states.of(&list[i]))
+	for _, v := range []finding.Verdict{finding.Pass, finding.NotApplicable} {
+		for f := range r.Each(v) {
+			add(f, v, finding.None, states.of(f))
 		}
 	}
 	if r.Baseline != nil {

@@ -59,9 +59,9 @@ func Write(w io.Writer, r *report.Result, o Options) error {
 	p.findings(r.Findings)
 	if o.Detail && !o.Passes {
 		// A table is worth its place whatever the verdict.
-		for i := range r.Passed {
-			if len(r.Passed[i].Details) > 0 {
-				p.pass(&r.Passed[i])
+		for f := range r.Each(finding.Pass) {
+			if len(f.Details) > 0 {
+				p.pass(f)
 			}
 		}
 	}
@@ -69,11 +69,10 @@ func Write(w io.Writer, r *report.Result, o Options) error {
 		for i := range r.Permitted {
 			p.permitted(&r.Permitted[i])
 		}
-		for i := range r.Passed {
-			p.pass(&r.Passed[i])
-		}
-		for i := range r.NotApplicable {
-			p.pass(&r.NotApplicable[i])
+		for _, v := range []finding.Verdict{finding.Pass, finding.NotApplicable} {
+			for f := range r.Each(v) {
+				p.pass(f)
+			}
 		}
 	}
 	if o.Detail {

@@ -45,7 +45,7 @@ var growths = []growth{
 		}
 		return tug(n) + "  hold: {kind: continuous, currents: {B0: {dc: 250 A}, " + back + "}}\n"
 	})},
-	{"folder of bare layouts", "layouts", []int{1, 10, 100, 1000, 2000}, func(tb testing.TB, program string, n int) (int, cost) {
+	{"folder of bare layouts", "layouts", []int{1, 10, 100, 1000, 2000, 5000}, func(tb testing.TB, program string, n int) (int, cost) {
 		return n, costOf(tb, folderOf(tb, n), program, "check", "--no-store", ".")
 	}},
 	{"plane solution of a bar before a plate of iron, direct current, with the coarser meshes before", "unknowns", []int{1300, 3000, 10000, 30000, 100000, 200000, 300000}, planeCost},

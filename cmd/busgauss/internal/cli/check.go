@@ -136,6 +136,9 @@ func check(ctx context.Context, s *Streams, o *checkOptions, args []string) erro
 	}
 	all := o.checker
 	all.opt = engine.Options{AllRemedies: o.remedies == "all", NoRemedies: o.remedies == "none"}
+	if part == nil {
+		all.packing = o.packing(w.targets, len(g.inputs))
+	}
 	if s.ErrIsTerminal && !o.quiet {
 		all.watch = s.Err
 	}

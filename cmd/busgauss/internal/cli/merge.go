@@ -64,7 +64,7 @@ func merge(ctx context.Context, s *Streams, o *checkOptions, args []string) erro
 	if why := first.changed(newPartRun(o, first.Arguments, g, first.Parts)); why != "" {
 		return usage("merge: %s since the parts were written: write them again", why)
 	}
-	outcomes, err := outcomesOf(parts, g.inputs)
+	outcomes, err := outcomesOf(parts, g.inputs, o.packing(w.targets, len(g.inputs)))
 	if err != nil {
 		return err
 	}
@@ -159,7 +159,7 @@ func (p *partRun) changed(now partRun) string {
 }
 
 // outcomesOf puts the outcomes of all parts in the order of the inputs, each of which must be in one part.
-func outcomesOf(parts []*partFile, inputs []input) ([]outcome, error) {
+func outcomesOf(parts []*partFile, inputs []input, as packing) ([]outcome, error) {
 	outcomes := make([]outcome, len(inputs))
 	times := make([]int, len(inputs))
 	for _, p := range parts {
@@ -170,6 +170,8 @@ func outcomesOf(parts []*partFile, inputs []input) ([]outcome, error) {
 			}
 			times[at]++
 			outcomes[at] = p.Outcomes[i].outcome()
+			outcomes[at].pack(inputs[at].Path, as)
+			p.Outcomes[i] = partOutcome{} // packed, or held by what it became
 		}
 	}
 	for _, i := range readable(inputs) {

@@ -1,7 +1,7 @@
 package cli
 
 import (
-	"bytes"
+	"bufio"
 	"fmt"
 	"io"
 	"os"
@@ -47,15 +47,11 @@ func unknownFormat(option, format string, formats []string) error {
 // same folder, then by renaming, so that a reader never sees half a report and
 // an old report survives a failure. The path "-" is standard output.
 func writeFile(s *Streams, path string, print func(io.Writer) error) (err error) {
-	var text bytes.Buffer
-	if err := print(&text); err != nil {
-		if path == "-" {
-			path = "standard output"
-		}
-		return fmt.Errorf("write %s: %w", path, err)
-	}
 	if path == "-" {
-		return writeOut(s, text.Bytes())
+		if err := buffered(print)(s.Out); err != nil {
+			return fmt.Errorf("write standard output: %w", plain(err))
+		}
+		return nil
 	}
 	full := resolve(s.Dir, path)
 	// A link keeps pointing where it points; a pipe or a device is written to,
@@ -68,7 +64,7 @@ func writeFile(s *Streams, path string, print func(io.Writer) error) (err error)
 		full = real
 	}
 	if info, err := os.Stat(full); err == nil && !info.Mode().IsRegular() {
-		return writeInto(full, path, text.Bytes())
+		return writeInto(full, path, print)
 	}
 	f, err := os.CreateTemp(filepath.Dir(full), ".busgauss-*")
 	if err != nil {
@@ -80,7 +76,7 @@ func writeFile(s *Streams, path string, print func(io.Writer) error) (err error)
 			os.Remove(f.Name())
 		}
 	}()
-	if _, err := f.Write(text.Bytes()); err != nil {
+	if err := buffered(print)(f); err != nil {
 		return fmt.Errorf("write %s: %w", path, plain(err))
 	}
 	if err := f.Chmod(0o644); err != nil {
@@ -95,6 +91,17 @@ func writeFile(s *Streams, path string, print func(io.Writer) error) (err error)
 	return nil
 }
 
+// buffered returns print with what it writes gathered in pieces.
+func buffered(print func(io.Writer) error) func(io.Writer) error {
+	return func(w io.Writer) error {
+		out := bufio.NewWriterSize(w, 64<<10)
+		if err := print(out); err != nil {
+			return err
+		}
+		return out.Flush()
+	}
+}
+
 // leadsOut reports whether a path below a root really stands outside it.
 func leadsOut(root, path, real string) bool {
 	home, err := filepath.EvalSymlinks(root)
@@ -107,12 +114,12 @@ func leadsOut(root, path, real string) bool {
 }
 
 // writeInto writes to what is there already.
-func writeInto(full, path string, data []byte) error {
+func writeInto(full, path string, print func(io.Writer) error) error {
 	f, err := os.OpenFile(full, os.O_WRONLY, 0)
 	if err != nil {
 		return fmt.Errorf("write %s: %w", path, plain(err))
 	}
-	_, err = f.Write(data)
+	err = buffered(print)(f)
 	if e := f.Close(); err == nil {
 		err = e
 	}

@@ -25,6 +25,7 @@ type settled struct {
 	baseline  *report.Baseline
 	files     []report.File
 	rules     []finding.Description
+	kept      *keptVerdicts // what passed and what did not apply of layouts that are packed; nil: said holds it
 }
 
 // settle applies deviations and baselines to what layouts gave. Inputs that could
@@ -89,7 +90,7 @@ func settle(inputs []input, standards []layoutStandard, outcomes []outcome, extr
 		out.addBaseline(r.set, r.got, g.shown, held)
 	}
 	out.about = slices.DeleteFunc(out.about, func(f finding.Finding) bool { return enforce.IsGone(f.Rule) && held[f.Span] })
-	out.said, out.about = engine.Sorted(out.said), engine.Sorted(out.about)
+	out.said, out.about, out.kept = engine.Sorted(out.said), engine.Sorted(out.about), newKept(outcomes)
 	slices.SortStableFunc(out.permitted, func(a,
 		b enforce.Permission) int {
 		return engine.Compare(a.Finding, b.Finding)
@@ -206,15 +207,21 @@ func (s *settled) fill(r *report.Result) {
 	}
 	slices.SortStableFunc(r.Files, func(a, b report.File) int { return strings.Compare(a.Path, b.Path) })
 	for _, f := range rules.Folded(s.said) {
-		switch f.Verdict {
-		case finding.Pass:
+		passes := f.Verdict == finding.Pass || f.Verdict == finding.NotApplicable
+		switch {
+		case passes && s.kept != nil:
+			s.kept.folded = append(s.kept.folded, f)
+		case f.Verdict == finding.Pass:
 			r.Passed = append(r.Passed, f)
-		case finding.NotApplicable:
+		case f.Verdict == finding.NotApplicable:
 			r.NotApplicable = append(r.NotApplicable, f)
-		case finding.Permitted:
+		case f.Verdict == finding.Permitted:
 		default:
 			r.Findings = append(r.Findings, f)
 		}
+	}
+	if s.kept != nil {
+		r.Kept = s.kept
 	}
 	r.Findings = engine.Sorted(append(r.Findings, s.about...))
 	for i := range s.permitted {
