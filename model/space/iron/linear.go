@@ -136,7 +136,7 @@ func (l *level) solve(mu []float64, basis *Basis, of []int, par parity, split []
 	if err != nil {
 		return nil, err
 	}
-	op := newLinearOperator(m, l.kernel(par), mu)
+	op := newLinearOperator(l.action(par), mu)
 	out := make([][]geom.Point3, len(of))
 	for j, d := range drives {
 		right := slices.Clone(d.phi)

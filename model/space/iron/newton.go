@@ -37,15 +37,15 @@ func (e *NotConvergedError) Error() string {
 type newton struct {
 	m    *tetra
 	laws []law
-	raw  []float32
+	act  *action // with its vectors
 	d    drive
 	size float64 // norm of φ_s, without its mean
 
 	still []geom.Point3 // magnetisation by currents through closed rings alone, which makes no field; nil without
 
-	matrix  []float32 // of the last Jacobian: the linear systems ask for three digits
-	chord   *jacobian // the last one, while its steps still serve; else nil
-	factors *blocks   // of the last one or of an earlier one; nil: make new ones
+	own     [][]float32 // of the last Jacobian: the linear systems ask for three digits
+	chord   *jacobian   // the last one, while its steps still serve; else nil
+	factors *blocks     // of the last one or of an earlier one; nil: make new ones
 }
 
 // point is a potential with what follows from it.
@@ -73,7 +73,7 @@ func (n *newton) at(phi []float64) *point {
 	})
 	p.still = n.still
 	p.residual = make([]float64, len(phi))
-	sumRaw(n.raw, p.mag, p.residual)
+	n.act.of(p.mag, p.residual)
 	for i := range p.residual {
 		p.residual[i] = phi[i] - n.d.phi[i] - p.residual[i]
 	}
@@ -81,41 +81,17 @@ func (n *newton) at(phi []float64) *point {
 	return p
 }
 
-// sumRaw sets out to (1/4π) Σ G·v at every node, from the vectors that kernel makes; over the stretch alone in which v is not 0.
-func sumRaw(raw []float32, v []geom.Point3, out []float64) {
-	some := func(x geom.Point3) bool { return x != geom.Point3{} }
-	from := slices.IndexFunc(v, some)
-	if from < 0 {
-		clear(out)
-		return
-	}
-	to := len(v)
-	for !some(v[to-1]) {
-		to--
-	}
-	flat := make([]float64, 0, 3*(to-from))
-	for _, x := range v[from:to] {
-		flat = append(flat, x.X, x.Y, x.Z)
-	}
-	width := 3 * len(v)
-	parallel.Each(len(out), maxWorkers, func(_, i int) {
-		out[i] = sparse.DotSingle(raw[i*width+3*from:i*width+3*to], flat)
-	})
-}
-
 // jacobian is I + (1/4π) Σ G·(dM/dH)∇, with block factors that may belong to an earlier
 // step.
 type jacobian struct {
 	*blocks
-	a []float32
+	act *action
+	own [][]float32   // of each piece on itself
+	far [][][]float64 // of each cross of act, by node
 }
 
 func (n *newton) jacobian(bends []bend) *jacobian {
 	m := n.m
-	size := len(m.nodes)
-	if n.matrix == nil {
-		n.matrix = make([]float32, size*size)
-	}
 	bent := make([][4]geom.Point3, len(m.tets)) // dM/dH times the gradients
 	for e := range bent {
 		b := &bends[e]
@@ -123,40 +99,67 @@ func (n *newton) jacobian(bends []bend) *jacobian {
 			bent[e][k] = d.Scale(b.secant).Add(b.along.Scale((b.slope - b.secant) * b.along.Dot(d)))
 		}
 	}
-	width := 3 * len(m.tets)
-	parallel.Each(size, maxWorkers, func(_, i int) {
-		row := make([]float64, size)
-		g := n.raw[i*width : (i+1)*width]
-		for e := range m.tets {
-			x, y, z := float64(g[3*e]), float64(g[3*e+1]), float64(g[3*e+2])
-			c, d := &m.tets[e], &bent[e]
-			for k := range 4 {
-				row[c[k]] += x*d[k].X + y*d[k].Y + z*d[k].Z
-			}
+	if n.own == nil {
+		for _, r := range m.nodeRange {
+			n.own = append(n.own, make([]float32, (r[1]-r[0])*(r[1]-r[0])))
 		}
-		row[i]++
-		for j, v := range row {
-			n.matrix[i*size+j] = float32(v)
+	}
+	j := &jacobian{act: n.act, own: n.own, far: make([][][]float64, len(n.act.at))}
+	n.act.each(func(p, _, at int) {
+		size, width := m.nodeRange[p][1]-m.nodeRange[p][0], 3*(m.tetRange[p][1]-m.tetRange[p][0])
+		row := m.bentSums(p, n.act.raw[p][at*width:(at+1)*width], bent)
+		row[at]++
+		for k, v := range row {
+			n.own[p][at*size+k] = float32(v)
+		}
+	})
+	parallel.Each(len(j.far), maxWorkers, func(_, k int) {
+		d := n.act.distant(k)
+		for _, w := range d.w {
+			j.far[k] = append(j.far[k], m.bentSums(d.from, w, bent))
 		}
 	})
 	if n.factors == nil {
 		n.factors = &blocks{m: m}
-		for _, r := range m.nodeRange {
-			own := make([]float64, 0, (r[1]-r[0])*(r[1]-r[0]))
-			for i := r[0]; i < r[1]; i++ {
-				for _, v := range n.matrix[i*size+r[0] : i*size+r[1]] {
-					own = append(own, float64(v))
-				}
+		for p, r := range m.nodeRange {
+			own := make([]float64, len(n.own[p]))
+			for i, v := range n.own[p] {
+				own[i] = float64(v)
 			}
 			n.factors.lu = append(n.factors.lu, factorised(own, r[1]-r[0]))
 		}
 	}
-	return &jacobian{n.factors, n.matrix}
+	j.blocks = n.factors
+	return j
+}
+
+// bentSums returns Σ g_e·bent_ej at every node j of a piece, from the numbers g of its tetrahedra.
+func (m *tetra) bentSums(piece int, g []float32, bent [][4]geom.Point3) []float64 {
+	nodes, tets := m.nodeRange[piece], m.tetRange[piece]
+	out := make([]float64, nodes[1]-nodes[0])
+	for e := tets[0]; e < tets[1]; e++ {
+		x, y, z := float64(g[0]), float64(g[1]), float64(g[2])
+		g = g[3:]
+		t, d := &m.tets[e], &bent[e]
+		for k := range 4 {
+			out[int(t[k])-nodes[0]] += x*d[k].X + y*d[k].Y + z*d[k].Z
+		}
+	}
+	return out
 }
 
 func (j *jacobian) multiply(x, y []float64) {
-	n := len(x)
-	parallel.Each(n, maxWorkers, func(_, i int) { y[i] = sparse.DotSingle(j.a[i*n:(i+1)*n], x) })
+	a := j.act
+	sums := make([][]float64, len(a.at))
+	parallel.Each(len(a.at), maxWorkers, func(_, k int) {
+		r := a.m.nodeRange[a.distant(k).from]
+		sums[k] = products(j.far[k], x[r[0]:r[1]])
+	})
+	a.each(func(p, i, row int) {
+		r := a.m.nodeRange[p]
+		n := r[1] - r[0]
+		y[i] = sparse.DotSingle(j.own[p][row*n:(row+1)*n], x[r[0]:r[1]]) + a.fromFar(p, row, sums)
+	})
 }
 
 // solve runs Newton's method with a line search from a start. Where the full slope

@@ -67,12 +67,13 @@ func (f *factors) solve(x []float64) {
 // linearOperator is I + K χ.
 type linearOperator struct {
 	blocks
-	k   []float64
+	k   *action
 	chi []float64 // of each node
 	in  []float64
 }
 
-func newLinearOperator(m *tetra, k, mu []float64) *linearOperator {
+func newLinearOperator(k *action, mu []float64) *linearOperator {
+	m := k.m
 	n := len(m.nodes)
 	o := &linearOperator{k: k, chi: make([]float64, n), in: make([]float64, n)}
 	o.m = m
@@ -85,13 +86,9 @@ func newLinearOperator(m *tetra, k, mu []float64) *linearOperator {
 			continue
 		}
 		size := r[1] - r[0]
-		a := make([]float64, size*size)
+		a := scaled(k.own[p], mu[p]-1)
 		for i := range size {
-			row := a[i*size : (i+1)*size]
-			for j, v := range k[(r[0]+i)*n+r[0] : (r[0]+i)*n+r[1]] {
-				row[j] = (mu[p] - 1) * v
-			}
-			row[i]++
+			a[i*size+i]++
 		}
 		o.lu = append(o.lu, factorised(a, size))
 	}
@@ -99,13 +96,11 @@ func newLinearOperator(m *tetra, k, mu []float64) *linearOperator {
 }
 
 func (o *linearOperator) multiply(x, y []float64) {
-	n := len(x)
 	for j := range x {
 		o.in[j] = o.chi[j] * x[j]
 	}
-	parallel.Each(n, maxWorkers, func(_, i int) {
-		y[i] = x[i] + sparse.Dot(o.k[i*n:(i+1)*n], o.in)
-	})
+	copy(y, x)
+	o.k.times(o.in, y)
 }
 
 const (

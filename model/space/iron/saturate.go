@@ -106,7 +106,7 @@ func (p *Problem) newton(k int, source mix, par parity, phi []float64) (at *poin
 	if err != nil {
 		return nil, 0, false, err
 	}
-	n := &newton{m: m, raw: l.raw(par), d: d, size: spread(d.phi)}
+	n := &newton{m: m, act: l.withRaw(par), d: d, size: spread(d.phi)}
 	for i := range p.pieces {
 		n.laws = append(n.laws, newLaw(&p.pieces[i]))
 	}
