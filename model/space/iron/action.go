@@ -19,6 +19,9 @@ type action struct {
 	raw [][]float32 // the vectors of each piece on itself; nil where they are not asked for; equal pieces share
 	far [][]distant // what the other pieces do to each; nil until asked for
 	at  [][2]int    // piece and place in it of all of far
+
+	mu    []float64 // relative permeabilities of the pieces for small signals
+	small *keptFactors
 }
 
 // distant is what one piece does to the nodes of another, as crosses: smooth, and of a rank far below its size.

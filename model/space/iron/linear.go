@@ -14,6 +14,8 @@ type answer struct {
 	l   *level
 	mag [2][][]geom.Point3 // upper, lower; by source; of each tetrahedron, A/m
 	b   [2][][]geom.Point3 // flux density, T
+
+	table wallTable
 }
 
 // Linear holds the answers of linear iron to unit sources.

@@ -105,20 +105,20 @@ func (n *newton) jacobian(bends []bend) *jacobian {
 		}
 	}
 	j := &jacobian{act: n.act, own: n.own, far: make([][][]float64, len(n.act.at))}
-	n.act.each(func(p, _, at int) {
-		size, width := m.nodeRange[p][1]-m.nodeRange[p][0], 3*(m.tetRange[p][1]-m.tetRange[p][0])
-		row := m.bentSums(p, n.act.raw[p][at*width:(at+1)*width], bent)
-		row[at]++
-		for k, v := range row {
-			n.own[p][at*size+k] = float32(v)
-		}
-	})
-	parallel.Each(len(j.far), maxWorkers, func(_, k int) {
+	for p, own := range n.own {
+		size := m.nodeRange[p][1] - m.nodeRange[p][0]
+		m.bentSums(p, split(n.act.raw[p], size), bent, func(i int, row []float64) {
+			row[i]++
+			for k, v := range row {
+				own[i*size+k] = float32(v)
+			}
+		})
+	}
+	for k := range j.far {
 		d := n.act.distant(k)
-		for _, w := range d.w {
-			j.far[k] = append(j.far[k], m.bentSums(d.from, w, bent))
-		}
-	})
+		j.far[k] = make([][]float64, len(d.w))
+		m.bentSums(d.from, d.w, bent, func(i int, row []float64) { j.far[k][i] = slices.Clone(row) })
+	}
 	if n.factors == nil {
 		n.factors = &blocks{m: m}
 		for p, r := range m.nodeRange {
@@ -133,19 +133,43 @@ func (n *newton) jacobian(bends []bend) *jacobian {
 	return j
 }
 
-// bentSums returns Σ g_e·bent_ej at every node j of a piece, from the numbers g of its tetrahedra.
-func (m *tetra) bentSums(piece int, g []float32, bent [][4]geom.Point3) []float64 {
-	nodes, tets := m.nodeRange[piece], m.tetRange[piece]
-	out := make([]float64, nodes[1]-nodes[0])
-	for e := tets[0]; e < tets[1]; e++ {
-		x, y, z := float64(g[0]), float64(g[1]), float64(g[2])
-		g = g[3:]
-		t, d := &m.tets[e], &bent[e]
-		for k := range 4 {
-			out[int(t[k])-nodes[0]] += x*d[k].X + y*d[k].Y + z*d[k].Z
-		}
+// split returns the rows of a matrix.
+func split(a []float32, rows int) [][]float32 {
+	out := make([][]float32, rows)
+	for i := range out {
+		out[i] = a[i*len(a)/rows : (i+1)*len(a)/rows]
 	}
 	return out
+}
+
+// bentSums calls use with Σ g_e·bent_ej at every node j of a piece, for each row of numbers g of its tetrahedra. Several rows
+// are taken at a time, for each reads all that is bent.
+func (m *tetra) bentSums(piece int, rows [][]float32, bent [][4]geom.Point3, use func(i int, row []float64)) {
+	nodes, tets := m.nodeRange[piece], m.tetRange[piece]
+	parallel.Each((len(rows)+3)/4, maxWorkers, func(_, k int) {
+		at := func(i int) int { return min(4*k+i, len(rows)-1) }
+		g0, g1, g2, g3 := rows[at(0)], rows[at(1)], rows[at(2)], rows[at(3)]
+		sums := make([][4]float64, nodes[1]-nodes[0])
+		for e := tets[0]; e < tets[1]; e++ {
+			i := 3 * (e - tets[0])
+			a, b, c, d := g0[i:i+3:i+3], g1[i:i+3:i+3], g2[i:i+3:i+3], g3[i:i+3:i+3]
+			t, to := &m.tets[e], &bent[e]
+			for n := range 4 {
+				x, y, z, s := to[n].X, to[n].Y, to[n].Z, &sums[int(t[n])-nodes[0]]
+				s[0] += float64(a[0])*x + float64(a[1])*y + float64(a[2])*z
+				s[1] += float64(b[0])*x + float64(b[1])*y + float64(b[2])*z
+				s[2] += float64(c[0])*x + float64(c[1])*y + float64(c[2])*z
+				s[3] += float64(d[0])*x + float64(d[1])*y + float64(d[2])*z
+			}
+		}
+		row := make([]float64, len(sums))
+		for i := range min(4, len(rows)-4*k) {
+			for n := range sums {
+				row[n] = sums[n][i]
+			}
+			use(4*k+i, row)
+		}
+	})
 }
 
 func (j *jacobian) multiply(x, y []float64) {

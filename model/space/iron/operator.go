@@ -3,6 +3,7 @@ package iron
 import (
 	"fmt"
 	"math"
+	"sync"
 
 	"gonum.org/v1/gonum/blas/blas64"
 	"gonum.org/v1/gonum/lapack/lapack64"
@@ -34,6 +35,45 @@ func (b *blocks) solve(x []float64, vectors int) {
 		r := b.m.nodeRange[p]
 		b.lu[p].solve(x[at+r[0] : at+r[1]])
 	})
+}
+
+// keptFactors are the factors of linear iron with the permeabilities of small signals.
+type keptFactors struct {
+	once sync.Once
+	of   *blocks
+}
+
+// servesUpTo is the ratio of susceptibilities up to which the factors of small signals do for others: a few more steps cost
+// less than new ones.
+const servesUpTo = 8
+
+// factors returns factors of I + K χ for each piece by itself, or some near enough.
+func (a *action) factors(mu []float64) *blocks {
+	for p := range mu {
+		r := (mu[p] - 1) / (a.mu[p] - 1)
+		if !(r < servesUpTo && r > 1.0/servesUpTo) {
+			return a.newFactors(mu)
+		}
+	}
+	a.small.once.Do(func() { a.small.of = a.newFactors(a.mu) })
+	return a.small.of
+}
+
+func (a *action) newFactors(mu []float64) *blocks {
+	out := &blocks{m: a.m}
+	for p, r := range a.m.nodeRange {
+		if q := a.m.twin[p]; int(q) != p && mu[p] == mu[q] {
+			out.lu = append(out.lu, out.lu[q])
+			continue
+		}
+		n := r[1] - r[0]
+		own := scaled(a.own[p], mu[p]-1)
+		for i := range n {
+			own[i*n+i]++
+		}
+		out.lu = append(out.lu, factorised(own, n))
+	}
+	return out
 }
 
 // factors are the triangular factors of a square matrix.
@@ -76,22 +116,10 @@ func newLinearOperator(k *action, mu []float64) *linearOperator {
 	m := k.m
 	n := len(m.nodes)
 	o := &linearOperator{k: k, chi: make([]float64, n), in: make([]float64, n)}
-	o.m = m
 	for i, p := range m.nodePiece {
 		o.chi[i] = mu[p] - 1
 	}
-	for p, r := range m.nodeRange {
-		if q := m.twin[p]; int(q) != p && mu[p] == mu[q] {
-			o.lu = append(o.lu, o.lu[q])
-			continue
-		}
-		size := r[1] - r[0]
-		a := scaled(k.own[p], mu[p]-1)
-		for i := range size {
-			a[i*size+i]++
-		}
-		o.lu = append(o.lu, factorised(a, size))
-	}
+	o.blocks = *k.factors(mu)
 	return o
 }
 

@@ -26,7 +26,8 @@ type Problem struct {
 // level is one mesh with its kernels.
 type level struct {
 	m      *tetra
-	mu     sync.Mutex
+	lock   sync.Mutex
+	mu     []float64   // relative permeabilities of the pieces for small signals
 	acts   [2]*action  // by parity
 	curved bool        // some piece follows a curve
 	walls  [][]station // of each piece
@@ -74,7 +75,7 @@ func newProblem(pieces []Piece, points []geom.Point3, opt Options, mirror bool) 
 		if err != nil {
 			return nil, err
 		}
-		p.levels, p.scale = [2]*level{newLevel(m), newLevel(fine)}, g.scale
+		p.levels, p.scale = [2]*level{newLevel(m, pieces), newLevel(fine, pieces)}, g.scale
 		for i := range pieces {
 			for _, l := range p.levels {
 				l.curved = l.curved || pieces[i].Curve != nil
@@ -122,8 +123,11 @@ func buildPair(pieces []Piece, points []geom.Point3, g grading, mirror bool, max
 	return coarse, coarse.refined(), nil
 }
 
-func newLevel(m *tetra) *level {
+func newLevel(m *tetra, pieces []Piece) *level {
 	l := &level{m: m}
+	for i := range pieces {
+		l.mu = append(l.mu, pieces[i].muRel())
+	}
 	for i := range m.columns {
 		c := &m.columns[i]
 		l.walls = append(l.walls, stationsOf(c.s))
@@ -142,8 +146,8 @@ func (p *Problem) Unknowns() (coarse, fine int) {
 // action returns what the mesh does for one parity. Where iron saturates the vectors of the even one,
 // which nearly all states ask for, come with it: they cost the same work.
 func (l *level) action(par parity) *action {
-	l.mu.Lock()
-	defer l.mu.Unlock()
+	l.lock.Lock()
+	defer l.lock.Unlock()
 	l.make(par, false, nil)
 	return l.acts[par]
 }
@@ -151,8 +155,8 @@ func (l *level) action(par parity) *action {
 // withRaw returns the action with its vectors for one parity, of which one at a time is kept: they are
 // large.
 func (l *level) withRaw(par parity) *action {
-	l.mu.Lock()
-	defer l.mu.Unlock()
+	l.lock.Lock()
+	defer l.lock.Unlock()
 	l.make(par, true, nil)
 	a := *l.acts[par]
 	return &a
@@ -161,22 +165,24 @@ func (l *level) withRaw(par parity) *action {
 // aside says that sources break the mirror, so that states stand on other meshes and
 // the vectors of this one are not worth their memory.
 func (l *level) aside() {
-	l.mu.Lock()
-	defer l.mu.Unlock()
+	l.lock.Lock()
+	defer l.lock.Unlock()
 	l.curved = false
 }
 
 // apply returns (1/4π) Σ G·v at every node, for each field given.
 func (l *level) apply(par parity, fields []field) [][]float64 {
-	l.mu.Lock()
-	defer l.mu.Unlock()
+	l.lock.Lock()
+	defer l.lock.Unlock()
 	return l.make(par, false, fields)
 }
 
 // make makes what is missing of the action for one parity, and what fields do.
 func (l *level) make(par parity, raw bool, fields []field) [][]float64 {
 	if l.acts[par] == nil {
-		l.acts = [2]*action{{m: l.m}, {m: l.m}}
+		for p := range l.acts {
+			l.acts[p] = &action{m: l.m, mu: l.mu, small: &keptFactors{}}
+		}
 	}
 	a := l.acts[par]
 	raw = (raw || l.curved && par == even) && a.raw == nil

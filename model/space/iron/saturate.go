@@ -129,6 +129,11 @@ func (p *Problem) newton(k int, source mix, par parity, phi []float64) (at *poin
 	if n.size == 0 {
 		n.size = norm(restSize(m, d.rest))
 	}
+	mu := make([]float64, len(n.laws))
+	for i := range mu {
+		mu[i] = 1 + n.laws[i].chi
+	}
+	n.factors = n.act.factors(mu)
 	at, steps, ok = n.solve(phi)
 	return at, steps, ok, nil
 }
