@@ -36,6 +36,7 @@ type phasorField struct {
 	answer        [][shapes][]complex128 // in sparse strands, to the shapes of profiles, for each bar: J − J', and to uniform fields
 	with, without *fem.Solution          // of the section
 	late          []float64              // for each bar, the part of the eddy currents that is not a quarter period late
+	places        eddyPlaces
 }
 
 // What phasorField.parts holds of each bar.
@@ -99,7 +100,7 @@ func (m *Model) insulated() bool {
 func (m *Model) roughSection(freqHz float64, ranges []muRange, pick func(muRange) float64) (*fem.Solution, error) {
 	l := *m.Layout
 	l.Sensors = nil // no place asks for more
-	return solveWith(&l, freqHz, levelCertainty[0], ranges, pick)
+	return solveWith(&l, freqHz, fem.Options{Certainty: levelCertainty[0], Meshes: m.cache.meshes}, ranges, pick)
 }
 
 func (m *Model) newPhasorField(in *spaceField, freqHz float64, ranges []muRange, pick func(muRange) float64) (*phasorField, error) {
@@ -250,8 +251,7 @@ func (p *phasorField) eddies(f *Field, q geom.Point3, b layout.BarIndex) Vec {
 	keep := p.lay.profiles[near]
 	n := len(p.alone) - 2
 	ax, ay := planeB(p.lay.strands, q.XY(), p.alone[b])
-	wx, wy := p.with.EddyB(q.XY())
-	ox, oy := p.without.EddyB(q.XY())
+	wx, wy, ox, oy := p.places.at(p, q.XY())
 	out := Vec{X: ox[b] - ax, Y: oy[b] - ay}
 	known := [shapes]Vec{asEndless: {X: wx[b] - ox[b], Y: wy[b] - oy[b]}, alongX: {X: ox[n], Y: oy[n]}, alongY: {X: ox[n+1], Y: oy[n+1]}}
 	for k, w := range keep.between(int(b), p.late[b]) {

@@ -17,8 +17,8 @@ type action struct {
 	m   *tetra
 	own [][]float64 // K of each piece on itself; equal pieces share
 	raw [][]float32 // the vectors of each piece on itself; nil where they are not asked for; equal pieces share
-	far [][]distant // what the other pieces do to each; nil until asked for
-	at  [][2]int    // piece and place in it of all of far
+	far []distant   // what pieces do to one another, by the piece that is acted on; nil until asked for
+	u   [][]float64 // of each node, the share of each cross of its piece's far in it, of those in crosses; see distant
 
 	mu    []float64 // relative permeabilities of the pieces for small signals
 	small *keptFactors
@@ -26,44 +26,92 @@ type action struct {
 
 // distant is what one piece does to the nodes of another, as crosses: smooth, and of a rank far below its size.
 type distant struct {
-	from int         // piece that acts
-	u    [][]float64 // of each node that is acted on, the share of each cross in it; nil: cross k is node k
-	v    [][]float64 // of each cross, by node
-	w    [][]float32 // of each cross, by vector
+	to, from int         // piece that is acted on, and that acts
+	whole    bool        // no crosses: one row for each node
+	first    int         // of its crosses among those of all that acts on the piece
+	u        [][]float64 // of each cross, by node
+	v        [][]float64 // of each cross, or of each node, by node of from
+	w        [][]float32 // the same by vector
+}
+
+// others returns those of far that act on piece p.
+func (a *action) others(p int) []distant {
+	n := a.m.pieces - 1
+	return a.far[p*n : (p+1)*n]
+}
+
+// farSums holds a number for every cross, in a row for all that acts on a piece.
+type farSums struct {
+	crosses [][]float64 // by piece
+	whole   [][]float64 // by place in far, of those that are whole
+}
+
+// sums fills the numbers of every cross.
+func (a *action) sums(of func(k int, d *distant, out []float64)) farSums {
+	out := farSums{make([][]float64, a.m.pieces), make([][]float64, len(a.far))}
+	for p := range out.crosses {
+		n := 0
+		for _, d := range a.others(p) {
+			if !d.whole {
+				n += len(d.v)
+			}
+		}
+		out.crosses[p] = make([]float64, n)
+	}
+	parallel.Each(len(a.far), maxWorkers, func(_, k int) {
+		d := &a.far[k]
+		if d.whole {
+			out.whole[k] = make([]float64, len(d.v))
+			of(k, d, out.whole[k])
+			return
+		}
+		of(k, d, out.crosses[d.to][d.first:d.first+len(d.v)])
+	})
+	return out
+}
+
+// fromFar returns what the other pieces do to node i, number row of piece p.
+func (a *action) fromFar(p, i, row int, s *farSums) float64 {
+	sum := 0.0
+	if len(a.u[i]) > 0 {
+		sum = sparse.Dot(a.u[i], s.crosses[p])
+	}
+	for k := p * (a.m.pieces - 1); k < (p+1)*(a.m.pieces-1); k++ {
+		if s.whole[k] != nil {
+			sum += s.whole[k][row]
+		}
+	}
+	return sum
 }
 
 // times adds K x to y.
 func (a *action) times(x, y []float64) {
-	sums := make([][]float64, len(a.at))
-	parallel.Each(len(a.at), maxWorkers, func(_, k int) {
-		d := a.distant(k)
+	far := a.sums(func(_ int, d *distant, out []float64) {
 		r := a.m.nodeRange[d.from]
-		sums[k] = products(d.v, x[r[0]:r[1]])
+		products(d.v, x[r[0]:r[1]], out)
 	})
 	a.each(func(p, i, row int) {
 		r := a.m.nodeRange[p]
 		n := r[1] - r[0]
-		y[i] += sparse.Dot(a.own[p][row*n:(row+1)*n], x[r[0]:r[1]]) + a.fromFar(p, row, sums)
+		y[i] += sparse.Dot(a.own[p][row*n:(row+1)*n], x[r[0]:r[1]]) + a.fromFar(p, i, row, &far)
 	})
 }
 
 // timesTwo is times for two vectors.
 func (a *action) timesTwo(x0, x1, y0, y1 []float64) {
-	sums := [2][][]float64{make([][]float64, len(a.at)), make([][]float64, len(a.at))}
-	parallel.Each(len(a.at), maxWorkers, func(_, k int) {
-		d := a.distant(k)
-		r := a.m.nodeRange[d.from]
-		sums[0][k], sums[1][k] = make([]float64, len(d.v)), make([]float64, len(d.v))
-		for c, v := range d.v {
-			sums[0][k][c], sums[1][k][c] = sparse.DotTwo(v, x0[r[0]:r[1]], x1[r[0]:r[1]])
-		}
-	})
+	var far [2]farSums
+	for k, x := range [2][]float64{x0, x1} {
+		far[k] = a.sums(func(_ int, d *distant, out []float64) {
+			r := a.m.nodeRange[d.from]
+			products(d.v, x[r[0]:r[1]], out)
+		})
+	}
 	a.each(func(p, i, row int) {
 		r := a.m.nodeRange[p]
 		n := r[1] - r[0]
 		re, im := sparse.DotTwo(a.own[p][row*n:(row+1)*n], x0[r[0]:r[1]], x1[r[0]:r[1]])
-		y0[i] += re + a.fromFar(p, row, sums[0])
-		y1[i] += im + a.fromFar(p, row, sums[1])
+		y0[i] += re + a.fromFar(p, i, row, &far[0])
+		y1[i] += im + a.fromFar(p, i, row, &far[1])
 	})
 }
 
@@ -73,18 +121,12 @@ func (a *action) of(v []geom.Point3, out []float64) {
 	for p, r := range a.m.tetRange {
 		flat[p] = flattened(v[r[0]:r[1]])
 	}
-	sums := make([][]float64, len(a.at))
-	parallel.Each(len(a.at), maxWorkers, func(_, k int) {
-		d := a.distant(k)
-		sums[k] = singleProducts(d.w, flat[d.from])
-	})
+	far := a.sums(func(_ int, d *distant, out []float64) { singleProducts(d.w, flat[d.from], out) })
 	a.each(func(p, i, row int) {
 		width := len(flat[p])
-		out[i] = sparse.DotSingle(a.raw[p][row*width:(row+1)*width], flat[p]) + a.fromFar(p, row, sums)
+		out[i] = sparse.DotSingle(a.raw[p][row*width:(row+1)*width], flat[p]) + a.fromFar(p, i, row, &far)
 	})
 }
-
-func (a *action) distant(k int) *distant { return &a.far[a.at[k][0]][a.at[k][1]] }
 
 // each calls do with every node: its piece, its number and that in the piece.
 func (a *action) each(do func(p, i, row int)) {
@@ -94,34 +136,16 @@ func (a *action) each(do func(p, i, row int)) {
 	})
 }
 
-// fromFar returns what the other pieces do to a node of piece p, from the sums of the crosses, in the order of at.
-func (a *action) fromFar(p, row int, sums [][]float64) float64 {
-	sum := 0.0
-	first := p * (a.m.pieces - 1)
-	for k := range a.far[p] {
-		if u := a.far[p][k].u; u != nil {
-			sum += sparse.Dot(u[row], sums[first+k])
-		} else {
-			sum += sums[first+k][row]
-		}
-	}
-	return sum
-}
-
-func products(rows [][]float64, x []float64) []float64 {
-	out := make([]float64, len(rows))
+func products(rows [][]float64, x, out []float64) {
 	for k, row := range rows {
 		out[k] = sparse.Dot(row, x)
 	}
-	return out
 }
 
-func singleProducts(rows [][]float32, x []float64) []float64 {
-	out := make([]float64, len(rows))
+func singleProducts(rows [][]float32, x, out []float64) {
 	for k, row := range rows {
 		out[k] = sparse.DotSingle(row, x)
 	}
-	return out
 }
 
 // flattened returns the numbers of vectors in a row.
@@ -133,24 +157,71 @@ func flattened(v []geom.Point3) []float64 {
 	return out
 }
 
-// meet finds what pieces do to one another.
+// meet finds what pieces do to one another. Pairs that are shifted copies of an earlier pair do the same.
 func (a *action) meet(par parity) {
 	m := a.m
-	a.far = make([][]distant, m.pieces)
+	a.far = make([]distant, 0, m.pieces*(m.pieces-1))
+	like := make([]int, 0, cap(a.far))
+	var found []int
 	for p := range m.pieces {
 		for q := range m.pieces {
-			if q != p {
-				a.at = append(a.at, [2]int{p, len(a.far[p])})
-				a.far[p] = append(a.far[p], distant{from: q})
+			if q == p {
+				continue
+			}
+			k := len(a.far)
+			a.far = append(a.far, distant{to: p, from: q})
+			if like = append(like, m.likePair(a.far, k)); like[k] == k {
+				found = append(found, k)
 			}
 		}
 	}
-	parallel.Each(len(a.at), maxWorkers, func(_, k int) { m.act(a.at[k][0], a.distant(k), par) })
+	parallel.Each(len(found), maxWorkers, func(_, i int) { m.act(&a.far[found[i]], par) })
+	for k, o := range like {
+		d := a.far[o]
+		d.to, d.from = a.far[k].to, a.far[k].from
+		a.far[k] = d
+	}
+	a.u = make([][]float64, len(m.nodes))
+	for k := range a.far {
+		d := &a.far[k]
+		if d.whole {
+			continue
+		}
+		first := m.nodeRange[d.to][0]
+		d.first = len(a.u[first])
+		for i := range m.nodeRange[d.to][1] - first {
+			for c := range d.u {
+				a.u[first+i] = append(a.u[first+i], d.u[c][i])
+			}
+		}
+	}
+	for k := range a.far {
+		a.far[k].u = nil // which a.u has
+	}
 }
 
-// act finds the crosses of what a piece does to piece p, or where they would be too many all of it.
-func (m *tetra) act(p int, d *distant, par parity) {
-	nodes, tets := m.nodeRange[p], m.tetRange[d.from]
+// likePair returns the first pair that pair k is a shifted copy of; itself where there is none.
+func (m *tetra) likePair(far []distant, k int) int {
+	apart := func(d *distant) geom.Point3 {
+		return m.nodes[m.nodeRange[d.to][0]].Sub(m.nodes[m.nodeRange[d.from][0]])
+	}
+	d := &far[k]
+	for j := range far[:k] {
+		o := &far[j]
+		if m.twin[o.to] == m.twin[d.to] && m.twin[o.from] == m.twin[d.from] &&
+			apart(o).Sub(apart(d)).Norm() <= 1e-12*apart(d).Norm() {
+			return j
+		}
+	}
+	return k
+}
+
+// fewNodes is up to how many nodes the action on a piece is not worth crosses.
+const fewNodes = 150
+
+// act finds the crosses of what one piece does to another, or where they would be too many all of it.
+func (m *tetra) act(d *distant, par parity) {
+	nodes, tets := m.nodeRange[d.to], m.tetRange[d.from]
 	rows, cols := nodes[1]-nodes[0], 3*(tets[1]-tets[0])
 	s := newScratch(m)
 	row := func(i int, out []float64) {
@@ -159,30 +230,26 @@ func (m *tetra) act(p int, d *distant, par parity) {
 			out[3*e], out[3*e+1], out[3*e+2] = perFourPi*g.X, perFourPi*g.Y, perFourPi*g.Z
 		}
 	}
-	u, w, ok := crossed(matrix{rows, cols, row, func(j int, out []float64) {
+	col := func(j int, out []float64) {
 		for i := range out {
 			g := m.vectorAt(nodes[0]+i, tets[0]+j/3, par)
 			out[i] = perFourPi * [3]float64{g.X, g.Y, g.Z}[j%3]
 		}
-	}}, rows/3)
-	if ok {
-		d.u = make([][]float64, rows)
-		for i := range d.u {
-			d.u[i] = make([]float64, len(u))
-			for k := range u {
-				d.u[i][k] = u[k][i]
-			}
-		}
-	} else {
-		w = make([][]float64, rows)
-		for i := range w {
-			w[i] = make([]float64, cols)
-			row(i, w[i])
+	}
+	var w [][]float64
+	ok := false
+	if rows > fewNodes {
+		d.u, w, ok = crossed(matrix{rows, cols, row, col}, rows/3)
+	}
+	if d.whole = !ok; d.whole {
+		one := make([]float64, cols)
+		for i := range rows {
+			row(i, one)
+			d.v, d.w = append(d.v, m.gradientSums(d.from, one)), append(d.w, singles(one))
 		}
 	}
 	for _, of := range w {
-		d.v = append(d.v, m.gradientSums(d.from, of))
-		d.w = append(d.w, singles(of))
+		d.v, d.w = append(d.v, m.gradientSums(d.from, of)), append(d.w, singles(of))
 	}
 }
 
@@ -217,22 +284,17 @@ type field struct {
 
 // apart sets in out what of sets for fields, but for the pieces that they lie in.
 func (a *action) apart(fields []field, out [][]float64) {
-	parallel.Each(len(fields), maxWorkers, func(_, k int) {
-		flat := flattened(fields[k].v)
-		for at := range a.at {
-			p, d := a.at[at][0], a.distant(at)
-			if d.from != fields[k].piece {
-				continue
+	for k, f := range fields {
+		flat := flattened(f.v)
+		far := a.sums(func(_ int, d *distant, sums []float64) {
+			if d.from == f.piece {
+				singleProducts(d.w, flat, sums)
 			}
-			sums := singleProducts(d.w, flat)
-			to := out[k][a.m.nodeRange[p][0]:a.m.nodeRange[p][1]]
-			if d.u == nil {
-				copy(to, sums)
-				continue
+		})
+		a.each(func(p, i, row int) {
+			if p != f.piece {
+				out[k][i] = a.fromFar(p, i, row, &far)
 			}
-			for i := range to {
-				to[i] = sparse.Dot(d.u[i], sums)
-			}
-		}
-	})
+		})
+	}
 }

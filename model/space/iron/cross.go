@@ -3,6 +3,8 @@ package iron
 import (
 	"math"
 
+	"gonum.org/v1/gonum/blas/blas64"
+
 	"busgauss/model/sparse"
 )
 
@@ -97,7 +99,5 @@ func largest(v []float64, used []bool) int {
 
 // axpy adds f x to y.
 func axpy(f float64, x, y []float64) {
-	for i, v := range x {
-		y[i] += f * v
-	}
+	blas64.Axpy(f, blas64.Vector{N: len(x), Inc: 1, Data: x}, blas64.Vector{N: len(y), Inc: 1, Data: y})
 }

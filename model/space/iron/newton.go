@@ -104,7 +104,7 @@ func (n *newton) jacobian(bends []bend) *jacobian {
 			n.own = append(n.own, make([]float32, (r[1]-r[0])*(r[1]-r[0])))
 		}
 	}
-	j := &jacobian{act: n.act, own: n.own, far: make([][][]float64, len(n.act.at))}
+	j := &jacobian{act: n.act, own: n.own, far: make([][][]float64, len(n.act.far))}
 	for p, own := range n.own {
 		size := m.nodeRange[p][1] - m.nodeRange[p][0]
 		m.bentSums(p, split(n.act.raw[p], size), bent, func(i int, row []float64) {
@@ -115,7 +115,7 @@ func (n *newton) jacobian(bends []bend) *jacobian {
 		})
 	}
 	for k := range j.far {
-		d := n.act.distant(k)
+		d := &n.act.far[k]
 		j.far[k] = make([][]float64, len(d.w))
 		m.bentSums(d.from, d.w, bent, func(i int, row []float64) { j.far[k][i] = slices.Clone(row) })
 	}
@@ -174,15 +174,14 @@ func (m *tetra) bentSums(piece int, rows [][]float32, bent [][4]geom.Point3, use
 
 func (j *jacobian) multiply(x, y []float64) {
 	a := j.act
-	sums := make([][]float64, len(a.at))
-	parallel.Each(len(a.at), maxWorkers, func(_, k int) {
-		r := a.m.nodeRange[a.distant(k).from]
-		sums[k] = products(j.far[k], x[r[0]:r[1]])
+	far := a.sums(func(k int, d *distant, out []float64) {
+		r := a.m.nodeRange[d.from]
+		products(j.far[k], x[r[0]:r[1]], out)
 	})
 	a.each(func(p, i, row int) {
 		r := a.m.nodeRange[p]
 		n := r[1] - r[0]
-		y[i] = sparse.DotSingle(j.own[p][row*n:(row+1)*n], x[r[0]:r[1]]) + a.fromFar(p, row, sums)
+		y[i] = sparse.DotSingle(j.own[p][row*n:(row+1)*n], x[r[0]:r[1]]) + a.fromFar(p, i, row, &far)
 	})
 }
 

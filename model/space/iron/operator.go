@@ -76,31 +76,35 @@ func (a *action) newFactors(mu []float64) *blocks {
 	return out
 }
 
-// factors are the triangular factors of a square matrix.
+// factors are the triangular factors of a square matrix, in single precision: they only steer the steps.
 type factors struct {
-	a     blas64.General // unit lower and upper triangle
+	a     []float32 // unit lower and upper triangle, row by row
 	pivot []int
 }
 
-// factorised takes a square matrix, row by row, and keeps it.
+// factorised takes a square matrix, row by row, and spoils it.
 func factorised(a []float64, n int) *factors {
-	f := &factors{blas64.General{Rows: n, Cols: n, Stride: n, Data: a}, make([]int, n)}
+	f := &factors{make([]float32, n*n), make([]int, n)}
 	// A poor condition is for the residual to judge.
-	lapack64.Getrf(f.a, f.pivot)
+	lapack64.Getrf(blas64.General{Rows: n, Cols: n, Stride: n, Data: a}, f.pivot)
+	for i, v := range a {
+		f.a[i] = float32(v)
+	}
 	return f
 }
 
 // solve overwrites x with the solution for the right-hand side x, along the rows.
 func (f *factors) solve(x []float64) {
+	n := len(x)
 	for i, j := range f.pivot {
 		x[i], x[j] = x[j], x[i]
 	}
 	for i := range x {
-		x[i] -= sparse.Dot(f.a.Data[i*f.a.Stride:][:i], x)
+		x[i] -= sparse.DotSingle(f.a[i*n:][:i], x)
 	}
-	for i := len(x) - 1; i >= 0; i-- {
-		row := f.a.Data[i*f.a.Stride:][:len(x)]
-		x[i] = (x[i] - sparse.Dot(row[i+1:], x[i+1:])) / row[i]
+	for i := n - 1; i >= 0; i-- {
+		row := f.a[i*n:][:n]
+		x[i] = (x[i] - sparse.DotSingle(row[i+1:], x[i+1:])) / float64(row[i])
 	}
 }
 

@@ -2,7 +2,6 @@ package iron
 
 import (
 	"math"
-	"math/cmplx"
 
 	"busgauss/model/geom"
 )
@@ -189,7 +188,7 @@ func (a *answer) profiles(piece, station int, weights []complex128) (mean []comp
 		for l, v := range half {
 			mean[l] += share * v
 			if !c.long || c.toEndM(l, a.l.m.mirror) > c.s.o.extent {
-				largestT = math.Max(largestT, cmplx.Abs(v))
+				largestT = math.Max(largestT, size(v))
 			}
 		}
 	}
@@ -217,7 +216,7 @@ func (a *answer) wall(piece int, weights []complex128) (w walled) {
 		var sum []complex128
 		sum, end[i] = a.profiles(piece, i, weights)
 		w.along = append(w.along, sum)
-		mean[i], mid[i] = cmplx.Abs(c.overDepth(sum)), cmplx.Abs(m.middle(c, sum))
+		mean[i], mid[i] = size(c.overDepth(sum)), size(m.middle(c, sum))
 		if mean[i] > w.PeakT {
 			w.PeakT = mean[i]
 			w.At = geom.Point3{X: st.at.X, Y: st.at.Y, Z: m.middleOf(c)}
@@ -265,3 +264,6 @@ func (l *Linear) Wall(piece int, weights []complex128) Wall {
 	}
 	return wallOf(&l.levels, piece, weights, l.scale)
 }
+
+// size returns |z| of a flux density, which is never so large that its square is not a number.
+func size(z complex128) float64 { return math.Sqrt(real(z)*real(z) + imag(z)*imag(z)) }
