@@ -20,7 +20,8 @@ type action struct {
 	far []distant   // what pieces do to one another, by the piece that is acted on; nil until asked for
 	u   [][]float64 // of each node, the share of each cross of its piece's far in it, of those in crosses; see distant
 
-	mu    []float64 // relative permeabilities of the pieces for small signals
+	rows  []sharedRow // all of them
+	mu    []float64   // relative permeabilities of the pieces for small signals
 	small *keptFactors
 }
 
@@ -128,12 +129,40 @@ func (a *action) of(v []geom.Point3, out []float64) {
 	})
 }
 
-// each calls do with every node: its piece, its number and that in the piece.
+// each calls do with every node: its piece, its number and that in the piece. Nodes of equal pieces, which share a row, come
+// one after the other.
 func (a *action) each(do func(p, i, row int)) {
-	parallel.Each(len(a.m.nodes), maxWorkers, func(_, i int) {
-		p := int(a.m.nodePiece[i])
-		do(p, i, i-a.m.nodeRange[p][0])
+	parallel.Each(len(a.rows), maxWorkers, func(_, k int) {
+		row := a.rows[k].row
+		for _, p := range a.rows[k].pieces {
+			do(p, a.m.nodeRange[p][0]+row, row)
+		}
 	})
+}
+
+// sharedRow is a row of what equal pieces do to themselves.
+type sharedRow struct {
+	pieces []int
+	row    int
+}
+
+func newAction(l *level) *action {
+	a := &action{m: l.m, mu: l.mu, small: &keptFactors{}}
+	for q, first := range l.m.twin {
+		if int(first) != q {
+			continue
+		}
+		var equal []int
+		for p, of := range l.m.twin {
+			if int(of) == q {
+				equal = append(equal, p)
+			}
+		}
+		for row := range l.m.nodeRange[q][1] - l.m.nodeRange[q][0] {
+			a.rows = append(a.rows, sharedRow{equal, row})
+		}
+	}
+	return a
 }
 
 func products(rows [][]float64, x, out []float64) {

@@ -22,6 +22,7 @@ type Basis struct {
 type basicDrive struct {
 	drive
 	applied [][]float64 // of each piece, (1/4π) Σ G R over it at every node; nil without rest
+	small   []float64   // the potential in linear iron with the permeabilities of small signals; nil before it is solved
 }
 
 type keptKey struct {

@@ -141,13 +141,12 @@ func (l *level) solve(mu []float64, basis *Basis, of []int, par parity, split []
 	op := newLinearOperator(l.action(par), mu)
 	out := make([][]geom.Point3, len(of))
 	for j, d := range drives {
-		right := slices.Clone(d.phi)
-		for p, row := range d.applied {
-			for i, v := range row {
-				right[i] += (mu[p] - 1) * v
-			}
+		var phi []float64
+		if par == even && slices.Equal(mu, l.mu) {
+			phi, err = basis.small(op, d, d.right(mu))
+		} else {
+			phi, _, err = gmres(op, d.right(mu), make([]float64, len(d.phi)), linearResidual)
 		}
-		phi, _, err := gmres(op, right, make([]float64, len(right)), linearResidual)
 		if err != nil {
 			return nil, err
 		}

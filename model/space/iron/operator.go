@@ -30,11 +30,22 @@ func (b *blocks) precondition(x []float64) { b.solve(x, 1) }
 // solve is precondition for several vectors in a row.
 func (b *blocks) solve(x []float64, vectors int) {
 	n := len(x) / vectors
-	parallel.Each(vectors*len(b.lu), maxWorkers, func(_, i int) {
-		p, at := i%len(b.lu), i/len(b.lu)*n
+	shared := map[*factors]int{}
+	var of []*factors
+	var in [][][]float64 // of each of them and vector in turn, the parts that it solves for
+	for p, f := range b.lu {
+		k, ok := shared[f]
+		if !ok {
+			k = len(of)
+			shared[f] = k
+			of, in = append(of, f), append(in, make([][][]float64, vectors)...)
+		}
 		r := b.m.nodeRange[p]
-		b.lu[p].solve(x[at+r[0] : at+r[1]])
-	})
+		for v := range vectors {
+			in[k*vectors+v] = append(in[k*vectors+v], x[v*n+r[0]:v*n+r[1]])
+		}
+	}
+	parallel.Each(len(in), maxWorkers, func(_, i int) { of[i/vectors].solve(in[i]) })
 }
 
 // keptFactors are the factors of linear iron with the permeabilities of small signals.
@@ -93,18 +104,25 @@ func factorised(a []float64, n int) *factors {
 	return f
 }
 
-// solve overwrites x with the solution for the right-hand side x, along the rows.
-func (f *factors) solve(x []float64) {
-	n := len(x)
+// solve overwrites each x with the solution for the right-hand side x, along the rows.
+func (f *factors) solve(all [][]float64) {
+	n := len(f.pivot)
 	for i, j := range f.pivot {
-		x[i], x[j] = x[j], x[i]
+		for _, x := range all {
+			x[i], x[j] = x[j], x[i]
+		}
 	}
-	for i := range x {
-		x[i] -= sparse.DotSingle(f.a[i*n:][:i], x)
+	for i := range n {
+		row := f.a[i*n:][:i]
+		for _, x := range all {
+			x[i] -= sparse.DotSingle(row, x)
+		}
 	}
 	for i := n - 1; i >= 0; i-- {
 		row := f.a[i*n:][:n]
-		x[i] = (x[i] - sparse.DotSingle(row[i+1:], x[i+1:])) / float64(row[i])
+		for _, x := range all {
+			x[i] = (x[i] - sparse.DotSingle(row[i+1:], x[i+1:])) / float64(row[i])
+		}
 	}
 }
 

@@ -18,6 +18,8 @@ type Problem struct {
 	scale  float64   // of the meshes; 1 is the standard
 	levels [2]*level // coarse, fine
 
+	aside bool // for states that the meshes of linear iron do not serve
+
 	mu      sync.Mutex
 	other   [2]*Problem // for saturating duties that need them: without mirror, with mirror
 	refused [2]error    // in place of them
@@ -181,7 +183,7 @@ func (l *level) apply(par parity, fields []field) [][]float64 {
 func (l *level) make(par parity, raw bool, fields []field) [][]float64 {
 	if l.acts[par] == nil {
 		for p := range l.acts {
-			l.acts[p] = &action{m: l.m, mu: l.mu, small: &keptFactors{}}
+			l.acts[p] = newAction(l)
 		}
 	}
 	a := l.acts[par]
