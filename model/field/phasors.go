@@ -1,6 +1,7 @@
 package field
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"sync"
@@ -80,11 +81,11 @@ func (m *Model) phasors(in *spaceField, freqHz float64, ranges []muRange) *phaso
 		return nil
 	}
 	return &phasorSides{make: func() ([]*phasorField, error) {
-		low, err := m.newPhasorField(in, freqHz, ranges, func(r muRange) float64 { return r.low })
+		low, err := m.phasorFieldOf(in, freqHz, ranges, func(r muRange) float64 { return r.low })
 		if err != nil || !slices.ContainsFunc(ranges, muRange.open) {
 			return []*phasorField{low}, err
 		}
-		high, err := m.newPhasorField(in, freqHz, ranges, func(r muRange) float64 { return r.high })
+		high, err := m.phasorFieldOf(in, freqHz, ranges, func(r muRange) float64 { return r.high })
 		return []*phasorField{low, high}, err
 	}}
 }
@@ -101,6 +102,36 @@ func (m *Model) roughSection(freqHz float64, ranges []muRange, pick func(muRange
 	l := *m.Layout
 	l.Sensors = nil // no place asks for more
 	return solveWith(&l, freqHz, fem.Options{Certainty: levelCertainty[0], Meshes: m.cache.meshes}, ranges, pick)
+}
+
+// phasorFieldOf returns the field at freqHz with a permeability picked of each range, solved once: the end of one range is
+// often that of another.
+func (m *Model) phasorFieldOf(in *spaceField, freqHz float64, ranges []muRange, pick func(muRange) float64) (*phasorField, error) {
+	key := []float64{freqHz}
+	for i, r := range ranges {
+		if in.piece[i] >= 0 {
+			key = append(key, pick(r))
+		}
+	}
+	in.phasorMu.Lock()
+	made, ok := in.phasors[fmt.Sprint(key)]
+	if !ok {
+		if in.phasors == nil {
+			in.phasors = map[string]*madePhasors{}
+		}
+		made = &madePhasors{}
+		in.phasors[fmt.Sprint(key)] = made
+	}
+	in.phasorMu.Unlock()
+	made.once.Do(func() { made.of, made.err = m.newPhasorField(in, freqHz, ranges, pick) })
+	return made.of, made.err
+}
+
+// madePhasors is a field, or the reason why there is none.
+type madePhasors struct {
+	once sync.Once
+	of   *phasorField
+	err  error
 }
 
 func (m *Model) newPhasorField(in *spaceField, freqHz float64, ranges []muRange, pick func(muRange) float64) (*phasorField, error) {

@@ -47,6 +47,9 @@ type farSums struct {
 	whole   [][]float64 // by place in far, of those that are whole
 }
 
+// fewPairs is below how many pairs of pieces their sums are not worth a second goroutine.
+const fewPairs = 20
+
 // sums fills the numbers of every cross.
 func (a *action) sums(of func(k int, d *distant, out []float64)) farSums {
 	out := farSums{make([][]float64, a.m.pieces), make([][]float64, len(a.far))}
@@ -59,7 +62,11 @@ func (a *action) sums(of func(k int, d *distant, out []float64)) farSums {
 		}
 		out.crosses[p] = make([]float64, n)
 	}
-	parallel.Each(len(a.far), maxWorkers, func(_, k int) {
+	workers := maxWorkers
+	if len(a.far) < fewPairs {
+		workers = 1
+	}
+	parallel.Each(len(a.far), workers, func(_, k int) {
 		d := &a.far[k]
 		if d.whole {
 			out.whole[k] = make([]float64, len(d.v))

@@ -210,7 +210,13 @@ func (l *level) phasors(mu []complex128, basis *Basis, loops *Loops, sums []Sum,
 				m.addDrive(right, &rest, f, drives[j], mu)
 			}
 		}
-		phi, _, err := gmres(op, right, make([]float64, 2*n), phasorResidual)
+		start := make([]float64, 2*n) // linear iron at rest, where it was asked for
+		for j, s := range of {
+			if f := w.Basis[s]; f != 0 {
+				addPhasor(start, f, basis.smallOf(drives[j]))
+			}
+		}
+		phi, _, err := gmres(op, right, start, phasorResidual)
 		if err != nil {
 			return nil, err
 		}
@@ -234,11 +240,15 @@ func (m *tetra) addDrive(right []float64, rest *[2][]geom.Point3, f complex128, 
 }
 
 // addPhasor adds f v to a phasor vector, real parts followed by imaginary ones.
-func addPhasor(to []float64, f complex128, v []float64) {
+func addPhasor[T float32 | float64](to []float64, f complex128, v []T) {
+	if f == 0 {
+		return
+	}
 	n := len(to) / 2
+	re, im := to[:n], to[n:]
 	for i, x := range v {
-		to[i] += real(f) * x
-		to[n+i] += imag(f) * x
+		re[i] += real(f) * float64(x)
+		im[i] += imag(f) * float64(x)
 	}
 }
 

@@ -3,6 +3,7 @@ package iron
 import (
 	"math"
 	"slices"
+	"sync"
 
 	"busgauss/model/geom"
 	"busgauss/model/si"
@@ -24,7 +25,9 @@ type Linear struct {
 	sources []Source
 	levels  [2]*answer
 
-	kept memo
+	kept    memo
+	wallsMu sync.Mutex
+	walls   map[string]Wall // by piece and weights
 }
 
 // Linear solves for linear iron: one factorisation a mesh and parity, all sources on

@@ -92,10 +92,10 @@ type jacobian struct {
 
 func (n *newton) jacobian(bends []bend) *jacobian {
 	m := n.m
-	bent := make([][4]geom.Point3, len(m.tets)) // dM/dH times the gradients
+	bent := make([][3]geom.Point3, len(m.tets)) // dM/dH times the gradients but the last
 	for e := range bent {
 		b := &bends[e]
-		for k, d := range m.grad[e] {
+		for k, d := range m.grad[e][:3] {
 			bent[e][k] = d.Scale(b.secant).Add(b.along.Scale((b.slope - b.secant) * b.along.Dot(d)))
 		}
 	}
@@ -144,7 +144,7 @@ func split(a []float32, rows int) [][]float32 {
 
 // bentSums calls use with Σ g_e·bent_ej at every node j of a piece, for each row of numbers g of its tetrahedra. Several rows
 // are taken at a time, for each reads all that is bent.
-func (m *tetra) bentSums(piece int, rows [][]float32, bent [][4]geom.Point3, use func(i int, row []float64)) {
+func (m *tetra) bentSums(piece int, rows [][]float32, bent [][3]geom.Point3, use func(i int, row []float64)) {
 	nodes, tets := m.nodeRange[piece], m.tetRange[piece]
 	parallel.Each((len(rows)+3)/4, maxWorkers, func(_, k int) {
 		at := func(i int) int { return min(4*k+i, len(rows)-1) }
@@ -154,13 +154,18 @@ func (m *tetra) bentSums(piece int, rows [][]float32, bent [][4]geom.Point3, use
 			i := 3 * (e - tets[0])
 			a, b, c, d := g0[i:i+3:i+3], g1[i:i+3:i+3], g2[i:i+3:i+3], g3[i:i+3:i+3]
 			t, to := &m.tets[e], &bent[e]
-			for n := range 4 {
+			var last [4]float64 // the gradients add up to nothing
+			for n := range 3 {
 				x, y, z, s := to[n].X, to[n].Y, to[n].Z, &sums[int(t[n])-nodes[0]]
-				s[0] += float64(a[0])*x + float64(a[1])*y + float64(a[2])*z
-				s[1] += float64(b[0])*x + float64(b[1])*y + float64(b[2])*z
-				s[2] += float64(c[0])*x + float64(c[1])*y + float64(c[2])*z
-				s[3] += float64(d[0])*x + float64(d[1])*y + float64(d[2])*z
+				v0 := float64(a[0])*x + float64(a[1])*y + float64(a[2])*z
+				v1 := float64(b[0])*x + float64(b[1])*y + float64(b[2])*z
+				v2 := float64(c[0])*x + float64(c[1])*y + float64(c[2])*z
+				v3 := float64(d[0])*x + float64(d[1])*y + float64(d[2])*z
+				s[0], s[1], s[2], s[3] = s[0]+v0, s[1]+v1, s[2]+v2, s[3]+v3
+				last[0], last[1], last[2], last[3] = last[0]+v0, last[1]+v1, last[2]+v2, last[3]+v3
 			}
+			s := &sums[int(t[3])-nodes[0]]
+			s[0], s[1], s[2], s[3] = s[0]-last[0], s[1]-last[1], s[2]-last[2], s[3]-last[3]
 		}
 		row := make([]float64, len(sums))
 		for i := range min(4, len(rows)-4*k) {

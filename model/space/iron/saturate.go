@@ -109,14 +109,6 @@ func (d *Draft) start() ([]float64, error) {
 	return less(fine, d.p.prolong(less(coarse, d.at.phi, 1)), 1), nil
 }
 
-// small returns the potential in linear iron on mesh k, nil where it has none or where nobody else asks for it.
-func (p *Problem) small(k int, source mix, par parity) ([]float64, error) {
-	if par == odd || p.aside {
-		return nil, nil
-	}
-	return p.levels[k].smallPotential(source)
-}
-
 // B returns the flux density at q in tesla, iron and source together, without a bound.
 func (d *Draft) B(q geom.Point3) geom.Point3 {
 	return d.of.at(q, []geom.Point3{d.source.at(q)})[0]
@@ -135,7 +127,7 @@ func (d *Draft) PeakT(piece int) float64 {
 func (p *Problem) newton(k int, source mix, par parity, phi []float64) (at *point, steps int, ok bool, err error) {
 	l := p.levels[k]
 	m := l.m
-	d, err := m.drive(source, par, false)
+	d, err := p.driveOf(k, source, par)
 	if err != nil {
 		return nil, 0, false, err
 	}

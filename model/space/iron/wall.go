@@ -1,6 +1,7 @@
 package iron
 
 import (
+	"fmt"
 	"math"
 
 	"busgauss/model/geom"
@@ -262,7 +263,21 @@ func (l *Linear) Wall(piece int, weights []complex128) Wall {
 	if len(weights) != len(l.sources) {
 		panic("iron: one weight for each source")
 	}
-	return wallOf(&l.levels, piece, weights, l.scale)
+	key := fmt.Sprint(piece, weights)
+	l.wallsMu.Lock()
+	w, ok := l.walls[key]
+	l.wallsMu.Unlock()
+	if ok {
+		return w
+	}
+	w = wallOf(&l.levels, piece, weights, l.scale)
+	l.wallsMu.Lock()
+	defer l.wallsMu.Unlock()
+	if l.walls == nil || len(l.walls) >= keptPlaces {
+		l.walls = map[string]Wall{}
+	}
+	l.walls[key] = w
+	return w
 }
 
 // size returns |z| of a flux density, which is never so large that its square is not a number.
