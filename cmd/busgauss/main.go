@@ -16,10 +16,10 @@ func main() {
 	if os.Getenv("GOGC") == "" {
 		// Collect early rather than grow. A limit would do so too until what lives passes it,
 		// and from there on collect without end.
-		debug.SetGCPercent(40)
+		debug.SetGCPercent(15)
 	}
 	// Never written to, so that it takes no memory: it counts as living, and a small heap is not collected all the time.
-	ballast := make([]byte, 64<<20)
+	ballast := make([]byte, 170<<20)
 	status := cli.Main(os.Args[1:], cli.System())
 	runtime.KeepAlive(ballast)
 	os.Exit(status)

@@ -1,6 +1,7 @@
 package field
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"sync"
@@ -36,6 +37,7 @@ type phasorField struct {
 	answer        [][shapes][]complex128 // in sparse strands, to the shapes of profiles, for each bar: J − J', and to uniform fields
 	with, without *fem.Solution          // of the section
 	late          []float64              // for each bar, the part of the eddy currents that is not a quarter period late
+	places        eddyPlaces
 }
 
 // What phasorField.parts holds of each bar.
@@ -79,11 +81,11 @@ func (m *Model) phasors(in *spaceField, freqHz float64, ranges []muRange) *phaso
 		return nil
 	}
 	return &phasorSides{make: func() ([]*phasorField, error) {
-		low, err := m.newPhasorField(in, freqHz, ranges, func(r muRange) float64 { return r.low })
+		low, err := m.phasorFieldOf(in, freqHz, ranges, func(r muRange) float64 { return r.low })
 		if err != nil || !slices.ContainsFunc(ranges, muRange.open) {
 			return []*phasorField{low}, err
 		}
-		high, err := m.newPhasorField(in, freqHz, ranges, func(r muRange) float64 { return r.high })
+		high, err := m.phasorFieldOf(in, freqHz, ranges, func(r muRange) float64 { return r.high })
 		return []*phasorField{low, high}, err
 	}}
 }
@@ -99,7 +101,37 @@ func (m *Model) insulated() bool {
 func (m *Model) roughSection(freqHz float64, ranges []muRange, pick func(muRange) float64) (*fem.Solution, error) {
 	l := *m.Layout
 	l.Sensors = nil // no place asks for more
-	return solveWith(&l, freqHz, levelCertainty[0], ranges, pick)
+	return solveWith(&l, freqHz, fem.Options{Certainty: levelCertainty[0], Meshes: m.cache.meshes}, ranges, pick)
+}
+
+// phasorFieldOf returns the field at freqHz with a permeability picked of each range, solved once: the end of one range is
+// often that of another.
+func (m *Model) phasorFieldOf(in *spaceField, freqHz float64, ranges []muRange, pick func(muRange) float64) (*phasorField, error) {
+	key := []float64{freqHz}
+	for i, r := range ranges {
+		if in.piece[i] >= 0 {
+			key = append(key, pick(r))
+		}
+	}
+	in.phasorMu.Lock()
+	made, ok := in.phasors[fmt.Sprint(key)]
+	if !ok {
+		if in.phasors == nil {
+			in.phasors = map[string]*madePhasors{}
+		}
+		made = &madePhasors{}
+		in.phasors[fmt.Sprint(key)] = made
+	}
+	in.phasorMu.Unlock()
+	made.once.Do(func() { made.of, made.err = m.newPhasorField(in, freqHz, ranges, pick) })
+	return made.of, made.err
+}
+
+// madePhasors is a field, or the reason why there is none.
+type madePhasors struct {
+	once sync.Once
+	of   *phasorField
+	err  error
 }
 
 func (m *Model) newPhasorField(in *spaceField, freqHz float64, ranges []muRange, pick func(muRange) float64) (*phasorField, error) {
@@ -250,8 +282,7 @@ func (p *phasorField) eddies(f *Field, q geom.Point3, b layout.BarIndex) Vec {
 	keep := p.lay.profiles[near]
 	n := len(p.alone) - 2
 	ax, ay := planeB(p.lay.strands, q.XY(), p.alone[b])
-	wx, wy := p.with.EddyB(q.XY())
-	ox, oy := p.without.EddyB(q.XY())
+	wx, wy, ox, oy := p.places.at(p, q.XY())
 	out := Vec{X: ox[b] - ax, Y: oy[b] - ay}
 	known := [shapes]Vec{asEndless: {X: wx[b] - ox[b], Y: wy[b] - oy[b]}, alongX: {X: ox[n], Y: oy[n]}, alongY: {X: ox[n+1], Y: oy[n+1]}}
 	for k, w := range keep.between(int(b), p.late[b]) {

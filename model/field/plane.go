@@ -183,8 +183,8 @@ func apart(l *layout.Layout) error {
 	return nil
 }
 
-func solveWith(l *layout.Layout, freqHz, certainty float64, iron []muRange, pick func(muRange) float64) (*fem.Solution, error) {
-	s, err := fem.Solve(planeProblem(l, iron, pick), freqHz, fem.Options{Certainty: certainty})
+func solveWith(l *layout.Layout, freqHz float64, opt fem.Options, iron []muRange, pick func(muRange) float64) (*fem.Solution, error) {
+	s, err := fem.Solve(planeProblem(l, iron, pick), freqHz, opt)
 	if err != nil {
 		return nil, unknownOf(err)
 	}

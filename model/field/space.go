@@ -26,6 +26,9 @@ type spaceField struct {
 	far    *spaceField // the same with open iron at the far end of what it may be; nil where none is open
 	beyond float64     // see joined
 
+	phasorMu sync.Mutex
+	phasors  map[string]*madePhasors // see phasorFieldOf
+
 	problem *iron.Problem
 	once    sync.Once
 	others  *iron.Linear // answers to the sources after the bars, solved when asked for

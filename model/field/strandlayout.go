@@ -104,7 +104,7 @@ func (m *Model) barsAlone(freqHz float64) (*fem.Solution, error) {
 	}
 	l := *m.Layout
 	l.Shields, l.Sensors = nil, nil
-	s, err := solveWith(&l, freqHz, levelCertainty[0], nil, nil)
+	s, err := solveWith(&l, freqHz, fem.Options{Certainty: levelCertainty[0]}, nil, nil)
 	if err == nil {
 		if c.alone == nil {
 			c.alone = map[float64]*fem.Solution{}

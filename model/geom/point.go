@@ -71,4 +71,9 @@ func (p Point3) Cross(q Point3) Point3 {
 }
 
 // Norm returns the length of p.
-func (p Point3) Norm() float64 { return math.Hypot(math.Hypot(p.X, p.Y), p.Z) }
+func (p Point3) Norm() float64 {
+	if s := p.Dot(p); s > 1e-280 && s < 1e280 { // no digits lost, nor too large
+		return math.Sqrt(s)
+	}
+	return math.Hypot(math.Hypot(p.X, p.Y), p.Z)
+}

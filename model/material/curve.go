@@ -115,17 +115,22 @@ func (c *Curve) FieldAt(fluxDensityT float64) (fieldAPerM, slopeMPerH float64) {
 	if c.b[i] > b {
 		i--
 	}
+	h, slope := c.between(i, b)
+	return math.Copysign(h, fluxDensityT), slope
+}
+
+// between is FieldAt between points i and i+1.
+func (c *Curve) between(i int, b float64) (h, slope float64) {
 	db := c.b[i+1] - c.b[i]
 	secant := (c.h[i+1] - c.h[i]) / db
 	t := (b - c.b[i]) / db
 	if c.interp == Linear {
-		return math.Copysign(c.h[i]+secant*(b-c.b[i]), fluxDensityT), secant
+		return c.h[i] + secant*(b-c.b[i]), secant
 	}
 	s0, s1 := c.slope[i], c.slope[i+1]
 	// Hermite form relative to the first point.
 	p, q := 3*secant-2*s0-s1, s0+s1-2*secant
-	h := c.h[i] + db*t*(s0+t*(p+t*q))
-	return math.Copysign(h, fluxDensityT), s0 + t*(2*p+3*t*q)
+	return c.h[i] + db*t*(s0+t*(p+t*q)), s0 + t*(2*p+3*t*q)
 }
 
 // Reluctivity returns ν = H/B in m/H and dν/d(B²) in m/(H T²) at |B| squared.
@@ -157,9 +162,9 @@ func (c *Curve) FluxDensityAtT(fieldAPerM float64) float64 {
 		return math.Copysign(c.b[i]+(h-c.h[i])*(c.b[i+1]-c.b[i])/(c.h[i+1]-c.h[i]), fieldAPerM)
 	}
 	lo, hi := c.b[i], c.b[i+1]
-	b := (lo + hi) / 2
+	b := lo + (h-c.h[i])*(hi-lo)/(c.h[i+1]-c.h[i])
 	for range 60 {
-		v, slope := c.FieldAt(b)
+		v, slope := c.between(i, b)
 		if v < h {
 			lo = b
 		} else {
@@ -169,11 +174,11 @@ func (c *Curve) FluxDensityAtT(fieldAPerM float64) float64 {
 		if !(lo < next && next < hi) {
 			next = (lo + hi) / 2
 		}
-		if math.Abs(next-b) <= 1e-15*next {
-			b = next
+		done := math.Abs(next-b) <= 1e-14*next
+		b = next
+		if done {
 			break
 		}
-		b = next
 	}
 	return math.Copysign(b, fieldAPerM)
 }

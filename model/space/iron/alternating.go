@@ -5,9 +5,7 @@ import (
 	"slices"
 
 	"busgauss/model/geom"
-	"busgauss/model/parallel"
 	"busgauss/model/si"
-	"busgauss/model/sparse"
 )
 
 // Alternating holds the answers of iron that does not conduct along z to alternating
@@ -189,7 +187,7 @@ func times(f complex128, re, im geom.Point3) (geom.Point3, geom.Point3) {
 func (l *level) phasors(mu []complex128, basis *Basis, loops *Loops, sums []Sum, par parity, split []bool) ([][]geom.Point3, error) {
 	m := l.m
 	n := len(m.nodes)
-	op := newPhasorOperator(m, l.kernel(par), mu)
+	op := newPhasorOperator(l.action(par), mu)
 	var of []int
 	for s := range split {
 		if par == even || split[s] {
@@ -212,7 +210,13 @@ func (l *level) phasors(mu []complex128, basis *Basis, loops *Loops, sums []Sum,
 				m.addDrive(right, &rest, f, drives[j], mu)
 			}
 		}
-		phi, _, err := gmres(op, right, make([]float64, 2*n), phasorResidual)
+		start := make([]float64, 2*n) // linear iron at rest, where it was asked for
+		for j, s := range of {
+			if f := w.Basis[s]; f != 0 {
+				addPhasor(start, f, basis.smallOf(drives[j]))
+			}
+		}
+		phi, _, err := gmres(op, right, start, phasorResidual)
 		if err != nil {
 			return nil, err
 		}
@@ -236,11 +240,15 @@ func (m *tetra) addDrive(right []float64, rest *[2][]geom.Point3, f complex128, 
 }
 
 // addPhasor adds f v to a phasor vector, real parts followed by imaginary ones.
-func addPhasor(to []float64, f complex128, v []float64) {
+func addPhasor[T float32 | float64](to []float64, f complex128, v []T) {
+	if f == 0 {
+		return
+	}
 	n := len(to) / 2
+	re, im := to[:n], to[n:]
 	for i, x := range v {
-		to[i] += real(f) * x
-		to[n+i] += imag(f) * x
+		re[i] += real(f) * float64(x)
+		im[i] += imag(f) * float64(x)
 	}
 }
 
@@ -249,20 +257,20 @@ const phasorResidual = 1e-7
 
 // phasorOperator is I + K χ for complex χ, on real parts followed by imaginary ones.
 type phasorOperator struct {
-	blocks           // of the size of χ
-	k      []float64 // n × n
+	blocks // of the size of χ
+	k      *action
 	chi    []complex128
 	in     []float64
 }
 
-func newPhasorOperator(m *tetra, k []float64, mu []complex128) *phasorOperator {
+func newPhasorOperator(k *action, mu []complex128) *phasorOperator {
 	size := make([]float64, len(mu))
 	for i, v := range mu {
 		size[i] = 1 + cmplx.Abs(v-1)
 	}
-	n := len(m.nodes)
-	o := &phasorOperator{blocks: newLinearOperator(m, k, size).blocks, k: k, chi: make([]complex128, n), in: make([]float64, 2*n)}
-	for i, p := range m.nodePiece {
+	n := len(k.m.nodes)
+	o := &phasorOperator{blocks: newLinearOperator(k, size).blocks, k: k, chi: make([]complex128, n), in: make([]float64, 2*n)}
+	for i, p := range k.m.nodePiece {
 		o.chi[i] = mu[p] - 1
 	}
 	return o
@@ -276,8 +284,6 @@ func (o *phasorOperator) multiply(x, y []float64) {
 		v := c * complex(x[j], x[n+j])
 		o.in[j], o.in[n+j] = real(v), imag(v)
 	}
-	parallel.Each(n, maxWorkers, func(_, i int) {
-		re, im := sparse.DotTwo(o.k[i*n:(i+1)*n], o.in[:n], o.in[n:])
-		y[i], y[n+i] = x[i]+re, x[n+i]+im
-	})
+	copy(y, x)
+	o.k.timesTwo(o.in[:n], o.in[n:], y[:n], y[n:])
 }

@@ -1,6 +1,7 @@
 package iron
 
 import (
+	"slices"
 	"sync"
 
 	"busgauss/model/geom"
@@ -21,6 +22,7 @@ type Basis struct {
 type basicDrive struct {
 	drive
 	applied [][]float64 // of each piece, (1/4π) Σ G R over it at every node; nil without rest
+	small   []float64   // the potential in linear iron with the permeabilities of small signals; nil before it is solved
 }
 
 type keptKey struct {
@@ -127,7 +129,7 @@ func (x mix) check(m *tetra, par parity, split bool, parts int, edges []int) []f
 func (b *Basis) driven(l *level, of []int, par parity, split []bool) ([]*basicDrive, error) {
 	m := l.m
 	out := make([]*basicDrive, len(of))
-	var rests [][]geom.Point3
+	var rests []field
 	var at [][2]int // of each rest: its drive and piece
 	for j, s := range of {
 		key := keptKey{m: m, source: s, par: par, split: split[s]}
@@ -146,16 +148,10 @@ func (b *Basis) driven(l *level, of []int, par parity, split []bool) ([]*basicDr
 			continue
 		}
 		out[j].applied = make([][]float64, m.pieces)
-		for p := range m.pieces {
-			v := make([]geom.Point3, len(m.tets))
-			some := false
-			for e := range v {
-				if int(m.piece[e]) == p && d.rest[e] != (geom.Point3{}) {
-					v[e], some = d.rest[e], true
-				}
-			}
-			if some {
-				rests, at = append(rests, v), append(at, [2]int{j, p})
+		for p, r := range m.tetRange {
+			v := d.rest[r[0]:r[1]]
+			if slices.ContainsFunc(v, func(x geom.Point3) bool { return x != geom.Point3{} }) {
+				rests, at = append(rests, field{p, v}), append(at, [2]int{j, p})
 			}
 		}
 	}

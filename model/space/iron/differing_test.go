@@ -132,7 +132,7 @@ func threeMeshes(t *testing.T, d *drawn, scale float64) (p, finer *Problem) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	p = &Problem{pieces: d.pieces, points: d.points, scale: scale, levels: [2]*level{newLevel(m), newLevel(fine)}}
-	finer = &Problem{pieces: d.pieces, points: d.points, scale: scale / 2, levels: [2]*level{p.levels[1], newLevel(fine.refined())}}
+	p = &Problem{pieces: d.pieces, points: d.points, scale: scale, levels: [2]*level{newLevel(m, d.pieces), newLevel(fine, d.pieces)}}
+	finer = &Problem{pieces: d.pieces, points: d.points, scale: scale / 2, levels: [2]*level{p.levels[1], newLevel(fine.refined(), d.pieces)}}
 	return p, finer
 }

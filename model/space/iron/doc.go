@@ -50,6 +50,13 @@
 // come from (TestRingBoundsAgainstFiner). What a closed ring does by itself about a current, no field but in the ring, is taken
 // out before the meshes see it: see swirl.go.
 //
+// # Pieces apart
+//
+// What a piece does to itself is a full matrix, shared by equal pieces. What it does to another is smooth and of low rank: it is
+// kept as crosses, of which some tens leave less than single precision does; see crossed. Pieces so near that this does not pay
+// have full matrices there too. Factors of what each piece does to itself, with the permeabilities of small signals, steer all
+// linear systems, those of Newton's method too; states start from linear iron and what the coarse mesh says beyond it.
+//
 // # Symmetry
 //
 // Pieces that share a mid-plane are meshed to one side of it. A linear source is split

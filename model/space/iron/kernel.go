@@ -17,16 +17,16 @@ const (
 
 // scratch is the working space of one goroutine.
 type scratch struct {
-	g, image []geom.Point3 // one vector a tetrahedron: see row
-	near     []int32
-	stamp    []int32
-	face     []float64
-	epoch    int32
+	both  [2][]geom.Point3 // one vector a tetrahedron, by parity: see row
+	near  []int32
+	stamp []int32
+	face  []float64
+	epoch int32
 }
 
 func newScratch(m *tetra) *scratch {
 	return &scratch{
-		g: make([]geom.Point3, len(m.tets)), image: make([]geom.Point3, len(m.tets)),
+		both:  [2][]geom.Point3{make([]geom.Point3, len(m.tets)), make([]geom.Point3, len(m.tets))},
 		stamp: make([]int32, len(m.faces)), face: make([]float64, len(m.faces)),
 	}
 }
@@ -43,151 +43,193 @@ func newScratch(m *tetra) *scratch {
 // Source: expansion of 1/|r−r'|, J. D. Jackson, Classical Electrodynamics, 3rd ed.,
 // section 4.1.
 //
-// Tetrahedra skip[0] <= e < skip[1] are left out: their vectors are 0.
-func (m *tetra) vectors(r geom.Point3, s *scratch, skip [2]int, out []geom.Point3) {
+// Only tetrahedra of[0] <= e < of[1] are taken.
+func (m *tetra) vectors(r geom.Point3, s *scratch, of [2]int, out []geom.Point3) {
 	s.near = s.near[:0]
 	s.epoch++
-	for e := 0; e < len(m.centre); e++ {
-		if e == skip[0] && skip[1] > e {
-			clear(out[e:skip[1]])
-			e = skip[1] - 1
-			continue
-		}
+	for e := of[0]; e < of[1]; e++ {
 		c := &m.centre[e]
-		x, y, z := r.X-c.X, r.Y-c.Y, r.Z-c.Z
-		r2 := x*x + y*y + z*z
+		d := geom.Point3{X: r.X - c.X, Y: r.Y - c.Y, Z: r.Z - c.Z}
+		r2 := d.X*d.X + d.Y*d.Y + d.Z*d.Z
 		if n := m.nearM[e]; r2 < n*n {
 			s.near = append(s.near, int32(e))
 			continue
 		}
-		q := &m.second[e]
-		qx := q[0]*x + q[3]*y + q[4]*z
-		qy := q[3]*x + q[1]*y + q[5]*z
-		qz := q[4]*x + q[5]*y + q[2]*z
-		i2 := 1 / r2
-		v3 := m.vol[e] * i2 * math.Sqrt(i2)
-		f := v3 * (1 + 7.5*(x*qx+y*qy+z*qz)*i2*i2)
-		h := 3 * v3 * i2
-		out[e] = geom.Point3{X: f*x - h*qx, Y: f*y - h*qy, Z: f*z - h*qz}
+		out[e] = m.vectorFar(e, d, r2)
 	}
 	for _, e := range s.near {
 		var g geom.Point3
 		for _, f := range m.tetFaces[e] {
 			if s.stamp[f] != s.epoch {
 				s.stamp[f] = s.epoch
-				t := &m.faces[f]
-				s.face[f] = trianglePotentialM(r, m.nodes[t[0]], m.nodes[t[1]], m.nodes[t[2]], m.normal[f])
+				s.face[f] = m.facePotentialM(f, r)
 			}
-			p := s.face[f]
-			if m.sides[f][0] != e {
-				p = -p
-			}
-			n := &m.normal[f]
-			g.X += p * n.X
-			g.Y += p * n.Y
-			g.Z += p * n.Z
+			g = g.Add(m.outward(f, e).Scale(s.face[f]))
 		}
 		out[e] = g
 	}
 }
 
-// row sets s.g to the vectors at node i, the mirrored iron counted in, and s.image to those of odd potentials.
-func (m *tetra) row(i int, skip [2]int, s *scratch) {
+// vectorFar is a vector from the moments; r2 is the square of d.
+func (m *tetra) vectorFar(e int, d geom.Point3, r2 float64) geom.Point3 {
+	q := &m.second[e]
+	qx := q[0]*d.X + q[3]*d.Y + q[4]*d.Z
+	qy := q[3]*d.X + q[1]*d.Y + q[5]*d.Z
+	qz := q[4]*d.X + q[5]*d.Y + q[2]*d.Z
+	i2 := 1 / r2
+	v3 := m.vol[e] * i2 * math.Sqrt(i2)
+	f := v3 * (1 + 7.5*(d.X*qx+d.Y*qy+d.Z*qz)*i2*i2)
+	h := 3 * v3 * i2
+	return geom.Point3{X: f*d.X - h*qx, Y: f*d.Y - h*qy, Z: f*d.Z - h*qz}
+}
+
+func (m *tetra) facePotentialM(f int32, r geom.Point3) float64 {
+	t := &m.faces[f]
+	return trianglePotentialM(r, m.nodes[t[0]], m.nodes[t[1]], m.nodes[t[2]], m.normal[f])
+}
+
+// outward returns the normal of face f away from tetrahedron e.
+func (m *tetra) outward(f, e int32) geom.Point3 {
+	if m.sides[f][0] != e {
+		return m.normal[f].Scale(-1)
+	}
+	return m.normal[f]
+}
+
+// vector is that of vectors for one tetrahedron.
+func (m *tetra) vector(r geom.Point3, e int) geom.Point3 {
+	d := r.Sub(m.centre[e])
+	if r2 := d.Dot(d); r2 >= m.nearM[e]*m.nearM[e] {
+		return m.vectorFar(e, d, r2)
+	}
+	var g geom.Point3
+	for _, f := range m.tetFaces[e] {
+		g = g.Add(m.outward(f, int32(e)).Scale(m.facePotentialM(f, r)))
+	}
+	return g
+}
+
+// row sets s.both to the vectors of some tetrahedra at node i, the mirrored iron counted in.
+func (m *tetra) row(i int, of [2]int, s *scratch) {
 	r := m.nodes[i]
-	m.vectors(r, s, skip, s.g)
+	upper, lower := s.both[even], s.both[odd]
+	m.vectors(r, s, of, upper)
 	if !m.mirror {
 		return
 	}
 	image := m.reflect(r)
 	if image == r { // on the mirror
-		for e := range s.g {
-			s.g[e] = s.g[e].Scale(2)
+		for e := of[0]; e < of[1]; e++ {
+			upper[e] = upper[e].Scale(2)
 		}
-		clear(s.image)
+		clear(lower[of[0]:of[1]])
 		return
 	}
-	m.vectors(image, s, skip, s.image)
-	for e := range s.g {
-		a, b := s.g[e], s.image[e]
-		s.g[e], s.image[e] = a.Add(b), a.Sub(b)
+	m.vectors(image, s, of, lower)
+	for e := of[0]; e < of[1]; e++ {
+		a, b := upper[e], lower[e]
+		upper[e], lower[e] = a.Add(b), a.Sub(b)
 	}
+}
+
+// vectorAt is that of row for one tetrahedron and parity.
+func (m *tetra) vectorAt(i, e int, par parity) geom.Point3 {
+	r := m.nodes[i]
+	g := m.vector(r, e)
+	if !m.mirror {
+		return g
+	}
+	image := m.reflect(r)
+	switch {
+	case image == r && par == odd:
+		return geom.Point3{}
+	case image == r:
+		return g.Scale(2)
+	case par == odd:
+		return g.Sub(m.vector(image, e))
+	}
+	return g.Add(m.vector(image, e))
 }
 
 const perFourPi = 1 / (4 * math.Pi)
 
-// rows calls use with every node and its vectors, even and odd, several at once. When a piece is a
-// shifted copy of an earlier one, its action on itself is the same: with twins those
-// vectors are left out, and the caller copies what he makes of the others.
-func (m *tetra) rows(twins bool, use func(i int, g [2][]geom.Point3)) {
-	work := make([]*scratch, parallel.Workers(len(m.nodes), maxWorkers))
-	parallel.Each(len(m.nodes), maxWorkers, func(w, i int) {
-		if work[w] == nil {
-			work[w] = newScratch(m)
-		}
-		var skip [2]int
-		if p := m.nodePiece[i]; twins && m.twin[p] != p {
-			skip = m.tetRange[p]
-		}
-		m.row(i, skip, work[w])
-		use(i, [2][]geom.Point3{even: work[w].g, odd: work[w].image})
-	})
-}
-
-// kernel returns K of each parity, row by row: (K φ)_i = (1/4π) Σ_e G_e(r_i)·∇φ_e. It knows the
-// geometry only; the pieces share no column, so that any permeabilities fit in later. Both parities are sums of the
-// same vectors; a mesh without mirror has no odd one.
-//
-// withRaw makes the vectors of parity par it is summed of too, three numbers a tetrahedron, divided
-// by 4π: what Newton's method needs, whose permeabilities differ from one tetrahedron
-// to the next. Seven digits of them are plenty and halve the memory.
-//
-// fields are applied on the way for that parity, see apply; with them no vectors are left out.
-func (m *tetra) kernel(par parity, withRaw bool, fields [][]geom.Point3) (k [2][]float64, raw []float32, applied [][]float64) {
-	n := len(m.nodes)
+// fill sets what each piece does to itself: K of every parity where it is not made yet, and where asked for the vectors of
+// parity par. Both parities are sums of the same vectors; a mesh without mirror has no odd one. When a piece is a shifted copy of
+// an earlier one, its action on itself is the same. What fields do to the pieces that they lie in is set in rows, for parity par.
+func (m *tetra) fill(acts [2]*action, par parity, withRaw bool, fields []field, rows [][]float64) {
+	sum := acts[par].own == nil
 	parities := m.parityCount()
+	var nodes []int // of the pieces that are not copies
 	for p := range parities {
-		k[p] = make([]float64, n*n)
+		if sum {
+			acts[p].own = make([][]float64, m.pieces)
+		}
 	}
-	width := 3 * len(m.tets)
 	if withRaw {
-		raw = make([]float32, n*width)
+		acts[par].raw = make([][]float32, m.pieces)
 	}
-	applied = m.emptyRows(len(fields))
-	m.rows(len(fields) == 0, func(i int, of [2][]geom.Point3) {
-		applyAt(fields, of[par], applied, i)
-		if withRaw {
-			row := raw[i*width : (i+1)*width]
-			for e := range of[par] {
-				g := &of[par][e]
-				row[3*e], row[3*e+1], row[3*e+2] = float32(perFourPi*g.X), float32(perFourPi*g.Y), float32(perFourPi*g.Z)
+	for q, first := range m.twin {
+		n, width := m.nodeRange[q][1]-m.nodeRange[q][0], 3*(m.tetRange[q][1]-m.tetRange[q][0])
+		if int(first) == q {
+			for i := range n {
+				nodes = append(nodes, m.nodeRange[q][0]+i)
 			}
 		}
 		for p := range parities {
-			m.sumRow(of[p], k[p][i*n:(i+1)*n])
-		}
-	})
-	for p, q := range m.twin {
-		if int(q) == p {
-			continue
-		}
-		own, from := m.nodeRange[p], m.nodeRange[q]
-		for i := range own[1] - own[0] {
-			a, b := (own[0]+i)*n, (from[0]+i)*n
-			for _, k := range k[:parities] {
-				copy(k[a+own[0]:a+own[1]], k[b+from[0]:b+from[1]])
+			switch {
+			case !sum:
+			case int(first) == q:
+				acts[p].own[q] = make([]float64, n*n)
+			default:
+				acts[p].own[q] = acts[p].own[first]
 			}
 		}
-		if !withRaw {
-			continue
-		}
-		a, b := 3*m.tetRange[p][0], 3*m.tetRange[q][0]
-		size := 3 * (m.tetRange[p][1] - m.tetRange[p][0])
-		for i := range own[1] - own[0] {
-			to, of := (own[0]+i)*width+a, (from[0]+i)*width+b
-			copy(raw[to:to+size], raw[of:of+size])
+		switch {
+		case !withRaw:
+		case int(first) == q:
+			acts[par].raw[q] = make([]float32, n*width)
+		default:
+			acts[par].raw[q] = acts[par].raw[first]
 		}
 	}
-	return k, raw, applied
+	work := make([]*scratch, parallel.Workers(len(nodes), maxWorkers))
+	parallel.Each(len(nodes), maxWorkers, func(w, k int) {
+		if work[w] == nil {
+			work[w] = newScratch(m)
+		}
+		i := nodes[k]
+		q := int(m.nodePiece[i])
+		at, tets := i-m.nodeRange[q][0], m.tetRange[q]
+		m.row(i, tets, work[w])
+		own := work[w].both[par][tets[0]:tets[1]]
+		for f := range fields {
+			if in := fields[f].piece; int(m.twin[in]) == q {
+				rows[f][m.nodeRange[in][0]+at] = perFourPi * dots(own, fields[f].v)
+			}
+		}
+		if withRaw {
+			width := 3 * len(own)
+			row := acts[par].raw[q][at*width : (at+1)*width]
+			for e := range own {
+				g := &own[e]
+				row[3*e], row[3*e+1], row[3*e+2] = float32(perFourPi*g.X), float32(perFourPi*g.Y), float32(perFourPi*g.Z)
+			}
+		}
+		if sum {
+			for p := range parities {
+				m.sumRow(work[w].both[p], q, at, acts[p].own[q])
+			}
+		}
+	})
+}
+
+// dots returns the sum of a_e·b_e.
+func dots(a, b []geom.Point3) float64 {
+	sum := 0.0
+	for e := range a {
+		sum += a[e].Dot(b[e])
+	}
+	return sum
 }
 
 // parityCount returns 2 for a mesh with a mirror, 1 for one without.
@@ -198,23 +240,19 @@ func (m *tetra) parityCount() int {
 	return 1
 }
 
-// sumRow adds (1/4π) G_e·∇N_j of every tetrahedron e to its corners j.
-func (m *tetra) sumRow(all []geom.Point3, row []float64) {
-	for e := range m.tets {
+// sumRow adds (1/4π) G_e·∇N_j of every tetrahedron e of a piece to its corners j, in one row of the matrix of the piece.
+func (m *tetra) sumRow(all []geom.Point3, piece, at int, own []float64) {
+	nodes, tets := m.nodeRange[piece], m.tetRange[piece]
+	n := nodes[1] - nodes[0]
+	row := own[at*n : (at+1)*n]
+	for e := tets[0]; e < tets[1]; e++ {
 		g := &all[e]
 		x, y, z := perFourPi*g.X, perFourPi*g.Y, perFourPi*g.Z
 		t, d := &m.tets[e], &m.grad[e]
 		for j := range 4 {
-			row[t[j]] += x*d[j].X + y*d[j].Y + z*d[j].Z
+			row[int(t[j])-nodes[0]] += x*d[j].X + y*d[j].Y + z*d[j].Z
 		}
 	}
-}
-
-// apply returns (1/4π) Σ_e G_e(r_i)·v_e at every node, for each field of vectors given.
-func (m *tetra) apply(par parity, fields [][]geom.Point3) [][]float64 {
-	out := m.emptyRows(len(fields))
-	m.rows(false, func(i int, g [2][]geom.Point3) { applyAt(fields, g[par], out, i) })
-	return out
 }
 
 func (m *tetra) emptyRows(count int) [][]float64 {
@@ -223,15 +261,4 @@ func (m *tetra) emptyRows(count int) [][]float64 {
 		out[k] = make([]float64, len(m.nodes))
 	}
 	return out
-}
-
-// applyAt sets out[k][i] to (1/4π) Σ_e g_e·v_e for each field v.
-func applyAt(fields [][]geom.Point3, g []geom.Point3, out [][]float64, i int) {
-	for k, v := range fields {
-		sum := 0.0
-		for e := range v {
-			sum += g[e].Dot(v[e])
-		}
-		out[k][i] = perFourPi * sum
-	}
 }

@@ -3,6 +3,7 @@ package iron
 import (
 	"math"
 	"slices"
+	"sync"
 
 	"busgauss/model/geom"
 	"busgauss/model/si"
@@ -14,6 +15,8 @@ type answer struct {
 	l   *level
 	mag [2][][]geom.Point3 // upper, lower; by source; of each tetrahedron, A/m
 	b   [2][][]geom.Point3 // flux density, T
+
+	table wallTable
 }
 
 // Linear holds the answers of linear iron to unit sources.
@@ -22,7 +25,9 @@ type Linear struct {
 	sources []Source
 	levels  [2]*answer
 
-	kept memo
+	kept    memo
+	wallsMu sync.Mutex
+	walls   map[string]Wall // by piece and weights
 }
 
 // Linear solves for linear iron: one factorisation a mesh and parity, all sources on
@@ -136,16 +141,15 @@ func (l *level) solve(mu []float64, basis *Basis, of []int, par parity, split []
 	if err != nil {
 		return nil, err
 	}
-	op := newLinearOperator(m, l.kernel(par), mu)
+	op := newLinearOperator(l.action(par), mu)
 	out := make([][]geom.Point3, len(of))
 	for j, d := range drives {
-		right := slices.Clone(d.phi)
-		for p, row := range d.applied {
-			for i, v := range row {
-				right[i] += (mu[p] - 1) * v
-			}
+		var phi []float64
+		if par == even && slices.Equal(mu, l.mu) {
+			phi, err = basis.small(op, d, d.right(mu))
+		} else {
+			phi, _, err = gmres(op, d.right(mu), make([]float64, len(d.phi)), linearResidual)
 		}
-		phi, _, err := gmres(op, right, make([]float64, len(right)), linearResidual)
 		if err != nil {
 			return nil, err
 		}

@@ -20,7 +20,7 @@ type Loop struct {
 type Loops struct {
 	list []Loop
 	mu   sync.Mutex
-	kept map[loopsKey][][]float64
+	kept map[loopsKey][][]float32 // seven digits are plenty, and they are many
 }
 
 type loopsKey struct {
@@ -29,7 +29,7 @@ type loopsKey struct {
 }
 
 // NewLoops returns loops, in their order.
-func NewLoops(list []Loop) *Loops { return &Loops{list: list, kept: map[loopsKey][][]float64{}} }
+func NewLoops(list []Loop) *Loops { return &Loops{list: list, kept: map[loopsKey][][]float32{}} }
 
 // at returns the flux density at q in tesla of the loops times weights.
 func (l *Loops) at(q geom.Point3, weights []float64) geom.Point3 {
@@ -44,7 +44,7 @@ func (l *Loops) at(q geom.Point3, weights []float64) geom.Point3 {
 
 // potentials returns the potential of each loop at the nodes of a mesh in A, its part of one
 // parity where the mesh is mirrored; 0 at the first node of each piece where it is even.
-func (l *Loops) potentials(m *tetra, par parity) [][]float64 {
+func (l *Loops) potentials(m *tetra, par parity) [][]float32 {
 	key := loopsKey{m, par}
 	l.mu.Lock()
 	got, ok := l.kept[key]
@@ -52,7 +52,7 @@ func (l *Loops) potentials(m *tetra, par parity) [][]float64 {
 	if ok {
 		return got
 	}
-	got = make([][]float64, len(l.list))
+	got = make([][]float32, len(l.list))
 	split := l.isSplit(m)
 	parallel.Each(len(got), maxWorkers, func(_, k int) {
 		phi := make([]float64, len(m.nodes))
@@ -75,7 +75,7 @@ func (l *Loops) potentials(m *tetra, par parity) [][]float64 {
 				}
 			}
 		}
-		got[k] = phi
+		got[k] = singles(phi)
 	})
 	l.mu.Lock()
 	defer l.mu.Unlock()

@@ -37,15 +37,15 @@ func (e *NotConvergedError) Error() string {
 type newton struct {
 	m    *tetra
 	laws []law
-	raw  []float32
+	act  *action // with its vectors
 	d    drive
 	size float64 // norm of φ_s, without its mean
 
 	still []geom.Point3 // magnetisation by currents through closed rings alone, which makes no field; nil without
 
-	matrix  []float32 // of the last Jacobian: the linear systems ask for three digits
-	chord   *jacobian // the last one, while its steps still serve; else nil
-	factors *blocks   // of the last one or of an earlier one; nil: make new ones
+	own     [][]float32 // of the last Jacobian: the linear systems ask for three digits
+	chord   *jacobian   // the last one, while its steps still serve; else nil
+	factors *blocks     // of the last one or of an earlier one; nil: make new ones
 }
 
 // point is a potential with what follows from it.
@@ -73,7 +73,7 @@ func (n *newton) at(phi []float64) *point {
 	})
 	p.still = n.still
 	p.residual = make([]float64, len(phi))
-	sumRaw(n.raw, p.mag, p.residual)
+	n.act.of(p.mag, p.residual)
 	for i := range p.residual {
 		p.residual[i] = phi[i] - n.d.phi[i] - p.residual[i]
 	}
@@ -81,82 +81,113 @@ func (n *newton) at(phi []float64) *point {
 	return p
 }
 
-// sumRaw sets out to (1/4π) Σ G·v at every node, from the vectors that kernel makes; over the stretch alone in which v is not 0.
-func sumRaw(raw []float32, v []geom.Point3, out []float64) {
-	some := func(x geom.Point3) bool { return x != geom.Point3{} }
-	from := slices.IndexFunc(v, some)
-	if from < 0 {
-		clear(out)
-		return
-	}
-	to := len(v)
-	for !some(v[to-1]) {
-		to--
-	}
-	flat := make([]float64, 0, 3*(to-from))
-	for _, x := range v[from:to] {
-		flat = append(flat, x.X, x.Y, x.Z)
-	}
-	width := 3 * len(v)
-	parallel.Each(len(out), maxWorkers, func(_, i int) {
-		out[i] = sparse.DotSingle(raw[i*width+3*from:i*width+3*to], flat)
-	})
-}
-
 // jacobian is I + (1/4π) Σ G·(dM/dH)∇, with block factors that may belong to an earlier
 // step.
 type jacobian struct {
 	*blocks
-	a []float32
+	act *action
+	own [][]float32   // of each piece on itself
+	far [][][]float64 // of each cross of act, by node
 }
 
 func (n *newton) jacobian(bends []bend) *jacobian {
 	m := n.m
-	size := len(m.nodes)
-	if n.matrix == nil {
-		n.matrix = make([]float32, size*size)
-	}
-	bent := make([][4]geom.Point3, len(m.tets)) // dM/dH times the gradients
+	bent := make([][3]geom.Point3, len(m.tets)) // dM/dH times the gradients but the last
 	for e := range bent {
 		b := &bends[e]
-		for k, d := range m.grad[e] {
+		for k, d := range m.grad[e][:3] {
 			bent[e][k] = d.Scale(b.secant).Add(b.along.Scale((b.slope - b.secant) * b.along.Dot(d)))
 		}
 	}
-	width := 3 * len(m.tets)
-	parallel.Each(size, maxWorkers, func(_, i int) {
-		row := make([]float64, size)
-		g := n.raw[i*width : (i+1)*width]
-		for e := range m.tets {
-			x, y, z := float64(g[3*e]), float64(g[3*e+1]), float64(g[3*e+2])
-			c, d := &m.tets[e], &bent[e]
-			for k := range 4 {
-				row[c[k]] += x*d[k].X + y*d[k].Y + z*d[k].Z
+	if n.own == nil {
+		for _, r := range m.nodeRange {
+			n.own = append(n.own, make([]float32, (r[1]-r[0])*(r[1]-r[0])))
+		}
+	}
+	j := &jacobian{act: n.act, own: n.own, far: make([][][]float64, len(n.act.far))}
+	for p, own := range n.own {
+		size := m.nodeRange[p][1] - m.nodeRange[p][0]
+		m.bentSums(p, split(n.act.raw[p], size), bent, func(i int, row []float64) {
+			row[i]++
+			for k, v := range row {
+				own[i*size+k] = float32(v)
 			}
-		}
-		row[i]++
-		for j, v := range row {
-			n.matrix[i*size+j] = float32(v)
-		}
-	})
+		})
+	}
+	for k := range j.far {
+		d := &n.act.far[k]
+		j.far[k] = make([][]float64, len(d.w))
+		m.bentSums(d.from, d.w, bent, func(i int, row []float64) { j.far[k][i] = slices.Clone(row) })
+	}
 	if n.factors == nil {
 		n.factors = &blocks{m: m}
-		for _, r := range m.nodeRange {
-			own := make([]float64, 0, (r[1]-r[0])*(r[1]-r[0]))
-			for i := r[0]; i < r[1]; i++ {
-				for _, v := range n.matrix[i*size+r[0] : i*size+r[1]] {
-					own = append(own, float64(v))
-				}
+		for p, r := range m.nodeRange {
+			own := make([]float64, len(n.own[p]))
+			for i, v := range n.own[p] {
+				own[i] = float64(v)
 			}
 			n.factors.lu = append(n.factors.lu, factorised(own, r[1]-r[0]))
 		}
 	}
-	return &jacobian{n.factors, n.matrix}
+	j.blocks = n.factors
+	return j
+}
+
+// split returns the rows of a matrix.
+func split(a []float32, rows int) [][]float32 {
+	out := make([][]float32, rows)
+	for i := range out {
+		out[i] = a[i*len(a)/rows : (i+1)*len(a)/rows]
+	}
+	return out
+}
+
+// bentSums calls use with Σ g_e·bent_ej at every node j of a piece, for each row of numbers g of its tetrahedra. Several rows
+// are taken at a time, for each reads all that is bent.
+func (m *tetra) bentSums(piece int, rows [][]float32, bent [][3]geom.Point3, use func(i int, row []float64)) {
+	nodes, tets := m.nodeRange[piece], m.tetRange[piece]
+	parallel.Each((len(rows)+3)/4, maxWorkers, func(_, k int) {
+		at := func(i int) int { return min(4*k+i, len(rows)-1) }
+		g0, g1, g2, g3 := rows[at(0)], rows[at(1)], rows[at(2)], rows[at(3)]
+		sums := make([][4]float64, nodes[1]-nodes[0])
+		for e := tets[0]; e < tets[1]; e++ {
+			i := 3 * (e - tets[0])
+			a, b, c, d := g0[i:i+3:i+3], g1[i:i+3:i+3], g2[i:i+3:i+3], g3[i:i+3:i+3]
+			t, to := &m.tets[e], &bent[e]
+			var last [4]float64 // the gradients add up to nothing
+			for n := range 3 {
+				x, y, z, s := to[n].X, to[n].Y, to[n].Z, &sums[int(t[n])-nodes[0]]
+				v0 := float64(a[0])*x + float64(a[1])*y + float64(a[2])*z
+				v1 := float64(b[0])*x + float64(b[1])*y + float64(b[2])*z
+				v2 := float64(c[0])*x + float64(c[1])*y + float64(c[2])*z
+				v3 := float64(d[0])*x + float64(d[1])*y + float64(d[2])*z
+				s[0], s[1], s[2], s[3] = s[0]+v0, s[1]+v1, s[2]+v2, s[3]+v3
+				last[0], last[1], last[2], last[3] = last[0]+v0, last[1]+v1, last[2]+v2, last[3]+v3
+			}
+			s := &sums[int(t[3])-nodes[0]]
+			s[0], s[1], s[2], s[3] = s[0]-last[0], s[1]-last[1], s[2]-last[2], s[3]-last[3]
+		}
+		row := make([]float64, len(sums))
+		for i := range min(4, len(rows)-4*k) {
+			for n := range sums {
+				row[n] = sums[n][i]
+			}
+			use(4*k+i, row)
+		}
+	})
 }
 
 func (j *jacobian) multiply(x, y []float64) {
-	n := len(x)
-	parallel.Each(n, maxWorkers, func(_, i int) { y[i] = sparse.DotSingle(j.a[i*n:(i+1)*n], x) })
+	a := j.act
+	far := a.sums(func(k int, d *distant, out []float64) {
+		r := a.m.nodeRange[d.from]
+		products(j.far[k], x[r[0]:r[1]], out)
+	})
+	a.each(func(p, i, row int) {
+		r := a.m.nodeRange[p]
+		n := r[1] - r[0]
+		y[i] = sparse.DotSingle(j.own[p][row*n:(row+1)*n], x[r[0]:r[1]]) + a.fromFar(p, i, row, &far)
+	})
 }
 
 // solve runs Newton's method with a line search from a start. Where the full slope

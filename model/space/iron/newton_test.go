@@ -23,7 +23,7 @@ func TestJacobian(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	n := &newton{m: l.m, laws: []law{newLaw(&p.pieces[0])}, raw: l.raw(even), d: d, size: 1}
+	n := &newton{m: l.m, laws: []law{newLaw(&p.pieces[0])}, act: l.withRaw(even), d: d, size: 1}
 	at := n.at(s.at.phi)
 	r := rand.New(rand.NewSource(11))
 	step := make([]float64, len(at.phi))

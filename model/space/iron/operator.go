@@ -3,6 +3,7 @@ package iron
 import (
 	"fmt"
 	"math"
+	"sync"
 
 	"gonum.org/v1/gonum/blas/blas64"
 	"gonum.org/v1/gonum/lapack/lapack64"
@@ -29,83 +30,127 @@ func (b *blocks) precondition(x []float64) { b.solve(x, 1) }
 // solve is precondition for several vectors in a row.
 func (b *blocks) solve(x []float64, vectors int) {
 	n := len(x) / vectors
-	parallel.Each(vectors*len(b.lu), maxWorkers, func(_, i int) {
-		p, at := i%len(b.lu), i/len(b.lu)*n
+	shared := map[*factors]int{}
+	var of []*factors
+	var in [][][]float64 // of each of them and vector in turn, the parts that it solves for
+	for p, f := range b.lu {
+		k, ok := shared[f]
+		if !ok {
+			k = len(of)
+			shared[f] = k
+			of, in = append(of, f), append(in, make([][][]float64, vectors)...)
+		}
 		r := b.m.nodeRange[p]
-		b.lu[p].solve(x[at+r[0] : at+r[1]])
-	})
+		for v := range vectors {
+			in[k*vectors+v] = append(in[k*vectors+v], x[v*n+r[0]:v*n+r[1]])
+		}
+	}
+	parallel.Each(len(in), maxWorkers, func(_, i int) { of[i/vectors].solve(in[i]) })
 }
 
-// factors are the triangular factors of a square matrix.
+// keptFactors are the factors of linear iron with the permeabilities of small signals.
+type keptFactors struct {
+	once sync.Once
+	of   *blocks
+}
+
+// servesUpTo is the ratio of susceptibilities up to which the factors of small signals do for others: a few more steps cost
+// less than new ones.
+const servesUpTo = 8
+
+// factors returns factors of I + K χ for each piece by itself, or some near enough.
+func (a *action) factors(mu []float64) *blocks {
+	for p := range mu {
+		r := (mu[p] - 1) / (a.mu[p] - 1)
+		if !(r < servesUpTo && r > 1.0/servesUpTo) {
+			return a.newFactors(mu)
+		}
+	}
+	a.small.once.Do(func() { a.small.of = a.newFactors(a.mu) })
+	return a.small.of
+}
+
+func (a *action) newFactors(mu []float64) *blocks {
+	out := &blocks{m: a.m}
+	for p, r := range a.m.nodeRange {
+		if q := a.m.twin[p]; int(q) != p && mu[p] == mu[q] {
+			out.lu = append(out.lu, out.lu[q])
+			continue
+		}
+		n := r[1] - r[0]
+		own := scaled(a.own[p], mu[p]-1)
+		for i := range n {
+			own[i*n+i]++
+		}
+		out.lu = append(out.lu, factorised(own, n))
+	}
+	return out
+}
+
+// factors are the triangular factors of a square matrix, in single precision: they only steer the steps.
 type factors struct {
-	a     blas64.General // unit lower and upper triangle
+	a     []float32 // unit lower and upper triangle, row by row
 	pivot []int
 }
 
-// factorised takes a square matrix, row by row, and keeps it.
+// factorised takes a square matrix, row by row, and spoils it.
 func factorised(a []float64, n int) *factors {
-	f := &factors{blas64.General{Rows: n, Cols: n, Stride: n, Data: a}, make([]int, n)}
+	f := &factors{make([]float32, n*n), make([]int, n)}
 	// A poor condition is for the residual to judge.
-	lapack64.Getrf(f.a, f.pivot)
+	lapack64.Getrf(blas64.General{Rows: n, Cols: n, Stride: n, Data: a}, f.pivot)
+	for i, v := range a {
+		f.a[i] = float32(v)
+	}
 	return f
 }
 
-// solve overwrites x with the solution for the right-hand side x, along the rows.
-func (f *factors) solve(x []float64) {
+// solve overwrites each x with the solution for the right-hand side x, along the rows.
+func (f *factors) solve(all [][]float64) {
+	n := len(f.pivot)
 	for i, j := range f.pivot {
-		x[i], x[j] = x[j], x[i]
+		for _, x := range all {
+			x[i], x[j] = x[j], x[i]
+		}
 	}
-	for i := range x {
-		x[i] -= sparse.Dot(f.a.Data[i*f.a.Stride:][:i], x)
+	for i := range n {
+		row := f.a[i*n:][:i]
+		for _, x := range all {
+			x[i] -= sparse.DotSingle(row, x)
+		}
 	}
-	for i := len(x) - 1; i >= 0; i-- {
-		row := f.a.Data[i*f.a.Stride:][:len(x)]
-		x[i] = (x[i] - sparse.Dot(row[i+1:], x[i+1:])) / row[i]
+	for i := n - 1; i >= 0; i-- {
+		row := f.a[i*n:][:n]
+		for _, x := range all {
+			x[i] = (x[i] - sparse.DotSingle(row[i+1:], x[i+1:])) / float64(row[i])
+		}
 	}
 }
 
 // linearOperator is I + K χ.
 type linearOperator struct {
 	blocks
-	k   []float64
+	k   *action
 	chi []float64 // of each node
 	in  []float64
 }
 
-func newLinearOperator(m *tetra, k, mu []float64) *linearOperator {
+func newLinearOperator(k *action, mu []float64) *linearOperator {
+	m := k.m
 	n := len(m.nodes)
 	o := &linearOperator{k: k, chi: make([]float64, n), in: make([]float64, n)}
-	o.m = m
 	for i, p := range m.nodePiece {
 		o.chi[i] = mu[p] - 1
 	}
-	for p, r := range m.nodeRange {
-		if q := m.twin[p]; int(q) != p && mu[p] == mu[q] {
-			o.lu = append(o.lu, o.lu[q])
-			continue
-		}
-		size := r[1] - r[0]
-		a := make([]float64, size*size)
-		for i := range size {
-			row := a[i*size : (i+1)*size]
-			for j, v := range k[(r[0]+i)*n+r[0] : (r[0]+i)*n+r[1]] {
-				row[j] = (mu[p] - 1) * v
-			}
-			row[i]++
-		}
-		o.lu = append(o.lu, factorised(a, size))
-	}
+	o.blocks = *k.factors(mu)
 	return o
 }
 
 func (o *linearOperator) multiply(x, y []float64) {
-	n := len(x)
 	for j := range x {
 		o.in[j] = o.chi[j] * x[j]
 	}
-	parallel.Each(n, maxWorkers, func(_, i int) {
-		y[i] = x[i] + sparse.Dot(o.k[i*n:(i+1)*n], o.in)
-	})
+	copy(y, x)
+	o.k.times(o.in, y)
 }
 
 const (

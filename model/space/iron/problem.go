@@ -18,6 +18,8 @@ type Problem struct {
 	scale  float64   // of the meshes; 1 is the standard
 	levels [2]*level // coarse, fine
 
+	aside bool // for states that the meshes of linear iron do not serve
+
 	mu      sync.Mutex
 	other   [2]*Problem // for saturating duties that need them: without mirror, with mirror
 	refused [2]error    // in place of them
@@ -25,12 +27,12 @@ type Problem struct {
 
 // level is one mesh with its kernels.
 type level struct {
-	m       *tetra
-	mu      sync.Mutex
-	kernels [2][]float64 // by parity
-	raws    [2][]float32
-	curved  bool        // some piece follows a curve
-	walls   [][]station // of each piece
+	m      *tetra
+	lock   sync.Mutex
+	mu     []float64   // relative permeabilities of the pieces for small signals
+	acts   [2]*action  // by parity
+	curved bool        // some piece follows a curve
+	walls  [][]station // of each piece
 
 	cellShares []float64 // cellShare of each wedge
 }
@@ -75,7 +77,7 @@ func newProblem(pieces []Piece, points []geom.Point3, opt Options, mirror bool) 
 		if err != nil {
 			return nil, err
 		}
-		p.levels, p.scale = [2]*level{newLevel(m), newLevel(fine)}, g.scale
+		p.levels, p.scale = [2]*level{newLevel(m, pieces), newLevel(fine, pieces)}, g.scale
 		for i := range pieces {
 			for _, l := range p.levels {
 				l.curved = l.curved || pieces[i].Curve != nil
@@ -123,8 +125,11 @@ func buildPair(pieces []Piece, points []geom.Point3, g grading, mirror bool, max
 	return coarse, coarse.refined(), nil
 }
 
-func newLevel(m *tetra) *level {
+func newLevel(m *tetra, pieces []Piece) *level {
 	l := &level{m: m}
+	for i := range pieces {
+		l.mu = append(l.mu, pieces[i].muRel())
+	}
 	for i := range m.columns {
 		c := &m.columns[i]
 		l.walls = append(l.walls, stationsOf(c.s))
@@ -140,59 +145,59 @@ func (p *Problem) Unknowns() (coarse, fine int) {
 	return len(p.levels[0].m.nodes), len(p.levels[1].m.nodes)
 }
 
-// kernel returns K for one parity. Where iron saturates the vectors of the even one,
+// action returns what the mesh does for one parity. Where iron saturates the vectors of the even one,
 // which nearly all states ask for, come with it: they cost the same work.
-func (l *level) kernel(par parity) []float64 {
-	l.mu.Lock()
-	defer l.mu.Unlock()
+func (l *level) action(par parity) *action {
+	l.lock.Lock()
+	defer l.lock.Unlock()
 	l.make(par, false, nil)
-	return l.kernels[par]
+	return l.acts[par]
 }
 
-// raw returns the vectors for one parity, of which one at a time is kept: they are
+// withRaw returns the action with its vectors for one parity, of which one at a time is kept: they are
 // large.
-func (l *level) raw(par parity) []float32 {
-	l.mu.Lock()
-	defer l.mu.Unlock()
+func (l *level) withRaw(par parity) *action {
+	l.lock.Lock()
+	defer l.lock.Unlock()
 	l.make(par, true, nil)
-	return l.raws[par]
+	a := *l.acts[par]
+	return &a
 }
 
 // aside says that sources break the mirror, so that states stand on other meshes and
 // the vectors of this one are not worth their memory.
 func (l *level) aside() {
-	l.mu.Lock()
-	defer l.mu.Unlock()
+	l.lock.Lock()
+	defer l.lock.Unlock()
 	l.curved = false
 }
 
-// apply returns what m.apply does: of even potentials where iron saturates from the vectors that are kept, else with the
-// kernel, where that is still to be made.
-func (l *level) apply(par parity, fields [][]geom.Point3) [][]float64 {
-	l.mu.Lock()
-	defer l.mu.Unlock()
-	if l.curved && par == even {
-		l.make(par, true, nil)
-		out := l.m.emptyRows(len(fields))
-		for k, v := range fields {
-			sumRaw(l.raws[par], v, out[k])
-		}
-		return out
-	}
-	if l.kernels[par] != nil {
-		return l.m.apply(par, fields)
-	}
+// apply returns (1/4π) Σ G·v at every node, for each field given.
+func (l *level) apply(par parity, fields []field) [][]float64 {
+	l.lock.Lock()
+	defer l.lock.Unlock()
 	return l.make(par, false, fields)
 }
 
-func (l *level) make(par parity, raw bool, fields [][]geom.Point3) (applied [][]float64) {
-	if l.kernels[par] != nil && (!raw || l.raws[par] != nil) {
-		return nil
+// make makes what is missing of the action for one parity, and what fields do.
+func (l *level) make(par parity, raw bool, fields []field) [][]float64 {
+	if l.acts[par] == nil {
+		for p := range l.acts {
+			l.acts[p] = newAction(l)
+		}
 	}
-	var v []float32
-	l.kernels, v, applied = l.m.kernel(par, raw || l.curved && par == even, fields)
-	if v != nil {
-		l.raws[par], l.raws[1-par] = v, nil
+	a := l.acts[par]
+	raw = (raw || l.curved && par == even) && a.raw == nil
+	if raw {
+		l.acts[1-par].raw = nil
 	}
-	return applied
+	rows := l.m.emptyRows(len(fields))
+	if raw || a.own == nil || fields != nil {
+		l.m.fill(l.acts, par, raw, fields, rows)
+	}
+	if a.far == nil {
+		a.meet(par)
+	}
+	a.apart(fields, rows)
+	return rows
 }

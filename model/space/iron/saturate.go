@@ -31,7 +31,7 @@ type State struct {
 }
 
 // Saturate solves for iron that follows its curves; pieces without one stay linear. The
-// source is that of all currents together. Newton's method starts from nothing on the
+// source is that of all currents together. Newton's method starts from linear iron, or from nothing, on the
 // coarse mesh and from its answer on the fine one, which is nearer than the state of
 // other currents. The error is a NotConvergedError when it stops short.
 func (p *Problem) Saturate(source Source) (*State, error) {
@@ -56,7 +56,14 @@ func (p *Problem) DraftOf(basis *Basis, weights []float64) (*Draft, error) {
 	}
 	d := &Draft{p: q, source: source, par: par}
 	ok := false
-	d.at, d.steps, ok, err = q.newton(0, source, par, make([]float64, len(q.levels[0].m.nodes)))
+	start, err := q.small(0, source, par)
+	if err != nil {
+		return nil, err
+	}
+	if start == nil {
+		start = make([]float64, len(q.levels[0].m.nodes))
+	}
+	d.at, d.steps, ok, err = q.newton(0, source, par, start)
 	if err != nil {
 		return nil, err
 	}
@@ -70,7 +77,11 @@ func (p *Problem) DraftOf(basis *Basis, weights []float64) (*Draft, error) {
 
 // State goes on to the fine mesh.
 func (d *Draft) State() (*State, error) {
-	at, steps, ok, err := d.p.newton(1, d.source, d.par, d.p.prolong(d.at.phi))
+	phi, err := d.start()
+	if err != nil {
+		return nil, err
+	}
+	at, steps, ok, err := d.p.newton(1, d.source, d.par, phi)
 	if err != nil {
 		return nil, err
 	}
@@ -82,6 +93,20 @@ func (d *Draft) State() (*State, error) {
 		return nil, &NotConvergedError{s.Steps, at.norm, newtonTolerance, s}
 	}
 	return s, nil
+}
+
+// start is where Newton's method starts on the fine mesh: what saturation changes on the coarse one, and beside it linear iron
+// where that is known.
+func (d *Draft) start() ([]float64, error) {
+	fine, err := d.p.small(1, d.source, d.par)
+	if fine == nil || err != nil {
+		return d.p.prolong(d.at.phi), err
+	}
+	coarse, err := d.p.small(0, d.source, d.par)
+	if err != nil {
+		return nil, err
+	}
+	return less(fine, d.p.prolong(less(coarse, d.at.phi, 1)), 1), nil
 }
 
 // B returns the flux density at q in tesla, iron and source together, without a bound.
@@ -102,11 +127,11 @@ func (d *Draft) PeakT(piece int) float64 {
 func (p *Problem) newton(k int, source mix, par parity, phi []float64) (at *point, steps int, ok bool, err error) {
 	l := p.levels[k]
 	m := l.m
-	d, err := m.drive(source, par, false)
+	d, err := p.driveOf(k, source, par)
 	if err != nil {
 		return nil, 0, false, err
 	}
-	n := &newton{m: m, raw: l.raw(par), d: d, size: spread(d.phi)}
+	n := &newton{m: m, act: l.withRaw(par), d: d, size: spread(d.phi)}
 	for i := range p.pieces {
 		n.laws = append(n.laws, newLaw(&p.pieces[i]))
 	}
@@ -129,6 +154,11 @@ func (p *Problem) newton(k int, source mix, par parity, phi []float64) (at *poin
 	if n.size == 0 {
 		n.size = norm(restSize(m, d.rest))
 	}
+	mu := make([]float64, len(n.laws))
+	for i := range mu {
+		mu[i] = 1 + n.laws[i].chi
+	}
+	n.factors = n.act.factors(mu)
 	at, steps, ok = n.solve(phi)
 	return at, steps, ok, nil
 }
@@ -228,6 +258,7 @@ func (p *Problem) saturable(source Source) (*Problem, parity, error) {
 			p.refused[at] = err
 			return nil, even, err
 		}
+		q.aside = true
 		p.other[at] = q
 	}
 	return p.other[at], par, nil

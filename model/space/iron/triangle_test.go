@@ -63,7 +63,7 @@ func TestMomentsAgainstFaces(t *testing.T) {
 		mag := randomPoint(r)
 		for k := range g {
 			g[k] = make([]geom.Point3, 1)
-			m.vectors(q, newScratch(m), [2]int{}, g[k])
+			m.vectors(q, newScratch(m), [2]int{0, 1}, g[k])
 			f[k] = m.scatter(q, [][]geom.Point3{{mag}}, cut{each: len(m.tets)})[0]
 			m.nearM[0] *= 2
 		}

@@ -1,8 +1,8 @@
 package iron
 
 import (
+	"fmt"
 	"math"
-	"math/cmplx"
 
 	"busgauss/model/geom"
 )
@@ -163,26 +163,9 @@ type Wall struct {
 	RmsT, RmsBoundT   float64     // root of the mean square of |B| over the volume
 }
 
-// addProfile adds the mean over the thickness of B along the wall in each layer of one side of the mirror, times
-// weight, for one station and source.
-func (a *answer) addProfile(piece int, st *station, side, source int, weight complex128, out []complex128) {
-	c := &a.l.m.columns[piece]
-	nt := len(c.s.tris)
-	b := a.b[side][source]
-	for l := range out {
-		along := 0.0
-		for k, t := range st.tris {
-			e := c.first + 3*(l*nt+int(t))
-			sum := geom.Point{X: b[e].X + b[e+1].X + b[e+2].X, Y: b[e].Y + b[e+1].Y + b[e+2].Y}
-			along += st.shares[k] / 3 * sum.Dot(st.along)
-		}
-		out[l] += weight * complex(along, 0)
-	}
-}
-
 // profiles returns the mean over the thickness of B along the wall in each layer of one station, upper and lower half
 // averaged, and the largest of either half.
-func (a *answer) profiles(piece int, st *station, weights []complex128) (mean []complex128, largestT float64) {
+func (a *answer) profiles(piece, station int, weights []complex128) (mean []complex128, largestT float64) {
 	c := &a.l.m.columns[piece]
 	mean = make([]complex128, len(c.z)-1)
 	half := make([]complex128, len(mean))
@@ -196,14 +179,17 @@ func (a *answer) profiles(piece int, st *station, weights []complex128) (mean []
 		}
 		clear(half)
 		for s, f := range weights {
-			if f != 0 {
-				a.addProfile(piece, st, side, s, f, half)
+			if f == 0 {
+				continue
+			}
+			for l, v := range a.alongWall(piece, side, s)[station] {
+				half[l] += f * complex(v, 0)
 			}
 		}
 		for l, v := range half {
 			mean[l] += share * v
 			if !c.long || c.toEndM(l, a.l.m.mirror) > c.s.o.extent {
-				largestT = math.Max(largestT, cmplx.Abs(v))
+				largestT = math.Max(largestT, size(v))
 			}
 		}
 	}
@@ -229,9 +215,9 @@ func (a *answer) wall(piece int, weights []complex128) (w walled) {
 	for i := range stations {
 		st := &stations[i]
 		var sum []complex128
-		sum, end[i] = a.profiles(piece, st, weights)
+		sum, end[i] = a.profiles(piece, i, weights)
 		w.along = append(w.along, sum)
-		mean[i], mid[i] = cmplx.Abs(c.overDepth(sum)), cmplx.Abs(m.middle(c, sum))
+		mean[i], mid[i] = size(c.overDepth(sum)), size(m.middle(c, sum))
 		if mean[i] > w.PeakT {
 			w.PeakT = mean[i]
 			w.At = geom.Point3{X: st.at.X, Y: st.at.Y, Z: m.middleOf(c)}
@@ -239,27 +225,7 @@ func (a *answer) wall(piece int, weights []complex128) (w walled) {
 	}
 	w.PeakT, w.MidT, w.EndT = crest(stations, mean), crest(stations, mid), crest(stations, end)
 	w.EndT = math.Max(w.EndT, w.MidT)
-	square, volume := 0.0, 0.0
-	for e := range m.tets {
-		if int(m.piece[e]) != piece {
-			continue
-		}
-		for side := range 2 {
-			if len(a.b[side]) == 0 {
-				continue
-			}
-			var b [3]complex128
-			for s, f := range weights {
-				v := a.b[side][s][e]
-				b[0], b[1], b[2] = b[0]+f*complex(v.X, 0), b[1]+f*complex(v.Y, 0), b[2]+f*complex(v.Z, 0)
-			}
-			for _, v := range b {
-				square += m.vol[e] * (real(v)*real(v) + imag(v)*imag(v))
-			}
-			volume += m.vol[e]
-		}
-	}
-	w.RmsT = math.Sqrt(square / volume)
+	w.RmsT = a.rms(piece, weights)
 	return w
 }
 
@@ -297,5 +263,22 @@ func (l *Linear) Wall(piece int, weights []complex128) Wall {
 	if len(weights) != len(l.sources) {
 		panic("iron: one weight for each source")
 	}
-	return wallOf(&l.levels, piece, weights, l.scale)
+	key := fmt.Sprint(piece, weights)
+	l.wallsMu.Lock()
+	w, ok := l.walls[key]
+	l.wallsMu.Unlock()
+	if ok {
+		return w
+	}
+	w = wallOf(&l.levels, piece, weights, l.scale)
+	l.wallsMu.Lock()
+	defer l.wallsMu.Unlock()
+	if l.walls == nil || len(l.walls) >= keptPlaces {
+		l.walls = map[string]Wall{}
+	}
+	l.walls[key] = w
+	return w
 }
+
+// size returns |z| of a flux density, which is never so large that its square is not a number.
+func size(z complex128) float64 { return math.Sqrt(real(z)*real(z) + imag(z)*imag(z)) }

@@ -1,9 +1,6 @@
 package iron
 
-import (
-	"math"
-	"math/cmplx"
-)
+import "math"
 
 // walled is a wall on one mesh, with the mean over the thickness of the flux density along it by station and layer.
 type walled struct {
@@ -54,10 +51,10 @@ func unlikeWalls(coarse, fine *answer, piece int, c, f *walled) unlike {
 			low, high := fc.z[2*l+1]-fc.z[2*l], fc.z[2*l+2]-fc.z[2*l+1]
 			pair := (sum[2*l]*complex(low, 0) + sum[2*l+1]*complex(high, 0)) / complex(low+high, 0)
 			d[l] = pair - c.along[k][l]
-			out.layer = math.Max(out.layer, cmplx.Abs(d[l]))
+			out.layer = math.Max(out.layer, size(d[l]))
 		}
-		out.mean = math.Max(out.mean, cmplx.Abs(cc.overDepth(d)))
-		out.mid = math.Max(out.mid, cmplx.Abs(fine.l.m.middle(fc, sum)-coarse.l.m.middle(cc, c.along[k])))
+		out.mean = math.Max(out.mean, size(cc.overDepth(d)))
+		out.mid = math.Max(out.mid, size(fine.l.m.middle(fc, sum)-coarse.l.m.middle(cc, c.along[k])))
 	}
 	return out
 }
