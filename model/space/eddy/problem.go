@@ -8,7 +8,7 @@ import (
 	"busgauss/model/geom"
 )
 
-// Piece is a prism of non-magnetic metal along z that no current enters or leaves.
+// Piece is a prism of metal along z that no current enters or leaves.
 type Piece struct {
 	Name         string
 	Section      geom.Region // sides square to each other; ignored where Ring is set

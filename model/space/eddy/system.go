@@ -24,10 +24,12 @@ type system struct {
 	look   *sparse.Pattern
 	r, s   []float64
 	factor *sparse.Factor[float64]
+
+	iron *permeable // takes the place of k where some piece is magnetic; else nil
 }
 
-func newSystem(m *mesh, k *kernel, p parity) (*system, error) {
-	y := &system{m: m, k: k, p: p, u: m.unknowns(p), moment: make([][12]geom.Point3, len(m.cells))}
+func newSystem(m *mesh, p parity) (*system, error) {
+	y := &system{m: m, p: p, u: m.unknowns(p), moment: make([][12]geom.Point3, len(m.cells))}
 	var rows, cols []int32
 	var ohm, henry []float64
 	for c := range m.cells {
@@ -147,6 +149,9 @@ func (y *system) gather(a, out []float64) {
 
 // inductance returns L t for each t, and the moments of each.
 func (y *system) inductance(t [][]float64) (l, moments [][]float64) {
+	if y.iron != nil {
+		return y.ironInductance(t)
+	}
 	n, w := len(y.m.cells), len(t)
 	moments = make([][]float64, w)
 	l = make([][]float64, w)
