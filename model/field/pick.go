@@ -122,7 +122,7 @@ func (m *Model) ironFieldInSpace(freqHz float64, iron []muRange) (*Field, error)
 	}
 	w := m.solid(in, base, freqHz, iron)
 	if freqHz > 0 {
-		if w.walls, err = m.wallsAt(freqHz); err != nil {
+		if w.walls, err = m.wallsAt(freqHz, iron); err != nil {
 			return nil, err
 		}
 	}

@@ -74,10 +74,13 @@ func (p *Problem) Respond(sources, small []Source) (*Response, error) {
 	return p.respond(nil, sources, small)
 }
 
+// Opened reports whether a piece has an opening through it, which RespondIron does not take.
+func (p *Problem) Opened() bool { return len(p.levels[1].m.holes) > 0 }
+
 // RespondIron is Respond for pieces of relative permeabilities mu, one a piece, 1 or above. The error is an *InputError where
 // a piece has an opening through it.
 func (p *Problem) RespondIron(mu []float64, sources, small []Source) (*Response, error) {
-	if len(p.levels[1].m.holes) > 0 {
+	if p.Opened() {
 		return nil, &InputError{What: "iron that conducts and has an opening through it, or a piece beside it"}
 	}
 	for _, v := range mu {
