@@ -49,6 +49,9 @@ func (m *Model) wallsOf() (*walls, error) {
 
 // wallsInSpace reports whether what changes with frequency is computed in space.
 func (m *Model) wallsInSpace() bool {
+	if w, err := m.metalsOf(); err == nil && w != nil && !m.insulated() {
+		return true
+	}
 	w, err := m.wallsOf()
 	return err == nil && w != nil
 }
@@ -71,11 +74,8 @@ func wallPieces(l *layout.Layout) (out []wallPiece, iron bool) {
 		if !s.DepthM.Set {
 			return nil, false
 		}
-		z := s.At.Point3().Z
-		p := eddy.Piece{Name: s.ID, Section: s.Region(), FromZM: z - s.DepthM.V/2, ToZM: z + s.DepthM.V/2, SigmaSPerM: mat.SigmaSPerM.V}
-		if f := &s.Form; f.Kind == layout.Ring {
-			p.Ring = &eddy.Ring{Centre: s.At.Point(), InnerM: f.InnerM.V / 2, OuterM: f.InnerM.V/2 + f.WallM.V, SlitM: f.SlitM.V, TurnRad: s.TurnRad.V}
-		}
+		p := shieldPiece(s)
+		p.SigmaSPerM = mat.SigmaSPerM.V
 		out, iron = append(out, wallPiece{layout.ShieldIndex(i), p, wallM(s.Region())}), iron || mat.Magnetic()
 	}
 	return out, iron

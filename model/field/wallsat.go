@@ -126,10 +126,7 @@ func (s wallSides) change(f *Field, q geom.Point3, src int) Vec {
 	if f.end > 0 && len(s) > 1 {
 		s = s[f.end-1 : f.end]
 	}
-	low, high := s[0].change(f, q, src), s[len(s)-1].change(f, q, src)
-	v := low.Add(high).Scale(0.5)
-	v.Bound = math.Max(low.Bound, high.Bound) + high.Add(low.Scale(-1)).Norm()/2
-	return v
+	return halfway(s[0].change(f, q, src), s[len(s)-1].change(f, q, src))
 }
 
 // aloneShare returns the share up to which the current of bars at height zM may be spread as if
@@ -160,9 +157,9 @@ func (m *Model) wallsAt(freqHz float64, ranges []muRange) (wallSides, error) {
 	if err != nil || w == nil || !w.resolved(freqHz, ranges) {
 		return nil, err
 	}
-	ends := []func(muRange) float64{func(r muRange) float64 { return r.low }}
+	ends := []func(muRange) float64{lowMu}
 	if w.iron && slices.ContainsFunc(ranges, muRange.open) {
-		ends = append(ends, func(r muRange) float64 { return r.high })
+		ends = append(ends, highMu)
 	}
 	small, err := w.response(m.smallSignal(), ends[0])
 	if err != nil {

@@ -48,8 +48,11 @@ func (r *Response) Against(base *Response, freqHz float64, weights [][]complex12
 // B returns the flux density of the eddy currents at q for combination i in tesla, and the
 // half-width of its error.
 func (c *Currents) B(q geom.Point3, i int) (bT [3]complex128, boundT float64) {
-	return limit(c.rough(0, q, i), c.rough(1, q, i))
+	return limit(c.rough(0, q, i), c.rough(1, q, i), c.iron())
 }
+
+// iron reports whether some piece is magnetic.
+func (c *Currents) iron() bool { return len(c.levels[1]) > 0 && c.levels[1][0].y.iron != nil }
 
 // rough returns the flux density of one mesh.
 func (c *Currents) rough(level int, q geom.Point3, i int) vec3 {
@@ -171,7 +174,7 @@ func (c *Currents) All(q geom.Point3) (bT [][3]complex128, boundT []float64) {
 		}
 	}
 	for i := range c.count {
-		b, e := limit(each[0][i], each[1][i])
+		b, e := limit(each[0][i], each[1][i], c.iron())
 		bT, boundT = append(bT, b), append(boundT, e)
 	}
 	return bT, boundT

@@ -16,6 +16,7 @@ type panel struct {
 	flat   []*shape   // each of one face
 	areaM2 float64
 	centre geom.Point3
+	moment [6]float64 // ∫ (r−c)(r−c)ᵀ dS / areaM2: xx, yy, zz, xy, xz, yz
 	reach  float64
 }
 
@@ -52,6 +53,7 @@ func (p *panel) fill(x [4]geom.Point3) {
 	for _, q := range x {
 		p.reach = math.Max(p.reach, q.Sub(p.centre).Norm())
 	}
+	p.spread(x)
 	d, e := x[2].Sub(x[0]), x[3].Sub(x[1])
 	n := d.Cross(e)
 	if math.Abs(n.Dot(x[1].Sub(x[0]))) <= flatWithin*n.Norm()*d.Norm() {
@@ -74,13 +76,33 @@ func (p *panel) add(x [4]geom.Point3, loop ...int8) {
 	p.areaM2 += twice.Norm() / 2
 }
 
-// panelFar is how many times its reach a panel must be away to stand for a point: off by a thousandth at most.
-const panelFar = 12
+// spread sets the moments, at Gauss points of the bilinear patch.
+func (p *panel) spread(x [4]geom.Point3) {
+	const half = 0.28867513459481287 // 1/√12
+	for q := range 4 {
+		w := bilinear(0.5+half*float64(2*(q%2)-1), 0.5+half*float64(2*(q/2)-1))
+		d := p.centre.Scale(-1)
+		for k := range x {
+			d = d.Add(x[k].Scale(w[k]))
+		}
+		for k, v := range [6]float64{d.X * d.X, d.Y * d.Y, d.Z * d.Z, d.X * d.Y, d.X * d.Z, d.Y * d.Z} {
+			p.moment[k] += v / 4
+		}
+	}
+}
 
-// potential returns ∫ dS'/|r−r'| in m.
+// panelFar is how many times its reach a panel must be away for moments to serve: there off by some ten thousandths.
+const panelFar = 4
+
+// potential returns ∫ dS'/|r−r'| in m; far away the expansion of mean.
 func (p *panel) potential(r geom.Point3) float64 {
-	if d := r.Sub(p.centre).Norm(); d > panelFar*p.reach {
-		return p.areaM2 / d
+	d := r.Sub(p.centre)
+	r2 := d.Dot(d)
+	if far := panelFar * p.reach; r2 > far*far {
+		m := &p.moment
+		q := d.X*d.X*m[0] + d.Y*d.Y*m[1] + d.Z*d.Z*m[2] + 2*(d.X*d.Y*m[3]+d.X*d.Z*m[4]+d.Y*d.Z*m[5])
+		i := 1 / math.Sqrt(r2)
+		return p.areaM2 * (i + 0.5*(3*q-(m[0]+m[1]+m[2])*r2)*i/(r2*r2))
 	}
 	sum := 0.0
 	for _, s := range p.flat {
@@ -93,7 +115,7 @@ func (p *panel) potential(r geom.Point3) float64 {
 // field returns ∫ (r−r')/|r−r'|³ dS', a pure number.
 func (p *panel) field(r geom.Point3) geom.Point3 {
 	d := r.Sub(p.centre)
-	if l := d.Norm(); l > panelFar*p.reach {
+	if l := d.Norm(); l > 3*panelFar*p.reach {
 		return d.Scale(p.areaM2 / (l * l * l))
 	}
 	var sum geom.Point3

@@ -8,16 +8,20 @@ import (
 	"busgauss/model/sparse"
 )
 
-// skin is the surface of a mesh as a graph of edges, from which potentials of sources are told.
+// skin is the surface of the magnetic pieces of a mesh as a graph of edges, from which potentials of sources are told.
 type skin struct {
 	m     *mesh
 	edges [][2]int32
 }
 
-func newSkin(m *mesh) *skin {
-	s := &skin{m: m}
+func newSkin(y *permeable) *skin {
+	s := &skin{m: y.m}
+	magnetic := y.magneticNodes()
 	seen := map[[2]int32]bool{}
-	for _, f := range m.surface(through) {
+	for _, f := range s.m.surface(through) {
+		if !magnetic[f[0]] {
+			continue
+		}
 		for i := range 4 {
 			a, b := f[i], f[(i+1)%4]
 			k := [2]int32{min(a, b), max(a, b)}
@@ -79,6 +83,17 @@ var (
 	gaussWeight = [4]float64{0.347854845137454, 0.652145154862546, 0.652145154862546, 0.347854845137454}
 )
 
+// magneticNodes says of each node whether it is one of a magnetic piece.
+func (y *permeable) magneticNodes() []bool {
+	out := make([]bool, len(y.m.nodes))
+	for c, of := range y.m.cells {
+		for _, n := range of {
+			out[n] = y.mu[c] > 1
+		}
+	}
+	return out
+}
+
 // fit finds potentials at the outer nodes of one parity from circulations.
 type fit struct {
 	s      *skin
@@ -119,6 +134,11 @@ func newFit(s *skin, y *permeable) (*fit, error) {
 			}
 		}
 	}
+	for n, magnetic := range y.magneticNodes() {
+		if o := y.outer[n]; !magnetic {
+			add(o, o, 1)
+		}
+	}
 	pattern, scatter := sparse.NewPattern(y.counts[0], rows, cols)
 	sum := make([]float64, pattern.Len())
 	sparse.Assemble(sum, scatter, values)
@@ -145,9 +165,10 @@ func (f *fit) potential(along []float64) []float64 {
 	return out
 }
 
-// driven returns the answers of the steady iron to sources, for each of the systems of one mesh.
+// driven returns the answers of the steady iron to sources, for each of the systems of one mesh. Potentials in iron are
+// whole, those in other metal are of what answers alone: a bar carries current, and its own field has no potential in it.
 func driven(systems []*system, sources []Source) ([][]*held, error) {
-	s := newSkin(systems[0].m)
+	s := newSkin(systems[0].iron)
 	out := make([][]*held, len(systems))
 	applied := make([][][]float64, len(systems))
 	fits := make([]*fit, len(systems))
@@ -177,7 +198,7 @@ func driven(systems []*system, sources []Source) ([][]*held, error) {
 	return out, nil
 }
 
-// drives returns b of a source, ∫T·B dV of each unknown in Wb.
+// drives returns ∫T·B dV of each unknown in Wb: b of a source in iron, of what answers to it in other metal.
 func (y *system) drives(h *held) []float64 {
 	out := make([]float64, y.u.n)
 	for c := range y.m.cells {

@@ -1,6 +1,7 @@
 package eddy
 
 import (
+	"fmt"
 	"math"
 	"sync"
 )
@@ -16,15 +17,40 @@ type level struct {
 
 	shapes    [2]*potentials // of magnetic metal
 	shapeErrs [2]error
+	irons     map[string]*permeable // by parity and permeabilities
 }
 
 func newLevel(m *mesh) *level { return &level{m: m} }
 
-func (l *level) parities() []parity {
-	if l.m.mirror {
+// parities returns those that the sources may have; with iron, where they are dear, after a look at a choice of cells.
+func (l *level) parities(iron bool, sources []Source) []parity {
+	if !l.m.mirror {
+		return []parity{round}
+	}
+	if !iron {
 		return []parity{through, round}
 	}
-	return []parity{round}
+	var some [2]bool
+	for _, s := range sources {
+		var part [2]float64
+		for c := 0; c < len(l.m.cells); c += max(1, len(l.m.cells)/64) {
+			q := l.m.body[c].gauss[0]
+			a, b := s(q), s(l.m.below(q))
+			b.Z = -b.Z
+			part[through] = math.Max(part[through], a.Add(b).Norm())
+			part[round] = math.Max(part[round], a.Sub(b).Norm())
+		}
+		for p := range part {
+			some[p] = some[p] || part[p] > roundedFlux*(part[through]+part[round])
+		}
+	}
+	var out []parity
+	for p, is := range some {
+		if is {
+			out = append(out, parity(p))
+		}
+	}
+	return out
 }
 
 // system returns the system of one parity; of metal that is not magnetic where mu is nil.
@@ -48,9 +74,19 @@ func (l *level) system(p parity, mu []float64) (*system, error) {
 	if l.shapes[p] == nil && l.shapeErrs[p] == nil {
 		l.shapes[p], l.shapeErrs[p] = newPotentials(l.m, p)
 	}
-	err := l.shapeErrs[p]
-	if err == nil {
-		out.iron, err = newPermeable(l.shapes[p], mu)
+	if l.shapeErrs[p] != nil {
+		return nil, l.shapeErrs[p]
+	}
+	key := fmt.Sprint(p, mu)
+	if out.iron = l.irons[key]; out.iron != nil {
+		return &out, nil
+	}
+	var err error
+	if out.iron, err = newPermeable(l.shapes[p], mu); err == nil {
+		if l.irons == nil {
+			l.irons = map[string]*permeable{}
+		}
+		l.irons[key] = out.iron
 	}
 	return &out, err
 }
@@ -97,7 +133,7 @@ func (p *Problem) respond(mu []float64, sources, small []Source) (*Response, err
 	sources = append(sources[:whole:whole], small...)
 	for k, l := range p.levels {
 		var systems []*system
-		for _, q := range l.parities() {
+		for _, q := range l.parities(mu != nil, sources) {
 			y, err := l.system(q, mu)
 			if err != nil {
 				return nil, err
@@ -121,19 +157,21 @@ func (p *Problem) respond(mu []float64, sources, small []Source) (*Response, err
 // drives returns b of each source by parity, and what steady iron answers.
 func (l *level) drives(systems []*system, sources []Source) (b, still [][][]float64, err error) {
 	b, still = make([][][]float64, len(systems)), make([][][]float64, len(systems))
-	if systems[0].iron == nil {
-		room := make([][2][12]float64, len(l.m.cells))
-		for _, s := range sources {
-			for i, v := range fluxes(systems, s, room) {
-				b[i] = append(b[i], v)
-			}
+	room := make([][2][12]float64, len(l.m.cells))
+	for _, s := range sources {
+		for i, v := range fluxes(systems, s, room) {
+			b[i] = append(b[i], v)
 		}
+	}
+	if systems[0].iron == nil {
 		return b, still, nil
 	}
 	answers, err := driven(systems, sources)
 	for i, y := range systems {
-		for _, h := range answers[i] {
-			b[i] = append(b[i], y.drives(h))
+		for s, h := range answers[i] {
+			for k, v := range y.drives(h) {
+				b[i][s][k] += v
+			}
 			still[i] = append(still[i], y.iron.moments(h))
 		}
 	}

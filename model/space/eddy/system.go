@@ -212,7 +212,7 @@ func times(k, x, out []float64, n, w int) {
 }
 
 // fluxes returns b of a source, ∫T·B dV of each unknown in Wb, for each of the systems of one
-// mesh: with a mirror the source is split in the parts of either parity. part is room for one cell each.
+// mesh, but for iron: with a mirror the source is split in the parts of either parity. part is room for one cell each.
 func fluxes(systems []*system, source Source, part [][2][12]float64) [][]float64 {
 	m := systems[0].m
 	at := func(q geom.Point3) (out [2]geom.Point3) {
@@ -229,6 +229,9 @@ func fluxes(systems []*system, source Source, part [][2][12]float64) [][]float64
 	}
 	parallel.Each(len(m.cells), 8, func(_, c int) {
 		part[c] = [2][12]float64{}
+		if iron := systems[0].iron; iron != nil && iron.mu[c] > 1 {
+			return
+		}
 		for i, xi := range rule2 {
 			b := at(m.body[c].gauss[i])
 			for k := range 3 {
