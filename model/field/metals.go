@@ -211,10 +211,13 @@ func (w *metals) resolved(l *layout.Layout, freqHz float64, ranges []muRange) (s
 		off := cmplx.Abs(closedform.SheetMu(freqHz, mat.SigmaSPerM.V, mu, mat.SheetM.V)/complex(mu, 0) - 1)
 		strayed = math.Max(strayed, off)
 	}
-	return strayed, strayed < mostStrayed
+	return strayed, true
 }
 
-const mostStrayed = 0.02
+const (
+	mostStrayed = 0.02 // where the iron's answer to steady fields is told with real permeabilities too, and
+	mostInEddy  = 0.3  // where that to eddy currents alone is
+)
 
 // metalsAt returns the metals at freqHz with iron in a range, nil where there are none to be taken.
 func (m *Model) metalsAt(freqHz float64, ranges []muRange) (metalSides, error) {
@@ -223,7 +226,7 @@ func (m *Model) metalsAt(freqHz float64, ranges []muRange) (metalSides, error) {
 		return nil, err
 	}
 	strayed, ok := w.resolved(m.Layout, freqHz, ranges)
-	if !ok {
+	if !ok || strayed > mostStrayed {
 		return nil, nil
 	}
 	alone, err := m.barsAlone(freqHz)
@@ -231,11 +234,26 @@ func (m *Model) metalsAt(freqHz float64, ranges []muRange) (metalSides, error) {
 		return nil, err
 	}
 	small := m.smallSignal()
-	out := metalSides{{of: w, freqHz: freqHz, ranges: ranges, small: small, pick: lowMu, strayed: strayed, alone: alone}}
+	out := metalSides{{of: w, freqHz: freqHz, ranges: ranges, small: small, pick: lowMu, still: lowMu, strayed: strayed, alone: alone}}
 	if slices.ContainsFunc(ranges, muRange.open) {
-		out = append(out, &metalsAt{of: w, freqHz: freqHz, ranges: ranges, small: small, pick: highMu, strayed: strayed, alone: alone})
+		out = append(out, &metalsAt{of: w, freqHz: freqHz, ranges: ranges, small: small, pick: highMu, still: lowMu, strayed: strayed, alone: alone})
 	}
 	return out, nil
+}
+
+// barsInIron returns the metals where nothing but bars conducts, at freqHz and one permeability of iron, for the eddy
+// currents of bars alone; nil where there are none to be taken.
+func (m *Model) barsInIron(freqHz float64, ranges []muRange, pick func(muRange) float64) (*metalsAt, error) {
+	w, err := m.metalsOf()
+	if err != nil || w == nil {
+		return nil, err
+	}
+	strayed, ok := w.resolved(m.Layout, freqHz, ranges)
+	if !ok || strayed > mostInEddy {
+		return nil, nil
+	}
+	alone, err := m.barsAlone(freqHz)
+	return &metalsAt{of: w, freqHz: freqHz, ranges: ranges, small: ranges, pick: pick, still: pick, strayed: strayed, alone: alone}, err
 }
 
 func lowMu(r muRange) float64  { return r.low }

@@ -14,8 +14,8 @@ import (
 type metalsAt struct {
 	of            *metals
 	freqHz        float64
-	ranges, small []muRange
-	pick          func(muRange) float64
+	ranges, small []muRange // of the iron, and of that which moved is told against
+	pick, still   func(muRange) float64
 	strayed       float64       // see metals.resolved
 	alone         *fem.Solution // bars by themselves in the plane section
 
@@ -50,7 +50,7 @@ func (w *metalsAt) currents(kind int) (*eddy.Currents, error) {
 		w.errs[kind] = err
 		return nil, err
 	}
-	small, err := w.of.response(name, sources, w.small, lowMu)
+	small, err := w.of.response(name, sources, w.small, w.still)
 	if err != nil {
 		w.errs[kind] = err
 		return nil, err
@@ -64,7 +64,7 @@ func (w *metalsAt) currents(kind int) (*eddy.Currents, error) {
 	return w.eddies[kind], nil
 }
 
-// moved returns what source src has at q beside its steady field in iron of small signals.
+// moved returns what source src has at q beside its steady field in the iron of small.
 func (w *metalsAt) moved(q geom.Point3, src int) Vec {
 	kind := 0
 	if n := len(w.of.bars); src >= n {

@@ -36,6 +36,10 @@ type phasorField struct {
 	answer        [][shapes][]complex128 // in sparse strands, to the shapes of profiles, for each bar: J − J', and to uniform fields
 	with, without *fem.Solution          // of the section
 	late          []float64              // for each bar, the part of the eddy currents that is not a quarter period late
+
+	metals *metalsAt // at levels beyond the first, in place of strands at places: nil where they are not to be taken
+	even   *iron.Alternating
+	moved  *iron.Shift // of even against steady current
 }
 
 // What phasorField.parts holds of each bar.
@@ -115,11 +119,7 @@ func (m *Model) newPhasorField(in *spaceField, freqHz float64, ranges []muRange,
 	p := &phasorField{space: in}
 	n := len(l.Bars)
 	basis := m.barBasis(in.sources[:n])
-	sums := make([]iron.Sum, n)
-	for b := range sums {
-		sums[b].Basis = make([]complex128, n)
-		sums[b].Basis[b] = 1
-	}
+	sums := alone(n)
 	loops, parts := iron.NewLoops(nil), []iron.Sum(nil)
 	if crowds(l, freqHz) {
 		var err error
@@ -147,7 +147,33 @@ func (m *Model) newPhasorField(in *spaceField, freqHz float64, ranges []muRange,
 		return nil, unknownInSpace(err)
 	}
 	p.shift = p.of.Against(in.iron)
-	return p, nil
+	if parts == nil || m.linearLevel() == 0 {
+		return p, nil
+	}
+	return p, p.refine(m, freqHz, ranges, pick, mu, basis)
+}
+
+// refine takes the bars and the iron as one problem where they are such as package eddy takes.
+func (p *phasorField) refine(m *Model, freqHz float64, ranges []muRange, pick func(muRange) float64, mu []complex128, basis *iron.Basis) error {
+	var err error
+	if p.metals, err = m.barsInIron(freqHz, ranges, pick); err != nil || p.metals == nil {
+		return err
+	}
+	if p.even, err = p.space.problem.Alternating(mu, basis, iron.NewLoops(nil), alone(len(m.Layout.Bars)), false); err != nil {
+		return unknownInSpace(err)
+	}
+	p.moved = p.even.Against(p.space.iron)
+	return nil
+}
+
+// alone returns the sums that are one of n sources each.
+func alone(n int) []iron.Sum {
+	sums := make([]iron.Sum, n)
+	for b := range sums {
+		sums[b].Basis = make([]complex128, n)
+		sums[b].Basis[b] = 1
+	}
+	return sums
 }
 
 // atOnce calls all of todo at the same time and returns the first error in their order.
@@ -217,7 +243,11 @@ func crowds(l *layout.Layout, freqHz float64) bool {
 
 // at returns the flux density at q in T/A of bar b.
 func (p *phasorField) at(f *Field, q geom.Point3, b layout.BarIndex) Vec {
-	re, im, bound := p.of.B(q, int(b))
+	of := p.of
+	if p.metals != nil {
+		of = p.even
+	}
+	re, im, bound := of.B(q, int(b))
 	v := phasor(re, im)
 	if !f.rough {
 		_, e := p.space.bars[b].B(q)
@@ -228,7 +258,11 @@ func (p *phasorField) at(f *Field, q geom.Point3, b layout.BarIndex) Vec {
 
 // change returns by how much at differs from steady current in the iron of small signals.
 func (p *phasorField) change(f *Field, q geom.Point3, b layout.BarIndex) Vec {
-	re, im, bound := p.shift.B(q, int(b))
+	shift := p.shift
+	if p.metals != nil {
+		shift = p.moved
+	}
+	re, im, bound := shift.B(q, int(b))
 	v := phasor(re, im)
 	if !f.rough {
 		v = v.inIron(bound, 0)
@@ -245,6 +279,9 @@ func phasor(re, im geom.Point3) Vec {
 func (p *phasorField) eddies(f *Field, q geom.Point3, b layout.BarIndex) Vec {
 	if p.parts == nil {
 		return Vec{}
+	}
+	if p.metals != nil {
+		return p.metals.change(q, int(b), 0)
 	}
 	near := p.lay.nearest(q)
 	keep := p.lay.profiles[near]
