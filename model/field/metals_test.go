@@ -76,3 +76,36 @@ func TestDeepMetals(t *testing.T) {
 		}
 	}
 }
+
+// What steady iron answers in the problem of bars and iron against package iron, which has meshes and an equation of its own:
+// within 1 % of the own field and both bounds, though iron is but a part of it there.
+func TestSteadyIronOfMetals(t *testing.T) {
+	l := loaded(t, threeShort(20, 4, 22, 16, 1.5, 15, 36, "relative-permeability: 1000, conductivity: 2 MS/m"))
+	m := NewModel(l)
+	w, err := m.metalsOf()
+	if err != nil || w == nil {
+		t.Fatal(w, err)
+	}
+	none := make([]muRange, len(l.Shields))
+	for i := range none {
+		none[i] = muRange{1, 1}
+	}
+	iron := &metalsAt{of: w, freqHz: 1e-6, ranges: m.smallSignal(), small: none, pick: lowMu, still: lowMu}
+	in, err := m.spaceField()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for s := range 2 {
+		q := l.Sensors[s].Elements()[0].At
+		own := in.at(q, s, true).Norm()
+		for b := range 2 {
+			want, bare := in.at(q, b, false), in.sources[b](q)
+			got := iron.moved(q, b)
+			off := got.Add(steady(bare)).Add(want.Scale(-1)).Norm()
+			t.Logf("sensor %d, bar %d: off by %.4f %% of the own field, bounds %.4f and %.4f", s, b, 100*off/own, 100*got.Bound/own, 100*want.Bound/own)
+			if !(off <= 0.01*own && off <= got.Bound+want.Bound) {
+				t.Errorf("sensor %d, bar %d: off by %.4f %% of the own field", s, b, 100*off/own)
+			}
+		}
+	}
+}
