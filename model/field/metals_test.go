@@ -14,7 +14,7 @@ import (
 func TestBarsOfMetals(t *testing.T) {
 	l := loaded(t, threeShort(20, 4, 22, 16, 1.5, 15, 36, "relative-permeability: 1.0002"))
 	m := NewModel(l)
-	for _, hz := range []float64{5, 50, 400, 3000, 20000} {
+	for _, hz := range []float64{5, 50, 400, 3000, 20000} { // one factor serves all
 		w, err := m.barsInIron(hz, m.smallSignal(), lowMu)
 		if err != nil || w == nil {
 			t.Fatal(w, err)
@@ -46,6 +46,9 @@ func (m *Model) ownB(t *testing.T, q geom.Point3, b layout.BarIndex) float64 {
 
 // Channels five of their widths deep, of steel and of sheet, against the plane section: bars and walls as one problem.
 func TestDeepMetals(t *testing.T) {
+	if !*Long {
+		t.Skip("seconds; run with -long")
+	}
 	for material, hz := range map[string]float64{"relative-permeability: 1000, conductivity: 2 MS/m": 400, "relative-permeability: 2000": 400} {
 		l := loaded(t, strings.ReplaceAll(threeShort(20, 4, 22, 16, 1.5, 125, 36, material), "300 mm", "3 m"))
 		m := NewModel(l)
@@ -70,7 +73,7 @@ func TestDeepMetals(t *testing.T) {
 			got, want := f.OfBar(s, layout.BarIndex(b)), plane.InSection(s, layout.CircuitIndex(b))
 			off := got.B.Add(want.B.Scale(-1)).Norm()
 			t.Logf("%s, bar %d: off by %.3f %% of the own field, bound %.3f; %.4g", material, b, 100*off/own, 100*got.B.Bound/own, want.B.Norm()/own)
-			if !(off <= math.Max(0.01*own, 0)) {
+			if !(off <= math.Min(0.01*own, got.B.Bound+want.B.Bound)) {
 				t.Errorf("%s, bar %d: off by %.3f %% of the own field, bound %.3f", material, b, 100*off/own, 100*got.B.Bound/own)
 			}
 		}
