@@ -20,7 +20,7 @@ import (
 //	Quantity  change of the amplitude |G| − 1, pure number, and phase lag −arg G, rad; G = B_own·u at f over B_own·u at
 //	          0 Hz, per ampere; the worse of the two against its limit, at the worst fundamental
 //	Formula   field with eddy currents in the own bar, in idle neighbours and in shields; in space that at steady current,
-//	          carried to the frequency by the plane section; walls of declared depth in space where no shield is iron
+//	          carried to the frequency by the plane section; walls of declared depth in space, of solid steel too
 //	Valid     bound of the change, not of either side; where it is carried the whole change counts into it if a conducting
 //	          piece is shorter than three of its widths or ends within three of them; undecided where the field is not known. Harmonics and ripple are named, not judged: how
 //	          much they weigh hangs on their share of the current

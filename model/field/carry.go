@@ -10,14 +10,20 @@ import (
 )
 
 // solid is the way of a field in space: bars and iron as they end. Where nothing but bars conducts along z, what changes
-// with frequency and with the permeability of iron is computed there: phasorField. So is what walls change that conduct
-// where no iron stands beside them: walls. Else it is carried over from the plane section.
+// with frequency and with the permeability of iron is computed there: phasorField. So is what walls change that conduct,
+// of copper or of iron: walls. Else it is carried over from the plane section.
 type solid struct {
 	space *spaceField
 	base  *Field // the same at 0 Hz with iron of small signals; nil where the field is that one
 
 	phasors *phasorSides // where iron does not conduct; else nil
-	walls   *wallsAt     // where walls conduct and none is iron; else nil
+	walls   moving       // where walls conduct; nil where they are not such as is solved in space
+}
+
+// moving is what changes with frequency where walls conduct: wallSides or metalSides.
+type moving interface {
+	// change returns what source src has at q beside its steady field in iron of small signals.
+	change(f *Field, q geom.Point3, src int) Vec
 }
 
 // solid reports whether f is a field in space.

@@ -167,6 +167,10 @@ type spaceMemory struct {
 	wallsOnce sync.Once
 	walls     *walls // see wallsOf
 	wallsErr  error
+
+	metalsOnce sync.Once
+	metals     *metals // see metalsOf
+	metalsErr  error
 }
 
 type madeSpace struct {

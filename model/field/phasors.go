@@ -38,6 +38,10 @@ type phasorField struct {
 	with, without *fem.Solution          // of the section
 	late          []float64              // for each bar, the part of the eddy currents that is not a quarter period late
 	places        eddyPlaces
+
+	metals *metalsAt // at levels beyond the first, in place of strands at places: nil where they are not to be taken
+	even   *iron.Alternating
+	moved  *iron.Shift // of even against steady current
 }
 
 // What phasorField.parts holds of each bar.
@@ -107,7 +111,7 @@ func (m *Model) roughSection(freqHz float64, ranges []muRange, pick func(muRange
 // phasorFieldOf returns the field at freqHz with a permeability picked of each range, solved once: the end of one range is
 // often that of another.
 func (m *Model) phasorFieldOf(in *spaceField, freqHz float64, ranges []muRange, pick func(muRange) float64) (*phasorField, error) {
-	key := []float64{freqHz}
+	key := []float64{freqHz, float64(m.linearLevel())} // levels beyond the first take bars and iron as one
 	for i, r := range ranges {
 		if in.piece[i] >= 0 {
 			key = append(key, pick(r))
@@ -147,11 +151,7 @@ func (m *Model) newPhasorField(in *spaceField, freqHz float64, ranges []muRange,
 	p := &phasorField{space: in}
 	n := len(l.Bars)
 	basis := m.barBasis(in.sources[:n])
-	sums := make([]iron.Sum, n)
-	for b := range sums {
-		sums[b].Basis = make([]complex128, n)
-		sums[b].Basis[b] = 1
-	}
+	sums := alone(n)
 	loops, parts := iron.NewLoops(nil), []iron.Sum(nil)
 	if crowds(l, freqHz) {
 		var err error
@@ -179,7 +179,33 @@ func (m *Model) newPhasorField(in *spaceField, freqHz float64, ranges []muRange,
 		return nil, unknownInSpace(err)
 	}
 	p.shift = p.of.Against(in.iron)
-	return p, nil
+	if parts == nil || m.linearLevel() == 0 {
+		return p, nil
+	}
+	return p, p.refine(m, freqHz, ranges, pick, mu, basis)
+}
+
+// refine takes the bars and the iron as one problem where they are such as package eddy takes.
+func (p *phasorField) refine(m *Model, freqHz float64, ranges []muRange, pick func(muRange) float64, mu []complex128, basis *iron.Basis) error {
+	var err error
+	if p.metals, err = m.barsInIron(freqHz, ranges, pick); err != nil || p.metals == nil {
+		return err
+	}
+	if p.even, err = p.space.problem.Alternating(mu, basis, iron.NewLoops(nil), alone(len(m.Layout.Bars)), false); err != nil {
+		return unknownInSpace(err)
+	}
+	p.moved = p.even.Against(p.space.iron)
+	return nil
+}
+
+// alone returns the sums that are one of n sources each.
+func alone(n int) []iron.Sum {
+	sums := make([]iron.Sum, n)
+	for b := range sums {
+		sums[b].Basis = make([]complex128, n)
+		sums[b].Basis[b] = 1
+	}
+	return sums
 }
 
 // atOnce calls all of todo at the same time and returns the first error in their order.
@@ -249,7 +275,11 @@ func crowds(l *layout.Layout, freqHz float64) bool {
 
 // at returns the flux density at q in T/A of bar b.
 func (p *phasorField) at(f *Field, q geom.Point3, b layout.BarIndex) Vec {
-	re, im, bound := p.of.B(q, int(b))
+	of := p.of
+	if p.metals != nil {
+		of = p.even
+	}
+	re, im, bound := of.B(q, int(b))
 	v := phasor(re, im)
 	if !f.rough {
 		_, e := p.space.bars[b].B(q)
@@ -260,7 +290,11 @@ func (p *phasorField) at(f *Field, q geom.Point3, b layout.BarIndex) Vec {
 
 // change returns by how much at differs from steady current in the iron of small signals.
 func (p *phasorField) change(f *Field, q geom.Point3, b layout.BarIndex) Vec {
-	re, im, bound := p.shift.B(q, int(b))
+	shift := p.shift
+	if p.metals != nil {
+		shift = p.moved
+	}
+	re, im, bound := shift.B(q, int(b))
 	v := phasor(re, im)
 	if !f.rough {
 		v = v.inIron(bound, 0)
@@ -277,6 +311,9 @@ func phasor(re, im geom.Point3) Vec {
 func (p *phasorField) eddies(f *Field, q geom.Point3, b layout.BarIndex) Vec {
 	if p.parts == nil {
 		return Vec{}
+	}
+	if p.metals != nil {
+		return p.metals.change(q, int(b), 0)
 	}
 	near := p.lay.nearest(q)
 	keep := p.lay.profiles[near]

@@ -122,12 +122,27 @@ func (m *Model) ironFieldInSpace(freqHz float64, iron []muRange) (*Field, error)
 	}
 	w := m.solid(in, base, freqHz, iron)
 	if freqHz > 0 {
-		if w.walls, err = m.wallsAt(freqHz); err != nil {
+		if w.walls, err = m.movingAt(freqHz, iron); err != nil {
 			return nil, err
 		}
 	}
 	f.way, f.Method = w, w.method(f)
 	return f, nil
+}
+
+// movingAt returns what changes at freqHz where walls conduct, nil where they do not or it is carried: bars and walls
+// together where iron is among them, as far as all are such as metals takes.
+func (m *Model) movingAt(freqHz float64, iron []muRange) (moving, error) {
+	if m.insulated() {
+		return nil, nil
+	}
+	if w, err := m.metalsAt(freqHz, iron); err != nil || w != nil {
+		return w, err
+	}
+	if w, err := m.wallsAt(freqHz, iron); err != nil || w != nil {
+		return w, err
+	}
+	return nil, nil
 }
 
 // sectionInSpace returns the field of the plane section under one in space: solved when first asked for where the

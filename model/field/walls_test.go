@@ -137,9 +137,9 @@ func TestDeepPlaneCases(t *testing.T) {
 		hz               []float64
 	}{
 		{"bar-near-aluminium-wall-%gHz", "1080 mm", "walls by a volume integral equation", []float64{60, 1000}},
-		{"round-conductor-over-steel-plate-%gHz", "540 mm", "carried to its frequency", []float64{60, 1000}},
-		{"u-shield-conducting-%gHz", "225 mm", "carried to its frequency", []float64{50, 400, 2000}},
-		{"u-shield-conducting-neighbour-%gHz", "225 mm", "carried to its frequency", []float64{50, 400, 2000}},
+		{"round-conductor-over-steel-plate-%gHz", "540 mm", "walls by a volume integral equation", []float64{60, 1000}},
+		{"u-shield-conducting-%gHz", "225 mm", "walls by a volume integral equation", []float64{50, 400, 2000}},
+		{"u-shield-conducting-neighbour-%gHz", "225 mm", "walls by a volume integral equation", []float64{50, 400, 2000}},
 	} {
 		for i, hz := range c.hz {
 			if i > 0 && !*field.Long {

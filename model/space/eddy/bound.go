@@ -14,14 +14,23 @@ const (
 	limitStep   = 0.7 // of the difference between the meshes
 	boundShare  = 1.7 // of the difference
 	boundFloor  = 0.0095
+
+	// The same where some piece is magnetic: of 60 arrangements of TestIronBoundsAgainstFiner, of which 41 were small
+	// enough, all 270 values covered, bound over error 1.3 at least, 4.0 in the middle.
+	ironShare = 2.0
+	ironFloor = 0.035
 )
 
 // limit returns the field extrapolated from two meshes and its bound.
-func limit(coarse, fine vec3) (b [3]complex128, boundT float64) {
+func limit(coarse, fine vec3, iron bool) (b [3]complex128, boundT float64) {
+	share, floor := boundShare, boundFloor
+	if iron {
+		share, floor = ironShare, ironFloor
+	}
 	var d vec3
 	for k := range d {
 		d[k] = fine[k] - coarse[k]
 		b[k] = fine[k] + d[k]*complex(limitStep, 0)
 	}
-	return b, boundShare*d.norm() + boundFloor*vec3(b).norm()
+	return b, share*d.norm() + floor*vec3(b).norm()
 }

@@ -25,6 +25,9 @@ type drawn struct {
 	bars   []Source
 	points []geom.Point3
 	freqHz float64
+
+	barAt   []geom.Point
+	barSize [2]float64
 }
 
 func draw(r *rand.Rand) drawn {
@@ -68,6 +71,7 @@ func draw(r *rand.Rand) drawn {
 		}
 	}
 	d.bars = []Source{at(0, mid), at(pitch, mid)}
+	d.barAt, d.barSize = []geom.Point{{Y: mid}, {X: pitch, Y: mid}}, [2]float64{0.6 * w, 0.12 * w}
 	high := mid + 0.08*w + between(0.05, 0.25)*w
 	for range 3 {
 		d.points = append(d.points, geom.Point3{X: between(-0.25, 0.25) * w, Y: high, Z: z()})

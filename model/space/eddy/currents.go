@@ -5,6 +5,7 @@ import (
 	"math/cmplx"
 
 	"busgauss/model/geom"
+	"busgauss/model/si"
 )
 
 // Currents are the eddy currents of one frequency, for some sources each by itself.
@@ -19,7 +20,8 @@ type flows []flow
 
 type flow struct {
 	y       *system
-	moments [][]vec3 // of each combination, of the cells: ∫J dV in A·m
+	moments [][]vec3       // of each combination, of the cells: ∫J dV in A·m; with iron see permeable.moments
+	leaves  [][]complex128 // of each combination, of the outer nodes: see permeable.moments
 }
 
 type vec3 [3]complex128
@@ -27,10 +29,17 @@ type vec3 [3]complex128
 // At returns the currents at freqHz per unit of combined sources: row i of weights holds
 // the share of each source in combination i.
 func (r *Response) At(freqHz float64, weights [][]complex128) *Currents {
+	return r.Against(r, freqHz, weights)
+}
+
+// Against is At with all that differs from steady sources beside the iron of base, the answer of the same problem to the
+// same sources: the eddy currents, what iron answers to them, what it answers to sources that come in small amounts, and
+// to the others what it answers beyond that of base.
+func (r *Response) Against(base *Response, freqHz float64, weights [][]complex128) *Currents {
 	c := &Currents{FreqHz: freqHz, count: len(weights)}
 	for k := range r.parts {
-		for _, p := range r.parts[k] {
-			c.levels[k] = append(c.levels[k], p.at(freqHz, weights))
+		for i, p := range r.parts[k] {
+			c.levels[k] = append(c.levels[k], p.at(freqHz, weights, base.parts[k][i]))
 		}
 	}
 	return c
@@ -39,8 +48,11 @@ func (r *Response) At(freqHz float64, weights [][]complex128) *Currents {
 // B returns the flux density of the eddy currents at q for combination i in tesla, and the
 // half-width of its error.
 func (c *Currents) B(q geom.Point3, i int) (bT [3]complex128, boundT float64) {
-	return limit(c.rough(0, q, i), c.rough(1, q, i))
+	return limit(c.rough(0, q, i), c.rough(1, q, i), c.iron())
 }
+
+// iron reports whether some piece is magnetic.
+func (c *Currents) iron() bool { return len(c.levels[1]) > 0 && c.levels[1][0].y.iron != nil }
 
 // rough returns the flux density of one mesh.
 func (c *Currents) rough(level int, q geom.Point3, i int) vec3 {
@@ -53,6 +65,10 @@ func (c *Currents) rough(level int, q geom.Point3, i int) vec3 {
 
 // all adds the flux density at q of every combination to b.
 func (f *flow) all(q geom.Point3, b []vec3) {
+	if f.y.iron != nil {
+		f.ofIron(q, b)
+		return
+	}
 	m := f.y.m
 	under := q
 	under.Z = 2*m.midM - q.Z
@@ -84,6 +100,59 @@ func (f *flow) all(q geom.Point3, b []vec3) {
 	}
 }
 
+// ofIron is all where moments are magnetic.
+func (f *flow) ofIron(q geom.Point3, b []vec3) {
+	m, sign := f.y.m, f.y.iron.image()
+	under := q
+	under.Z = 2*m.midM - q.Z
+	sum := make([]vec3, len(b))
+	for c := range m.body {
+		d := m.body[c].dyad(q)
+		if sign != 0 { // the image: seen from the image of q, mirrored back
+			for k, v := range m.body[c].dyad(under) {
+				d[k] = d[k].Add(geom.Point3{X: v.X, Y: v.Y, Z: -v.Z}.Scale(sign))
+			}
+		}
+		for i := range sum {
+			for k, v := range f.moments[i][c] {
+				sum[i][0] += complex(real(v)*d[k].X, imag(v)*d[k].X)
+				sum[i][1] += complex(real(v)*d[k].Y, imag(v)*d[k].Y)
+				sum[i][2] += complex(real(v)*d[k].Z, imag(v)*d[k].Z)
+			}
+		}
+	}
+	for k := range f.y.iron.sides {
+		p := &f.y.iron.sides[k]
+		d := p.field(q)
+		if sign != 0 {
+			v := p.field(under)
+			d = d.Add(geom.Point3{X: v.X, Y: v.Y, Z: -v.Z}.Scale(sign))
+		}
+		d = d.Scale(1 / (4 * math.Pi))
+		for i := range sum {
+			v := f.y.iron.at(p, f.leaves[i])
+			sum[i][0] += v * complex(d.X, 0)
+			sum[i][1] += v * complex(d.Y, 0)
+			sum[i][2] += v * complex(d.Z, 0)
+		}
+	}
+	for i := range b {
+		for k := range b[i] {
+			b[i][k] += sum[i][k] * si.Mu0HPerM
+		}
+	}
+}
+
+// at returns the density on a panel.
+func (y *potentials) at(p *panel, density []complex128) (v complex128) {
+	for a, n := range p.nodes {
+		if o := y.outer[n]; o >= 0 {
+			v += density[o] * complex(p.share[a], 0)
+		}
+	}
+	return v
+}
+
 // add adds j × s.
 func (b *vec3) add(j *vec3, s geom.Point3) {
 	b[0] += complex(real(j[1])*s.Z-real(j[2])*s.Y, imag(j[1])*s.Z-imag(j[2])*s.Y)
@@ -105,7 +174,7 @@ func (c *Currents) All(q geom.Point3) (bT [][3]complex128, boundT []float64) {
 		}
 	}
 	for i := range c.count {
-		b, e := limit(each[0][i], each[1][i])
+		b, e := limit(each[0][i], each[1][i], c.iron())
 		bT, boundT = append(bT, b), append(boundT, e)
 	}
 	return bT, boundT

@@ -1,4 +1,4 @@
-// Package eddy computes eddy currents in pieces of non-magnetic metal of finite depth, in
+// Package eddy computes eddy currents in pieces of metal of finite depth, magnetic or not, in
 // space, driven by any source field of one frequency.
 //
 // # Equation
@@ -27,6 +27,14 @@
 // edge elements and the tree); the same, Finite element methods for the solution of 3D eddy current
 // problems, Adv. Imaging Electron Phys. 102 (1998) 1-86 (both from memory).
 //
+// # Magnetic metal
+//
+// Where a piece has a permeability above 1 the field within is H = T − ∇φ on the same cells, and L t the flux
+// ∫T·μH dV of a T with the φ that answers to it: see permeable for its equation. Permeabilities are real and do not change
+// with the field. Pieces that are not magnetic, bars that carry current among them, have the φ of what answers alone; pieces may
+// be of iron that does not conduct. In the two together there is no difference of large fields, at high permeability or where
+// flux goes in and turns round within a skin.
+//
 // # All frequencies
 //
 // R and L are real and made once. The sources span a Krylov space of R⁻¹L, with R factored; in its basis
@@ -48,7 +56,7 @@
 //
 // # Not seen
 //
-// Iron; pieces that touch or are joined; pieces of which a current enters or leaves;
-// displacement currents. Outlines whose sides are neither square to each other nor those of
+// Iron that saturates; openings through a piece in the presence of iron, closed rings too; pieces that touch or are joined; pieces
+// of which a current enters or leaves, but for bars that carry an even one; displacement currents. Outlines whose sides are neither square to each other nor those of
 // a ring are refused.
 package eddy

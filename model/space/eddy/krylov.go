@@ -26,7 +26,7 @@ type reduction struct {
 	v       [][]float64
 	c       [][]float64 // of each v that has its column of t, with each source
 	moments [][]float64 // of the cells, of each v that has its column of t
-	t       [][]float64 // t[j][i], i up to the vectors known when column j was made
+	t       [][]float64 // t[j][i], i up to the vectors known when column j was made, with iron to those that it brought
 	next    int         // first vector without column
 }
 
@@ -174,8 +174,16 @@ func (g *reduction) grow() bool {
 		}
 		g.c = append(g.c, c)
 	}
+	first := g.next
 	g.next = len(g.v)
 	g.add(l, lostVector)
+	if g.y.iron != nil { // collocation is not symmetric to the last: T is Hessenberg's
+		for j := range l {
+			for _, v := range g.v[g.next:] {
+				g.t[first+j] = append(g.t[first+j], sparse.Dot(v, l[j]))
+			}
+		}
+	}
 	return len(g.v) > g.next
 }
 
@@ -210,22 +218,14 @@ func (g *reduction) reach(freqHz float64) int {
 // energies returns cᵀ(1/ω + T)⁻¹c of each source that the space starts from.
 func (g *reduction) energies(omega float64) []float64 {
 	n := g.next
-	a := make([][]complex128, n)
-	for j := range a {
-		a[j] = make([]complex128, j+1)
-		for i := range a[j] {
-			a[j][i] = complex(g.t[j][i], 0)
-		}
-		a[j][j] += complex(1/omega, 0)
-	}
-	factorise(a)
+	solve := g.solver(n, complex(1/omega, 0), 1)
 	out := make([]float64, len(g.start))
 	for k, s := range g.start {
 		x := make([]complex128, n)
 		for i := range x {
 			x[i] = complex(g.c[i][s], 0)
 		}
-		solve(a, x)
+		solve(x)
 		for i := range x {
 			out[k] += real(x[i]) * g.c[i][s]
 		}
@@ -236,15 +236,7 @@ func (g *reduction) energies(omega float64) []float64 {
 // solveAt returns y in the first n vectors of each combination of sources.
 func (g *reduction) solveAt(freqHz float64, n int, weights [][]complex128) [][]complex128 {
 	omega := 2 * math.Pi * freqHz
-	a := make([][]complex128, n)
-	for j := range a {
-		a[j] = make([]complex128, j+1)
-		for i := range a[j] {
-			a[j][i] = complex(0, omega*g.t[j][i])
-		}
-		a[j][j] += 1
-	}
-	factorise(a)
+	solve := g.solver(n, 1, complex(0, omega))
 	out := make([][]complex128, len(weights))
 	for k, w := range weights {
 		x := make([]complex128, n)
@@ -257,10 +249,68 @@ func (g *reduction) solveAt(freqHz float64, n int, weights [][]complex128) [][]c
 				x[i] += f * complex(g.c[i][s], 0)
 			}
 		}
-		solve(a, x)
+		solve(x)
 		out[k] = x
 	}
 	return out
+}
+
+// solver factorises one + share T of the first n vectors.
+func (g *reduction) solver(n int, one, share complex128) func(x []complex128) {
+	a := make([][]complex128, n)
+	if g.y.iron == nil {
+		for j := range a {
+			a[j] = make([]complex128, j+1)
+			for i := range a[j] {
+				a[j][i] = share * complex(g.t[j][i], 0)
+			}
+			a[j][j] += one
+		}
+		factorise(a)
+		return func(x []complex128) { solve(a, x) }
+	}
+	for i := range a {
+		a[i] = make([]complex128, n)
+	}
+	for j := range a {
+		for i, v := range g.t[j][:min(n, len(g.t[j]))] {
+			a[i][j] = share * complex(v, 0)
+		}
+		a[j][j] += one
+	}
+	eliminate(a)
+	return func(x []complex128) { substitute(a, x) }
+}
+
+// eliminate turns a into its triangular factors, the lower with a diagonal of 1, without exchange of pivots: what a is
+// apart from a matrix whose real and imaginary parts are positive is small.
+func eliminate(a [][]complex128) {
+	for k := range a {
+		for i := k + 1; i < len(a); i++ {
+			if a[i][k] == 0 {
+				continue
+			}
+			f := a[i][k] / a[k][k]
+			a[i][k] = f
+			for j := k + 1; j < len(a); j++ {
+				a[i][j] -= f * a[k][j]
+			}
+		}
+	}
+}
+
+func substitute(a [][]complex128, x []complex128) {
+	for i := range a {
+		for k := range i {
+			x[i] -= a[i][k] * x[k]
+		}
+	}
+	for i := len(a) - 1; i >= 0; i-- {
+		for k := i + 1; k < len(a); k++ {
+			x[i] -= a[i][k] * x[k]
+		}
+		x[i] /= a[i][i]
+	}
 }
 
 // factorise turns the lower triangle a into LDLᵀ, D on its diagonal, without exchange of

@@ -8,13 +8,20 @@ import (
 	"busgauss/model/geom"
 )
 
-// Piece is a prism of non-magnetic metal along z that no current enters or leaves.
+// Piece is a prism of metal along z that no current enters or leaves.
 type Piece struct {
 	Name         string
 	Section      geom.Region // sides square to each other; ignored where Ring is set
 	Ring         *Ring
 	FromZM, ToZM float64
-	SigmaSPerM   float64
+	SigmaSPerM   float64 // 0 for iron that does not conduct: see RespondIron
+	Core         Core
+}
+
+// Core says where along z the field of a long piece matters; the zero value where all of it does.
+type Core struct {
+	HalfM float64 // to either side of its middle
+	StepM float64 // layers there; beyond they grow
 }
 
 // Ring is a section between two circles, with a slit of parallel sides centred on its own +y
@@ -65,8 +72,8 @@ func New(pieces []Piece, points []geom.Point3, opt Options) (*Problem, error) {
 		return nil, &InputError{What: "no pieces"}
 	}
 	for i := range pieces {
-		if p := &pieces[i]; !(p.ToZM > p.FromZM) || !(p.SigmaSPerM > 0) || math.IsInf(p.ToZM-p.FromZM, 0) {
-			return nil, &InputError{p.Name, "depth and conductivity must be positive and finite"}
+		if p := &pieces[i]; !(p.ToZM > p.FromZM) || !(p.SigmaSPerM >= 0) || math.IsInf(p.ToZM-p.FromZM, 0) {
+			return nil, &InputError{p.Name, "depth must be positive and finite, conductivity not negative"}
 		}
 	}
 	for _, scale := range sparing {
@@ -161,6 +168,9 @@ func (p *Piece) heights(g grading, mirror bool, midM float64) []float64 {
 	size := p.box().Size()
 	width := math.Max(size.X, size.Y)
 	half := g.halfCount(depth, width)
+	if p.Core.StepM > 0 {
+		return p.grown(g, mirror)
+	}
 	if !mirror {
 		z := crowded(2 * half)
 		for i := range z {
@@ -175,6 +185,35 @@ func (p *Piece) heights(g grading, mirror bool, midM float64) []float64 {
 	z[0], z[half] = midM, p.ToZM
 	return z
 }
+
+// grown returns the layers of a piece with a core: equal within, each coreGrowth of the one before beyond.
+func (p *Piece) grown(g grading, mirror bool) []float64 {
+	half := (p.ToZM - p.FromZM) / 2
+	core := math.Min(p.Core.HalfM, half)
+	n := max(1, int(math.Round(core/p.Core.StepM*g.scale)))
+	z := []float64{0}
+	for i := range n {
+		z = append(z, core*float64(i+1)/float64(n))
+	}
+	growth := math.Pow(coreGrowth, 1/g.scale)
+	for step := core / float64(n) * growth; z[len(z)-1]+1.5*step < half; step *= growth {
+		z = append(z, z[len(z)-1]+step)
+	}
+	if half > core {
+		z = append(z, half)
+	}
+	mid := (p.FromZM + p.ToZM) / 2
+	var out []float64
+	for i := len(z) - 1; i > 0 && !mirror; i-- {
+		out = append(out, mid-z[i])
+	}
+	for _, v := range z {
+		out = append(out, mid+v)
+	}
+	return out
+}
+
+const coreGrowth = 1.6
 
 // halfCount is the number of layers in half the depth: three where the piece is flat, five where
 // that is half the width, a few more beyond, since the ends alone want small ones.

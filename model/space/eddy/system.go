@@ -23,10 +23,12 @@ type system struct {
 	look   *sparse.Pattern
 	r, s   []float64
 	factor *sparse.Factor[float64]
+
+	iron *permeable // takes the place of k where some piece is magnetic; else nil
 }
 
-func newSystem(m *mesh, k *kernel, p parity) (*system, error) {
-	y := &system{m: m, k: k, p: p, u: m.unknowns(p), moment: make([][12]geom.Point3, len(m.cells))}
+func newSystem(m *mesh, p parity) (*system, error) {
+	y := &system{m: m, p: p, u: m.unknowns(p), moment: make([][12]geom.Point3, len(m.cells))}
 	var rows, cols []int32
 	var ohm, henry []float64
 	for c := range m.cells {
@@ -146,6 +148,9 @@ func (y *system) gather(a, out []float64) {
 
 // inductance returns L t for each t, and the moments of each.
 func (y *system) inductance(t [][]float64) (l, moments [][]float64) {
+	if y.iron != nil {
+		return y.ironInductance(t)
+	}
 	n, w := len(y.m.cells), len(t)
 	moments = make([][]float64, w)
 	l = make([][]float64, w)
@@ -206,7 +211,7 @@ func times(k, x, out []float64, n, w int) {
 }
 
 // fluxes returns b of a source, ∫T·B dV of each unknown in Wb, for each of the systems of one
-// mesh: with a mirror the source is split in the parts of either parity. part is room for one cell each.
+// mesh, but for iron: with a mirror the source is split in the parts of either parity. part is room for one cell each.
 func fluxes(systems []*system, source Source, part [][2][12]float64) [][]float64 {
 	m := systems[0].m
 	at := func(q geom.Point3) (out [2]geom.Point3) {
@@ -223,6 +228,9 @@ func fluxes(systems []*system, source Source, part [][2][12]float64) [][]float64
 	}
 	parallel.Each(len(m.cells), 8, func(_, c int) {
 		part[c] = [2][12]float64{}
+		if iron := systems[0].iron; iron != nil && iron.mu[c] > 1 {
+			return
+		}
 		for i, xi := range rule2 {
 			b := at(m.body[c].gauss[i])
 			for k := range 3 {

@@ -1,6 +1,9 @@
 package eddy
 
-import "slices"
+import (
+	"math"
+	"slices"
+)
 
 // edgeOf are the end nodes of the edges of a cell: edge 4d + a + 2b runs along axis d, a and b
 // being its places along the next two axes.
@@ -72,6 +75,13 @@ func (m *mesh) unknowns(p parity) *unknowns {
 			k := key(f[i], f[(i+1)%4])
 			outside[index[k]] = true
 			group.join(k[0], k[1])
+		}
+	}
+	for c := range m.cells { // nothing flows where nothing conducts
+		for _, e := range edgeOf {
+			if math.IsInf(m.rho[c], 1) {
+				outside[index[key(m.cells[c][e[0]], m.cells[c][e[1]])]] = true
+			}
 		}
 	}
 	u := &unknowns{dof: make([][12]int32, len(m.cells)), sign: make([][12]float64, len(m.cells))}
