@@ -28,6 +28,7 @@ var notRun = map[string]string{
 	"go test ./rules -run TestCases -update":                                        "would rewrite the cases",
 	"go test ./rules/compare ./rules/report/... -update":                            "would rewrite the goldens",
 	"go test ./model/probe ./model/space/iron -update":                              "would rewrite the tables of references",
+	"busgauss mend LAYOUT...":                                                       "a form, not a command",
 	"busgauss check LAYOUT...":                                                      "a form, not a command",
 	"busgauss field LAYOUT":                                                         "a form, not a command",
 	"busgauss coupling LAYOUT":                                                      "a form, not a command",

@@ -2,6 +2,7 @@ package cli
 
 import (
 	"cmp"
+	"errors"
 	"io/fs"
 	"path"
 	"slices"
@@ -189,10 +190,10 @@ func (set *standardSet) changes(rev string) []finding.Finding {
 
 func (set *standardSet) exists(name string) bool { return set.tree.exists(name) }
 
-// exists reports whether the tree has a file.
+// exists reports whether the tree has a file. Only a clear no is a no: what cannot be looked at may be there.
 func (t *standardTree) exists(name string) bool {
 	_, err := fs.Lstat(t.root, name)
-	return err == nil
+	return err == nil || !errors.Is(err, fs.ErrNotExist)
 }
 
 func sourcesOf(set *standardSet) map[string]policy.Source {
