@@ -94,8 +94,8 @@ func (r *reader) problem(at span.Span, rule, format string, args ...any) {
 func (r *reader) known(n *node.Node, allowed []string, of string) {
 	for _, m := range n.Members {
 		if !slices.Contains(allowed, m.Key) {
-			r.problem(m.KeySpan, ruleUnknownKey, "unknown key %s in %s%s; known keys: %s", quote(m.Key), of,
-				word.DidYouMean(m.Key, allowed), strings.Join(allowed, ", "))
+			r.problem(m.KeySpan, ruleUnknownKey, "%s", word.Then(
+				"unknown key "+quote(m.Key)+" in "+of+word.DidYouMean(m.Key, allowed), "Known keys: "+strings.Join(allowed, ", ")))
 		}
 	}
 }
