@@ -129,7 +129,7 @@ func TestPartsAndMerge(t *testing.T) {
 		slices.Reverse(names)
 		got := call(dir, slices.Concat([]string{"merge"}, everyFormat("merged"), names)...)
 		if got != one {
-			t.Fatalf("%d parts: status %d, %s, %s", n, got.status, got.err, firstLine(got.out, one.out))
+			t.Fatalf("%d parts: status %d, %s, %s\none run said on standard error: %s", n, got.status, got.err, firstLine(got.out, one.out), one.err)
 		}
 		for _, format := range checkFormats[1:] {
 			if a, b := read(t, dir, "merged."+format), read(t, dir, "one."+format); a != b || len(a) < 1000 {
