@@ -180,13 +180,9 @@ func digits(t float64) string { return si.FormatDigits(t, "T", 4) }
 func missingOf(readings []channel.Measured) []string {
 	var out []string
 	for i := range readings {
-		for _, key := range readings[i].Missing {
-			if !slices.Contains(out, key) {
-				out = append(out, key)
-			}
-		}
+		out = append(out, readings[i].Missing...)
 	}
-	return out
+	return word.Distinct(out)
 }
 
 // explanations are what may lie behind the readings of a sensor, the best first.

@@ -46,7 +46,7 @@ func waysOut(run *engine.Run, none string, list ...way) remedy.Ways {
 	out.Also = orWay(words...)
 	if len(offers) > 0 {
 		out.Offers, out.Several = slices.Values(offers), true
-		if out.Also == "" && out.None == "" {
+		if out.Also == "" {
 			out.None = noEdit
 		}
 	}

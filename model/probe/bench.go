@@ -3,7 +3,6 @@ package probe
 import (
 	"fmt"
 	"math"
-	"math/cmplx"
 
 	"busgauss/model/bounded"
 	"busgauss/model/field"
@@ -131,15 +130,6 @@ func (f *Flow) Scaled(k float64) Flow {
 		out.Part.PeakA[i] = a * complex(k, 0)
 	}
 	return out
-}
-
-// MostA returns the largest current of a circuit in f, as Flow.Factor says.
-func (f *Flow) MostA() float64 {
-	most := 0.0
-	for _, a := range f.Part.PeakA {
-		most = math.Max(most, cmplx.Abs(a)*f.Factor)
-	}
-	return most
 }
 
 // Doubt is how much one tolerance may change what a sensor reads, in T, to each side.

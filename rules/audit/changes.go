@@ -39,7 +39,7 @@ func (b *builder) changes() []Change {
 			list = append(list, g)
 		}
 		g.level = max(g.level, f.Level)
-		g.Clears = word.Distinct(append(append(g.Clears, named(f)), clears...))
+		g.Clears = word.Distinct(append(append(g.Clears, f.Name()), clears...))
 	}
 	checked := slices.ContainsFunc(b.Findings, func(f finding.Finding) bool { return len(f.Changes) > 0 })
 	for i := range b.Findings {
@@ -76,12 +76,4 @@ func parted(remedy string) (title, effect string) {
 		}
 	}
 	return remedy, ""
-}
-
-// named is how a change names a finding that it clears.
-func named(f *finding.Finding) string {
-	if f.Object == "" {
-		return f.Rule
-	}
-	return f.Rule + " of " + f.Object
 }

@@ -26,7 +26,7 @@ const (
 )
 
 // mender searches what may be done about findings and offers what holds: what leaves the whole
-// layout, checked again, without a new finding and without a worse one.
+// layout, checked again, without a new finding and without one of a higher level; a failure may grow, and sideEffects says so.
 type mender struct {
 	model  *probe.Model
 	rules  []Rule

@@ -14,9 +14,8 @@ type Clearing struct {
 	Clears int
 }
 
-// MostClearing returns the changes that clear two findings or more of a layout, the most first and at most as many as
-// said; each change once. What a finding
-// stands for and is not among them does not count.
+// MostClearing returns the changes that clear two or more of the findings, the most first, each once and at most as many
+// as said. Only what is among the findings counts: a change may clear others that a deviation or a baseline leaves out.
 func MostClearing(findings []finding.Finding, most int) []Clearing {
 	var out []Clearing
 	seen, open := map[[2]string]bool{}, map[[2]string]bool{}

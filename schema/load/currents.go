@@ -6,6 +6,7 @@ import (
 	"busgauss/model/finding"
 	"busgauss/model/layout"
 	"busgauss/model/si"
+	"busgauss/schema/node"
 )
 
 // currents reads the currents of set out, which owner holds, one a circuit: the
@@ -51,7 +52,11 @@ func (r *reader) current(owner, s *spot, set *layout.Set) layout.Current {
 	c := layout.Current{Span: s.edit}
 	c.Circuit, c.Sign = s.keyName().called("a current of %s", owner.label()).carries()
 	c.Amount = s.noAmount()
-	if !s.mapping() {
+	if s.n == nil {
+		return c
+	}
+	if s.n.Kind != node.Map {
+		s.wrongKind("a mapping such as {dc: 200 A}, {rms: 200 A} or {peak: 200 A}")
 		return c
 	}
 	points, harmonics := s.at("points"), s.at("harmonics")

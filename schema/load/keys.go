@@ -53,6 +53,8 @@ func (r *reader) keys(root *node.Node) []schema.Leaf {
 			message := "unknown key " + quote(leaf.Property) + " in " + place
 			if found {
 				message += ". Did you mean " + quote(near) + "?"
+			} else if holder := holderOf(leaf); holder != "" {
+				message += fmt.Sprintf(". It stands in %s, as %s: {%s: ...}", quote(holder), holder, leaf.Property)
 			}
 			f := r.add(member.KeySpan, ruleUnknownKey, objectName(leaf.Pointer), pointer, word.Then(message, known))
 			if found {
@@ -69,6 +71,19 @@ func (r *reader) keys(root *node.Node) []schema.Leaf {
 			return rest
 		}
 	}
+}
+
+// holderOf returns the key of a bar or shield that an unknown key of it belongs in; empty when there is none.
+func holderOf(leaf schema.Leaf) string {
+	in, _, _ := strings.Cut(strings.TrimPrefix(leaf.Pointer, "/"), "/")
+	switch key := leaf.Property; {
+	case strings.Count(leaf.Pointer, "/") != 2:
+	case in == "shields" && slices.Contains([]string{"channel", "plate", "ring", "outline"}, key):
+		return "form"
+	case in == "bars" && slices.Contains([]string{"width", "thickness", "diameter", "outline"}, key):
+		return "section"
+	}
+	return ""
 }
 
 // leftOver reports what the schema refuses and the reader did not speak of.

@@ -29,6 +29,14 @@ func TestSlips(t *testing.T) {
 		{"a key that stands twice, once misspelt", replace("metal: copper", "metal: copper, metl: brass"), []string{
 			`3:82 key-unknown: unknown key "metl" in bars/U. Did you mean "metal"? Known keys: at, cuts, length, metal, placement, run, section, temperature, turn`,
 		}},
+		{"a section's keys beside it", replace("{section: {width: 20 mm, thickness: 3 mm}, at: [0 mm, 0 mm]", "{diameter: 20 mm, at: [0 mm, 0 mm]"), []string{
+			`3:7 key-unknown: unknown key "diameter" in bars/U. It stands in "section", as section: {diameter: ...}. Known keys: at, cuts, length, metal, placement, run, section, temperature, turn`,
+			`3:3 key-missing: bar "U" needs "section"`,
+		}},
+		{"a form's key beside it", replace("form: {ring: {inner: 30 mm, wall: 3 mm, slit: 2 mm}}", "ring: {inner: 30 mm, wall: 3 mm}"), []string{
+			`6:3 key-missing: shield "K" needs "form"`,
+			`6:7 key-unknown: unknown key "ring" in shields/K. It stands in "form", as form: {ring: ...}. Known keys: at, depth, form, material, placement, tolerance, turn`,
+		}},
 		{"a broken bar counts as known", replace("U: {section: {width: 20 mm, thickness: 3 mm}, at: [0 mm, 0 mm], metal: copper}", "U: 7"), []string{
 			`3:6 value-form: bar "U" must be a mapping, not the number 7`,
 		}},

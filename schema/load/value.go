@@ -24,7 +24,7 @@ func quoteKey(key string) string { return `"` + key + `"` }
 func (s *spot) wrongKind(want string) {
 	got := s.kind()
 	hint := ""
-	if s.n.Kind == node.Text && strings.Contains(s.n.Text, ":") && want == "a mapping" {
+	if s.n.Kind == node.Text && strings.Contains(s.n.Text, ":") && strings.HasPrefix(want, "a mapping") {
 		hint = "; a key is followed by a colon and a blank"
 	}
 	s.problem(ruleForm, "%s must be %s, not %s%s", s.label(), want, got, hint)

@@ -69,26 +69,32 @@ a layout cannot be read any more. What was there before and is no worse does not
 	return c
 }
 
-func compareCommand(ctx context.Context, s *Streams, o *compareOptions, args []string) error {
+// said reads what arguments and flags say: the fail level, the reports to write, and the folder below both sides.
+func (o *compareOptions) said(args []string) (level finding.Level, targets []target, under string, err error) {
 	if len(args) == 0 || len(args) > 2 {
-		return usage("compare: name two folders or revisions, or one revision to compare the work tree with")
+		return 0, nil, "", usage("compare: name two folders or revisions, or one revision to compare the work tree with")
 	}
 	level, ok := finding.ParseLevel(o.failLevel)
 	if !ok {
-		return usage("--fail-level %q: none, note, warning or error would do", o.failLevel)
+		return 0, nil, "", usage("--fail-level %q: none, note, warning or error would do", o.failLevel)
 	}
 	if !slices.Contains(compareFormats, o.format) {
-		return unknownFormat("--format", o.format, compareFormats)
+		return 0, nil, "", unknownFormat("--format", o.format, compareFormats)
 	}
-	targets, err := parseTargets(o.outputs, compareFormats)
+	targets, err = parseTargets(o.outputs, compareFormats)
 	if err != nil {
-		return err
+		return 0, nil, "", err
 	}
-	under := path.Clean(filepath.ToSlash(o.under))
+	under = path.Clean(filepath.ToSlash(o.under))
 	if !fs.ValidPath(under) {
-		return usage("--under %s: name a folder below both sides", o.under)
+		return 0, nil, "", usage("--under %s: name a folder below both sides", o.under)
 	}
-	if err := o.standardOptions.parse(); err != nil {
+	return level, targets, under, o.standardOptions.parse()
+}
+
+func compareCommand(ctx context.Context, s *Streams, o *compareOptions, args []string) error {
+	level, targets, under, err := o.said(args)
+	if err != nil {
 		return err
 	}
 	finder, err := openStandards(ctx, s, &o.standardOptions)
