@@ -109,3 +109,42 @@ func holds(t *testing.T, name, text string, before []finding.Finding, f *finding
 		}
 	}
 }
+
+// TestOfferMovesFailureToNoOtherDuty: U and W lie to either side under V, one of them flowing in each duty. Turning the axis
+// from U turns it towards W: what clears the duty that is reported leaves the same sensor worse in the other.
+func TestOfferMovesFailureToNoOtherDuty(t *testing.T) {
+	text := `layout: 1
+title: Two duties
+bars:
+  V: {section: {width: 20 mm, thickness: 3 mm}, at: [0 mm, 0 mm], metal: copper, temperature: 80 °C}
+  U: {section: {width: 6 mm, thickness: 3 mm}, at: [-40 mm, -20 mm], metal: copper, temperature: 80 °C}
+  W: {section: {width: 6 mm, thickness: 3 mm}, at: [40 mm, -20 mm], metal: copper, temperature: 80 °C}
+sensors:
+  SV: {reads: V, at: [0 mm, 3.5 mm], axis: 180 deg, part: snipe-9, placement: {x: 0.2 mm, y: 0.2 mm, tilt: 0.5 deg}}
+parts:
+  snipe-9: {linear-range: 9 mT, sensitivity: 70 mV/mT}
+duties:
+  a: {kind: continuous, currents: {V: {dc: 200 A}, U: {dc: 180 A}}}
+  b: {kind: continuous, currents: {V: {dc: 200 A}, W: {dc: 177 A}}}
+surroundings: {return: far}
+`
+	before := wholly(t, text)
+	i := slices.IndexFunc(before, func(f finding.Finding) bool { return f.Rule == rules.StrayRatio.ID && f.Verdict == finding.Fail })
+	if i < 0 || before[i].Cause != "a" {
+		t.Fatal("the layout does not fail in its first duty")
+	}
+	for _, c := range before[i].Changes {
+		mended, err := edit.Apply(text, c.Edits)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, f := range wholly(t, mended) {
+			if f.Rule == rules.StrayRatio.ID && f.Verdict != finding.Pass {
+				t.Errorf("with %q: %s", c.Title, f.Message)
+			}
+		}
+	}
+	if strings.HasPrefix(before[i].Remedy, "turn the axis") {
+		t.Errorf("offered: %s", before[i].Remedy)
+	}
+}
