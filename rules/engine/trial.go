@@ -40,7 +40,10 @@ func (m *mender) try(o *remedy.Offer) *trial {
 	_, found := runAll(model, ofDrawing(m.rules), m.o)
 	found = m.o.judged(model, found)
 	t.before, t.after = m.before, severitiesOf(found, m.rules)
-	t.worse = t.after.worseThan(m.before)
+	costs := costsOf(m.found, found)
+	if t.worse = t.after.worseThan(m.before); t.worse == "" {
+		t.worse = grows(costs)
+	}
 	for _, f := range m.found {
 		if slices.ContainsFunc(m.rules, func(r Rule) bool { return r.AsBuilt && r.ID == f.Rule }) {
 			continue
@@ -49,7 +52,7 @@ func (m *mender) try(o *remedy.Offer) *trial {
 			t.clears = append(t.clears, name)
 		}
 	}
-	t.sideEffects = sideEffects(m.found, found)
+	t.sideEffects = sideEffects(costs)
 	return t
 }
 
@@ -199,9 +202,9 @@ const (
 	mostSides  = 2
 )
 
-// sideEffects names what a change costs elsewhere: failures that grow, and passes that it leaves with
-// little to spare, the worst first.
-func sideEffects(before, after []finding.Finding) string {
+// costsOf returns what a change costs elsewhere: failures that grow, and passes that it leaves with little to spare, the
+// worst first.
+func costsOf(before, after []finding.Finding) []*finding.Finding {
 	type about struct{ rule, object, cause string }
 	was := map[about]*finding.Finding{}
 	alone := map[about]*finding.Finding{} // without a cause: where one finding alone is of the object, it may name another worst duty
@@ -232,13 +235,24 @@ func sideEffects(before, after []finding.Finding) string {
 	slices.SortStableFunc(worse, func(a, b *finding.Finding) int {
 		return cmp.Or(cmp.Compare(a.Measure.Margin(), b.Measure.Margin()), Compare(*a, *b))
 	})
-	out := ""
-	for _, f := range worse[:min(len(worse), mostSides)] {
-		verb := "leaves"
-		if f.Verdict == finding.Fail {
-			verb = "worsens"
+	return worse
+}
+
+// grows names the worst failure that a change leaves failing by more; empty when there is none.
+func grows(costs []*finding.Finding) string {
+	for _, f := range costs {
+		if severity(f) > 0 {
+			return "it makes worse " + f.Name() + limitWords(f)
 		}
-		out += fmt.Sprintf("; %s %s%s", verb, f.Name(), limitWords(f))
+	}
+	return ""
+}
+
+// sideEffects names the passes that a change leaves with little to spare.
+func sideEffects(costs []*finding.Finding) string {
+	out := ""
+	for _, f := range costs[:min(len(costs), mostSides)] {
+		out += fmt.Sprintf("; leaves %s%s", f.Name(), limitWords(f))
 	}
 	return out
 }
