@@ -1,6 +1,7 @@
 package rules_test
 
 import (
+	"math"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -107,5 +108,90 @@ func holds(t *testing.T, name, text string, before []finding.Finding, f *finding
 		if is[also] > 0 && is[also] >= was[also] {
 			t.Errorf("%s: %s does not clear %s, as it says", name, c.Title, also)
 		}
+	}
+}
+
+// TestOfferMovesFailureToNoOtherDuty: U and W lie to either side under V, one of them flowing in each duty. Turning the axis
+// from U turns it towards W: what clears the duty that is reported leaves the same sensor worse in the other.
+func TestOfferMovesFailureToNoOtherDuty(t *testing.T) {
+	text := `layout: 1
+title: Two duties
+bars:
+  V: {section: {width: 20 mm, thickness: 3 mm}, at: [0 mm, 0 mm], metal: copper, temperature: 80 °C}
+  U: {section: {width: 6 mm, thickness: 3 mm}, at: [-40 mm, -20 mm], metal: copper, temperature: 80 °C}
+  W: {section: {width: 6 mm, thickness: 3 mm}, at: [40 mm, -20 mm], metal: copper, temperature: 80 °C}
+sensors:
+  SV: {reads: V, at: [0 mm, 3.5 mm], axis: 180 deg, part: snipe-9, placement: {x: 0.2 mm, y: 0.2 mm, tilt: 0.5 deg}}
+parts:
+  snipe-9: {linear-range: 9 mT, sensitivity: 70 mV/mT}
+duties:
+  a: {kind: continuous, currents: {V: {dc: 200 A}, U: {dc: 180 A}}}
+  b: {kind: continuous, currents: {V: {dc: 200 A}, W: {dc: 177 A}}}
+surroundings: {return: far}
+`
+	before := wholly(t, text)
+	i := slices.IndexFunc(before, func(f finding.Finding) bool { return f.Rule == rules.StrayRatio.ID && f.Verdict == finding.Fail })
+	if i < 0 || before[i].Cause != "a" {
+		t.Fatal("the layout does not fail in its first duty")
+	}
+	for _, c := range before[i].Changes {
+		mended, err := edit.Apply(text, c.Edits)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, f := range wholly(t, mended) {
+			if f.Rule == rules.StrayRatio.ID && f.Verdict != finding.Pass {
+				t.Errorf("with %q: %s", c.Title, f.Message)
+			}
+		}
+	}
+	if strings.HasPrefix(before[i].Remedy, "turn the axis") {
+		t.Errorf("offered: %s", before[i].Remedy)
+	}
+}
+
+// TestOfferMakesNoFailureWorse: nearer to V the neighbours weigh less, but the gap that must insulate is too small as it is.
+func TestOfferMakesNoFailureWorse(t *testing.T) {
+	text := `layout: 1
+title: Cable ferry, winch motor
+bars:
+  U: {section: {width: 20 mm, thickness: 3 mm}, at: [-30 mm, 0 mm], metal: copper, temperature: 80 °C, length: 300 mm}
+  V: {section: {width: 20 mm, thickness: 3 mm}, at: [0 mm, 0 mm], metal: copper, temperature: 80 °C, length: 300 mm}
+  W: {section: {width: 20 mm, thickness: 3 mm}, at: [30 mm, 0 mm], metal: copper, temperature: 80 °C, length: 300 mm}
+sensors:
+  SV: {reads: V, at: [0 mm, 6.5 mm], axis: 180 deg, part: snipe-25, placement: {x: 0.2 mm, y: 0.2 mm, tilt: 0.5 deg}}
+parts:
+  snipe-25: {linear-range: 25 mT, sensitivity: 70 mV/mT}
+duties:
+  haul: {kind: continuous, frequency: 10 Hz, three-phase: {bars: [U, V, W], rms: 230 A}}
+insulation:
+  - {between: [SV, V], kind: reinforced, working: {rms: 400 V}, supply: {rms: 300 V}, category: 3, pollution-degree: 2, material-group: IIIa, altitude: 2000 m, creepage: 12 mm}
+`
+	clearance := func(found []finding.Finding) float64 {
+		i := slices.IndexFunc(found, func(f finding.Finding) bool { return f.Rule == "clearance" && f.Verdict == finding.Fail })
+		if i < 0 {
+			return math.Inf(1)
+		}
+		return found[i].Measure.Value
+	}
+	before := wholly(t, text)
+	if math.IsInf(clearance(before), 1) {
+		t.Fatal("the gap insulates")
+	}
+	stray := false
+	for _, f := range before {
+		stray = stray || f.Rule == rules.StrayRatio.ID && f.Verdict == finding.Fail
+		for _, c := range f.Changes {
+			mended, err := edit.Apply(text, c.Edits)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if now := clearance(wholly(t, mended)); now < clearance(before) {
+				t.Errorf("with %q the clearance is %g m, %g m before", c.Title, now, clearance(before))
+			}
+		}
+	}
+	if !stray {
+		t.Fatal("no neighbour disturbs SV")
 	}
 }

@@ -15,6 +15,7 @@ import (
 // trial is a change, and what the whole check says of the layout with it.
 type trial struct {
 	edits       []finding.Edit // none where the change cannot be written into the file
+	before      severities     // of the layout as it is
 	after       severities
 	rules       []Rule
 	worse       string   // the first finding that is new or worse, in words; empty: none
@@ -38,8 +39,11 @@ func (m *mender) try(o *remedy.Offer) *trial {
 	model := m.written(o, t)
 	_, found := runAll(model, ofDrawing(m.rules), m.o)
 	found = m.o.judged(model, found)
-	t.after = severitiesOf(found, m.rules)
-	t.worse = t.after.worseThan(m.before)
+	t.before, t.after = m.before, severitiesOf(found, m.rules)
+	costs := costsOf(m.found, found)
+	if t.worse = t.after.worseThan(m.before); t.worse == "" {
+		t.worse = grows(costs)
+	}
 	for _, f := range m.found {
 		if slices.ContainsFunc(m.rules, func(r Rule) bool { return r.AsBuilt && r.ID == f.Rule }) {
 			continue
@@ -48,7 +52,7 @@ func (m *mender) try(o *remedy.Offer) *trial {
 			t.clears = append(t.clears, name)
 		}
 	}
-	t.sideEffects = sideEffects(m.found, found)
+	t.sideEffects = sideEffects(costs)
 	return t
 }
 
@@ -74,12 +78,21 @@ func (m *mender) written(o *remedy.Offer, t *trial) *probe.Model {
 	return o.Model.LevelOf(m.model).With(edit.Shared(l, m.model.Layout, o.Model.Layout))
 }
 
-// against says why the change is no remedy of f; empty when it is one.
+// against says why the change is no remedy of f; empty when it is one. A rule that reports its worst duty alone may name
+// another one after the change: what is found of the same object in the place of f is no remedy either.
 func (t *trial) against(f *finding.Finding) string {
 	if t.worse != "" {
 		return t.worse
 	}
-	for _, o := range t.after[keyOf(f, t.rules)] {
+	k := keyOf(f, t.rules)
+	was := t.before[k]
+	for _, o := range t.after[k] {
+		known := slices.ContainsFunc(was, func(b standing) bool { return b.cause == o.cause })
+		if !known && len(t.after[k]) >= len(was) {
+			return "the whole check finds " + o.words + inCause(o.cause) + " instead"
+		}
+	}
+	for _, o := range t.after[k] {
 		if o.cause != f.Cause {
 			continue
 		}
@@ -89,6 +102,14 @@ func (t *trial) against(f *finding.Finding) string {
 		return "the whole check finds " + o.words + " again"
 	}
 	return ""
+}
+
+// inCause names what the finding is about beside its object: a duty, as a rule.
+func inCause(cause string) string {
+	if cause == "" {
+		return ""
+	}
+	return fmt.Sprintf(" in %q", cause)
 }
 
 // severities are the findings of a layout that are no passes, by what they are about, the worst first.
@@ -181,14 +202,20 @@ const (
 	mostSides  = 2
 )
 
-// sideEffects names what a change costs elsewhere: failures that grow, and passes that it leaves with
-// little to spare, the worst first.
-func sideEffects(before, after []finding.Finding) string {
+// costsOf returns what a change costs elsewhere: failures that grow, and passes that it leaves with little to spare, the
+// worst first.
+func costsOf(before, after []finding.Finding) []*finding.Finding {
 	type about struct{ rule, object, cause string }
 	was := map[about]*finding.Finding{}
+	alone := map[about]*finding.Finding{} // without a cause: where one finding alone is of the object, it may name another worst duty
 	for i := range before {
 		if f := &before[i]; f.Measure != nil {
 			was[about{f.Rule, f.Object, f.Cause}] = f
+			k := about{rule: f.Rule, object: f.Object}
+			if _, several := alone[k]; several {
+				f = nil
+			}
+			alone[k] = f
 		}
 	}
 	var worse []*finding.Finding
@@ -198,6 +225,9 @@ func sideEffects(before, after []finding.Finding) string {
 			continue
 		}
 		b := was[about{f.Rule, f.Object, f.Cause}]
+		if b == nil {
+			b = alone[about{rule: f.Rule, object: f.Object}]
+		}
 		if b != nil && b.Verdict == f.Verdict && b.Measure.Margin()-f.Measure.Margin() > lostMargin {
 			worse = append(worse, f)
 		}
@@ -205,13 +235,24 @@ func sideEffects(before, after []finding.Finding) string {
 	slices.SortStableFunc(worse, func(a, b *finding.Finding) int {
 		return cmp.Or(cmp.Compare(a.Measure.Margin(), b.Measure.Margin()), Compare(*a, *b))
 	})
-	out := ""
-	for _, f := range worse[:min(len(worse), mostSides)] {
-		verb := "leaves"
-		if f.Verdict == finding.Fail {
-			verb = "worsens"
+	return worse
+}
+
+// grows names the worst failure that a change leaves failing by more; empty when there is none.
+func grows(costs []*finding.Finding) string {
+	for _, f := range costs {
+		if severity(f) > 0 {
+			return "it makes worse " + f.Name() + limitWords(f)
 		}
-		out += fmt.Sprintf("; %s %s%s", verb, f.Name(), limitWords(f))
+	}
+	return ""
+}
+
+// sideEffects names the passes that a change leaves with little to spare.
+func sideEffects(costs []*finding.Finding) string {
+	out := ""
+	for _, f := range costs[:min(len(costs), mostSides)] {
+		out += fmt.Sprintf("; leaves %s%s", f.Name(), limitWords(f))
 	}
 	return out
 }

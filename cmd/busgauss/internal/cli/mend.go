@@ -227,10 +227,21 @@ func (m *mending) best(refused map[string]bool) (best *finding.Finding, change *
 	return best, change
 }
 
-// better reports whether a change leaves fewer findings; after a slip the layout may be read at last
-// and its rules may speak for the first time.
+// better reports whether a change leaves fewer findings and none that was not there or was permitted; after a slip the
+// layout may be read at last and its rules may speak for the first time.
 func better(before, after []finding.Finding, slip bool) bool {
 	if !slip {
+		type about struct{ rule, object string }
+		more := map[about]int{}
+		for i := range before {
+			more[about{before[i].Rule, before[i].Object}]--
+		}
+		for i := range after {
+			k := about{after[i].Rule, after[i].Object}
+			if more[k]++; more[k] > 0 {
+				return false
+			}
+		}
 		return len(after) < len(before)
 	}
 	have := map[string]bool{}
