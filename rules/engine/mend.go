@@ -26,7 +26,7 @@ const (
 )
 
 // mender searches what may be done about findings and offers what holds: what leaves the whole
-// layout, checked again, without a new finding and without one of a higher level; a failure may grow, and sideEffects says so.
+// layout, checked again, without a new finding, without a higher level and without a failure that grows.
 type mender struct {
 	model  *probe.Model
 	rules  []Rule
