@@ -106,8 +106,8 @@ func (e *Effective) Apply(checked []Checked, o Options) Outcome {
 		a.entries[k] = append(a.entries[k], i)
 		a.out.Standing = append(a.out.Standing, Standing{Entry: *entry})
 	}
-	judged := map[string]bool{}
-	known := map[string]bool{}
+	judged, known := map[string]bool{}, map[string]bool{}     // as the baseline may call them
+	judgedAs, knownAs := map[string]bool{}, map[string]bool{} // as deviations may
 	moved := e.moves(checked, e.set.Baseline, o.Exists)
 	for i := range checked {
 		c := &checked[i]
@@ -115,14 +115,17 @@ func (e *Effective) Apply(checked []Checked, o Options) Outcome {
 		for _, n := range a.aliases[c.Layout] {
 			known[n.file] = true
 			judged[n.file] = judged[n.file] || !c.Broken
+			if !n.guessed {
+				knownAs[n.file], judgedAs[n.file] = true, judgedAs[n.file] || !c.Broken
+			}
 		}
 		for _, f := range engine.Sorted(slices.Clone(c.Findings)) {
 			a.layouts = append(a.layouts, c.Layout)
 			a.one(c.Layout, f)
 		}
 	}
-	a.missed(judged)
-	a.deviations(judged, known)
+	a.missed(judgedAs)
+	a.deviations(judgedAs, knownAs)
 	a.leftOver(judged, known)
 	a.sayCarried()
 	slices.SortStableFunc(a.out.Permitted, func(x, y Permission) int { return engine.Compare(x.Finding, y.Finding) })
@@ -151,7 +154,7 @@ func (a *application) one(layout string, f finding.Finding) {
 	var back []int // deviations that have ended, should no other one permit it
 	for i := range a.e.permits {
 		p := &a.e.permits[i]
-		names := a.aliases[layout]
+		names := shown(a.aliases[layout])
 		n := slices.IndexFunc(names, func(n alias) bool { return p.fits(n.file, n.of(&f), a.e.known) })
 		if n < 0 {
 			continue

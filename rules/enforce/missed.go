@@ -29,7 +29,7 @@ func (a *application) missed(judged map[string]bool) {
 			if f.Verdict != finding.Fail && f.Verdict != finding.Undecided {
 				continue
 			}
-			switch by := p.misses(a.aliases[a.layouts[k]], f, a.e.known); {
+			switch by := p.misses(shown(a.aliases[a.layouts[k]]), f, a.e.known); {
 			case by < best:
 				best, at = by, []int{k}
 			case by == best && by != missedMore:

@@ -22,18 +22,27 @@ type Was struct {
 type alias struct {
 	file  string
 	names map[string]string // as in Was
+	// guessed says that no content of before shows it, but the records of the baseline alone: good enough for the baseline,
+	// whose lines hold by their numbers, and not for a deviation, which somebody approved for one layout.
+	guessed bool
+}
+
+// shown returns the aliases that are no guesses.
+func shown(names []alias) []alias {
+	return slices.DeleteFunc(slices.Clone(names), func(n alias) bool { return n.guessed })
 }
 
 // aliases returns the ways to call the findings of a layout, as it is called now first.
 func (c *Checked) aliases(moved map[string]string) []alias {
 	out := []alias{{file: c.Layout}}
 	if len(c.Was.Names) > 0 {
-		out = append(out, alias{c.Layout, c.Was.Names})
+		out = append(out, alias{file: c.Layout, names: c.Was.Names})
 	}
 	if from := cmp.Or(c.Was.Layout, moved[c.Layout]); from != "" {
-		out = append(out, alias{file: from})
+		guessed := c.Was.Layout == ""
+		out = append(out, alias{file: from, guessed: guessed})
 		if len(c.Was.Names) > 0 {
-			out = append(out, alias{from, c.Was.Names})
+			out = append(out, alias{from, c.Was.Names, guessed})
 		}
 	}
 	return out

@@ -104,7 +104,8 @@ func TestWhatDoesNotFollow(t *testing.T) {
 			t.Errorf("%s of %s is permitted", p.Finding.Object, p.Finding.Span.File)
 		}
 	}
-	if len(o.Permitted) != 2 {
+	// A guess carries the baseline's line alone, not the deviation: somebody approved it for one layout.
+	if len(o.Permitted) != 1 || !o.Permitted[0].InBase {
 		t.Errorf("%d are permitted", len(o.Permitted))
 	}
 }

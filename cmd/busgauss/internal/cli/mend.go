@@ -117,6 +117,11 @@ func mend(ctx context.Context, s *Streams, o *mendOptions, args []string) error 
 			return stopped(ctx, err)
 		}
 		left = append(left, m.left...)
+		for _, f := range m.about {
+			if f.Verdict != finding.Pass && !slices.ContainsFunc(left, func(l finding.Finding) bool { return engine.Compare(l, f) == 0 }) {
+				left = append(left, f)
+			}
+		}
 		if m.text == string(in.Data) {
 			continue
 		}
@@ -152,6 +157,7 @@ type mending struct {
 	text     string
 	done     int               // changes carried out
 	left     []finding.Finding // that are not permitted
+	about    []finding.Finding // on its standard, deviations and baseline, as check has them
 }
 
 // mostRounds is the most changes that one layout is given: each clears a finding.
@@ -202,6 +208,7 @@ func (m *mending) check(ctx context.Context, text string) ([]finding.Finding, er
 		return nil, fmt.Errorf("mend %s: %w", m.in.Path, errLate)
 	}
 	v := settle([]input{in}, []layoutStandard{*m.standard}, []outcome{o}, nil, &m.o.standardOptions, false)
+	m.about = v.about
 	return slices.DeleteFunc(v.said, func(f finding.Finding) bool {
 		return f.Verdict != finding.Fail && f.Verdict != finding.Undecided
 	}), nil
