@@ -69,19 +69,10 @@ func (s *shape) fieldOfFaces(r geom.Point3) (along [3]geom.Point3) {
 			if h == 0 || t == 0 {
 				continue
 			}
-			w := t*t + h*h
-			xb, xa := w+h*dist[e.b], w+h*dist[e.a]
-			yb, ya := t*lb, t*la
-			size := (math.Abs(xa) + math.Abs(ya)) * (math.Abs(xb) + math.Abs(yb))
-			u, v := (xa*xb+ya*yb)/size, (xa*yb-ya*xb)/size
-			x, y = x*u-y*v, x*v+y*u
+			x, y = turned(x, y, h, t, dist[e.a], dist[e.b], la, lb)
 		}
 		if h != 0 {
-			beta := math.Atan2(y, x)
-			if beta < -1e-9 {
-				beta += 2 * math.Pi
-			}
-			field = field.Add(f.normal.Scale(math.Copysign(beta, -height)))
+			field = field.Add(f.normal.Scale(math.Copysign(wholeAngle(x, y), -height)))
 		}
 		along[0] = along[0].Add(field.Scale(f.normal.X))
 		along[1] = along[1].Add(field.Scale(f.normal.Y))

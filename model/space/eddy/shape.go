@@ -122,19 +122,10 @@ func (s *shape) integrals(r geom.Point3) (potentialM2 float64, surfaceM geom.Poi
 			if h == 0 || t == 0 {
 				continue
 			}
-			w := t*t + h*h
-			xb, xa := w+h*dist[e.b], w+h*dist[e.a]
-			yb, ya := t*lb[g.edge], t*la[g.edge]
-			size := (math.Abs(xa) + math.Abs(ya)) * (math.Abs(xb) + math.Abs(yb))
-			u, v := (xa*xb+ya*yb)/size, (xa*yb-ya*xb)/size
-			x, y = x*u-y*v, x*v+y*u
+			x, y = turned(x, y, h, t, dist[e.a], dist[e.b], la[g.edge], lb[g.edge])
 		}
 		if h != 0 {
-			beta := math.Atan2(y, x)
-			if beta < -1e-9 {
-				beta += 2 * math.Pi
-			}
-			pot -= h * beta
+			pot -= h * wholeAngle(x, y)
 		}
 		potentialM2 += height * pot / 2
 		surfaceM = surfaceM.Add(f.normal.Scale(pot))
@@ -160,4 +151,25 @@ func (e *shapeEdge) log(a geom.Point3, la, lb, ra, rb float64) float64 {
 		}
 	}
 	return 0
+}
+
+// turned turns (x, y) by the angle at which a point h beside the plane of a face and t within the line of an edge sees that
+// edge, whose ends are da and db away and la and lb along it. Products of directions stand for sums of angles, so that one
+// arc tangent serves a face.
+func turned(x, y, h, t, da, db, la, lb float64) (float64, float64) {
+	w := t*t + h*h
+	xb, xa := w+h*db, w+h*da
+	yb, ya := t*lb, t*la
+	size := (math.Abs(xa) + math.Abs(ya)) * (math.Abs(xb) + math.Abs(yb))
+	u, v := (xa*xb+ya*yb)/size, (xa*yb-ya*xb)/size
+	return x*u - y*v, x*v + y*u
+}
+
+// wholeAngle returns the angle of (x, y) from 0 to a whole turn; round-off below 0 stays.
+func wholeAngle(x, y float64) float64 {
+	beta := math.Atan2(y, x)
+	if beta < -1e-9 {
+		beta += 2 * math.Pi
+	}
+	return beta
 }

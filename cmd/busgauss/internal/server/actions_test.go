@@ -52,7 +52,7 @@ func TestCodeActions(t *testing.T) {
 	change := finding.Change{Title: "raise the sensor to 6 mm", Effect: "12 % → 8 %", Clears: []string{"x"}, Edits: edits(5, 32, 36, "6 mm")}
 	other := finding.Change{Title: "another", Edits: append(edits(5, 32, 36, "7 mm"), edits(7, 46, 51, "90 A")...)}
 	meets := finding.Change{Title: "two that meet", Edits: append(edits(5, 32, 36, "7 mm"), edits(5, 34, 37, "8")...)}
-	elsewhere := finding.Change{Title: "elsewhere", Edits: []finding.Edit{{Span: span.Span{File: "/work/b.yaml", Start: span.Pos{Line: 1, Column: 1}, End: span.Pos{Line: 1, Column: 1}}}}}
+	elsewhere := finding.Change{Title: "elsewhere", Edits: []finding.Edit{{Span: span.Span{File: "/layouts/b.yaml", Start: span.Pos{Line: 1, Column: 1}, End: span.Pos{Line: 1, Column: 1}}}}}
 	for _, documentChanges := range []bool{true, false} {
 		j := &script{answer: planted(change, other, meets, elsewhere, finding.Change{Title: "none"})}
 		w := begun(t, j, fmt.Sprintf(`{"workspace":{"workspaceEdit":{"documentChanges":%v}}}`, documentChanges))

@@ -118,7 +118,7 @@ func TestEndWithoutShutdown(t *testing.T) {
 func found(message string, line int) finding.Finding {
 	at := span.Pos{Line: line, Column: 1}
 	return finding.Finding{Rule: "some-rule", Verdict: finding.Fail, Level: finding.Warning, Message: message,
-		Span: span.Span{File: "/work/a.yaml", Start: at, End: span.Pos{Line: line, Column: 5}}}
+		Span: span.Span{File: "/layouts/a.yaml", Start: at, End: span.Pos{Line: line, Column: 5}}}
 }
 
 // A panic of a check is told as a finding of the file, and all else goes on.
@@ -236,12 +236,12 @@ func TestPause(t *testing.T) {
 
 // Two documents have findings of their own; closing one clears its own, and what it said of a shared file.
 func TestTwoDocuments(t *testing.T) {
-	const b, shared = "file:///work/b%20c.yaml", "file:///work/shared.yaml"
+	const b, shared = "file:///layouts/b%20c.yaml", "file:///layouts/shared.yaml"
 	j := &script{answer: func(q Question) Answer {
 		f := found("in "+q.Text, 1)
 		f.Span.File = q.Path
 		g := found("of both", 3)
-		g.Span.File = "/work/shared.yaml"
+		g.Span.File = "/layouts/shared.yaml"
 		return Answer{Depth: q.Depth, Shown: []finding.Finding{f, g}}
 	}}
 	w := begun(t, j, "{}")
@@ -280,19 +280,19 @@ func TestJudgedAgain(t *testing.T) {
 	w.open(a, 1, "a")
 	w.published(a, 1)
 	n := count()
-	w.send(`{"jsonrpc":"2.0","method":"workspace/didChangeWatchedFiles","params":{"changes":[{"uri":"file:///work/other.yaml","type":2}]}}`)
-	w.open("file:///work/b.yaml", 1, "b")
-	w.published("file:///work/b.yaml", 1)
+	w.send(`{"jsonrpc":"2.0","method":"workspace/didChangeWatchedFiles","params":{"changes":[{"uri":"file:///layouts/other.yaml","type":2}]}}`)
+	w.open("file:///layouts/b.yaml", 1, "b")
+	w.published("file:///layouts/b.yaml", 1)
 	for _, q := range j.questions()[n:] {
 		if strings.HasSuffix(q.Path, "a.yaml") {
 			t.Error("a file that governs nothing has others judged again")
 		}
 	}
 	w.kept = nil
-	w.send(`{"jsonrpc":"2.0","method":"workspace/didChangeWatchedFiles","params":{"changes":[{"uri":"file:///work/governs.yaml","type":2}]}}`)
+	w.send(`{"jsonrpc":"2.0","method":"workspace/didChangeWatchedFiles","params":{"changes":[{"uri":"file:///layouts/governs.yaml","type":2}]}}`)
 	w.published(a, 1)
 	w.kept = nil
-	w.open("file:///work/governs.yaml", 1, "")
+	w.open("file:///layouts/governs.yaml", 1, "")
 	w.published(a, 1)
 	w.leave()
 }

@@ -212,4 +212,4 @@ func (w *wire) leave() {
 	}
 }
 
-const a = "file:///work/a.yaml"
+const a = "file:///layouts/a.yaml"
