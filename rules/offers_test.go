@@ -82,6 +82,33 @@ func TestOfferedChangesHold(t *testing.T) {
 	}
 }
 
+// A part of which less is declared is no remedy: the checks that it silences would be lost without a word.
+func TestNoOfferSilencesACheck(t *testing.T) {
+	layoutWith := func(plain string) string {
+		return `layout: 1
+bars:
+  U: {section: {width: 20 mm, thickness: 3 mm}, at: [0 mm, 0 mm], metal: copper, length: 600 mm}
+  V: {section: {width: 20 mm, thickness: 3 mm}, at: [120 mm, 0 mm], metal: copper, length: 600 mm}
+sensors:
+  S: {reads: U, at: [0 mm, 5.5 mm], axis: 180 deg, part: rich}
+  T: {reads: V, at: [120 mm, 5.5 mm], axis: 180 deg, part: plain}
+parts:
+  rich: {linear-range: 1.5 mT, sensitivity: 100 mV/mT, output: {zero: 1.65 V, low: 0.3 V, high: 3.0 V}}
+  plain: {linear-range: 12 mT` + plain + `}
+duties:
+  run: {kind: continuous, currents: {U: {dc: 200 A}, V: {dc: -200 A}}}
+`
+	}
+	for plain, offered := range map[string]bool{"": false, ", sensitivity: 100 mV/mT, output: {zero: 1.65 V, low: 0.3 V, high: 3.0 V}": true} {
+		found := wholly(t, layoutWith(plain))
+		i := slices.IndexFunc(found, func(f finding.Finding) bool { return f.Rule == "linear-range" && f.Object == "S" })
+		const title = "part plain for S instead of rich"
+		if has := slices.ContainsFunc(found[i].Changes, func(c finding.Change) bool { return c.Title == title }); found[i].Verdict != finding.Fail || has != offered {
+			t.Errorf("plain%s: %v, offered %v: %s", plain, found[i].Verdict, has, found[i].Remedy)
+		}
+	}
+}
+
 // holds carries out c, which f offers.
 func holds(t *testing.T, name, text string, before []finding.Finding, f *finding.Finding, c *finding.Change) {
 	t.Helper()

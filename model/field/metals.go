@@ -1,7 +1,6 @@
 package field
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"math/cmplx"
@@ -76,9 +75,7 @@ func (m *Model) newMetals() (*metals, error) {
 	}
 	var err error
 	out.problem, err = eddy.New(pieces, points, eddy.Options{})
-	var large *eddy.TooLargeError
-	var input *eddy.InputError
-	if errors.As(err, &large) || errors.As(err, &input) || err == nil && out.problem.Opened() {
+	if notTaken(err) || err == nil && out.problem.Opened() {
 		return nil, nil
 	}
 	if err != nil {

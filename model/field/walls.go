@@ -110,9 +110,7 @@ func (m *Model) newWalls() (*walls, error) {
 		}
 	}
 	problem, err := eddy.New(pieces, points, eddy.Options{})
-	var large *eddy.TooLargeError
-	var input *eddy.InputError
-	if errors.As(err, &large) || errors.As(err, &input) || err == nil && iron && problem.Opened() {
+	if notTaken(err) || err == nil && iron && problem.Opened() {
 		return nil, nil
 	}
 	if err != nil {
@@ -215,3 +213,11 @@ func nearestM(l *layout.Layout, b *layout.Bar) float64 {
 }
 
 const nearestPost = 1.0 / 7
+
+// notTaken reports whether package eddy refuses pieces for their number of cells or their form, so that their field is
+// carried over from the section.
+func notTaken(err error) bool {
+	var large *eddy.TooLargeError
+	var input *eddy.InputError
+	return errors.As(err, &large) || errors.As(err, &input)
+}

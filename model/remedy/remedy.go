@@ -273,21 +273,29 @@ func clearOfMetalM(l *layout.Layout, at layout.SensorIndex) float64 {
 	return closestM
 }
 
-// buildable reports whether the sensor keeps clear of metal and no two bars touch.
-func buildable(l *layout.Layout, at layout.SensorIndex) bool {
-	// A thousandth of slack, so that a sensor which stands at the least may stay.
-	least := clearOfMetalM(l, at) * 0.999
+// clearOf reports whether every element of the sensor keeps leastM from all metal.
+func clearOf(l *layout.Layout, at layout.SensorIndex, leastM float64) bool {
 	for _, e := range l.Sensors[at].Elements() {
 		for b := range l.Bars {
-			if l.Bars[b].DistanceM(e.At.XY()) < least {
+			if l.Bars[b].DistanceM(e.At.XY()) < leastM {
 				return false
 			}
 		}
 		for i := range l.Shields {
-			if l.Shields[i].Region().DistanceM(e.At.XY()) < least {
+			if l.Shields[i].Region().DistanceM(e.At.XY()) < leastM {
 				return false
 			}
 		}
+	}
+	return true
+}
+
+// buildable reports whether the sensor keeps clear of metal and no two bars touch.
+func buildable(l *layout.Layout, at layout.SensorIndex) bool {
+	// A thousandth of slack, so that a sensor which stands at the least may stay.
+	least := clearOfMetalM(l, at) * 0.999
+	if !clearOf(l, at, least) {
+		return false
 	}
 	for i := range l.Bars {
 		p := l.Bars[i].Polygon()

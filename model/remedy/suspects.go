@@ -195,18 +195,5 @@ func hundredths(m float64) string { return decimal(math.Round(m*1e5) / 1e2) }
 // stands reports whether no element of the sensor is in metal.
 func stands(m *probe.Model, at layout.SensorIndex) bool {
 	const clearM = 0.1e-3
-	l := m.Layout
-	for _, e := range l.Sensors[at].Elements() {
-		for b := range l.Bars {
-			if l.Bars[b].DistanceM(e.At.XY()) < clearM {
-				return false
-			}
-		}
-		for i := range l.Shields {
-			if l.Shields[i].Region().DistanceM(e.At.XY()) < clearM {
-				return false
-			}
-		}
-	}
-	return true
+	return clearOf(m.Layout, at, clearM)
 }

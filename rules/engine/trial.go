@@ -41,9 +41,7 @@ func (m *mender) try(o *remedy.Offer) *trial {
 	found = m.o.judged(model, found)
 	t.before, t.after = m.before, severitiesOf(found, m.rules)
 	costs := costsOf(m.found, found)
-	if t.worse = t.after.worseThan(m.before); t.worse == "" {
-		t.worse = grows(costs)
-	}
+	t.worse = cmp.Or(t.after.worseThan(m.before), grows(costs), silenced(m.found, found))
 	for _, f := range m.found {
 		if slices.ContainsFunc(m.rules, func(r Rule) bool { return r.AsBuilt && r.ID == f.Rule }) {
 			continue
@@ -201,6 +199,26 @@ const (
 	lostMargin = 0.01 // share of a limit that a change must cost for it
 	mostSides  = 2
 )
+
+// silenced names the first verdict of before whose rule does not ask about the object any more; empty when there is none. A
+// change that takes away what a rule needs mends nothing.
+func silenced(before, after []finding.Finding) string {
+	asked, quiet := map[string]bool{}, map[string]bool{}
+	for i := range after {
+		f := &after[i]
+		if f.Verdict == finding.NotApplicable {
+			quiet[f.Name()] = true
+		} else {
+			asked[f.Name()] = true
+		}
+	}
+	for i := range before {
+		if f := &before[i]; f.Verdict != finding.NotApplicable && quiet[f.Name()] && !asked[f.Name()] {
+			return "then nothing asks for " + f.Name()
+		}
+	}
+	return ""
+}
 
 // costsOf returns what a change costs elsewhere: failures that grow, and passes that it leaves with little to spare, the
 // worst first.
