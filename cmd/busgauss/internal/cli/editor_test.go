@@ -41,6 +41,19 @@ func TestEditorSession(t *testing.T) {
 	c.change(file, 3, spot(at25, at25+1, "25"))
 	c.until(file, func(p *published) bool { return *p.Version == 3 && len(p.Diagnostics) == 0 })
 
+	hovers(t, c, file)
+	namesAndHints(t, c, file)
+	c.notify("textDocument/didClose", map[string]any{"textDocument": map[string]any{"uri": uri(file)}})
+	c.until(file, func(p *published) bool { return p.Version == nil && len(p.Diagnostics) == 0 })
+	c.leave()
+	if !slices.Contains(c.asked, "client/registerCapability") || !slices.Contains(c.asked, "workspace/inlayHint/refresh") {
+		t.Errorf("the server asked for %v", c.asked)
+	}
+}
+
+// hovers asks what is said at a sensor, a bar and a key of bare(0).
+func hovers(t *testing.T, c *client, file string) {
+	t.Helper()
 	var found struct{ Contents struct{ Kind, Value string } }
 	c.call("textDocument/hover", at(file, 7, 3), &found)
 	for _, want := range []string{`sensor "SU"`, "field per ampere: 0.0230 mT/A, certain to ±", "full scale: 600 A",
@@ -57,7 +70,11 @@ func TestEditorSession(t *testing.T) {
 	if !strings.HasPrefix(found.Contents.Value, "reads: Name of the bar or circuit") {
 		t.Errorf("the hover of a key says %q", found.Contents.Value)
 	}
+}
 
+// namesAndHints asks where a bar of bare(0) is given and named, for the hints and for the changes of a clean layout.
+func namesAndHints(t *testing.T, c *client, file string) {
+	t.Helper()
 	var to struct {
 		URI   string
 		Range struct{ Start, End place }
@@ -93,12 +110,6 @@ func TestEditorSession(t *testing.T) {
 	c.call("textDocument/codeAction", whole, &actions)
 	if len(actions) != 0 {
 		t.Errorf("a clean layout has actions: %v", actions)
-	}
-	c.notify("textDocument/didClose", map[string]any{"textDocument": map[string]any{"uri": uri(file)}})
-	c.until(file, func(p *published) bool { return p.Version == nil && len(p.Diagnostics) == 0 })
-	c.leave()
-	if !slices.Contains(c.asked, "client/registerCapability") || !slices.Contains(c.asked, "workspace/inlayHint/refresh") {
-		t.Errorf("the server asked for %v", c.asked)
 	}
 }
 
