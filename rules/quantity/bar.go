@@ -20,7 +20,12 @@ type bar struct {
 }
 
 func barQuantities() []definition[*bar] {
-	return slices.Concat([]definition[*bar]{
+	return slices.Concat(barPlaces(), barCurrents(), barHeats())
+}
+
+// barPlaces returns what is known of a bar before a current flows.
+func barPlaces() []definition[*bar] {
+	return []definition[*bar]{
 		text("metal", "name of its metal", func(b *bar) string { return b.b.Metal }),
 		text("section", "form of its section: rectangle, round, outline", func(b *bar) string {
 			switch b.b.Section.Kind {
@@ -80,7 +85,12 @@ func barQuantities() []definition[*bar] {
 			}
 			return enforce.Num(gap.HighM, gap.LowM, gap.HighM)
 		}),
-	},
+	}
+}
+
+// barCurrents returns what a bar carries.
+func barCurrents() []definition[*bar] {
+	return slices.Concat(
 		eachKind("current", "A",
 			"its largest current over all time of %s duties, with its share of its circuit; 0 where it carries none",
 			func(b *bar, k layout.DutyKind) enforce.Value {
@@ -96,57 +106,62 @@ func barQuantities() []definition[*bar] {
 			func(b *bar, k layout.DutyKind) enforce.Value {
 				return b.heat(k, func(h probe.Heat) float64 { return h.DensityAPerM2 })
 			}),
-		[]definition[*bar]{
-			number("temperature_rise", "K",
-				"over still air of 40 °C, bare and upright, in continuous duties (rule bar-heating)",
-				func(b *bar) enforce.Value {
-					if math.IsNaN(b.b.SigmaSPerM) {
-						return undecided("its material declares no conductivity")
+	)
+}
+
+// barHeats returns what its currents do to a bar.
+func barHeats() []definition[*bar] {
+	return []definition[*bar]{
+		number("temperature_rise", "K",
+			"over still air of 40 °C, bare and upright, in continuous duties (rule bar-heating)",
+			func(b *bar) enforce.Value {
+				if math.IsNaN(b.b.SigmaSPerM) {
+					return undecided("its material declares no conductivity")
+				}
+				return b.heatBetween(layout.Continuous, func(h probe.Heat) bounded.Estimate {
+					if h.LossWPerM == 0 {
+						return bounded.Exact(0)
 					}
-					return b.heatBetween(layout.Continuous, func(h probe.Heat) bounded.Estimate {
-						if h.LossWPerM == 0 {
-							return bounded.Exact(0)
-						}
-						r := b.m.Rise(b.i, h)
-						return bounded.Estimate{Value: r.K, Low: r.K, High: r.UpToK}
-					})
-				}),
-			number("heating_density", "A/m2",
-				"even current density that would heat it as much as the crowded one, in continuous duties",
-				func(b *bar) enforce.Value {
-					return b.heat(layout.Continuous, func(h probe.Heat) float64 {
-						if h.RMSA == 0 {
-							return 0
-						}
-						return h.EvenDensityAPerM2()
-					})
-				}),
-			number("loss", "W", "heat that it makes over its length in continuous duties, eddy currents counted",
-				func(b *bar) enforce.Value {
-					length := ask(barQuantities(), "length", b)
-					switch {
-					case !length.Known:
-						return length
-					case math.IsNaN(b.b.SigmaSPerM):
-						return undecided("its material declares no conductivity")
+					r := b.m.Rise(b.i, h)
+					return bounded.Estimate{Value: r.K, Low: r.K, High: r.UpToK}
+				})
+			}),
+		number("heating_density", "A/m2",
+			"even current density that would heat it as much as the crowded one, in continuous duties",
+			func(b *bar) enforce.Value {
+				return b.heat(layout.Continuous, func(h probe.Heat) float64 {
+					if h.RMSA == 0 {
+						return 0
 					}
-					return b.heat(layout.Continuous, func(h probe.Heat) float64 { return h.LossWPerM * length.Value })
-				}),
-			number("frequency", "Hz", "highest fundamental frequency of its current in all duties; 0 for direct current only",
-				func(b *bar) enforce.Value { return exactly(b.highestHz(b.i)) }),
-			number("skin_ratio", "", "least_size over the skin depth at frequency; 0 at direct current",
-				func(b *bar) enforce.Value {
-					hz := b.highestHz(b.i)
-					if hz == 0 {
-						return exactly(0)
-					}
-					depth := closedform.SkinDepthM(hz, b.b.SigmaSPerM, b.b.MuRel)
-					if math.IsNaN(depth) {
-						return undecided("its material declares no conductivity")
-					}
-					return exactly(b.leastM() / depth)
-				}),
-		})
+					return h.EvenDensityAPerM2()
+				})
+			}),
+		number("loss", "W", "heat that it makes over its length in continuous duties, eddy currents counted",
+			func(b *bar) enforce.Value {
+				length := ask(barQuantities(), "length", b)
+				switch {
+				case !length.Known:
+					return length
+				case math.IsNaN(b.b.SigmaSPerM):
+					return undecided("its material declares no conductivity")
+				}
+				return b.heat(layout.Continuous, func(h probe.Heat) float64 { return h.LossWPerM * length.Value })
+			}),
+		number("frequency", "Hz", "highest fundamental frequency of its current in all duties; 0 for direct current only",
+			func(b *bar) enforce.Value { return exactly(b.highestHz(b.i)) }),
+		number("skin_ratio", "", "least_size over the skin depth at frequency; 0 at direct current",
+			func(b *bar) enforce.Value {
+				hz := b.highestHz(b.i)
+				if hz == 0 {
+					return exactly(0)
+				}
+				depth := closedform.SkinDepthM(hz, b.b.SigmaSPerM, b.b.MuRel)
+				if math.IsNaN(depth) {
+					return undecided("its material declares no conductivity")
+				}
+				return exactly(b.leastM() / depth)
+			}),
+	}
 }
 
 func (b *bar) leastM() float64 {

@@ -1,6 +1,8 @@
 package quantity
 
 import (
+	"slices"
+
 	"busgauss/model/bounded"
 	"busgauss/model/field"
 	"busgauss/model/layout"
@@ -16,6 +18,11 @@ type duty struct {
 }
 
 func dutyQuantities() []definition[*duty] {
+	return slices.Concat(dutyCurrents(), dutyReadings())
+}
+
+// dutyCurrents returns what a duty declares and the currents that come of it.
+func dutyCurrents() []definition[*duty] {
 	return []definition[*duty]{
 		text("kind", "its kind: continuous, peak, fault", func(x *duty) string { return x.d.Kind.String() }),
 		flag("is_three_phase", "a balanced set flows in three bars or circuits",
@@ -70,6 +77,12 @@ func dutyQuantities() []definition[*duty] {
 		}),
 		number("residue", "1", "largest sum of the currents of all bars at one frequency, over the largest of a circuit; 0 where no current flows (rule return-path)",
 			func(x *duty) enforce.Value { return exactly(probe.ResidueOf(x.l, x.d).Share) }),
+	}
+}
+
+// dutyReadings returns what a duty does to the channels and shields.
+func dutyReadings() []definition[*duty] {
+	return []definition[*duty]{
 		number("stray_ratio", "1", "reading of other circuits over the own one, or over full scale where it idles, worst of all channels (rule stray-ratio)",
 			func(x *duty) enforce.Value {
 				e, _, err := x.stray()
