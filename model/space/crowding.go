@@ -47,7 +47,26 @@ func newCrowd(angleRad float64, n int) *crowd {
 	for m, p := range c.points {
 		c.psi[m] = p.Y
 	}
-	// Stiffness as a band, then its LDLᵀ.
+	c.relax(across, fixed)
+	energy := 0.0
+	for _, t := range c.tris {
+		g := gradients(c.points, t)
+		var d geom.Point
+		for a := range 3 {
+			d = d.Add(g.of[a].Scale(c.psi[t[a]]))
+		}
+		energy += g.area * d.Dot(d)
+	}
+	c.squares = 2 * (energy - legWidths)
+	for m, p := range c.points {
+		c.psi[m] -= p.Y
+	}
+	return c
+}
+
+// relax solves for psi of all points but the fixed ones, which keep theirs: the stiffness as a band, then its LDLᵀ.
+func (c *crowd) relax(across int, fixed func(m int) bool) {
+	total := len(c.points)
 	width := across + 2
 	band := make([][]float64, total)
 	right := make([]float64, total)
@@ -76,6 +95,20 @@ func newCrowd(angleRad float64, n int) *crowd {
 			band[m][0], right[m] = 1, c.psi[m]
 		}
 	}
+	eliminateBand(band, right, width)
+	for j := total - 1; j >= 0; j-- {
+		s := right[j] / band[j][0]
+		for i := j + 1; i < min(total, j+width); i++ {
+			s -= band[i][i-j] / band[j][0] * c.psi[i]
+		}
+		c.psi[j] = s
+	}
+}
+
+// eliminateBand reduces a symmetric positive definite matrix, row m of which begins on the diagonal and goes back by columns,
+// to its triangle, and the right side with it.
+func eliminateBand(band [][]float64, right []float64, width int) {
+	total := len(band)
 	for j := range total {
 		for i := j + 1; i < min(total, j+width); i++ {
 			l := band[i][i-j]
@@ -89,27 +122,6 @@ func newCrowd(angleRad float64, n int) *crowd {
 			right[i] -= f * right[j]
 		}
 	}
-	for j := total - 1; j >= 0; j-- {
-		s := right[j] / band[j][0]
-		for i := j + 1; i < min(total, j+width); i++ {
-			s -= band[i][i-j] / band[j][0] * c.psi[i]
-		}
-		c.psi[j] = s
-	}
-	energy := 0.0
-	for _, t := range c.tris {
-		g := gradients(c.points, t)
-		var d geom.Point
-		for a := range 3 {
-			d = d.Add(g.of[a].Scale(c.psi[t[a]]))
-		}
-		energy += g.area * d.Dot(d)
-	}
-	c.squares = 2 * (energy - legWidths)
-	for m, p := range c.points {
-		c.psi[m] -= p.Y
-	}
-	return c
 }
 
 type triGradients struct {

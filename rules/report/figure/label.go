@@ -99,53 +99,7 @@ func (p *placer) place(l label) (b box, leader [2]inkPoint, led, ok bool) {
 	w, h := l.size()
 	best := math.Inf(1)
 	try := func(c box, distance float64) {
-		if !c.within(p.room) {
-			return
-		}
-		for _, t := range p.taken {
-			if c.meets(t) {
-				return
-			}
-		}
-		for _, s := range p.leaders {
-			if crosses(c, s) {
-				return
-			}
-		}
-		cost := distance
-		for _, s := range p.shy {
-			cost += 60*s.share(c) + 20*s.share(c.grow(6)) // nor close to what it does not name
-		}
-		if c.meets(p.frame) && !c.within(p.frame) {
-			cost += 30
-		}
-		for _, s := range p.thin {
-			if crosses(c, s) {
-				cost += 4
-			}
-		}
-		ends := [2]inkPoint{l.at, c.nearest(l.at)}
-		if l.inside { // from within the body, not from its middle
-			from := l.body.nearest(c.centre())
-			if in := l.body.grow(-5); in.u0 < in.u1 && in.v0 < in.v1 {
-				from = in.nearest(c.centre())
-			}
-			ends = [2]inkPoint{from, c.nearest(from)}
-		}
-		lead := distance > 12
-		if lead {
-			for _, t := range p.taken {
-				if !inBox(t, ends[0]) && crosses(t, ends) {
-					cost += 400
-				}
-			}
-			for _, s := range p.leaders {
-				if cut(ends, s) {
-					cost += 200
-				}
-			}
-		}
-		if cost < best {
+		if cost, ends, lead, free := p.cost(l, c, distance); free && cost < best {
 			best, b, leader, led, ok = cost, c, ends, lead, true
 		}
 	}
@@ -189,6 +143,53 @@ func (p *placer) place(l label) (b box, leader [2]inkPoint, led, ok bool) {
 		}
 	}
 	return b, leader, led, ok
+}
+
+// cost rates l at c, at a distance from what it belongs to; free is false where it may not stand there. Its leader is ends,
+// where it needs one.
+func (p *placer) cost(l label, c box, distance float64) (cost float64, ends [2]inkPoint, lead, free bool) {
+	if !p.free(c) {
+		return 0, ends, false, false
+	}
+	cost = distance
+	for _, s := range p.shy {
+		cost += 60*s.share(c) + 20*s.share(c.grow(6)) // nor close to what it does not name
+	}
+	if c.meets(p.frame) && !c.within(p.frame) {
+		cost += 30
+	}
+	for _, s := range p.thin {
+		if crosses(c, s) {
+			cost += 4
+		}
+	}
+	ends = [2]inkPoint{l.at, c.nearest(l.at)}
+	if l.inside { // from within the body, not from its middle
+		from := l.body.nearest(c.centre())
+		if in := l.body.grow(-5); in.u0 < in.u1 && in.v0 < in.v1 {
+			from = in.nearest(c.centre())
+		}
+		ends = [2]inkPoint{from, c.nearest(from)}
+	}
+	if lead = distance > 12; lead {
+		cost += p.leaderCost(ends)
+	}
+	return cost, ends, lead, true
+}
+
+// leaderCost rates a leader by what it crosses.
+func (p *placer) leaderCost(ends [2]inkPoint) (cost float64) {
+	for _, t := range p.taken {
+		if !inBox(t, ends[0]) && crosses(t, ends) {
+			cost += 400
+		}
+	}
+	for _, s := range p.leaders {
+		if cut(ends, s) {
+			cost += 200
+		}
+	}
+	return cost
 }
 
 func inBox(b box, s inkPoint) bool { return s.u >= b.u0 && s.u <= b.u1 && s.v >= b.v0 && s.v <= b.v1 }
