@@ -26,18 +26,42 @@ func (p *printer) terminalFinding(f *finding.Finding, alike []*finding.Finding) 
 	if f.Verdict != finding.Fail {
 		words = append(words, styled{f.Verdict.String() + ":", p.style.verdict(f.Verdict)})
 	}
-	words = append(words, styled{first + " [" + report.Line(f.Rule) + "]", p.style.plain})
+	rules := []string{report.Line(f.Rule)}
+	elsewhere := alike
+	for len(elsewhere) > 0 && elsewhere[0].Object == f.Object && elsewhere[0].Span == f.Span {
+		rules, elsewhere = append(rules, report.Line(elsewhere[0].Rule)), elsewhere[1:]
+	}
+	words = append(words, styled{first + " [" + strings.Join(rules, ", ") + "]", p.style.plain})
 	p.wrapped("", indent+indent, words...)
 	p.sourceLine(f.Span, p.style.level(f.Level))
 	if f.Remedy != "" {
 		p.wrapped(indent, indent+indent, styled{"try: " + report.Line(f.Remedy), p.style.plain})
 	}
-	for _, other := range alike {
-		p.wrapped(indent, indent+indent, styled{"also " + alsoText(f, other) + ": " + report.PlaceText(other.Span, p.tool), p.style.plain})
+	for _, line := range p.alsoLines(f, elsewhere) {
+		p.wrapped(indent, indent+indent, styled{line, p.style.plain})
 	}
 	if len(more) > 0 {
 		p.wrapped(indent, indent, styled{strings.Join(more, ". ") + ".", p.style.plain})
 	}
+}
+
+// alsoLines names what is like f: a line for each place, with the rules where they are not those of f alone.
+func (p *printer) alsoLines(f *finding.Finding, alike []*finding.Finding) []string {
+	var lines []string
+	rules := map[string][]string{}
+	for _, other := range alike {
+		line := "also " + alsoText(f, other) + ": " + report.PlaceText(other.Span, p.tool)
+		if rules[line] == nil {
+			lines = append(lines, line)
+		}
+		rules[line] = append(rules[line], report.Line(other.Rule))
+	}
+	for i, line := range lines {
+		if of := rules[line]; len(of) > 1 || of[0] != report.Line(f.Rule) {
+			lines[i] += " [" + strings.Join(of, ", ") + "]"
+		}
+	}
+	return lines
 }
 
 // alsoText says of a finding that is like the one before it what differs: object, value, and the limit if it is another.
@@ -62,7 +86,8 @@ func quantity(v float64, unit string) string {
 }
 
 // grouped parts findings into those that are shown in full, in their order, and for each those that say the same of
-// another object: of one rule, duty, verdict and level, in one file, with a remedy of the same kind.
+// another object: of one rule, duty, verdict and level, in one file, with a remedy of the same kind. What hinders one rule
+// hinders others: what stays open for the same reason is said once for all of them.
 func grouped(list []finding.Finding) (shown []*finding.Finding, alike map[*finding.Finding][]*finding.Finding) {
 	first := map[string]*finding.Finding{}
 	alike = map[*finding.Finding][]*finding.Finding{}
@@ -81,7 +106,11 @@ func grouped(list []finding.Finding) (shown []*finding.Finding, alike map[*findi
 
 // kind is equal for findings that say the same of two objects. Without a number the words must be the same.
 func kind(f *finding.Finding) string {
-	parts := []string{f.Rule, f.Cause, f.Verdict.String(), f.Level.String(), f.Span.File, remedyKind(f)}
+	rule, cause := f.Rule, f.Cause
+	if _, more := finding.Sentences(f.Message); f.Verdict == finding.Undecided && f.Measure == nil && len(more) > 0 {
+		rule, cause = "", ""
+	}
+	parts := []string{rule, cause, f.Verdict.String(), f.Level.String(), f.Span.File, remedyKind(f)}
 	if m := f.Measure; m != nil {
 		parts = append(parts, m.Unit, fmt.Sprint(m.AtLeast))
 	} else {

@@ -42,6 +42,12 @@ func phases() *report.Result {
 		list = append(list, finding.Finding{Rule: "linear-range", Verdict: finding.Undecided, Level: finding.Warning, Object: s,
 			Span: at(3+i, 3, 5), Message: s + ": has no linear range. Name a part that declares one"})
 	}
+	for i, s := range []string{"SU", "SV"} {
+		for _, rule := range []string{"linear-range", "placement", "range-use"} {
+			list = append(list, finding.Finding{Rule: rule, Verdict: finding.Undecided, Level: finding.Warning, Object: s, Cause: "haul " + rule,
+				Span: at(3+i, 3, 5), Message: s + `: cannot be judged. "K" and "V" share a place`})
+		}
+	}
 	list = append(list, finding.Finding{Rule: "key-missing", Verdict: finding.Fail, Level: finding.Error, Span: at(9, 1, 2), Message: `the layout needs "bars"`})
 	return &report.Result{Tool: report.Tool{Name: "busgauss"}, Findings: list, Files: []report.File{{Path: "w.yaml", Data: []byte(phasesYAML)}}}
 }
@@ -90,8 +96,8 @@ func TestMarkStandsUnderItsToken(t *testing.T) {
 			t.Errorf("%q is marked in\n%s\n%s", rest, source, line)
 		}
 	}
-	if marks != 3 {
-		t.Errorf("%d marks, want 3", marks)
+	if marks != 4 {
+		t.Errorf("%d marks, want 4", marks)
 	}
 }
 
