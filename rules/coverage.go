@@ -17,11 +17,12 @@ import (
 //	Source    common practice: a check that looked at nothing is no check
 //	Not seen  a duty that was forgotten beside others, a bar that should have a sensor
 var Coverage = engine.Rule{
-	ID:      "coverage",
-	Title:   "nothing can be judged of a channel or of a layout",
-	Level:   finding.Warning,
-	Edition: 3,
-	Check:   checkCoverage,
+	ID:         "coverage",
+	FaultsOnly: true,
+	Title:      "nothing can be judged of a channel or of a layout",
+	Level:      finding.Warning,
+	Edition:    3,
+	Check:      checkCoverage,
 }
 
 func checkCoverage(run *engine.Run) {

@@ -28,10 +28,11 @@ import (
 //	Not seen  wires and magnets in bars that bend, parts of the drawing that the file does not name, the body of a part that does not declare all of width,
 //	          height and element-height, tolerances of places (rule clearance takes them)
 var Geometry = engine.Rule{
-	ID:    "geometry",
-	Title: "pieces overlap or touch, or a sensor does not see its bar",
-	Level: finding.Error,
-	Check: checkGeometry,
+	ID:         "geometry",
+	FaultsOnly: true,
+	Title:      "pieces overlap or touch, or a sensor does not see its bar",
+	Level:      finding.Error,
+	Check:      checkGeometry,
 }
 
 func checkGeometry(run *engine.Run) {

@@ -27,10 +27,11 @@ import (
 //	          D. R. Lide, CRC Handbook of Chemistry and Physics, section 12, 1.587 µΩcm); all others common practice
 //	Not seen  values that are wrong and look right
 var Plausibility = engine.Rule{
-	ID:      "plausibility",
-	Title:   "a value looks like a slip",
-	Level:   finding.Warning,
-	Edition: 3,
+	ID:         "plausibility",
+	FaultsOnly: true,
+	Title:      "a value looks like a slip",
+	Level:      finding.Warning,
+	Edition:    3,
 	Limits: []engine.Limit{{
 		Key: "density", Unit: "A/m2", Default: 100e6,
 		Reason: "common practice: 100 A/mm² melt copper in seconds, so that nothing carries them continuously",

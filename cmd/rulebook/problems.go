@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"busgauss/model/finding"
+	"busgauss/rules/compare"
 	"busgauss/rules/enforce"
 	"busgauss/rules/report/sarif"
 	"busgauss/schema/load"
@@ -23,6 +24,7 @@ func problems() []byte {
 		{"Verdicts", []finding.Description{sarif.Undecided()}},
 		{"Layouts", load.Problems()},
 		{"Standards, deviations and baselines", append(policyfile.Problems(), enforce.Problems()...)},
+		{"Changes", compare.Problems()},
 	} {
 		fmt.Fprintf(&b, "\n## %s\n", group.title)
 		for _, d := range group.list {

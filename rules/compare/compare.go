@@ -10,6 +10,7 @@ import (
 
 	"busgauss/model/finding"
 	"busgauss/model/layout"
+	"busgauss/rules/engine"
 )
 
 // Layout is one layout on one side of a change.
@@ -26,6 +27,8 @@ type Layout struct {
 	Findings []finding.Finding
 	// Refused says why the file was not read; empty when it was.
 	Refused string
+	// Standard is what the layout is judged by; nil: the defaults.
+	Standard Standard
 }
 
 // Class says how a verdict after a change relates to the one before it. Classes
@@ -129,6 +132,8 @@ type Pair struct {
 	Refused   string // why the side after was not read
 	Changes   []Change
 	Objects   []Object
+	// Weaker is what the change takes from the check of the layout.
+	Weaker []Weakening
 }
 
 // Path returns the path after the change, or before it where the layout is gone.
@@ -145,9 +150,12 @@ type Side struct {
 
 // Report is what a change did.
 type Report struct {
-	Base, Head Side   // set by the caller, for writers
-	Pairs      []Pair // those in which anything differs, by path
-	Unchanged  int    // pairs in which nothing does
+	Base, Head Side // set by the caller, for writers
+	// Weaker are the findings on what the change takes from the checks, and WeakerPermitted those that a deviation permits: see
+	// Pair.Findings. Both are set by the caller.
+	Weaker, WeakerPermitted []finding.Finding
+	Pairs                   []Pair // those in which anything differs, by path
+	Unchanged               int    // pairs in which nothing does
 }
 
 // Options steer Compare. The zero value is usable.
@@ -157,6 +165,11 @@ type Options struct {
 	Renamed map[string]string
 	// All keeps pairs in which nothing differs. Default: they are counted.
 	All bool
+	// Rules are those that judge; limits of others are compared by the numbers in verdicts alone.
+	Rules []engine.Rule
+	// Fate says in words what became of a layout that is gone; empty where its end is no matter, for nobody asked for it.
+	// Default: "is gone".
+	Fate func(path string) string
 }
 
 // Compare tells what became of the layouts of before in after. Both may come in
@@ -164,7 +177,7 @@ type Options struct {
 func Compare(before, after []Layout, o Options) *Report {
 	r := &Report{}
 	for _, m := range pairs(before, after, o.Renamed) {
-		p := comparePair(m)
+		p := comparePair(m, &o)
 		moved := p.Before != p.After
 		if p.Class == Same && len(p.Changes) == 0 && !moved && p.Refused == "" {
 			r.Unchanged++
@@ -178,7 +191,7 @@ func Compare(before, after []Layout, o Options) *Report {
 	return r
 }
 
-func comparePair(m match) Pair {
+func comparePair(m match, o *Options) Pair {
 	p := Pair{Match: m.how}
 	if m.before != nil {
 		p.Before = m.before.Path
@@ -210,6 +223,7 @@ func comparePair(m match) Pair {
 	for i := range p.Objects {
 		p.Class = max(p.Class, p.Objects[i].Class)
 	}
+	p.Weaker = weakenings(&p, m, names, o)
 	return p
 }
 
@@ -232,6 +246,11 @@ func (p *Pair) Fails(level finding.Level) bool {
 // Failures counts what stands in the way at a level.
 func (r *Report) Failures(level finding.Level) int {
 	n := 0
+	for i := range r.Weaker {
+		if level != finding.None && r.Weaker[i].Level >= level {
+			n++
+		}
+	}
 	for i := range r.Pairs {
 		p := &r.Pairs[i]
 		if p.Fails(level) {

@@ -25,7 +25,21 @@ type document struct {
 	FailLevel string       `json:"fail_level"`
 	Failures  int          `json:"failures"`
 	Counts    jsonCounts   `json:"counts"`
+	Weaker    []jsonWeaker `json:"weaker"`
 	Layouts   []jsonLayout `json:"layouts"`
+}
+
+// jsonWeaker is a finding on what the change takes from the checks of a layout.
+type jsonWeaker struct {
+	Rule      string   `json:"rule"`
+	Level     string   `json:"level"`
+	Path      string   `json:"path"`
+	Object    string   `json:"object"`
+	Message   string   `json:"message"`
+	Remedy    string   `json:"remedy"`
+	Details   []string `json:"details"`
+	Fails     bool     `json:"fails"`
+	Permitted bool     `json:"permitted"`
 }
 
 type jsonSide struct {
@@ -109,8 +123,15 @@ func WriteJSON(w io.Writer, r *Report, level finding.Level) error {
 	d := document{
 		Format: Format, Base: jsonSide(r.Base), Head: jsonSide(r.Head), Unchanged: r.Unchanged,
 		FailLevel: level.String(), Failures: r.Failures(level),
-		Counts:  jsonCounts{Worse: n[Worse], New: n[New], Better: n[Better], Gone: n[Gone], Same: n[Same]},
-		Layouts: make([]jsonLayout, 0, len(r.Pairs)),
+		Counts: jsonCounts{Worse: n[Worse], New: n[New], Better: n[Better], Gone: n[Gone], Same: n[Same]},
+		Weaker: make([]jsonWeaker, 0, len(r.Weaker)), Layouts: make([]jsonLayout, 0, len(r.Pairs)),
+	}
+	for _, list := range [][]finding.Finding{r.Weaker, r.WeakerPermitted} {
+		for i := range list {
+			f := &list[i]
+			d.Weaker = append(d.Weaker, jsonWeaker{f.Rule, f.Level.String(), f.Span.File, f.Object, finding.Clean(f.Message), finding.Clean(f.Remedy),
+				append([]string{}, f.Details...), level != finding.None && f.Level >= level, f.Verdict == finding.Permitted})
+		}
 	}
 	for i := range r.Pairs {
 		d.Layouts = append(d.Layouts, layoutOf(&r.Pairs[i], level))

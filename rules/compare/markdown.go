@@ -35,6 +35,16 @@ func WriteMarkdown(w io.Writer, r *Report, o MarkdownOptions) error {
 	p := page{limit: o.Limit - 2000} // room for heads and ends of tables
 	fmt.Fprintf(&p.out, "### What the change did to the margins\n\n<p>from %s to %s</p>\n\n%s\n", code(r.Base.words()), code(r.Head.words()), r.summary(o.Level))
 	var first [][]string
+	for i := range r.Weaker {
+		f := &r.Weaker[i]
+		first = append(first, []string{code(path(f.Span.File)), code(f.Object), code(report.Line(f.Message) + " [" + f.Rule + "]"),
+			code(strings.Join(lines(f.Details), "; ")), "worse"})
+	}
+	for i := range r.WeakerPermitted {
+		f := &r.WeakerPermitted[i]
+		first = append(first, []string{code(path(f.Span.File)), code(f.Object), code(strings.Join(lines(f.Details), "; ") + " [" + f.Rule + "]"),
+			"", "permitted"})
+	}
 	for i := range r.Pairs {
 		q := &r.Pairs[i]
 		if q.Fails(o.Level) {

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"strings"
 
 	"busgauss/model/finding"
 	"busgauss/rules/report"
@@ -22,6 +23,18 @@ type TextOptions struct {
 func WriteText(w io.Writer, r *Report, o TextOptions) error {
 	var out bytes.Buffer
 	fmt.Fprintf(&out, "from %s to %s\n", r.Base.words(), r.Head.words())
+	for i := range r.Weaker {
+		f := &r.Weaker[i]
+		fmt.Fprintf(&out, "%s: %s: %s [%s]\n", path(f.Span.File), f.Level, report.Line(f.Message), f.Rule)
+		for _, d := range f.Details {
+			fmt.Fprintf(&out, "  %s\n", report.Line(d))
+		}
+		fmt.Fprintf(&out, "  try: %s\n", report.Line(f.Remedy))
+	}
+	for i := range r.WeakerPermitted {
+		f := &r.WeakerPermitted[i]
+		fmt.Fprintf(&out, "%s: permitted by a deviation: %s [%s]\n", path(f.Span.File), strings.Join(lines(f.Details), "; "), f.Rule)
+	}
 	for i := range r.Pairs {
 		p := &r.Pairs[i]
 		fmt.Fprintf(&out, "%s: %s\n", path(p.Path()), p.words())
@@ -38,6 +51,15 @@ func WriteText(w io.Writer, r *Report, o TextOptions) error {
 	fmt.Fprintln(&out, r.summary(o.Level))
 	_, err := out.WriteTo(w)
 	return err
+}
+
+// lines returns texts fit to stand in a line.
+func lines(texts []string) []string {
+	out := make([]string, len(texts))
+	for i, t := range texts {
+		out[i] = report.Line(t)
+	}
+	return out
 }
 
 func textObject(out *bytes.Buffer, p *Pair, o *Object, t TextOptions) {

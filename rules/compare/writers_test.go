@@ -34,6 +34,9 @@ func sample(s string) *Report {
 	return &Report{
 		Base: Side{Name: "main" + s, Commit: strings.Repeat("0123456789", 4), MergeBase: true}, Head: Side{Name: "hw" + s},
 		Unchanged: 7,
+		Weaker: []finding.Finding{{Rule: ruleChecksGone, Verdict: finding.Fail, Level: finding.Error, Object: "SV" + s, Span: at, Message: "2 checks are gone " + s,
+			Remedy: "bring them back " + s, Details: []string{"stray-ratio of SV: was pass", "placement of SV: was fail" + s}}},
+		WeakerPermitted: []finding.Finding{{Rule: ruleLayoutGone, Verdict: finding.Permitted, Span: at, Message: "gone " + s, Details: []string{"gone " + s}}},
 		Pairs: []Pair{{
 			Before: "hw/" + s, After: "hw/" + s, Match: ByPath, Class: Worse, Changes: []Change{move, load},
 			Objects: []Object{

@@ -233,6 +233,11 @@ func (a *application) deviations(judged, known map[string]bool) {
 				"the deviation for %s holds for %s, its new name", name, clip(a.follows[i]))
 		}
 		switch {
+		case slices.Contains(a.e.known.OfChanges, p.Rule.Value):
+			// What it permits is asked by runs that compare alone, and its layout may be gone.
+			if a.o.Day > p.Until {
+				a.say(p.UntilAt, ruleEnded, finding.Warning, p.Object.Value, "remove it", "the deviation for %s ended on %s", name, p.Until)
+			}
 		case !known[p.File.Value]:
 			if a.o.Exists != nil && !a.o.Exists(p.File.Value) {
 				a.say(p.File.Span, ruleLost, finding.Warning, p.Object.Value, "remove it, or name the layout's new path",

@@ -36,7 +36,7 @@ func (b *builder) houseRules() {
 			case !ruleWord.MatchString(h.ID.Value):
 				b.add(h.ID.Span, ruleForm, "", "the name of a house rule, %s, must be words of small letters with hyphens", quote(h.ID.Value))
 				continue
-			case b.e.known.rule(h.ID.Value) != nil:
+			case b.e.known.rule(h.ID.Value) != nil, slices.Contains(b.e.known.OfChanges, h.ID.Value):
 				b.add(h.ID.Span, ruleForm, "choose another name", "%s is a rule of the program", quote(h.ID.Value))
 				continue
 			}

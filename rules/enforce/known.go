@@ -23,6 +23,8 @@ type Known struct {
 	Version string
 	// Quantities is the catalogue for house rules.
 	Quantities []Quantity
+	// OfChanges are the rules about what a change takes from the checks of a layout, which deviations may name beside Rules.
+	OfChanges []string
 }
 
 func (k *Known) rule(id string) *engine.Rule {

@@ -33,6 +33,7 @@ func (b *builder) permits() {
 			for _, h := range b.e.houseRules {
 				names = append(names, h.id)
 			}
+			names = append(names, b.e.known.OfChanges...)
 			b.unknown(d.Rule, "rule", names)
 		} else if d.UpTo.Given() && ok {
 			b.bound(&p, units)
@@ -68,7 +69,7 @@ func (b *builder) unitsOf(rule string) (units []string, ok bool) {
 			return units, true
 		}
 	}
-	return nil, false
+	return nil, slices.Contains(b.e.known.OfChanges, rule)
 }
 
 func (b *builder) bound(p *permit, units []string) {

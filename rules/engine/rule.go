@@ -47,6 +47,9 @@ type Rule struct {
 	// AsBuilt says that the rule compares the layout with what was built and read: a change of the drawing that would mend
 	// another rule is not held against it, since what is built by it will be read anew.
 	AsBuilt bool
+	// FaultsOnly says that the rule names each fault and not each thing that is in order: a failure or an open verdict that is not
+	// there any more was mended, and no check was lost.
+	FaultsOnly bool
 	// Edition is that of the set of rules in which the rule came in. Default: 1. A rule that learns to find
 	// more keeps it: under a standard that pins an older set its findings would become notes, those that it
 	// always gave among them.

@@ -52,30 +52,35 @@ type Bound struct {
 // the layout counts where it is tighter than either.
 func (r *Run) Limit(key, channel string) Bound {
 	for i := range r.rule.Limits {
-		l := &r.rule.Limits[i]
-		if l.Key != key {
-			continue
+		if r.rule.Limits[i].Key == key {
+			return BoundOf(r.rule, &r.rule.Limits[i], channel, r.Layout, r.limit)
 		}
-		b := Bound{Value: l.Default, Unit: l.Unit, AtLeast: l.AtLeast, Origin: defaultOrigin + l.Reason, Of: l.Of}
-		if r.limit != nil {
-			if v, origin, at, ok := r.limit(r.rule.ID, key, channel); ok {
-				b.Value, b.Origin, b.Span = v, origin, at
-			}
-		}
-		if l.Need == nil || channel == "" {
-			return b
-		}
-		if n, ok := r.Layout.NeedFor(channel, l.Need); ok {
-			if tighter(n.V, b) {
-				b.Value, b.Span = n.V, n.Span
-				b.Origin = fmt.Sprintf("need %q of the layout", l.NeedKey)
-			} else if !math.IsNaN(n.V) && n.V != b.Value {
-				b.Origin += fmt.Sprintf("; the need %q of the layout, %s, is looser and does not count", l.NeedKey, Show(n.V, l.Unit))
-			}
-		}
-		return b
 	}
 	panic("engine: rule asks for a limit it does not declare")
+}
+
+// BoundOf returns what a limit of a rule is in a layout, as Limit does; set gives what a house standard sets, in the form of
+// Options.Limit, and is nil where there is none.
+func BoundOf(rule *Rule, l *Limit, channel string, in *layout.Layout,
+	set func(rule, key, channel string) (float64, string, span.Span, bool)) Bound {
+	b := Bound{Value: l.Default, Unit: l.Unit, AtLeast: l.AtLeast, Origin: defaultOrigin + l.Reason, Of: l.Of}
+	if set != nil {
+		if v, origin, at, ok := set(rule.ID, l.Key, channel); ok {
+			b.Value, b.Origin, b.Span = v, origin, at
+		}
+	}
+	if l.Need == nil || channel == "" {
+		return b
+	}
+	if n, ok := in.NeedFor(channel, l.Need); ok {
+		if tighter(n.V, b) {
+			b.Value, b.Span = n.V, n.Span
+			b.Origin = fmt.Sprintf("need %q of the layout", l.NeedKey)
+		} else if !math.IsNaN(n.V) && n.V != b.Value {
+			b.Origin += fmt.Sprintf("; the need %q of the layout, %s, is looser and does not count", l.NeedKey, Show(n.V, l.Unit))
+		}
+	}
+	return b
 }
 
 func tighter(v float64, b Bound) bool {

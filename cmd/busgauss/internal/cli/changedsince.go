@@ -11,6 +11,7 @@ import (
 
 	"busgauss/cmd/busgauss/internal/revision"
 	"busgauss/model/finding"
+	"busgauss/rules"
 	"busgauss/rules/compare"
 	"busgauss/rules/enforce"
 	"busgauss/rules/engine"
@@ -42,12 +43,13 @@ func changedSince(ctx context.Context, s *Streams, o *checkOptions, finder *stan
 	if err != nil {
 		return nil, nil, fmt.Errorf("--changed-since: %w", err)
 	}
-	// What was not named on the command line and is still there says nothing; what
+	// What the arguments do not find in the revision and is still there says nothing; what
 	// is not there any more may be a layout under its old name.
 	var before []candidate
+	found := v.arguments.in(repository, s)
 	for _, c := range was {
 		_, given := now.pathOf[c.path]
-		if _, err := os.Lstat(filepath.Join(repository.Root(), filepath.FromSlash(c.path))); given || os.IsNotExist(err) {
+		if _, err := os.Lstat(filepath.Join(repository.Root(), filepath.FromSlash(c.path))); given || found(c.path) || os.IsNotExist(err) {
 			before = append(before, c)
 		}
 	}
@@ -87,8 +89,26 @@ func changedSince(ctx context.Context, s *Streams, o *checkOptions, finder *stan
 			l.Layout, l.Findings = v.outcomes[now.inputOf[i]].layoutOf(path, now.files[i].data), saidNow[path]
 		}
 	}
-	diff := compare.Compare(b, a, compare.Options{})
+	here, err := finder.present()
+	if err != nil {
+		return nil, nil, err
+	}
+	diff := compare.Compare(b, a, compare.Options{Rules: rules.All(), Fate: func(path string) string {
+		if !found(path) {
+			return ""
+		}
+		return fateIn(os.DirFS(repository.Root()), path, true)
+	}})
 	narrowed, counted = narrow(v.result, diff, now.pathOf, wasSettled.about)
+	less := weaker{report: diff, day: o.day, of: here.of, shown: func(path string) string {
+		if now.pathOf[path] != "" {
+			return now.pathOf[path]
+		}
+		return finder.shown(filepath.Join(repository.Root(), filepath.FromSlash(path)))
+	}}
+	less.settle()
+	less.add(narrowed)
+	counted = append(counted, less.found...)
 	shown := len(narrowed.Findings) + len(narrowed.Passed)
 	fmt.Fprintf(s.Err, "busgauss: since %s (%s): %d verdicts changed, of them %d findings that are new or worse; %d others are not shown\n",
 		finding.Clean(o.since), base.Commit[:12], shown, len(counted), len(v.result.Findings)+len(v.result.Passed)-shown)
@@ -123,6 +143,14 @@ func (v *verdicts) present(r *revision.Repository, s *Streams) (*present, error)
 		p.files, p.inputOf = append(p.files, c), append(p.inputOf, i)
 	}
 	return p, nil
+}
+
+// present returns the standards by which what is there now is judged.
+func (e *standardFinder) present() (*standardTree, error) {
+	if e.base != nil {
+		return e.base, nil
+	}
+	return e.tree(e.here)
 }
 
 // then returns the standards of the tree of a side: those that the user named, or

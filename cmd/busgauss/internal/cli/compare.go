@@ -12,6 +12,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"busgauss/model/finding"
+	"busgauss/rules"
 	"busgauss/rules/compare"
 	"busgauss/rules/engine"
 	"busgauss/rules/report"
@@ -46,8 +47,10 @@ commit where HEAD parted from it, as hosts compare a request; --exact takes its 
 Each side is judged by its own house standard, deviations and baseline, unless
 --standard or --standard-from names others for both.
 
-Exit status 1: a finding at or above the fail level is new, or was there and got worse, or
-a layout cannot be read any more. What was there before and is no worse does not count.`,
+Exit status 1: a finding at or above the fail level is new, or was there and got worse; a
+layout cannot be read any more or is gone; checks that were made are not made any more; a
+limit lets more pass than before. What was there before and is no worse does not count. A
+deviation that names the rule checks-gone, layout-gone or limit-looser accepts the like.`,
 		Example: `  busgauss compare main
   busgauss compare --format markdown origin/main HEAD
   busgauss compare old/hardware new/hardware`,
@@ -116,10 +119,11 @@ func compareCommand(ctx context.Context, s *Streams, o *compareOptions, args []s
 	if err != nil {
 		return stopped(ctx, err)
 	}
-	if err := finder.place(base, before); err != nil {
+	if _, _, err := finder.place(base, before); err != nil {
 		return err
 	}
-	if err := finder.place(head, after); err != nil {
+	standards, in, err := finder.place(head, after)
+	if err != nil {
 		return err
 	}
 	if len(before)+len(after) == 0 {
@@ -144,8 +148,14 @@ func compareCommand(ctx context.Context, s *Streams, o *compareOptions, args []s
 	if err != nil {
 		return err
 	}
-	r := compare.Compare(b, a, compare.Options{Renamed: renamed, All: o.all})
+	r := compare.Compare(b, a, compare.Options{Renamed: renamed, All: o.all, Rules: rules.All(), Fate: head.fate})
 	r.Base, r.Head = base.Side, head.Side
+	weaker := weaker{report: r, day: o.day, of: func(name string) layoutStandard { return standards.of(path.Join(in, name)) }}
+	weaker.settle()
+	r.Weaker = weaker.found
+	for i := range weaker.permitted {
+		r.WeakerPermitted = append(r.WeakerPermitted, weaker.permitted[i].Finding)
+	}
 	if err := o.print(s, targets, r, level); err != nil {
 		return &failure{statusTrouble, err}
 	}
@@ -260,40 +270,38 @@ func checkSides(ctx context.Context, s *Streams, before, after []candidate, o *c
 }
 
 // place gives the layouts of a side their standards: those that the user named, or
-// those of the repository or the folder in which the side stands.
-func (e *standardFinder) place(d *side, list []candidate) error {
+// those of the repository or the folder in which the side stands. It returns where they are found, and below which folder
+// of that the side stands.
+func (e *standardFinder) place(d *side, list []candidate) (t *standardTree, under string, err error) {
 	switch {
 	case e.base != nil:
-		under := d.below
+		t, under = e.base, d.below
 		if d.dir != "" {
 			under, _ = underTree(e.rev, d.dir)
 		}
-		placeAll(list, e.base, cmp.Or(under, "."))
-		return nil
 	case d.tree != nil:
-		t, err := e.then(d)
-		if err != nil {
-			return err
+		under = d.below
+		if t, err = e.then(d); err != nil {
+			return nil, "", err
 		}
-		placeAll(list, t, cmp.Or(d.below, "."))
-		return nil
+	default:
+		root := repositoryRoot(d.dir)
+		if t, err = e.tree(root); err != nil {
+			return nil, "", err
+		}
+		// Both sides name their files alike, below their roots.
+		t.show = func(name string) string { return name }
+		under, _ = below(root, filepath.Clean(d.dir))
 	}
-	root := repositoryRoot(d.dir)
-	t, err := e.tree(root)
-	if err != nil {
-		return err
-	}
-	// Both sides name their files alike, below their roots.
-	t.show = func(name string) string { return name }
-	under, _ := below(root, filepath.Clean(d.dir))
+	under = cmp.Or(under, ".")
 	placeAll(list, t, under)
-	return nil
+	return t, under, nil
 }
 
 func bareLayouts(list []candidate) []compare.Layout {
 	out := make([]compare.Layout, len(list))
 	for i, c := range list {
-		out[i] = compare.Layout{Path: c.path, Hash: c.hash, Refused: c.refused}
+		out[i] = compare.Layout{Path: c.path, Hash: c.hash, Refused: c.refused, Standard: c.standard.judge()}
 	}
 	return out
 }

@@ -83,7 +83,7 @@ func (j *editorJudge) Check(q server.Question) server.Answer {
 		in.Governs = true
 		return j.told(q, server.Answer{Depth: server.Remedied}, nil, nil, nil, j.ofStandard(in))
 	}
-	if !anyKey.Match(in.Data) {
+	if !load.Recognize(in.Data) {
 		return server.Answer{Depth: q.Depth, Foreign: true}
 	}
 	standard, err := j.standard(&in)

@@ -48,6 +48,7 @@ type given struct {
 	standards []layoutStandard
 	extra     []*standardSet // named themselves
 	finder    *standardFinder
+	arguments arguments
 }
 
 // open reads what the arguments name. The caller closes its finder.
@@ -63,7 +64,7 @@ func (o *checkOptions) open(ctx context.Context, s *Streams, args []string, targ
 			}
 		}
 	}
-	g := &given{}
+	g := &given{arguments: args}
 	if g.finder, err = openStandards(ctx, s, &o.standardOptions); err != nil {
 		return nil, stopped(ctx, err)
 	}
@@ -156,6 +157,7 @@ type verdicts struct {
 	outcomes  []outcome
 	settled   settled
 	result    *report.Result
+	arguments arguments
 	// lateBefore says that some were not done in time as they were before a change.
 	lateBefore bool
 }
@@ -173,7 +175,8 @@ func lateOut(inputs []input, outcomes []outcome) []input {
 
 // verdicts applies what the standard of each input permits, and sorts what they give.
 func (o *checkOptions) verdicts(g *given, outcomes []outcome) *verdicts {
-	v := &verdicts{inputs: lateOut(g.inputs, outcomes), standards: g.standards, outcomes: outcomes, result: &report.Result{Tool: tool()}}
+	v := &verdicts{inputs: lateOut(g.inputs, outcomes), standards: g.standards, outcomes: outcomes, arguments: g.arguments,
+		result: &report.Result{Tool: tool()}}
 	for i := range v.inputs {
 		if v.inputs[i].err == nil {
 			v.result.Files = append(v.result.Files, v.inputs[i].File)

@@ -8,13 +8,13 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"regexp"
 	"slices"
 	"strings"
 
 	"github.com/bmatcuk/doublestar/v4"
 
 	"busgauss/rules/report"
+	"busgauss/schema/load"
 	"busgauss/schema/policyfile"
 )
 
@@ -26,10 +26,6 @@ type input struct {
 	key string // absolute path; empty for standard input
 	err error  // the file could not be read
 }
-
-// anyKey finds a key that only layouts have, at the start of a line or right
-// after an opening brace, as YAML and JSON write it.
-var anyKey = regexp.MustCompile(`(?m)(^|[{,]\s*)["']?(layout|bars|sensors|duties)["']?\s*:`)
 
 // gather reads the files that the arguments name: files, folders (searched to
 // any depth, as DIR/... is too), globs with ** (which this program expands, for
@@ -103,7 +99,7 @@ func (g *gathering) add(path string, sure bool) {
 		return
 	}
 	data, err := readLayout(g.root, g.home, key)
-	if err == nil && !sure && !anyKey.Match(data) {
+	if err == nil && !sure && !load.Recognize(data) {
 		g.skipped = append(g.skipped, shown)
 		return
 	}

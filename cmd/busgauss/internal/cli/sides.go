@@ -13,6 +13,7 @@ import (
 
 	"busgauss/cmd/busgauss/internal/revision"
 	"busgauss/rules/compare"
+	"busgauss/schema/load"
 	"busgauss/schema/policyfile"
 )
 
@@ -101,7 +102,7 @@ func (d *side) layouts(ctx context.Context, under string) ([]candidate, error) {
 			switch {
 			case err != nil:
 				c.refused = plain(err).Error()
-			case !anyKey.Match(data):
+			case !load.Recognize(data):
 				continue
 			}
 			c.data = data

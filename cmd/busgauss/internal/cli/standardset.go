@@ -11,6 +11,7 @@ import (
 	"busgauss/model/policy"
 	"busgauss/model/span"
 	"busgauss/rules"
+	"busgauss/rules/compare"
 	"busgauss/rules/enforce"
 	"busgauss/rules/engine"
 	"busgauss/rules/quantity"
@@ -97,7 +98,7 @@ type standardTree struct {
 func newStandardTree(root fs.FS, show func(string) string) *standardTree {
 	return &standardTree{
 		root: root, show: show, byDir: map[string]policyfile.Paths{}, byPaths: map[policyfile.Paths]*standardSet{},
-		known: enforce.Known{Rules: rules.All(), Version: version(), Quantities: quantity.Catalogue()},
+		known: enforce.Known{Rules: rules.All(), Version: version(), Quantities: quantity.Catalogue(), OfChanges: compare.RuleIDs()},
 	}
 }
 

@@ -1,0 +1,172 @@
+package cli
+
+import (
+	"io/fs"
+	"os"
+	"path"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/bmatcuk/doublestar/v4"
+
+	"busgauss/cmd/busgauss/internal/revision"
+	"busgauss/model/finding"
+	"busgauss/model/policy"
+	"busgauss/model/span"
+	"busgauss/rules/compare"
+	"busgauss/rules/enforce"
+	"busgauss/rules/engine"
+	"busgauss/rules/report"
+	"busgauss/schema/load"
+	"busgauss/schema/policyfile"
+)
+
+// judge returns the standard as comparing asks for it, nil where the defaults judge.
+func (s *layoutStandard) judge() compare.Standard {
+	if s.view == nil {
+		return nil
+	}
+	return s.view
+}
+
+// weaker says what a change takes from the checks, less what deviations permit.
+type weaker struct {
+	report *compare.Report
+	day    policy.Date
+	of     func(path string) layoutStandard // the standard now of a layout, by its path below the root
+	shown  func(path string) string         // nil: as it is
+
+	found     []finding.Finding
+	permitted []report.Permission
+}
+
+func (w *weaker) settle() {
+	if w.shown == nil {
+		w.shown = func(path string) string { return path }
+	}
+	for i := range w.report.Pairs {
+		p := &w.report.Pairs[i]
+		if len(p.Weaker) == 0 {
+			continue
+		}
+		standard := w.of(p.Path())
+		files := []string{standard.layout}
+		if p.Before != "" && p.After != "" && p.Before != p.After {
+			files = append(files, w.of(p.Before).layout)
+		}
+		taken := map[span.Span]int{} // place in permitted, by deviation
+		w.found = append(w.found, p.Findings(w.shown, func(n *compare.Weakening) bool {
+			if standard.set == nil || standard.set.effective == nil {
+				return false
+			}
+			by, ok := standard.set.effective.OfChange(files, n.Rule, n.Objects, append(slices.Clone(n.Causes), n.About), w.day)
+			if ok {
+				w.permit(taken, p, n, &by)
+			}
+			return ok
+		})...)
+	}
+	w.found = engine.Sorted(w.found)
+	slices.SortStableFunc(w.permitted, func(a, b report.Permission) int { return engine.Compare(a.Finding, b.Finding) })
+}
+
+// permit notes that a deviation permits one thing: all that it permits of a layout is one finding.
+func (w *weaker) permit(taken map[span.Span]int, p *compare.Pair, n *compare.Weakening, by *enforce.Permission) {
+	if i, again := taken[by.Span]; again {
+		w.permitted[i].Finding.Details = append(w.permitted[i].Finding.Details, finding.Clean(n.Text))
+		return
+	}
+	first := span.Pos{Line: 1, Column: 1}
+	by.Finding = finding.Finding{Rule: n.Rule, Verdict: finding.Permitted, Span: span.Span{File: w.shown(p.Path()), Start: first, End: first},
+		Message: n.Text, Details: []string{finding.Clean(n.Text)}, Related: []finding.Related{{Span: by.Span, Message: "permitted here"}}}
+	if len(n.Objects) > 0 {
+		by.Finding.Object = n.Objects[len(n.Objects)-1]
+	}
+	by.Was, by.Level = finding.Fail, finding.Error
+	taken[by.Span] = len(w.permitted)
+	w.permitted = append(w.permitted, permission(by))
+}
+
+// add puts what was found into a result.
+func (w *weaker) add(r *report.Result) {
+	r.Findings = engine.Sorted(append(slices.Clone(r.Findings), w.found...))
+	r.Permitted = append(slices.Clone(r.Permitted), w.permitted...)
+	slices.SortStableFunc(r.Permitted, func(a, b report.Permission) int { return engine.Compare(a.Finding, b.Finding) })
+	r.Rules = append(slices.Clone(r.Rules), paged(compare.Problems())...)
+	slices.SortStableFunc(r.Rules, func(a, b finding.Description) int { return strings.Compare(a.ID, b.ID) })
+}
+
+// fate says what became of a layout that is not found on the side of the head.
+func (d *side) fate(name string) string { return fateIn(d.files, name, false) }
+
+// fateIn says what became of a file that was a layout and is not found as one any more; asked says that arguments name what
+// is looked for, so that it may be there without being found.
+func fateIn(files fs.FS, name string, asked bool) string {
+	info, err := fs.Stat(files, name)
+	switch {
+	case err != nil || info.IsDir():
+		return "is gone"
+	case !asked || !layoutName(name):
+		return "is no layout any more"
+	}
+	if data, err := fs.ReadFile(files, name); err == nil && load.Recognize(data) {
+		return "is not found by the same arguments any more"
+	}
+	return "is no layout any more"
+}
+
+// arguments are the files, folders and patterns that the command line names.
+type arguments []string
+
+// in returns what says whether the arguments would find a layout of a revision, by its path below the root.
+func (a arguments) in(r *revision.Repository, s *Streams) func(path string) bool {
+	type place struct {
+		at   string
+		rest string // a pattern below it; empty for all that is there
+	}
+	var places []place
+	for _, arg := range a {
+		if arg == "-" {
+			continue
+		}
+		arg = filepath.ToSlash(arg)
+		arg = strings.TrimSuffix(arg, "/...")
+		rest := ""
+		full := resolve(s.Dir, filepath.FromSlash(arg))
+		if _, err := os.Stat(full); err != nil && strings.ContainsAny(arg, "*?[{") {
+			base, pattern := doublestar.SplitPattern(arg)
+			full, rest = resolve(s.Dir, filepath.FromSlash(base)), pattern
+		}
+		full = filepath.Clean(full)
+		if policyfile.IsName(full) {
+			full = filepath.Dir(full) // what it governs
+		}
+		dir, inside := underTree(r, filepath.Dir(full))
+		if inside {
+			places = append(places, place{path.Join(dir, filepath.Base(full)), rest})
+		}
+		if real, inside := underTree(r, full); inside { // the root, and links
+			places = append(places, place{real, rest})
+		}
+	}
+	return func(name string) bool {
+		for _, p := range places {
+			below := name
+			if p.at != "." {
+				var ok bool
+				if below, ok = strings.CutPrefix(name, p.at); !ok || below != "" && below[0] != '/' {
+					continue
+				}
+				below = strings.TrimPrefix(below, "/")
+			}
+			if p.rest == "" {
+				return true
+			}
+			if ok, err := doublestar.Match(p.rest, below); ok && err == nil {
+				return true
+			}
+		}
+		return false
+	}
+}
