@@ -273,7 +273,7 @@ func (m *mending) say(f *finding.Finding, c *finding.Change) {
 
 // write puts the text in the place of the file, which keeps its mode, unless somebody changed it meanwhile.
 func (m *mending) write(s *Streams) error {
-	now, err := os.ReadFile(m.in.key)
+	now, err := readPlain(m.in.key, maxFileBytes)
 	if err != nil {
 		return fmt.Errorf("read %s: %w", m.in.Path, plain(err))
 	}
