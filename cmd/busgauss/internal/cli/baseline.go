@@ -108,6 +108,10 @@ func baseline(ctx context.Context, s *Streams, o *baselineOptions, args []string
 	all := o.checker
 	all.opt = engine.Options{NoRemedies: true}
 	outcomes, err := all.each(ctx, inputs, standards)
+	var cut *interrupt
+	if errors.As(err, &cut) {
+		cut.what += "; the baseline is as it was"
+	}
 	if err != nil {
 		return err
 	}

@@ -119,8 +119,10 @@ func (o *checkOptions) finish(ctx context.Context, s *Streams, w *wanted, g *giv
 	if o.since != "" {
 		o.passes = true // a margin that shrank is no finding yet
 		var err error
-		if result, counted, err = changedSince(ctx, s, o, g.finder, v); err != nil {
-			return stopped(ctx, err)
+		if result, counted, err = changedSince(ctx, s, o, g.finder, v); err != nil && ctx.Err() != nil {
+			return o.cutShort(s, w, g, outcomes, &interrupt{fmt.Sprintf("%s checked, and not compared with %s", report.Count(len(v.result.Files), "layout"), o.since)})
+		} else if err != nil {
+			return err
 		}
 	}
 	status := statusOf(counted, w.level)

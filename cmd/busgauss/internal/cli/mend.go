@@ -108,14 +108,19 @@ func mend(ctx context.Context, s *Streams, o *mendOptions, args []string) error 
 	if o.dryRun {
 		words = s.Err // the diff alone goes to standard output
 	}
-	var done, files int
+	var done, files, looked int
+	var cut *interrupt
 	var left []finding.Finding
 	for _, i := range readable(g.inputs) {
 		in := &g.inputs[i]
 		m := mending{o: o, in: in, standard: &g.standards[i], words: words, text: string(in.Data)}
-		if err := m.run(ctx); err != nil {
-			return stopped(ctx, err)
+		if err := m.run(ctx); ctx.Err() != nil {
+			cut = tellCut(looked, len(readable(g.inputs)), "layout", "mended as far as they can be")
+			break
+		} else if err != nil {
+			return err
 		}
+		looked++
 		left = append(left, m.left...)
 		for _, f := range m.about {
 			if f.Verdict != finding.Pass && !slices.ContainsFunc(left, func(l finding.Finding) bool { return engine.Compare(l, f) == 0 }) {
@@ -135,11 +140,13 @@ func mend(ctx context.Context, s *Streams, o *mendOptions, args []string) error 
 		}
 	}
 	what := report.Count(done, "change") + " in " + report.Count(files, "file")
-	if done == 0 {
+	if done == 0 && cut == nil {
 		what = "nothing changed: no finding offers a change that holds"
 	}
 	fmt.Fprintf(words, "%s; %s left\n", what, report.Count(len(left), "finding"))
 	switch {
+	case cut != nil:
+		return cut
 	case len(readable(g.inputs)) < len(g.inputs):
 		return &failure{status: statusTrouble}
 	case statusOf(left, level) != statusClean:

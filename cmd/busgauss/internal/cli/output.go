@@ -2,12 +2,14 @@ package cli
 
 import (
 	"bufio"
+	"context"
 	"fmt"
 	"io"
 	"os"
 	"path/filepath"
 	"slices"
 	"strings"
+	"sync"
 )
 
 // target is one --output FORMAT=FILE.
@@ -54,8 +56,8 @@ func writeFile(s *Streams, path string, print func(io.Writer) error) (err error)
 		return nil
 	}
 	full := resolve(s.Dir, path)
-	// A link keeps pointing where it points; a pipe or a device is written to,
-	// never replaced by a file.
+	// A link keeps pointing where it points; a pipe or a device is neither written to, which could wait for ever, nor
+	// replaced by a file.
 	// One that leads out of the root is a trap: a stranger's branch may hold it.
 	if real, err := filepath.EvalSymlinks(full); err == nil {
 		if root := repositoryRoot(s.Dir); leadsOut(root, full, real) {
@@ -63,10 +65,12 @@ func writeFile(s *Streams, path string, print func(io.Writer) error) (err error)
 		}
 		full = real
 	}
-	if info, err := os.Stat(full); err == nil && !info.Mode().IsRegular() {
-		return writeInto(full, path, print)
+	if info, err := os.Stat(full); err == nil {
+		if err := refusedKind(info.Mode()); err != nil {
+			return fmt.Errorf("write %s: %w", path, err)
+		}
 	}
-	f, err := os.CreateTemp(filepath.Dir(full), ".busgauss-*")
+	f, err := s.temps.create(filepath.Dir(full))
 	if err != nil {
 		return fmt.Errorf("write %s: %w", path, plain(err))
 	}
@@ -75,6 +79,7 @@ func writeFile(s *Streams, path string, print func(io.Writer) error) (err error)
 			f.Close()
 			os.Remove(f.Name())
 		}
+		s.temps.forget(f.Name())
 	}()
 	if err := buffered(print)(f); err != nil {
 		return fmt.Errorf("write %s: %w", path, plain(err))
@@ -113,22 +118,6 @@ func leadsOut(root, path, real string) bool {
 	return inside && !stays
 }
 
-// writeInto writes to what is there already.
-func writeInto(full, path string, print func(io.Writer) error) error {
-	f, err := os.OpenFile(full, os.O_WRONLY, 0)
-	if err != nil {
-		return fmt.Errorf("write %s: %w", path, plain(err))
-	}
-	err = buffered(print)(f)
-	if e := f.Close(); err == nil {
-		err = e
-	}
-	if err != nil {
-		return fmt.Errorf("write %s: %w", path, plain(err))
-	}
-	return nil
-}
-
 // writeOut writes to standard output.
 func writeOut(s *Streams, data []byte) error {
 	n, err := s.Out.Write(data)
@@ -154,4 +143,52 @@ func (w *watched) Write(p []byte) (int, error) {
 		w.err = err
 	}
 	return n, err
+}
+
+// temporaries are the files that are being written under a temporary name. The zero value has none; nil remembers none.
+type temporaries struct {
+	mu    sync.Mutex
+	names map[string]bool
+	over  bool // after an interrupt: none is made any more
+}
+
+// temporaryName is that of a file that is not whole yet.
+const temporaryName = ".busgauss-*"
+
+func (t *temporaries) create(dir string) (*os.File, error) {
+	if t == nil {
+		return os.CreateTemp(dir, temporaryName)
+	}
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	if t.over {
+		return nil, context.Canceled
+	}
+	f, err := os.CreateTemp(dir, temporaryName)
+	if err == nil {
+		if t.names == nil {
+			t.names = map[string]bool{}
+		}
+		t.names[f.Name()] = true
+	}
+	return f, err
+}
+
+func (t *temporaries) forget(name string) {
+	if t == nil {
+		return
+	}
+	t.mu.Lock()
+	delete(t.names, name)
+	t.mu.Unlock()
+}
+
+// remove removes what is there, for whoever writes it is not waited for.
+func (t *temporaries) remove() {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	t.over = true
+	for name := range t.names {
+		os.Remove(name) // it may be gone
+	}
 }
