@@ -38,7 +38,7 @@ type Streams struct {
 	ErrIsTerminal bool
 	Env           func(string) string
 	Dir           string // working directory
-	temps         *temporaries
+	drafts        *drafts
 	Cache         string // where programs of this user keep what they can make again; empty: nowhere
 }
 
@@ -90,12 +90,12 @@ func Main(args []string, s Streams) int {
 func run(ctx context.Context, args []string, s Streams) int {
 	out := &watched{w: s.Out}
 	s.Out = out
-	s.temps = &temporaries{}
+	s.drafts = &drafts{}
 	root := newRoot(&s)
 	root.SetArgs(args)
 	err, ended := patient(ctx, func() error { return root.ExecuteContext(ctx) })
 	if !ended {
-		s.temps.remove()
+		s.drafts.drop()
 	}
 	if ctx.Err() != nil {
 		said := "interrupted"

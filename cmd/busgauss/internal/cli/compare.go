@@ -188,12 +188,11 @@ func (o *compareOptions) print(s *Streams, targets []target, r *compare.Report, 
 			return compare.WriteText(w, r, compare.TextOptions{Same: o.all, Level: level})
 		}
 	}
+	var list []writing
 	for _, t := range targets {
-		if err := writeFile(s, t.path, print(t.format)); err != nil {
-			return err
-		}
+		list = append(list, writing{t.path, print(t.format)})
 	}
-	return writeFile(s, "-", print(o.format))
+	return writeAll(s, append(list, writing{"-", print(o.format)}))
 }
 
 // stopped returns the interrupt where there was one, which run reports.

@@ -191,10 +191,9 @@ func writeReports(s *Streams, o *checkOptions, targets []target, r *report.Resul
 	print := func(format string, on look) func(io.Writer) error {
 		return func(w io.Writer) error { return writeReport(w, format, r, o, level, status, on) }
 	}
+	var list []writing
 	for _, t := range targets {
-		if err := writeFile(s, t.path, print(t.format, look{})); err != nil {
-			return err
-		}
+		list = append(list, writing{t.path, print(t.format, look{})})
 	}
-	return writeFile(s, "-", print(o.format, look{color, columnsOf(s)}))
+	return writeAll(s, append(list, writing{"-", print(o.format, look{color, columnsOf(s)})}))
 }

@@ -108,7 +108,7 @@ func mend(ctx context.Context, s *Streams, o *mendOptions, args []string) error 
 	if o.dryRun {
 		words = s.Err // the diff alone goes to standard output
 	}
-	var done, files, looked int
+	var done, files, looked, unwritten int
 	var cut *interrupt
 	var left []finding.Finding
 	for _, i := range readable(g.inputs) {
@@ -136,18 +136,19 @@ func mend(ctx context.Context, s *Streams, o *mendOptions, args []string) error 
 				return err
 			}
 		} else if err := m.write(s); err != nil {
-			return err
+			fmt.Fprintf(s.Err, "busgauss: %s\n", finding.Clean(err.Error()))
+			done, files, unwritten = done-m.done, files-1, unwritten+1
 		}
 	}
 	what := report.Count(done, "change") + " in " + report.Count(files, "file")
-	if done == 0 && cut == nil {
+	if done == 0 && cut == nil && unwritten == 0 {
 		what = "nothing changed: no finding offers a change that holds"
 	}
 	fmt.Fprintf(words, "%s; %s left\n", what, report.Count(len(left), "finding"))
 	switch {
 	case cut != nil:
 		return cut
-	case len(readable(g.inputs)) < len(g.inputs):
+	case len(readable(g.inputs)) < len(g.inputs), unwritten > 0:
 		return &failure{status: statusTrouble}
 	case statusOf(left, level) != statusClean:
 		return &failure{status: statusFindings}

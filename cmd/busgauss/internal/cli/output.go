@@ -10,6 +10,9 @@ import (
 	"slices"
 	"strings"
 	"sync"
+
+	"busgauss/cmd/busgauss/internal/draft"
+	"busgauss/model/finding"
 )
 
 // target is one --output FORMAT=FILE.
@@ -46,9 +49,9 @@ func unknownFormat(option, format string, formats []string) error {
 }
 
 // writeFile writes what print prints to path: first to a temporary name in the
-// same folder, then by renaming, so that a reader never sees half a report and
+// same folder, or to none, then by renaming, so that a reader never sees half a report and
 // an old report survives a failure. The path "-" is standard output.
-func writeFile(s *Streams, path string, print func(io.Writer) error) (err error) {
+func writeFile(s *Streams, path string, print func(io.Writer) error) error {
 	if path == "-" {
 		if err := buffered(print)(s.Out); err != nil {
 			return fmt.Errorf("write standard output: %w", plain(err))
@@ -70,30 +73,56 @@ func writeFile(s *Streams, path string, print func(io.Writer) error) (err error)
 			return fmt.Errorf("write %s: %w", path, err)
 		}
 	}
-	f, err := s.temps.create(filepath.Dir(full))
+	d, err := s.drafts.create(filepath.Dir(full))
+	if err == nil {
+		defer s.drafts.forget(d)
+		err = written(d, full, print)
+	}
 	if err != nil {
 		return fmt.Errorf("write %s: %w", path, plain(err))
 	}
-	defer func() {
-		if err != nil {
-			f.Close()
-			os.Remove(f.Name())
-		}
-		s.temps.forget(f.Name())
-	}()
-	if err := buffered(print)(f); err != nil {
-		return fmt.Errorf("write %s: %w", path, plain(err))
-	}
-	if err := f.Chmod(0o644); err != nil {
-		return fmt.Errorf("write %s: %w", path, plain(err))
-	}
-	if err := f.Close(); err != nil {
-		return fmt.Errorf("write %s: %w", path, plain(err))
-	}
-	if err := os.Rename(f.Name(), full); err != nil {
-		return fmt.Errorf("write %s: %w", path, plain(err))
-	}
 	return nil
+}
+
+// written writes a draft and makes it the file at a path.
+func written(d *draft.Draft, path string, print func(io.Writer) error) error {
+	err := buffered(print)(d)
+	if err == nil {
+		err = d.Chmod(0o644)
+	}
+	if err != nil {
+		d.Drop()
+		return err
+	}
+	return d.Become(path)
+}
+
+// writing is one output of a command.
+type writing struct {
+	path  string
+	print func(io.Writer) error
+}
+
+// writeAll writes outputs, each whatever becomes of the others.
+func writeAll(s *Streams, list []writing) error {
+	var failed []error
+	for _, w := range list {
+		if err := writeFile(s, w.path, w.print); err != nil {
+			failed = append(failed, err)
+		}
+	}
+	return lastOf(s, failed)
+}
+
+// lastOf names on standard error all errors but the last, which it returns; nil where there is none.
+func lastOf(s *Streams, failed []error) error {
+	if len(failed) == 0 {
+		return nil
+	}
+	for _, err := range failed[:len(failed)-1] {
+		fmt.Fprintf(s.Err, "busgauss: %s\n", finding.Clean(err.Error()))
+	}
+	return failed[len(failed)-1]
 }
 
 // buffered returns print with what it writes gathered in pieces.
@@ -145,50 +174,47 @@ func (w *watched) Write(p []byte) (int, error) {
 	return n, err
 }
 
-// temporaries are the files that are being written under a temporary name. The zero value has none; nil remembers none.
-type temporaries struct {
-	mu    sync.Mutex
-	names map[string]bool
-	over  bool // after an interrupt: none is made any more
+// drafts are the files that are being written. The zero value has none; nil remembers none.
+type drafts struct {
+	mu   sync.Mutex
+	open map[*draft.Draft]bool
+	over bool // after an interrupt: none is made any more
 }
 
-// temporaryName is that of a file that is not whole yet.
-const temporaryName = ".busgauss-*"
-
-func (t *temporaries) create(dir string) (*os.File, error) {
+func (t *drafts) create(dir string) (*draft.Draft, error) {
 	if t == nil {
-		return os.CreateTemp(dir, temporaryName)
+		return draft.Create(dir)
 	}
 	t.mu.Lock()
 	defer t.mu.Unlock()
 	if t.over {
 		return nil, context.Canceled
 	}
-	f, err := os.CreateTemp(dir, temporaryName)
+	d, err := draft.Create(dir)
 	if err == nil {
-		if t.names == nil {
-			t.names = map[string]bool{}
+		if t.open == nil {
+			t.open = map[*draft.Draft]bool{}
 		}
-		t.names[f.Name()] = true
+		t.open[d] = true
 	}
-	return f, err
+	return d, err
 }
 
-func (t *temporaries) forget(name string) {
+func (t *drafts) forget(d *draft.Draft) {
 	if t == nil {
 		return
 	}
 	t.mu.Lock()
-	delete(t.names, name)
+	delete(t.open, d)
 	t.mu.Unlock()
 }
 
-// remove removes what is there, for whoever writes it is not waited for.
-func (t *temporaries) remove() {
+// drop drops what is there, for whoever writes it is not waited for.
+func (t *drafts) drop() {
 	t.mu.Lock()
 	defer t.mu.Unlock()
 	t.over = true
-	for name := range t.names {
-		os.Remove(name) // it may be gone
+	for d := range t.open {
+		d.Drop()
 	}
 }
