@@ -238,9 +238,9 @@ func (l *Layout) read() *layout.Layout {
 }
 
 // Fails reports whether a pair stands in the way at a level by itself: a layout
-// that was read before the change is not any more.
+// that was read before the change is not any more, or a new one cannot be read.
 func (p *Pair) Fails(level finding.Level) bool {
-	return level != finding.None && p.Refused != "" && p.Class == Worse
+	return level != finding.None && p.Refused != "" && (p.Class == Worse || p.Before == "")
 }
 
 // Failures counts what stands in the way at a level.

@@ -37,8 +37,8 @@ type limitKey struct{ rule, key string }
 // layer is one group of settings and for what it counts.
 type layer struct {
 	name     string // for people; empty for all layouts
-	files    []string
-	channels []string // nil: no class of channels
+	files    patterns
+	channels patterns // nil: no class of channels
 	class    string   // its name; empty for layouts
 	limits   map[limitKey]limit
 	levels   map[string]grade
@@ -99,7 +99,7 @@ type builder struct {
 // classSettings is what a class sets, its preset included, and where.
 type classSettings struct {
 	layer
-	names, paths []glob // paths: none for all layouts
+	names, paths []reading // paths: none for all layouts
 }
 
 func newLayer(name string) layer {
@@ -158,8 +158,8 @@ func (b *builder) general() {
 
 func (b *builder) path(s *policy.Scope) {
 	l := newLayer("")
+	l.files = compiled(valuesOf(s.Files))
 	for _, f := range s.Files {
-		l.files = append(l.files, f.Value)
 		if l.name != "" {
 			l.name += ", "
 		}
@@ -178,13 +178,9 @@ func (b *builder) path(s *policy.Scope) {
 func (b *builder) class(s *policy.Scope) {
 	l := newLayer("class " + s.Name.Value)
 	l.class = s.Name.Value
-	for _, c := range s.Channels {
-		l.channels = append(l.channels, c.Value)
-	}
-	for _, f := range s.Files {
-		l.files = append(l.files, f.Value)
-	}
-	own := classSettings{layer: newLayer(""), names: globs(l.channels), paths: globs(l.files)}
+	channels, files := valuesOf(s.Channels), valuesOf(s.Files)
+	l.channels, l.files = compiled(channels), compiled(files)
+	own := classSettings{layer: newLayer(""), names: globs(channels), paths: globs(files)}
 	replaced := b.tight.clone()
 	for i := range b.classes {
 		if o := &b.classes[i]; b.meet(o.names, own.names) && (len(o.paths) == 0 || len(own.paths) == 0 || b.meet(o.paths, own.paths)) {
@@ -211,7 +207,7 @@ func (b *builder) class(s *policy.Scope) {
 const maxWork = 1 << 26
 
 // meet reports whether one name fits a glob of both lists.
-func (b *builder) meet(x, y []glob) bool {
+func (b *builder) meet(x, y []reading) bool {
 	for _, g := range x {
 		for _, h := range y {
 			b.work += (len(g) + 1) * (len(h) + 1)

@@ -3,12 +3,12 @@ package enforce
 import (
 	"strings"
 
-	"github.com/bmatcuk/doublestar/v4"
+	"busgauss/model/glob"
 )
 
-// glob is a pattern without alternatives, piece by piece: "*" (no slash), "**"
+// reading is a pattern without alternatives, piece by piece: "*" (no slash), "**"
 // (anything), "?", a class in brackets, or one character after a backslash.
-type glob []string
+type reading []string
 
 // The most that is looked into: a longer pattern, or one with more readings, is
 // taken to fit any name. Common practice: far more than people write.
@@ -19,8 +19,8 @@ const (
 
 // globs returns the readings of patterns that are valid. Together they fit every
 // name that the patterns fit, and beside "**" a few more.
-func globs(patterns []string) []glob {
-	var out []glob
+func globs(patterns []string) []reading {
+	var out []reading
 	for _, p := range patterns {
 		list, ok := readings(p)
 		if !ok {
@@ -113,8 +113,8 @@ func firstRune(text string) string {
 	return text
 }
 
-func pieces(text string) glob {
-	var out glob
+func pieces(text string) reading {
+	var out reading
 	for text != "" {
 		p := pieceAt(text)
 		text = text[len(p):]
@@ -134,7 +134,7 @@ func pieces(text string) glob {
 
 // meet reports whether one name fits both globs; where two classes leave that
 // open it says so too.
-func meet(a, b glob) bool {
+func meet(a, b reading) bool {
 	next := make([]bool, len(b)+1) // by place in b: the rest of a from the place after meets the rest of b
 	for i := len(a); i >= 0; i-- {
 		now := make([]bool, len(b)+1)
@@ -161,8 +161,14 @@ func takes(run, piece string) bool { return run == "**" || piece != `\/` }
 // share reports whether one character fits both pieces, neither of them a run.
 func share(a, b string) bool {
 	fits := func(piece, char string) bool {
-		ok, err := doublestar.Match(piece, char)
-		return ok && err == nil
+		switch {
+		case piece == "?":
+			return char != "/"
+		case piece[0] == '\\':
+			return piece[1:] == char
+		}
+		p, err := glob.Compile(piece)
+		return err == nil && p.Match(char)
 	}
 	switch {
 	case a[0] == '\\':

@@ -1,11 +1,12 @@
 package enforce
 
 import (
+	"slices"
 	"strings"
 
-	"github.com/bmatcuk/doublestar/v4"
-
 	"busgauss/model/finding"
+	"busgauss/model/glob"
+	"busgauss/model/policy"
 	"busgauss/model/span"
 	"busgauss/rules/engine"
 )
@@ -23,7 +24,7 @@ func (e *Effective) For(layout string) *View {
 	v := &View{e: e, layout: layout}
 	for i := range e.layers {
 		l := &e.layers[i]
-		if len(l.files) > 0 && !matches(l.files, layout) {
+		if len(l.files) > 0 && !l.files.match(layout) {
 			continue
 		}
 		if l.class != "" {
@@ -35,13 +36,30 @@ func (e *Effective) For(layout string) *View {
 	return v
 }
 
-func matches(globs []string, name string) bool {
-	for _, g := range globs {
-		if ok, err := doublestar.Match(g, name); ok && err == nil {
-			return true
+// patterns are alternatives that were read once.
+type patterns []*glob.Pattern
+
+// compiled reads patterns; one that is not complete fits nothing, and was said to be so when its file was read.
+func compiled(texts []string) patterns {
+	var out patterns
+	for _, text := range texts {
+		if p, err := glob.Compile(text); err == nil {
+			out = append(out, p)
 		}
 	}
-	return false
+	return out
+}
+
+func (p patterns) match(name string) bool {
+	return slices.ContainsFunc(p, func(one *glob.Pattern) bool { return one.Match(name) })
+}
+
+func valuesOf(list []policy.Text) []string {
+	var out []string
+	for _, t := range list {
+		out = append(out, t.Value)
+	}
+	return out
 }
 
 // Limit returns what the standard sets for a limit of a rule, for the channel of
@@ -60,7 +78,7 @@ func (v *View) Limit(rule, key, channel string) (value float64, origin string, a
 		def := limitOf(v.e.known.rule(rule), key)
 		for _, l := range v.classes {
 			set, has := l.limits[k]
-			if !has || !matches(l.channels, channel) || set.builtIn && !now.builtIn && looser(set.value, now.value, def) {
+			if !has || !l.channels.match(channel) || set.builtIn && !now.builtIn && looser(set.value, now.value, def) {
 				continue
 			}
 			now = set
@@ -82,7 +100,7 @@ func (v *View) Level(rule, channel string) (level finding.Level, origin string) 
 	if channel != "" {
 		for _, l := range v.classes {
 			g, has := l.levels[rule]
-			if has && matches(l.channels, channel) && !(g.builtIn && !now.builtIn && g.level < now.level) {
+			if has && l.channels.match(channel) && !(g.builtIn && !now.builtIn && g.level < now.level) {
 				now = g
 			}
 		}
@@ -148,7 +166,7 @@ func (v *View) Classes(channel string) []string {
 	var out []string
 	for _, l := range v.classes {
 		name := l.class
-		if matches(l.channels, channel) && (len(out) == 0 || out[len(out)-1] != name) {
+		if l.channels.match(channel) && (len(out) == 0 || out[len(out)-1] != name) {
 			out = append(out, name)
 		}
 	}

@@ -9,16 +9,19 @@ import (
 	"busgauss/model/span"
 )
 
+// MostBytes is the length up to which a file is read where nothing else is said.
+const MostBytes = 4 << 20
+
 // Limits are the sizes up to which a file is read. Zero means the default.
 type Limits struct {
-	Bytes int // length of the file in bytes; default 4 MiB
+	Bytes int // length of the file in bytes; default MostBytes
 	Nodes int // keys and values, aliases counted as often as they are used; default 200000
 	Depth int // levels of mappings and lists; default 100
 }
 
 func (l Limits) filled() Limits {
 	if l.Bytes <= 0 {
-		l.Bytes = 4 << 20
+		l.Bytes = MostBytes
 	}
 	if l.Nodes <= 0 {
 		l.Nodes = 200000

@@ -6,9 +6,8 @@ import (
 	"strconv"
 	"strings"
 
-	"github.com/bmatcuk/doublestar/v4"
-
 	"busgauss/model/finding"
+	"busgauss/model/glob"
 	"busgauss/model/policy"
 	"busgauss/model/span"
 	"busgauss/model/word"
@@ -176,8 +175,8 @@ func (r *reader) layoutGlobs(n *node.Node) []policy.Text {
 		switch {
 		case strings.Contains(t.Value, `\`):
 			why = "write forward slashes"
-		case why == "" && !doublestar.ValidatePattern(joined):
-			why = "the pattern is not complete"
+		case why == "":
+			why = unfit(joined)
 		}
 		if why != "" {
 			r.problem(t.Span, rulePath, "", "%s: %s", quote(t.Value), why)
@@ -189,6 +188,14 @@ func (r *reader) layoutGlobs(n *node.Node) []policy.Text {
 	return out
 }
 
+// unfit says why a text is no pattern; empty where it is one.
+func unfit(pattern string) string {
+	if _, err := glob.Compile(pattern); err != nil {
+		return err.Error()
+	}
+	return ""
+}
+
 func escapeGlob(dir string) string {
 	return strings.NewReplacer(`*`, `\*`, `?`, `\?`, `[`, `\[`, `{`, `\{`).Replace(path.Clean(dir))
 }
@@ -197,8 +204,8 @@ func escapeGlob(dir string) string {
 func (r *reader) nameGlobs(n *node.Node) []policy.Text {
 	var out []policy.Text
 	for _, t := range texts(n) {
-		if !doublestar.ValidatePattern(t.Value) {
-			r.problem(t.Span, rulePath, "", "%s: the pattern is not complete", quote(t.Value))
+		if why := unfit(t.Value); why != "" {
+			r.problem(t.Span, rulePath, "", "%s: %s", quote(t.Value), why)
 			continue
 		}
 		out = append(out, t)

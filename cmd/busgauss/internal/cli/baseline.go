@@ -108,6 +108,10 @@ func baseline(ctx context.Context, s *Streams, o *baselineOptions, args []string
 	all := o.checker
 	all.opt = engine.Options{NoRemedies: true}
 	outcomes, err := all.each(ctx, inputs, standards)
+	var cut *interrupt
+	if errors.As(err, &cut) {
+		cut.what += "; the baseline is as it was"
+	}
 	if err != nil {
 		return err
 	}
@@ -188,6 +192,7 @@ func (b *recorder) of(layout string) layoutStandard {
 // write writes every baseline that a layout belongs to. What is recorded of a layout that was not done in time stays.
 func (b *recorder) write(s *Streams, finder *standardFinder, inputs []input, standards []layoutStandard,
 	outcomes []outcome, day policy.Date) error {
+	var failed []error
 	for _, to := range b.order {
 		entries := b.old[to].files.Baseline
 		layouts := 0
@@ -213,12 +218,13 @@ func (b *recorder) write(s *Streams, finder *standardFinder, inputs []input, sta
 			entries = set.effective.Record(checked, entries, b.tree.exists)
 		}
 		if err := writeBaseline(s, finder, to, entries); err != nil {
-			return err
+			failed = append(failed, err)
+			continue
 		}
 		fmt.Fprintf(s.Err, "busgauss: recorded %s of %s in %s\n", report.Count(len(entries), "finding"), report.Count(layouts, "layout"),
 			finding.Clean(finder.shown(finder.full(to))))
 	}
-	return nil
+	return lastOf(s, failed)
 }
 
 // full returns the path of a file below the root of the working directory.

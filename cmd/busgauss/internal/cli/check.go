@@ -143,6 +143,9 @@ func check(ctx context.Context, s *Streams, o *checkOptions, args []string) erro
 		all.watch = s.Err
 	}
 	outcomes, err := all.check(ctx, g.inputs, g.standards, costs, which)
+	if part == nil && ctx.Err() != nil {
+		return o.cutShort(s, w, g, outcomes, err)
+	}
 	if err != nil {
 		return err
 	}

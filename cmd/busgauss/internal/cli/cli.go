@@ -10,6 +10,7 @@ import (
 	"os/signal"
 	"runtime/debug"
 	"syscall"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -37,6 +38,7 @@ type Streams struct {
 	ErrIsTerminal bool
 	Env           func(string) string
 	Dir           string // working directory
+	drafts        *drafts
 	Cache         string // where programs of this user keep what they can make again; empty: nowhere
 }
 
@@ -88,9 +90,13 @@ func Main(args []string, s Streams) int {
 func run(ctx context.Context, args []string, s Streams) int {
 	out := &watched{w: s.Out}
 	s.Out = out
+	s.drafts = &drafts{}
 	root := newRoot(&s)
 	root.SetArgs(args)
-	err := root.ExecuteContext(ctx)
+	err, ended := patient(ctx, func() error { return root.ExecuteContext(ctx) })
+	if !ended {
+		s.drafts.drop()
+	}
 	if ctx.Err() != nil {
 		said := "interrupted"
 		var i *interrupt
@@ -114,6 +120,27 @@ func run(ctx context.Context, args []string, s Streams) int {
 		fmt.Fprintf(s.Err, "busgauss: %s\n", finding.Clean(f.cause.Error()))
 	}
 	return f.status
+}
+
+// patience is how long a command has after an interrupt to print what it has. What then still waits, for a git that does not end or
+// a reader that does not read, is waited for no more.
+const patience = 700 * time.Millisecond
+
+// patient runs f, and gives it up some time after an interrupt; ended says that it came to its end.
+func patient(ctx context.Context, f func() error) (err error, ended bool) {
+	done := make(chan error, 1)
+	go func() { done <- f() }()
+	select {
+	case err := <-done:
+		return err, true
+	case <-ctx.Done():
+	}
+	select {
+	case err := <-done:
+		return err, true
+	case <-time.After(patience):
+		return nil, false
+	}
 }
 
 func newRoot(s *Streams) *cobra.Command {

@@ -3,8 +3,10 @@ package cli
 import (
 	"cmp"
 	"context"
+	"errors"
 	"io"
 	"io/fs"
+	"maps"
 	"path"
 	"path/filepath"
 	"slices"
@@ -145,8 +147,13 @@ func compareCommand(ctx context.Context, s *Streams, o *compareOptions, args []s
 	}
 	defer o.checker.results.close(s)
 	b, a, late, err := checkSides(ctx, s, before, after, o)
-	if err != nil {
+	var cut *interrupt
+	if err != nil && !errors.As(err, &cut) {
 		return err
+	}
+	if cut != nil && len(targets) > 0 {
+		cut.what += "; no report of --output is written"
+		targets = nil
 	}
 	r := compare.Compare(b, a, compare.Options{Renamed: renamed, All: o.all, Rules: rules.All(), Fate: head.fate})
 	r.Base, r.Head = base.Side, head.Side
@@ -158,6 +165,9 @@ func compareCommand(ctx context.Context, s *Streams, o *compareOptions, args []s
 	}
 	if err := o.print(s, targets, r, level); err != nil {
 		return &failure{statusTrouble, err}
+	}
+	if cut != nil {
+		return cut
 	}
 	if late {
 		return &failure{status: statusTrouble}
@@ -188,12 +198,11 @@ func (o *compareOptions) print(s *Streams, targets []target, r *compare.Report, 
 			return compare.WriteText(w, r, compare.TextOptions{Same: o.all, Level: level})
 		}
 	}
+	var list []writing
 	for _, t := range targets {
-		if err := writeFile(s, t.path, print(t.format)); err != nil {
-			return err
-		}
+		list = append(list, writing{t.path, print(t.format)})
 	}
-	return writeFile(s, "-", print(o.format))
+	return writeAll(s, append(list, writing{"-", print(o.format)}))
 }
 
 // stopped returns the interrupt where there was one, which run reports.
@@ -234,7 +243,8 @@ func checkSides(ctx context.Context, s *Streams, before, after []candidate, o *c
 		all.watch = s.Err
 	}
 	outcomes, err := all.each(ctx, todo, standards)
-	if err != nil {
+	var cut *interrupt
+	if err != nil && !errors.As(err, &cut) {
 		return nil, nil, false, err
 	}
 	tellUnread(s, lateOut(todo, outcomes))
@@ -246,6 +256,10 @@ func checkSides(ctx context.Context, s *Streams, before, after []candidate, o *c
 		for i := range list {
 			k, ok := of[from[i].key]
 			if !ok || settled[list[i].Path] {
+				continue
+			}
+			if outcomes[k].cut {
+				list[i].Refused = errCut.Error()
 				continue
 			}
 			if outcomes[k].late {
@@ -266,7 +280,31 @@ func checkSides(ctx context.Context, s *Streams, before, after []candidate, o *c
 	}
 	fill(b, before, settledB)
 	fill(a, after, settledA)
-	return b, a, late, nil
+	if cut == nil {
+		return b, a, late, nil
+	}
+	return b, a, late, cutPairs(b, a, cut)
+}
+
+// cutPairs marks a layout that an interrupt left out on one side as left out on the other too, so that nobody takes it for new or gone, and
+// says which these are.
+func cutPairs(b, a []compare.Layout, cut *interrupt) error {
+	out := map[string]bool{}
+	for _, list := range [][]compare.Layout{b, a} {
+		for i := range list {
+			if list[i].Refused == errCut.Error() {
+				out[list[i].Path] = true
+			}
+		}
+	}
+	for _, list := range [][]compare.Layout{b, a} {
+		for i := range list {
+			if out[list[i].Path] {
+				list[i] = compare.Layout{Path: list[i].Path, Hash: list[i].Hash, Refused: errCut.Error()}
+			}
+		}
+	}
+	return &interrupt{cut.what + "; not checked: " + someOf(slices.Sorted(maps.Keys(out)))}
 }
 
 // place gives the layouts of a side their standards: those that the user named, or

@@ -94,7 +94,7 @@ single precision in volts or teslas.`,
 				return err
 			}
 			t := layoutTable{command: "coupling", stdinName: stdinName, options: []string{format, o.form, fmt.Sprint(o.widthBits)}, storeOptions: kept}
-			return t.print(c.Context(), s, args, func(w io.Writer, l *layout.Layout, data []byte) error {
+			return t.print(c.Context(), s, args, func(w io.Writer, l *layout.Layout, data []byte, done *entriesDone) error {
 				if format == "firmware" {
 					constants, err := constantsOf(l, data, &o)
 					if err != nil {
@@ -102,14 +102,18 @@ single precision in volts or teslas.`,
 					}
 					return constants.Format(w)
 				}
-				r := couplingOf(l)
-				switch format {
-				case "json":
-					return report.EncodeJSON(w, r)
-				case "csv":
-					return couplingCSV(w, r, l)
+				write := func(w io.Writer, r *couplingReport) error {
+					switch format {
+					case "json":
+						return report.EncodeJSON(w, r)
+					case "csv":
+						return couplingCSV(w, r, l)
+					}
+					return couplingText(w, r, l)
 				}
-				return couplingText(w, r, l)
+				return write(w, couplingOf(l, func(all int, soFar couplingReport) {
+					done.add(all, func(w io.Writer) error { return write(w, &soFar) })
+				}))
 			})
 		},
 	}
@@ -123,16 +127,24 @@ single precision in volts or teslas.`,
 	return c
 }
 
-func couplingOf(l *layout.Layout) *couplingReport {
+// couplingOf computes the report. After each of all frequencies it gives done those that are there; nil asks for none.
+func couplingOf(l *layout.Layout, done func(all int, soFar couplingReport)) *couplingReport {
 	r := &couplingReport{Layout: l.Path, Frequencies: []couplingFrequency{}}
 	m := probe.NewModel(l).Precise()
 	var still *probe.Coupling
-	for _, hz := range m.Frequencies() {
+	frequencies := m.Frequencies()
+	keep := func(out couplingFrequency) {
+		r.Frequencies = append(r.Frequencies, out)
+		if done != nil {
+			done(len(frequencies), *r)
+		}
+	}
+	for _, hz := range frequencies {
 		out := couplingFrequency{FrequencyHz: rounded(hz), Sensors: []couplingSensor{}}
 		c, err := m.Coupling(hz)
 		if err != nil {
 			out.Undecided = err.Error()
-			r.Frequencies = append(r.Frequencies, out)
+			keep(out)
 			continue
 		}
 		for i := range l.Sensors {
@@ -154,7 +166,7 @@ func couplingOf(l *layout.Layout) *couplingReport {
 				out.Leftover = leftoverOf(l, still, c)
 			}
 		}
-		r.Frequencies = append(r.Frequencies, out)
+		keep(out)
 	}
 	return r
 }

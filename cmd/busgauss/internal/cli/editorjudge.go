@@ -265,7 +265,7 @@ func (t *standardTree) stale() bool {
 	}
 	differ := func(files *policy.Set) bool {
 		return files.Broken || slices.ContainsFunc(files.Sources, func(s policy.Source) bool {
-			now, err := fs.ReadFile(t.root, s.RootPath)
+			now, err := readBelow(t.root, s.RootPath, maxGlanced)
 			return err != nil || string(now) != string(s.Data)
 		})
 	}

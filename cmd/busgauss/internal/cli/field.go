@@ -132,12 +132,14 @@ with the reason.`,
 				return err
 			}
 			t := layoutTable{command: "field", stdinName: o.stdinName, options: append([]string{o.format}, o.at...), storeOptions: o.storeOptions}
-			return t.print(c.Context(), s, args, func(w io.Writer, l *layout.Layout, _ []byte) error {
-				r := fieldOf(l, points)
+			return t.print(c.Context(), s, args, func(w io.Writer, l *layout.Layout, _ []byte, done *entriesDone) error {
+				write := fieldText
 				if o.format == "json" {
-					return report.EncodeJSON(w, r)
+					write = func(w io.Writer, r *fieldReport) error { return report.EncodeJSON(w, r) }
 				}
-				return fieldText(w, r)
+				return write(w, fieldOf(l, points, func(all int, soFar fieldReport) {
+					done.add(all, func(w io.Writer) error { return write(w, &soFar) })
+				}))
 			})
 		},
 	}
@@ -170,15 +172,22 @@ func parsePoints(values []string) ([]geom.Point3, error) {
 }
 
 // fieldOf computes the report. Where no method holds, a duty has its reason and
-// no sensors.
-func fieldOf(l *layout.Layout, points []geom.Point3) *fieldReport {
+// no sensors. After each of all entries it gives done those that are there; nil asks for none.
+func fieldOf(l *layout.Layout, points []geom.Point3, done func(all int, soFar fieldReport)) *fieldReport {
 	r := &fieldReport{Layout: l.Path, Duties: []fieldDuty{}}
 	m := probe.NewModel(l).Precise()
+	all := 0
+	for i := range l.Duties {
+		all += len(waveform.Of(l, &l.Duties[i]).Components)
+	}
 	for i := range l.Duties {
 		d := &l.Duties[i]
 		parts := waveform.Of(l, d).Components
 		for k := range parts {
 			r.Duties = append(r.Duties, fieldComponent(m.For(d), d, &parts[k], points))
+			if done != nil {
+				done(all, *r)
+			}
 		}
 	}
 	r.Foreign = foreignOf(m, points)

@@ -120,8 +120,10 @@ func (o *checkOptions) finish(ctx context.Context, s *Streams, w *wanted, g *giv
 	if o.since != "" {
 		o.passes = true // a margin that shrank is no finding yet
 		var err error
-		if result, counted, err = changedSince(ctx, s, o, g.finder, v); err != nil {
-			return stopped(ctx, err)
+		if result, counted, err = changedSince(ctx, s, o, g.finder, v); err != nil && ctx.Err() != nil {
+			return o.cutShort(s, w, g, outcomes, &interrupt{fmt.Sprintf("%s checked, and not compared with %s", report.Count(len(v.result.Files), "layout"), o.since)})
+		} else if err != nil {
+			return err
 		}
 	}
 	status := statusOf(counted, w.level)
@@ -192,10 +194,9 @@ func writeReports(s *Streams, o *checkOptions, targets []target, r *report.Resul
 	print := func(format string, on look) func(io.Writer) error {
 		return func(w io.Writer) error { return writeReport(w, format, r, o, level, status, on) }
 	}
+	var list []writing
 	for _, t := range targets {
-		if err := writeFile(s, t.path, print(t.format, look{})); err != nil {
-			return err
-		}
+		list = append(list, writing{t.path, print(t.format, look{})})
 	}
-	return writeFile(s, "-", print(o.format, look{color, columnsOf(s)}))
+	return writeAll(s, append(list, writing{"-", print(o.format, look{color, columnsOf(s)})}))
 }

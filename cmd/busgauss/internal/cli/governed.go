@@ -36,7 +36,7 @@ func (e *standardFinder) governed(ctx context.Context, named []input) ([]input, 
 		if err != nil {
 			return nil, err
 		}
-		paths, err := walk(e.shown(root), e.s.Dir)
+		paths, err := walk(ctx, e.shown(root), e.s.Dir)
 		if err != nil {
 			return nil, err
 		}
@@ -46,7 +46,9 @@ func (e *standardFinder) governed(ctx context.Context, named []input) ([]input, 
 			}
 			_, name := e.rooted(filepath.Clean(resolve(e.s.Dir, path)))
 			if !policyfile.IsName(name) && t.load(t.paths(name)).has(changed[root]) {
-				g.add(path, false)
+				if err := g.add(ctx, path, false); err != nil {
+					return nil, err
+				}
 			}
 		}
 	}

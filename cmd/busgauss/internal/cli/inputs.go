@@ -11,8 +11,7 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/bmatcuk/doublestar/v4"
-
+	"busgauss/model/glob"
 	"busgauss/rules/report"
 	"busgauss/schema/load"
 	"busgauss/schema/policyfile"
@@ -51,12 +50,14 @@ func gather(ctx context.Context, args []string, s *Streams, stdinName string) (l
 			g.list = append(g.list, input{File: report.File{Path: name, RootPath: underRoot(g.root, filepath.Clean(resolve(s.Dir, name))), Data: data}, err: plain(err)})
 			continue
 		}
-		found, sure, err := expand(arg, s.Dir)
+		found, sure, err := expand(ctx, arg, s.Dir)
 		if err != nil {
 			return nil, nil, err
 		}
 		for _, path := range found {
-			g.add(path, sure)
+			if err := g.add(ctx, path, sure); err != nil {
+				return nil, nil, err
+			}
 		}
 	}
 	if len(g.list) == 0 {
@@ -73,6 +74,7 @@ type gathering struct {
 	seen       map[string]bool
 	list       []input
 	skipped    []string
+	shelf      shelf
 }
 
 func newGathering(s *Streams) (*gathering, error) {
@@ -85,54 +87,60 @@ func newGathering(s *Streams) (*gathering, error) {
 }
 
 // add reads a file; sure says that the user named it, so that it counts whatever it holds.
-func (g *gathering) add(path string, sure bool) {
+func (g *gathering) add(ctx context.Context, path string, sure bool) error {
+	if ctx.Err() != nil {
+		return ctx.Err()
+	}
 	shown := filepath.ToSlash(path)
 	key := filepath.Clean(resolve(g.s.Dir, path))
 	if g.seen[key] {
-		return
+		return nil
 	}
 	g.seen[key] = true
 	if policyfile.IsName(shown) {
 		if sure {
 			g.list = append(g.list, input{File: report.File{Path: shown, RootPath: underRoot(g.root, key), Governs: true}, key: key})
 		}
-		return
+		return nil
 	}
-	data, err := readLayout(g.root, g.home, key)
-	if err == nil && !sure && !load.Recognize(data) {
-		g.skipped = append(g.skipped, shown)
-		return
+	in := input{File: report.File{Path: shown, RootPath: underRoot(g.root, key)}, key: key}
+	real, err := realLayout(g.root, g.home, key)
+	if err == nil {
+		f, stop := g.shelf.read(real, sure, load.Recognize)
+		if stop != nil {
+			return usage("%v", stop)
+		}
+		if f.passed {
+			g.skipped = append(g.skipped, shown)
+			return nil
+		}
+		in.Data, err = f.data, f.err
 	}
-	g.list = append(g.list, input{File: report.File{Path: shown, RootPath: underRoot(g.root, key), Data: data}, key: key, err: plain(err)})
+	in.err = plain(err)
+	if g.list = append(g.list, in); len(g.list) > maxInputs {
+		return usage("%v", &beyond{fmt.Sprintf("%d layouts", maxInputs)})
+	}
+	return nil
 }
 
 func (g *gathering) sort() {
 	slices.SortFunc(g.list, func(a, b input) int { return strings.Compare(a.Path, b.Path) })
 }
 
-// readLayout reads a file of at most maxFileBytes. One below the root may be a
+// realLayout returns the path of a layout without links. One below the root may be a
 // link to another one there, and to nothing else: what a stranger links to from a
 // branch must not come out in a report. home is the root without links.
-func readLayout(root, home, path string) ([]byte, error) {
-	if _, inside := below(root, path); inside {
-		real, err := filepath.EvalSymlinks(path)
-		if err != nil {
-			return nil, err
-		}
-		if _, inside := below(home, real); !inside {
-			return nil, errors.New("it is a link that leads out of the root, which is not followed")
-		}
-	}
-	f, err := os.Open(path)
+func realLayout(root, home, path string) (string, error) {
+	real, err := filepath.EvalSymlinks(path)
 	if err != nil {
-		return nil, err
+		return "", err
 	}
-	defer f.Close() // nothing is written, so its error tells nothing
-	data, err := io.ReadAll(io.LimitReader(f, maxFileBytes+1))
-	if err == nil && len(data) > maxFileBytes {
-		return nil, fmt.Errorf("it has more than %d bytes", maxFileBytes)
+	if _, inside := below(root, path); inside {
+		if _, inside := below(home, real); !inside {
+			return "", errors.New("it is a link that leads out of the root, which is not followed")
+		}
 	}
-	return data, err
+	return real, nil
 }
 
 // readAll reads standard input to its end or until an interrupt, for a terminal
@@ -146,7 +154,7 @@ func readAll(ctx context.Context, r io.Reader) ([]byte, error) {
 	go func() {
 		data, err := io.ReadAll(io.LimitReader(r, maxFileBytes+1))
 		if err == nil && len(data) > maxFileBytes {
-			err = fmt.Errorf("it has more than %d bytes", maxFileBytes)
+			err = tooLarge(maxFileBytes)
 		}
 		done <- answer{data, err}
 	}()
@@ -176,7 +184,7 @@ func resolve(dir, path string) string {
 
 // expand returns the files behind one argument; sure says that the user named
 // the file itself.
-func expand(arg, dir string) (paths []string, sure bool, err error) {
+func expand(ctx context.Context, arg, dir string) (paths []string, sure bool, err error) {
 	base, deep := strings.CutSuffix(filepath.ToSlash(arg), "/...")
 	if deep {
 		arg = filepath.FromSlash(base)
@@ -184,16 +192,19 @@ func expand(arg, dir string) (paths []string, sure bool, err error) {
 	info, err := os.Stat(resolve(dir, arg))
 	switch {
 	case err == nil && info.IsDir():
-		paths, err = walk(arg, dir)
+		paths, err = walk(ctx, arg, dir)
 		return paths, false, err
 	case deep && err == nil:
 		return nil, false, usage("%s/... asks for a folder, %s is a file", arg, arg)
-	case err == nil, !strings.ContainsAny(arg, "*?[{"):
+	case err == nil, !glob.Special(arg):
 		// A file that is not there is reported when it is read: the others
 		// that were named still deserve their verdicts.
 		return []string{arg}, true, nil
 	}
-	paths, err = match(arg, dir)
+	paths, err = match(ctx, arg, dir)
+	if ctx.Err() != nil {
+		return nil, false, ctx.Err()
+	}
 	if err != nil {
 		return nil, false, usage("pattern %s: %v", arg, err)
 	}
@@ -203,23 +214,35 @@ func expand(arg, dir string) (paths []string, sure bool, err error) {
 	return paths, false, nil
 }
 
-// match lists the files behind a glob that may be layouts, by the rules of walk.
-func match(pattern, dir string) ([]string, error) {
+// match lists the files behind a glob that may be layouts, by the rules of walk. Folders in which none can be are not looked into.
+func match(ctx context.Context, pattern, dir string) ([]string, error) {
 	// Only what stands behind the last plain folder is a pattern: a bracket in
 	// the name of the working directory is none.
-	base, rest := doublestar.SplitPattern(filepath.ToSlash(pattern))
+	base, rest := glob.Split(filepath.ToSlash(pattern))
+	base = filepath.FromSlash(base)
+	fits, err := glob.Compile(rest)
+	if err != nil {
+		return nil, err
+	}
+	if _, err := os.Stat(resolve(dir, base)); errors.Is(err, fs.ErrNotExist) {
+		return nil, nil
+	}
 	var paths []string
-	err := doublestar.GlobWalk(os.DirFS(resolve(dir, filepath.FromSlash(base))), rest, func(name string, d fs.DirEntry) error {
-		path := filepath.Join(filepath.FromSlash(base), filepath.FromSlash(name))
-		// A pattern of several branches does not visit every folder on its way.
-		if slices.Contains(strings.Split(name, "/"), ".git") {
-			return nil
+	err = fs.WalkDir(os.DirFS(resolve(dir, base)), ".", func(name string, d fs.DirEntry, err error) error {
+		switch {
+		case ctx.Err() != nil:
+			return ctx.Err()
+		case err != nil:
+			return err
+		case d.IsDir() && (d.Name() == ".git" || name != "." && !fits.Below(name)):
+			return fs.SkipDir
 		}
-		if !d.IsDir() && layoutName(name) && !linkToFolder(resolve(dir, path), d) {
+		path := filepath.Join(base, filepath.FromSlash(name))
+		if !d.IsDir() && layoutName(name) && fits.Match(name) && !linkToFolder(resolve(dir, path), d) {
 			paths = append(paths, path)
 		}
 		return nil
-	}, doublestar.WithNoFollow())
+	})
 	return paths, err
 }
 
@@ -243,9 +266,12 @@ func layoutName(path string) bool {
 
 // walk lists the files under a folder that may be layouts. It does not follow
 // links to folders and passes .git over.
-func walk(arg, dir string) ([]string, error) {
+func walk(ctx context.Context, arg, dir string) ([]string, error) {
 	var paths []string
 	err := filepath.WalkDir(resolve(dir, arg), func(path string, d fs.DirEntry, err error) error {
+		if ctx.Err() != nil {
+			return ctx.Err()
+		}
 		if err != nil {
 			return err
 		}
@@ -265,6 +291,9 @@ func walk(arg, dir string) ([]string, error) {
 		paths = append(paths, filepath.Join(arg, rel))
 		return nil
 	})
+	if ctx.Err() != nil {
+		return nil, ctx.Err()
+	}
 	if err != nil {
 		return nil, &failure{statusTrouble, fmt.Errorf("search %s: %w", arg, err)}
 	}

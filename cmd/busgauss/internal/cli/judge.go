@@ -36,6 +36,7 @@ type outcome struct {
 	assumed    []finding.Assumption
 	packed     *packed // what passed and what did not apply, taken from said; nil: it is there
 	late       bool    // not done in time: nothing else of the outcome counts
+	cut        bool    // not done before an interrupt: nothing else of the outcome counts
 	known      bool    // computed by an earlier run
 }
 
@@ -79,7 +80,8 @@ var errLate = errors.New("not done within " + longestCheck.String() +
 	", the most that one layout may take: nothing is said of it; make several of it")
 
 // check checks the inputs at the places which, the dearest first, so that no processor waits at the end for one that
-// began late. An input that is not done in time has a late outcome.
+// began late. An input that is not done in time has a late outcome. After an interrupt the error says how many were done, and
+// the outcomes of all others are cut.
 func (c *checker) check(ctx context.Context, inputs []input, standards []layoutStandard, costs, which []int) ([]outcome, error) {
 	list := rules.All()
 	if err := engine.Validate(list); err != nil {
@@ -90,6 +92,9 @@ func (c *checker) check(ctx context.Context, inputs []input, standards []layoutS
 		one = c.results.checkOne
 	}
 	outcomes := make([]outcome, len(inputs))
+	for _, i := range which {
+		outcomes[i].cut = true
+	}
 	var done atomic.Int64
 	order := dearestFirst(costs, which)
 	at := startProgress(c.watch, inputs, costs, order)
@@ -126,7 +131,7 @@ func (c *checker) check(ctx context.Context, inputs []input, standards []layoutS
 		done.Add(1)
 	})
 	if ctx.Err() != nil {
-		return nil, c.results.interrupted(ctx, "checked", int(done.Load()), len(order), "layout")
+		return outcomes, c.results.interrupted(ctx, "checked", int(done.Load()), len(order), "layout")
 	}
 	return outcomes, nil
 }

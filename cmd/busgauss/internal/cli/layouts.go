@@ -5,6 +5,7 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"sync"
 
 	"busgauss/model/finding"
 	"busgauss/model/layout"
@@ -21,7 +22,8 @@ type layoutTable struct {
 }
 
 // print prints what write makes of the layout that args name, or what it made in an earlier run.
-func (t *layoutTable) print(ctx context.Context, s *Streams, args []string, write func(io.Writer, *layout.Layout, []byte) error) error {
+// After an interrupt it prints those entries that were done.
+func (t *layoutTable) print(ctx context.Context, s *Streams, args []string, write func(io.Writer, *layout.Layout, []byte, *entriesDone) error) error {
 	in, l, err := oneFile(ctx, s, t.command, args, t.stdinName)
 	if err != nil {
 		return err
@@ -31,18 +33,52 @@ func (t *layoutTable) print(ctx context.Context, s *Streams, args []string, writ
 		return err
 	}
 	defer r.close(s)
+	var done entriesDone
 	text, err := r.printed(ctx, func() ([]byte, error) {
 		var text bytes.Buffer
-		err := write(&text, l, in.Data)
+		err := write(&text, l, in.Data, &done)
 		return text.Bytes(), err
 	}, append([]string{t.command, in.Path, sha256Of(in.Data)}, t.options...)...)
 	if err == nil {
 		err = writeOut(s, text)
+	} else if ctx.Err() != nil {
+		return done.print(s, err)
 	}
 	if err != nil && ctx.Err() == nil {
 		return &failure{statusTrouble, err}
 	}
 	return err
+}
+
+// entriesDone are what is done of a table that is being made.
+type entriesDone struct {
+	mu        sync.Mutex
+	done, all int
+	write     func(io.Writer) error // writes those that are done
+}
+
+// add says that one more entry of all is done, and how those that are done are written; what it writes must not change any more.
+func (e *entriesDone) add(all int, write func(io.Writer) error) {
+	e.mu.Lock()
+	defer e.mu.Unlock()
+	e.done, e.all, e.write = e.done+1, all, write
+}
+
+// print prints what was done before an interrupt, and says how much that is.
+func (e *entriesDone) print(s *Streams, err error) error {
+	e.mu.Lock()
+	defer e.mu.Unlock()
+	if e.done == 0 {
+		return err
+	}
+	var text bytes.Buffer
+	if err := e.write(&text); err != nil {
+		return err
+	}
+	if err := writeOut(s, text.Bytes()); err != nil {
+		return &failure{statusTrouble, err}
+	}
+	return &interrupt{fmt.Sprintf("%d of %d entries computed", e.done, e.all)}
 }
 
 // oneFile reads the single layout of a command. A layout that cannot be understood prints its findings to standard error

@@ -108,14 +108,19 @@ func mend(ctx context.Context, s *Streams, o *mendOptions, args []string) error 
 	if o.dryRun {
 		words = s.Err // the diff alone goes to standard output
 	}
-	var done, files int
+	var done, files, looked, unwritten int
+	var cut *interrupt
 	var left []finding.Finding
 	for _, i := range readable(g.inputs) {
 		in := &g.inputs[i]
 		m := mending{o: o, in: in, standard: &g.standards[i], words: words, text: string(in.Data)}
-		if err := m.run(ctx); err != nil {
-			return stopped(ctx, err)
+		if err := m.run(ctx); ctx.Err() != nil {
+			cut = tellCut(looked, len(readable(g.inputs)), "layout", "mended as far as they can be")
+			break
+		} else if err != nil {
+			return err
 		}
+		looked++
 		left = append(left, m.left...)
 		for _, f := range m.about {
 			if f.Verdict != finding.Pass && !slices.ContainsFunc(left, func(l finding.Finding) bool { return engine.Compare(l, f) == 0 }) {
@@ -131,16 +136,19 @@ func mend(ctx context.Context, s *Streams, o *mendOptions, args []string) error 
 				return err
 			}
 		} else if err := m.write(s); err != nil {
-			return err
+			fmt.Fprintf(s.Err, "busgauss: %s\n", finding.Clean(err.Error()))
+			done, files, unwritten = done-m.done, files-1, unwritten+1
 		}
 	}
 	what := report.Count(done, "change") + " in " + report.Count(files, "file")
-	if done == 0 {
+	if done == 0 && cut == nil && unwritten == 0 {
 		what = "nothing changed: no finding offers a change that holds"
 	}
 	fmt.Fprintf(words, "%s; %s left\n", what, report.Count(len(left), "finding"))
 	switch {
-	case len(readable(g.inputs)) < len(g.inputs):
+	case cut != nil:
+		return cut
+	case len(readable(g.inputs)) < len(g.inputs), unwritten > 0:
 		return &failure{status: statusTrouble}
 	case statusOf(left, level) != statusClean:
 		return &failure{status: statusFindings}
@@ -273,7 +281,7 @@ func (m *mending) say(f *finding.Finding, c *finding.Change) {
 
 // write puts the text in the place of the file, which keeps its mode, unless somebody changed it meanwhile.
 func (m *mending) write(s *Streams) error {
-	now, err := os.ReadFile(m.in.key)
+	now, err := readPlain(m.in.key, maxFileBytes)
 	if err != nil {
 		return fmt.Errorf("read %s: %w", m.in.Path, plain(err))
 	}

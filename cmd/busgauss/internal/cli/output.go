@@ -2,12 +2,17 @@ package cli
 
 import (
 	"bufio"
+	"context"
 	"fmt"
 	"io"
 	"os"
 	"path/filepath"
 	"slices"
 	"strings"
+	"sync"
+
+	"busgauss/cmd/busgauss/internal/draft"
+	"busgauss/model/finding"
 )
 
 // target is one --output FORMAT=FILE.
@@ -44,9 +49,9 @@ func unknownFormat(option, format string, formats []string) error {
 }
 
 // writeFile writes what print prints to path: first to a temporary name in the
-// same folder, then by renaming, so that a reader never sees half a report and
+// same folder, or to none, then by renaming, so that a reader never sees half a report and
 // an old report survives a failure. The path "-" is standard output.
-func writeFile(s *Streams, path string, print func(io.Writer) error) (err error) {
+func writeFile(s *Streams, path string, print func(io.Writer) error) error {
 	if path == "-" {
 		if err := buffered(print)(s.Out); err != nil {
 			return fmt.Errorf("write standard output: %w", plain(err))
@@ -54,8 +59,8 @@ func writeFile(s *Streams, path string, print func(io.Writer) error) (err error)
 		return nil
 	}
 	full := resolve(s.Dir, path)
-	// A link keeps pointing where it points; a pipe or a device is written to,
-	// never replaced by a file.
+	// A link keeps pointing where it points; a pipe or a device is neither written to, which could wait for ever, nor
+	// replaced by a file.
 	// One that leads out of the root is a trap: a stranger's branch may hold it.
 	if real, err := filepath.EvalSymlinks(full); err == nil {
 		if root := repositoryRoot(s.Dir); leadsOut(root, full, real) {
@@ -63,32 +68,61 @@ func writeFile(s *Streams, path string, print func(io.Writer) error) (err error)
 		}
 		full = real
 	}
-	if info, err := os.Stat(full); err == nil && !info.Mode().IsRegular() {
-		return writeInto(full, path, print)
+	if info, err := os.Stat(full); err == nil {
+		if err := refusedKind(info.Mode()); err != nil {
+			return fmt.Errorf("write %s: %w", path, err)
+		}
 	}
-	f, err := os.CreateTemp(filepath.Dir(full), ".busgauss-*")
+	d, err := s.drafts.create(filepath.Dir(full))
+	if err == nil {
+		defer s.drafts.forget(d)
+		err = written(d, full, print)
+	}
 	if err != nil {
 		return fmt.Errorf("write %s: %w", path, plain(err))
 	}
-	defer func() {
-		if err != nil {
-			f.Close()
-			os.Remove(f.Name())
-		}
-	}()
-	if err := buffered(print)(f); err != nil {
-		return fmt.Errorf("write %s: %w", path, plain(err))
-	}
-	if err := f.Chmod(0o644); err != nil {
-		return fmt.Errorf("write %s: %w", path, plain(err))
-	}
-	if err := f.Close(); err != nil {
-		return fmt.Errorf("write %s: %w", path, plain(err))
-	}
-	if err := os.Rename(f.Name(), full); err != nil {
-		return fmt.Errorf("write %s: %w", path, plain(err))
-	}
 	return nil
+}
+
+// written writes a draft and makes it the file at a path.
+func written(d *draft.Draft, path string, print func(io.Writer) error) error {
+	err := buffered(print)(d)
+	if err == nil {
+		err = d.Chmod(0o644)
+	}
+	if err != nil {
+		d.Drop()
+		return err
+	}
+	return d.Become(path)
+}
+
+// writing is one output of a command.
+type writing struct {
+	path  string
+	print func(io.Writer) error
+}
+
+// writeAll writes outputs, each whatever becomes of the others.
+func writeAll(s *Streams, list []writing) error {
+	var failed []error
+	for _, w := range list {
+		if err := writeFile(s, w.path, w.print); err != nil {
+			failed = append(failed, err)
+		}
+	}
+	return lastOf(s, failed)
+}
+
+// lastOf names on standard error all errors but the last, which it returns; nil where there is none.
+func lastOf(s *Streams, failed []error) error {
+	if len(failed) == 0 {
+		return nil
+	}
+	for _, err := range failed[:len(failed)-1] {
+		fmt.Fprintf(s.Err, "busgauss: %s\n", finding.Clean(err.Error()))
+	}
+	return failed[len(failed)-1]
 }
 
 // buffered returns print with what it writes gathered in pieces.
@@ -111,22 +145,6 @@ func leadsOut(root, path, real string) bool {
 	_, inside := below(root, path)
 	_, stays := below(home, real)
 	return inside && !stays
-}
-
-// writeInto writes to what is there already.
-func writeInto(full, path string, print func(io.Writer) error) error {
-	f, err := os.OpenFile(full, os.O_WRONLY, 0)
-	if err != nil {
-		return fmt.Errorf("write %s: %w", path, plain(err))
-	}
-	err = buffered(print)(f)
-	if e := f.Close(); err == nil {
-		err = e
-	}
-	if err != nil {
-		return fmt.Errorf("write %s: %w", path, plain(err))
-	}
-	return nil
 }
 
 // writeOut writes to standard output.
@@ -154,4 +172,49 @@ func (w *watched) Write(p []byte) (int, error) {
 		w.err = err
 	}
 	return n, err
+}
+
+// drafts are the files that are being written. The zero value has none; nil remembers none.
+type drafts struct {
+	mu   sync.Mutex
+	open map[*draft.Draft]bool
+	over bool // after an interrupt: none is made any more
+}
+
+func (t *drafts) create(dir string) (*draft.Draft, error) {
+	if t == nil {
+		return draft.Create(dir)
+	}
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	if t.over {
+		return nil, context.Canceled
+	}
+	d, err := draft.Create(dir)
+	if err == nil {
+		if t.open == nil {
+			t.open = map[*draft.Draft]bool{}
+		}
+		t.open[d] = true
+	}
+	return d, err
+}
+
+func (t *drafts) forget(d *draft.Draft) {
+	if t == nil {
+		return
+	}
+	t.mu.Lock()
+	delete(t.open, d)
+	t.mu.Unlock()
+}
+
+// drop drops what is there, for whoever writes it is not waited for.
+func (t *drafts) drop() {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	t.over = true
+	for d := range t.open {
+		d.Drop()
+	}
 }

@@ -8,7 +8,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"os"
 	"runtime"
 	"slices"
 	"strings"
@@ -153,7 +152,7 @@ func partSum(body []byte) string { return sha256Of(slices.Concat([]byte(partMagi
 
 // readPart reads the part in a file, whole and of this version, or says what is wrong with it.
 func readPart(s *Streams, path string) (*partFile, error) {
-	data, err := os.ReadFile(resolve(s.Dir, path))
+	data, err := readPlain(resolve(s.Dir, path), maxPartBytes)
 	if err != nil {
 		return nil, fmt.Errorf("read %s: %w", path, plain(err))
 	}

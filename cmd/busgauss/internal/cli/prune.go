@@ -58,6 +58,7 @@ func (p *pruner) write(s *Streams, finder *standardFinder, inputs []input, stand
 	if len(order) == 0 {
 		return usage("baseline --prune: no baseline governs the layouts")
 	}
+	var failed []error
 	for _, at := range order {
 		var kept []policy.Entry
 		moved := 0
@@ -72,10 +73,11 @@ func (p *pruner) write(s *Streams, finder *standardFinder, inputs []input, stand
 		}
 		enforce.SortEntries(kept)
 		if err := writeBaseline(s, finder, at, kept); err != nil {
-			return err
+			failed = append(failed, err)
+			continue
 		}
 		fmt.Fprintf(s.Err, "busgauss: dropped %s, kept %d, of them %d under a new name, in %s\n",
 			report.Count(len(standing[at])-len(kept), "line"), len(kept), moved, finding.Clean(finder.shown(finder.full(at))))
 	}
-	return nil
+	return lastOf(s, failed)
 }

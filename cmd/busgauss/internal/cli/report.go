@@ -93,10 +93,10 @@ type auditRun struct {
 	tell      *teller
 	// worst are the findings that the exit status goes by.
 	worst []finding.Finding
-	// broken and unread count layouts that gave no page.
-	broken, unread int
-	checkouts      map[string]*checkout // by root; nil where there is none
-	results        *results             // of earlier runs
+	// broken, unread and unwritten count layouts that gave no page.
+	broken, unread, unwritten int
+	checkouts                 map[string]*checkout // by root; nil where there is none
+	results                   *results             // of earlier runs
 }
 
 func writeAudit(ctx context.Context, s *Streams, o *reportOptions, args []string) error {
@@ -167,7 +167,7 @@ func writeAudit(ctx context.Context, s *Streams, o *reportOptions, args []string
 		return err
 	}
 	switch {
-	case run.unread > 0:
+	case run.unread+run.unwritten > 0:
 		return &failure{status: statusTrouble}
 	case run.broken > 0:
 		return &failure{status: statusFindings}

@@ -2,8 +2,6 @@ package cli
 
 import (
 	"fmt"
-	"io"
-	"os"
 	"path/filepath"
 	"strings"
 
@@ -40,7 +38,7 @@ func (o *coverOptions) read(s *Streams, output string) error {
 		if output != "-" && filepath.Clean(full) == filepath.Clean(resolve(s.Dir, output)) {
 			return usage("--output %s: the page would overwrite the file of the cover", output)
 		}
-		data, err := readSome(full)
+		data, err := readPlain(full, coverfile.MostBytes)
 		if err != nil {
 			return &failure{statusTrouble, fmt.Errorf("read cover %s: %w", o.file, plain(err))}
 		}
@@ -77,16 +75,6 @@ func (o *coverOptions) read(s *Streams, output string) error {
 		o.said.History = append(o.said.History, coverfile.Issue{Mark: parts[0], Date: parts[1], What: parts[2], By: parts[3]})
 	}
 	return nil
-}
-
-// readSome reads a file up to a little more than a cover may be long.
-func readSome(path string) ([]byte, error) {
-	f, err := os.Open(path)
-	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	return io.ReadAll(io.LimitReader(f, coverfile.MostBytes+1))
 }
 
 // fill puts what was said on a cover.

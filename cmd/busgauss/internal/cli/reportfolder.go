@@ -44,7 +44,11 @@ func (r *auditRun) folder(ctx context.Context) error {
 			index.Entries = append(index.Entries, page.Entry{Path: in.RootPath, Broken: problems[0].Message})
 			continue
 		}
-		if err := r.write(ctx, filepath.Join(dir, names[i]), p.print); err != nil {
+		if err := r.write(ctx, filepath.Join(dir, names[i]), p.print); err != nil && ctx.Err() == nil {
+			fmt.Fprintf(r.s.Err, "busgauss: %s\n", finding.Clean(err.Error()))
+			r.unwritten++
+			continue
+		} else if err != nil {
 			return err
 		}
 		written++

@@ -217,11 +217,6 @@ func untilDone[T any](ctx context.Context, f func() T) (v T, done bool) {
 	}
 }
 
-// interrupt is an interrupt with a word on what came of the work.
-type interrupt struct{ what string }
-
-func (i *interrupt) Error() string { return i.what }
-
 // interrupted says how many of all were done, each a noun, before an interrupt; the interrupt alone where none was.
 func (r *results) interrupted(ctx context.Context, verb string, done, all int, noun string) error {
 	if done == 0 {

@@ -37,8 +37,8 @@ func TestMain(m *testing.M) {
 //	fenced FILE LANGUAGE NEW   copies the first fenced block of that language
 //	interrupted FOLDER N COMMAND...
 //	                           interrupts a command once N results are in a store, or after half a second where N
-//	                           is 0: it must end with 130 within two seconds and print nothing on standard output;
-//	                           what it says on standard error is put into the file said
+//	                           is 0: it must end with 130 within two seconds; what it prints on standard output and says on
+//	                           standard error is put into the files printed and said
 //	corrupt FOLDER HOW         changes every result in a store: "bit" turns one over in each, "cut" leaves half,
 //	                           "swap" gives each the name of the next, "format" makes it of another format
 //	entries FOLDER N [ANSWERS] wants N results in a store beside what plane sections answered, that of so many of them, and no

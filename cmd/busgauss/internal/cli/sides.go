@@ -45,12 +45,6 @@ type candidate struct {
 	key      string
 }
 
-// The largest file, and the most bytes in all, that are read of a folder.
-const (
-	maxFileBytes = 16 << 20
-	maxAllBytes  = 512 << 20
-)
-
 // layouts reads the files of a side, below a folder of it, that look like
 // layouts, in the order of their paths. A link is never followed; one that is
 // called like a layout, and a file that is too large, are refused by name.
@@ -72,11 +66,7 @@ func (d *side) layouts(ctx context.Context, under string) ([]candidate, error) {
 		case e.Type()&fs.ModeSymlink != 0:
 			refused[name] = revision.ErrLink.Error()
 		case !e.Type().IsRegular():
-			refused[name] = "it is no plain file"
-		case d.tree == nil:
-			if info, err := e.Info(); err == nil && info.Size() > maxFileBytes {
-				refused[name] = fmt.Sprintf("it has more than %d bytes", maxFileBytes)
-			}
+			refused[name] = refusedKind(e.Type()).Error()
 		}
 		names = append(names, name)
 		return nil
@@ -94,20 +84,27 @@ func (d *side) layouts(ctx context.Context, under string) ([]candidate, error) {
 		}
 	}
 	var out []candidate
-	total := 0
+	total := int64(0)
 	for _, name := range names {
+		if ctx.Err() != nil {
+			return nil, ctx.Err()
+		}
 		c := candidate{path: name, refused: refused[name]}
 		if c.refused == "" {
-			data, err := fs.ReadFile(d.files, name)
+			if total > maxAllBytes || len(out) > maxInputs {
+				return nil, fmt.Errorf("%s has more than %d layouts or %d bytes of them: compare parts of it with --under", d.Name, maxInputs, maxAllBytes)
+			}
+			data, err := readBelow(d.files, name, maxGlanced)
 			switch {
 			case err != nil:
 				c.refused = plain(err).Error()
 			case !load.Recognize(data):
 				continue
-			}
-			c.data = data
-			if total += len(data); total > maxAllBytes {
-				return nil, fmt.Errorf("the layouts of %s have more than %d bytes in all", d.Name, maxAllBytes)
+			case len(data) > maxFileBytes:
+				c.refused = tooLarge(maxFileBytes).Error()
+			default:
+				c.data = data
+				total += int64(len(data))
 			}
 		}
 		c.place(layoutStandard{})

@@ -82,7 +82,7 @@ func openStandards(ctx context.Context, s *Streams, o *standardOptions) (*standa
 	e.base = newStandardTree(tree, func(name string) string {
 		was, err := fs.ReadFile(tree, name)
 		if err == nil {
-			if now, err := os.ReadFile(filepath.Join(repository.Root(), filepath.FromSlash(name))); err == nil && string(was) == string(now) {
+			if now, err := readPlain(filepath.Join(repository.Root(), filepath.FromSlash(name)), maxGlanced); err == nil && string(was) == string(now) {
 				return e.shown(filepath.Join(repository.Root(), filepath.FromSlash(name)))
 			}
 		}

@@ -8,10 +8,9 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/bmatcuk/doublestar/v4"
-
 	"busgauss/cmd/busgauss/internal/revision"
 	"busgauss/model/finding"
+	"busgauss/model/glob"
 	"busgauss/model/policy"
 	"busgauss/model/span"
 	"busgauss/rules/compare"
@@ -123,7 +122,7 @@ type arguments []string
 func (a arguments) in(r *revision.Repository, s *Streams) func(path string) bool {
 	type place struct {
 		at   string
-		rest string // a pattern below it; empty for all that is there
+		rest *glob.Pattern // of what is below it; nil for all that is there
 	}
 	var places []place
 	for _, arg := range a {
@@ -132,11 +131,14 @@ func (a arguments) in(r *revision.Repository, s *Streams) func(path string) bool
 		}
 		arg = filepath.ToSlash(arg)
 		arg = strings.TrimSuffix(arg, "/...")
-		rest := ""
+		var rest *glob.Pattern
 		full := resolve(s.Dir, filepath.FromSlash(arg))
-		if _, err := os.Stat(full); err != nil && strings.ContainsAny(arg, "*?[{") {
-			base, pattern := doublestar.SplitPattern(arg)
-			full, rest = resolve(s.Dir, filepath.FromSlash(base)), pattern
+		if _, err := os.Stat(full); err != nil && glob.Special(arg) {
+			base, pattern := glob.Split(arg)
+			if rest, err = glob.Compile(pattern); err != nil {
+				continue // it finds nothing
+			}
+			full = resolve(s.Dir, filepath.FromSlash(base))
 		}
 		full = filepath.Clean(full)
 		if policyfile.IsName(full) {
@@ -160,10 +162,7 @@ func (a arguments) in(r *revision.Repository, s *Streams) func(path string) bool
 				}
 				below = strings.TrimPrefix(below, "/")
 			}
-			if p.rest == "" {
-				return true
-			}
-			if ok, err := doublestar.Match(p.rest, below); ok && err == nil {
+			if p.rest == nil || p.rest.Match(below) {
 				return true
 			}
 		}

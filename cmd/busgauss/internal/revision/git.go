@@ -9,6 +9,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os/exec"
 	"strings"
 	"time"
@@ -136,7 +137,7 @@ func (g *git) stream(ctx context.Context, in io.Reader, take func(io.Reader) err
 	c := exec.CommandContext(ctx, g.path, append(append([]string{}, always...), args...)...)
 	c.Dir, c.Env, c.Stdin = g.dir, g.env, in
 	// What holds the pipe open after git has ended is not waited for.
-	c.WaitDelay = time.Second
+	c.WaitDelay = 200 * time.Millisecond
 	said := &tail{}
 	c.Stderr = said
 	out, err := c.StdoutPipe()
@@ -146,12 +147,15 @@ func (g *git) stream(ctx context.Context, in io.Reader, take func(io.Reader) err
 	if err := c.Start(); err != nil {
 		return fmt.Errorf("run git: %w", err)
 	}
+	// Something else that git began may hold the pipe open: after an interrupt nobody reads it to its end.
+	unblock := context.AfterFunc(ctx, func() { out.Close() })
 	taken := take(out)
+	unblock()
 	if taken != nil {
 		cancel()
 	}
 	ended := c.Wait()
-	if ctx.Err() != nil && taken == nil {
+	if ctx.Err() != nil && (taken == nil || errors.Is(taken, fs.ErrClosed)) {
 		return context.Cause(ctx)
 	}
 	var exit *exec.ExitError

@@ -9,6 +9,7 @@ package store
 
 import (
 	"bytes"
+	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
@@ -21,14 +22,15 @@ import (
 	"strings"
 	"sync"
 	"time"
+
+	"busgauss/cmd/busgauss/internal/draft"
 )
 
 // magic is the first line of an entry. The second is the SHA-256 of the first, the key and all behind the second.
 const magic = "busgauss result, format 1\n"
 
 const (
-	ending    = ".result"
-	temporary = ".busgauss-*"
+	ending = ".result"
 	// mostEntry is the largest entry that is kept or read, in bytes.
 	mostEntry = 32 << 20
 	// staleAfter is the age at which the temporary file of a process that came to its end is swept out.
@@ -121,8 +123,8 @@ func (s *Store) Err() error {
 	return s.err
 }
 
-// write writes an entry to a temporary name and renames it, so that no reader sees half of one.
-func (s *Store) write(key Key, data []byte) (err error) {
+// write writes an entry which gets its name once it is whole, so that no reader sees half of one.
+func (s *Store) write(key Key, data []byte) error {
 	if s.held < 0 {
 		if err := os.MkdirAll(s.dir, 0o700); err != nil {
 			return err
@@ -131,25 +133,15 @@ func (s *Store) write(key Key, data []byte) (err error) {
 			return err
 		}
 	}
-	f, err := os.CreateTemp(s.dir, temporary)
+	d, err := draft.Create(s.dir)
 	if err != nil {
 		return err
 	}
-	defer func() {
-		if err != nil {
-			f.Close()
-			os.Remove(f.Name())
-		}
-	}()
-	if n, err := f.Write(data); err != nil {
-		return err
-	} else if n < len(data) {
-		return io.ErrShortWrite
+	if n, err := d.Write(data); err != nil || n < len(data) {
+		d.Drop()
+		return cmp.Or(err, io.ErrShortWrite)
 	}
-	if err := f.Close(); err != nil {
-		return err
-	}
-	if err := os.Rename(f.Name(), filepath.Join(s.dir, key.name())); err != nil {
+	if err := d.Become(filepath.Join(s.dir, key.name())); err != nil {
 		return err
 	}
 	if s.held += int64(len(data)); s.held > s.most {
@@ -177,7 +169,7 @@ func (s *Store) sweep(most int64) error {
 		if err != nil || !info.Mode().IsRegular() {
 			continue // another process took it out
 		}
-		if ok, _ := filepath.Match(temporary, e.Name()); ok && time.Since(info.ModTime()) > staleAfter {
+		if ok, _ := filepath.Match(draft.Name, e.Name()); ok && time.Since(info.ModTime()) > staleAfter {
 			os.Remove(filepath.Join(s.dir, e.Name()))
 			continue
 		}
