@@ -29,7 +29,7 @@ func mutated(t *testing.T, text string, changes []byte) string {
 
 // FuzzCheckNumbers changes numbers of bare layouts to hostile ones and checks them whole: see verdictsOf.unsound.
 func FuzzCheckNumbers(f *testing.F) {
-	texts := []string{manyKeys, manyCurrents, inSpace, bare(0), pairOfBars}
+	texts := []string{manyKeys, manyCurrents, inSpace, bare(0), pairOfBars, wanting}
 	for which := range texts {
 		for k := range byte(6) {
 			f.Add(uint8(which), []byte{0, 7 * k, k, 0, 31 * k, 3 + k})
