@@ -3,6 +3,7 @@
 package edit
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -13,18 +14,12 @@ import (
 )
 
 // Apply returns source with each edit carried out. Edits may come in any order; the
-// same edit twice counts once. An error says that two overlap or that one lies outside
-// the text.
+// same edit twice counts once, and what is inserted stands before what is replaced in
+// the same place. An error says that two overlap or that one lies outside the text.
 func Apply(source string, edits []finding.Edit) (string, error) {
 	list := slices.Clone(edits)
 	slices.SortFunc(list, func(a, b finding.Edit) int {
-		switch {
-		case a.Span.Start.Before(b.Span.Start):
-			return -1
-		case b.Span.Start.Before(a.Span.Start):
-			return 1
-		}
-		return strings.Compare(a.Text, b.Text)
+		return cmp.Or(comparePlaces(a.Span.Start, b.Span.Start), comparePlaces(a.Span.End, b.Span.End), strings.Compare(a.Text, b.Text))
 	})
 	list = slices.CompactFunc(list, func(a, b finding.Edit) bool {
 		return a.Text == b.Text && a.Span.Start == b.Span.Start && a.Span.End == b.Span.End
@@ -46,6 +41,10 @@ func Apply(source string, edits []finding.Edit) (string, error) {
 	}
 	out.WriteString(source[done:])
 	return out.String(), nil
+}
+
+func comparePlaces(a, b span.Pos) int {
+	return cmp.Or(cmp.Compare(a.Line, b.Line), cmp.Compare(a.Column, b.Column))
 }
 
 // Text returns what stands at s; empty where s is no place of the text.

@@ -7,7 +7,6 @@ import (
 	"strings"
 	"testing"
 
-	"busgauss/fixtures"
 	"busgauss/schema"
 	"busgauss/schema/node"
 )
@@ -151,58 +150,6 @@ func TestSchemaTakesWhatUnitsTake(t *testing.T) {
 			t.Errorf("%s is not read", text)
 		}
 	}
-}
-
-func FuzzLoad(f *testing.F) {
-	names, err := fixtures.Layouts()
-	if err != nil {
-		f.Fatal(err)
-	}
-	for _, name := range names {
-		f.Add(fixture(f, name))
-	}
-	f.Add(full(f))
-	f.Add([]byte(base))
-	f.Add([]byte(joined))
-	for _, keys := range []string{
-		"run: [[20 mm, 0 mm, 150 mm], [20 mm, 0 mm, 50 mm], [0 mm, 0 mm, 50 mm], [0 mm, 0 mm, -50 mm]], cuts: [{hole: {along: -47 mm, diameter: 4 mm}}]",
-		"cuts: [{neck: {length: 10 mm, width: 6 mm}}, {hole: {diameter: 7 mm}}, {notch: {along: 8 mm, length: 8 mm, depth: 12 mm, side: right}}]",
-		"length: 60 mm, cuts: [{slot: {across: 1 mm, along: 25 mm, width: 3 mm, length: 20 mm}}]",
-	} {
-		f.Add([]byte(strings.Replace(base, "metal: copper}", "metal: copper, "+keys+"}", 1)))
-	}
-	for _, keys := range []string{
-		"readout: {amplifier: {gain: -2, low: 0 V, high: 3 V}, divider: {top: 1 kohm, bottom: 1 kohm, place: before-amplifier}, channels: {SU: {converter: {low: -1 V, high: 1 V, bits: 12}}}}",
-		"phase-sums: [{channels: [SU, SV, W], measured: two, ripple: 1 %}]\ncalibration: {all: {kind: one-point, conductor: ribbon, turns: 9, pitch: 2 mm}, SU: {kind: zero}}",
-		"needs: {all: {trip: {current: 9 A, within: 9 us, by: output}, lag: {angle: 2 deg, at: 50 Hz}, battery: {charge: 40 mAh}}}\nreadout: {sampling: {rate: 9 kHz, carrier: 9 kHz, shift: -1 us}}",
-	} {
-		f.Add([]byte(channels + keys + "\n"))
-	}
-	for _, text := range []string{"", "{}", "layout: 1\nbar: {U: {}}\n", "bars: &a {U: *a}\n", "layout: 1\nbars: {U: {section: {outline: [[1 mm, 2 mm]]}}}", "{\"layout\": 1, \"bars\": {\"~/\": {\"a/b~\": 1}}}"} {
-		f.Add([]byte(text))
-	}
-	f.Fuzz(func(t *testing.T, data []byte) {
-		l, problems := Load("fuzz.yaml", data)
-		if (l == nil) != (len(problems) > 0) {
-			t.Fatalf("layout %v with %d problems", l != nil, len(problems))
-		}
-		last := lastLine(data)
-		for _, p := range problems {
-			if !p.Span.Valid() || p.Span.File != "fuzz.yaml" || p.Span.End.Line > last {
-				t.Fatalf("%s at %+v in a file of %d lines", p.Message, p.Span, last)
-			}
-			if p.Message == "" || strings.ContainsAny(p.Message, "\n\r") || strings.Contains(p.Message, "does not fit the format") {
-				t.Fatalf("message %q", p.Message)
-			}
-		}
-		if l != nil {
-			for _, a := range l.Assumed {
-				if !a.Span.Valid() || a.Span.End.Line > last {
-					t.Fatalf("%s at %+v", a.Text, a.Span)
-				}
-			}
-		}
-	})
 }
 
 // lastLine counts lines as the reader of text does, one more at the end.

@@ -34,6 +34,10 @@ func (e *CutError) Error() string {
 // leastBridge is the narrowest metal, as a share of the width, that is drawn at all.
 const leastBridge = 1e-4
 
+// leastCut is the shortest and the shallowest cut, as a share of the width, that is drawn: steps that are nearer to one
+// another share their corners.
+const leastCut = leastBridge / 100
+
 // step is metal taken from one edge: depthM over fromM <= z <= toM.
 type step struct {
 	cut                int
@@ -130,6 +134,9 @@ func (d *Drawing) add(p *parts, i int) error {
 	default:
 		return fail("it is of no known kind")
 	}
+	if least := leastCut * w; !(lengthM >= least && acrossM(c, w) >= least) {
+		return fail("the %s is smaller than %s, the least that is drawn of a bar of %s", name, si.Format(least, "m"), si.Format(w, "m"))
+	}
 	from, to := at-lengthM/2, at+lengthM/2
 	tol := leastBridge * w
 	if to <= d.FromM+tol || from >= d.ToM-tol {
@@ -155,4 +162,17 @@ func (d *Drawing) add(p *parts, i int) error {
 		}
 	}
 	return nil
+}
+
+// acrossM is what a cut takes of the width, on each side where it is a neck.
+func acrossM(c *layout.Cut, widthM float64) float64 {
+	switch c.Kind {
+	case layout.Neck:
+		return (widthM - c.WidthM.V) / 2
+	case layout.Notch:
+		return c.DepthM.V
+	case layout.Slot:
+		return c.WidthM.V
+	}
+	return c.DiameterM.V
 }

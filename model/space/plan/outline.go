@@ -77,7 +77,7 @@ func (d *Drawing) outline(p *parts, nearM, farM float64) (r geom.Region, entry, 
 	if err := d.stepsMeet(p); err != nil {
 		return r, 0, 0, err
 	}
-	tol := leastBridge * d.WidthM / 100
+	tol := leastCut * d.WidthM
 	left := profile(p.left, nearM, farM, tol)
 	right := profile(p.right, nearM, farM, tol)
 	// Counter-clockwise from the near left corner; the left side is run backwards.

@@ -77,6 +77,11 @@ func TestOutlineErrors(t *testing.T) {
 		{bar(20, 3, -50, 50, neck(0, 10, 8), hole(0, 7, 9)), 1, 0, "another cut"},
 		{bar(20, 3, -50, 50, neck(0, 10, 8), hole(7, 0, 3)), 1, 0, "another cut"},
 		{bar(20, 3, -50, 50, neck(0, 0, 8)), 0, -1, "above zero"},
+		{bar(20, 3, -50, 50, notch(0, 7e-15, 5, 1)), 0, -1, "the notch is smaller than 20.0 nm"},
+		{bar(20, 3, -50, 50, notch(0, 7, 1.9e-5, 1)), 0, -1, "smaller"},
+		{bar(20, 3, -50, 50, neck(0, 7, 20-3.9e-5)), 0, -1, "smaller"},
+		{bar(20, 3, -50, 50, hole(0, 0, 1e-5)), 0, -1, "smaller"},
+		{bar(20, 3, -50, 50, slot(0, 0, 1e-5, 9)), 0, -1, "smaller"},
 		{bar(20, 3, -50, 50, layout.Cut{Kind: layout.Hole, AcrossM: nan, DiameterM: num(3)}), 0, -1, "not a number"},
 		{bar(20, 3, -50, 50, layout.Cut{Kind: layout.Hole, DiameterM: nan}), 0, -1, "above zero"},
 		{bar(20, 3, -50, 50, layout.Cut{}), 0, -1, "no known kind"},
@@ -196,6 +201,7 @@ func FuzzOutline(f *testing.F) {
 	f.Add(uint8(1), 0.0, 0.0, 10.0, 8.0, uint8(3), 3.0, 20.0, 6.0, 2.0)
 	f.Add(uint8(2), 0.0, 50.0, 10.0, 8.0, uint8(2), -5.0, 60.0, 10.0, 3.0)
 	f.Add(uint8(4), 2.0, 1.0, 10.0, 8.0, uint8(4), -7.0, 2.0, 20.0, 2.0)
+	f.Add(uint8(2), 0.0, 0.0, 7e-15, 8.0, uint8(3), 0.0, 9.0, 1.0, 3e-5)
 	f.Add(uint8(1), 0.0, -50.0, 200.0, 8.0, uint8(3), 0.0, 0.0, 0.0, 6.0)
 	f.Fuzz(func(t *testing.T, k1 uint8, x1, z1, l1, w1 float64, k2 uint8, x2, z2, l2, w2 float64) {
 		checkOutline(t, bar(20, 3, -50, 50, randomCut(k1, x1, z1, l1, w1), randomCut(k2, x2, z2, l2, w2)))

@@ -156,6 +156,11 @@ func readPart(s *Streams, path string) (*partFile, error) {
 	if err != nil {
 		return nil, fmt.Errorf("read %s: %w", path, plain(err))
 	}
+	return partIn(path, data)
+}
+
+// partIn reads a part out of the bytes of the file at path.
+func partIn(path string, data []byte) (*partFile, error) {
 	rest, ok := bytes.CutPrefix(data, []byte(partMagic))
 	if !ok {
 		return nil, fmt.Errorf("%s is no part that this version reads: its first line is not %q", path, strings.TrimSpace(partMagic))

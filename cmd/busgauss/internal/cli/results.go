@@ -137,6 +137,11 @@ func (r *results) outcome(key store.Key) (outcome, bool) {
 	if !ok {
 		return outcome{}, false
 	}
+	return outcomeIn(body)
+}
+
+// outcomeIn reads what keep wrote.
+func outcomeIn(body []byte) (outcome, bool) {
 	var p partFile
 	if err := gob.NewDecoder(bytes.NewReader(body)).Decode(&p); err != nil || len(p.Outcomes) != 1 {
 		return outcome{}, false

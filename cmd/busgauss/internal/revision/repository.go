@@ -152,16 +152,29 @@ func (r *Repository) Renames(ctx context.Context, a, b Commit) (map[string]strin
 	if err != nil {
 		return nil, err
 	}
+	return renamesIn(out)
+}
+
+// renamesIn reads what git lists as status, old path and new path, each with a zero byte behind it.
+func renamesIn(out []byte) (map[string]string, error) {
 	renamed := map[string]string{}
+	if len(out) == 0 {
+		return renamed, nil
+	}
 	fields := bytes.Split(bytes.TrimSuffix(out, []byte{0}), []byte{0})
-	for i := 0; i+2 < len(fields); i += 3 {
+	if len(fields)%3 != 0 {
+		return nil, errRenames
+	}
+	for i := 0; i < len(fields); i += 3 {
 		if len(fields[i]) == 0 || fields[i][0] != 'R' {
-			return nil, errors.New("git lists renamed files in a form that is not known")
+			return nil, errRenames
 		}
 		renamed[string(fields[i+2])] = string(fields[i+1])
 	}
 	return renamed, nil
 }
+
+var errRenames = errors.New("git lists renamed files in a form that is not known")
 
 func quote(s string) string {
 	if len(s) > 80 {

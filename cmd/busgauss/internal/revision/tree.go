@@ -48,23 +48,32 @@ func (r *Repository) Tree(ctx context.Context, c Commit) (*Tree, error) {
 	if err != nil {
 		return nil, fmt.Errorf("list revision %s: %w", quote(c.Name), err)
 	}
-	t := &Tree{repository: r, ctx: ctx, Commit: c, entries: map[string]*entry{".": {name: ".", mode: fs.ModeDir | 0o555}}}
+	t := &Tree{repository: r, ctx: ctx, Commit: c}
+	if err := t.fill(out, r.git.limits.Entries); err != nil {
+		return nil, fmt.Errorf("list revision %s: %w", quote(c.Name), err)
+	}
+	return t, nil
+}
+
+// fill makes the entries of t out of what git lists, at most so many files.
+func (t *Tree) fill(out []byte, most int) error {
+	t.entries = map[string]*entry{".": {name: ".", mode: fs.ModeDir | 0o555}}
 	n := 0
 	for line := range bytes.SplitSeq(bytes.TrimSuffix(out, []byte{0}), []byte{0}) {
 		if len(line) == 0 {
 			continue // an empty revision
 		}
-		if n++; n > r.git.limits.Entries {
-			return nil, fmt.Errorf("revision %s has more than %d files", quote(c.Name), r.git.limits.Entries)
+		if n++; n > most {
+			return fmt.Errorf("it has more than %d files", most)
 		}
 		if err := t.add(string(line)); err != nil {
-			return nil, fmt.Errorf("list revision %s: %w", quote(c.Name), err)
+			return err
 		}
 	}
 	for _, e := range t.entries {
 		slices.SortFunc(e.children, func(a, b *entry) int { return strings.Compare(a.name, b.name) })
 	}
-	return t, nil
+	return nil
 }
 
 // add reads "mode type object<TAB>path". Sizes are not asked for: a partial clone
