@@ -109,7 +109,7 @@ func checkShieldLinearity(run *engine.Run) {
 						return r.Change, err
 					},
 					Show: func(v float64) string { return engine.Show(v, "1") },
-				})
+				}, nil)
 			},
 		})
 	})

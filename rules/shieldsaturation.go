@@ -82,6 +82,7 @@ func fillWords(run *engine.Run, f *probe.Fill) []string {
 const toldForeign = 0.005
 
 func checkShieldSaturation(run *engine.Run) {
+	failing := fullWalls{}
 	eachIron(run, "does not saturate", func(i layout.ShieldIndex, s *layout.Shield, mat *layout.Material) {
 		drawnSat, ok := probe.SaturationT(mat)
 		if !ok {
@@ -110,17 +111,21 @@ func checkShieldSaturation(run *engine.Run) {
 				w, err := run.Model.FullWall(i, d)
 				return w.Scale(1 / worst.SatT), err
 			}), ofSection(run, i, &worst, limit.Value))
-			c.Ways = fillRemedy(run, i, &worst, limit.Value)
-		} else {
-			c.Rest += " without any current"
-			c.Remedy = func() string {
-				away := "keep " + worst.Foreign.Most + " farther away"
-				if worst.Foreign.Everywhere {
-					away = fmt.Sprintf("find a place where %s is at most %s as strong", worst.Foreign.Most,
-						si.Percent(limit.Value/worst.Share.Value))
-				}
-				return fmt.Sprintf("%s, or a wall of %s some %.2g times as thick", away, s.ID, worst.Share.Value/limit.Value)
+			goal := fillGoal(run, i, &worst, limit.Value)
+			c.Ways = func() remedy.Ways { return remedy.OfShield(run.Model, goal, failing[madeOf(s)]) }
+			if run.Judge(c) == finding.Fail {
+				failing.keep(s, goal)
 			}
+			return
+		}
+		c.Rest += " without any current"
+		c.Remedy = func() string {
+			away := "keep " + worst.Foreign.Most + " farther away"
+			if worst.Foreign.Everywhere {
+				away = fmt.Sprintf("find a place where %s is at most %s as strong", worst.Foreign.Most,
+					si.Percent(limit.Value/worst.Share.Value))
+			}
+			return fmt.Sprintf("%s, or a wall of %s some %.2g times as thick", away, s.ID, worst.Share.Value/limit.Value)
 		}
 		run.Judge(c)
 	})
@@ -140,24 +145,42 @@ func ofSection(run *engine.Run, i layout.ShieldIndex, worst *probe.Fill, limit f
 		si.Format(section.Value, "T"), si.Percent(section.Value/worst.SatT))
 }
 
-// fillRemedy searches the smallest change that empties a wall.
-func fillRemedy(run *engine.Run, i layout.ShieldIndex, worst *probe.Fill, limit float64) func() remedy.Ways {
+// fillGoal is what a change must reach that empties a wall.
+func fillGoal(run *engine.Run, i layout.ShieldIndex, worst *probe.Fill, limit float64) remedy.ShieldGoal {
 	drive := 0.0 // unknown where foreign sources alone reach the limit
 	if worst.LimitA > 0 {
 		drive = worst.PeakA / worst.LimitA
 	}
-	return func() remedy.Ways {
-		return remedy.OfShield(run.Model, remedy.ShieldGoal{
-			Shield: i, All: run.AllRemedies, Limit: limit, Drive: drive,
-			Search: func(m *probe.Model) (bounded.Estimate, error) {
-				w, err := m.FullWall(i, worst.Duty)
-				return w.Scale(1 / worst.SatT), err
-			},
-			Measure: func(m *probe.Model) (bounded.Estimate, error) {
-				f, _, err := m.Fill(i, limit)
-				return f.Share, err
-			},
-			Show: func(v float64) string { return engine.Show(v, "1") },
-		})
+	share := func(w bounded.Estimate, err error) (bounded.Estimate, error) { return w.Scale(1 / worst.SatT), err }
+	return remedy.ShieldGoal{
+		Shield: i, All: run.AllRemedies, Limit: limit, Drive: drive,
+		Search: func(m *probe.Model) (bounded.Estimate, error) { return share(m.FullWall(i, worst.Duty)) },
+		Draft:  func(m *probe.Model) (bounded.Estimate, error) { return share(m.DrivenWall(i, worst.Duty)) },
+		Measure: func(m *probe.Model) (bounded.Estimate, error) {
+			f, _, err := m.Fill(i, limit)
+			return f.Share, err
+		},
+		Show: func(v float64) string { return engine.Show(v, "1") },
 	}
+}
+
+// fullWalls are the goals of walls that are too full, by what the shields are made of.
+type fullWalls map[string]*remedy.Alike
+
+// keep puts a goal beside those of shields that are made alike; an outline has no wall to change.
+func (f fullWalls) keep(s *layout.Shield, goal remedy.ShieldGoal) {
+	if s.Form.Kind != layout.Channel && s.Form.Kind != layout.Ring {
+		return
+	}
+	k := madeOf(s)
+	if f[k] == nil {
+		f[k] = &remedy.Alike{}
+	}
+	f[k].Goals = append(f[k].Goals, goal)
+}
+
+// madeOf names all that a shield is made of but its place.
+func madeOf(s *layout.Shield) string {
+	f := &s.Form
+	return fmt.Sprint(f.Kind, f.OpeningM.V, f.LegM.V, f.WallM.V, f.InnerM.V, f.SlitM.V, s.Material, s.DepthM.V)
 }

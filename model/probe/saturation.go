@@ -246,6 +246,15 @@ func (m *Model) FullWall(i layout.ShieldIndex, d *layout.Duty) (bounded.Estimate
 	return out, err
 }
 
+// DrivenWall is FullWall without foreign sources.
+func (m *Model) DrivenWall(i layout.ShieldIndex, d *layout.Duty) (bounded.Estimate, error) {
+	out, _, err := atWorst(m, drives, func(n *Model) (bounded.Estimate, float64, error) {
+		wall, err := n.WallPeak(i, d)
+		return wall, wall.High, err
+	})
+	return out, err
+}
+
 // LeastSaturationT is SaturationT of the iron of shield i with what temperature and tolerance take from it.
 func (m *Model) LeastSaturationT(i layout.ShieldIndex) (float64, bool) {
 	mat := &m.Layout.Materials[m.Layout.Shields[i].Material]

@@ -3,6 +3,7 @@ package remedy
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"busgauss/model/bounded"
 	"busgauss/model/field"
@@ -17,9 +18,11 @@ type ShieldGoal struct {
 	Measure func(m *probe.Model) (bounded.Estimate, error)
 	// Search is what the search follows: Measure of the worst duty alone. What it
 	// finds is tried with Measure; in space, where saturating iron takes its time, the
-	// search runs on the coarse mesh and what it finds is tried with Search.
+	// search follows Draft on the coarse mesh and what it finds is tried with Search.
 	Search func(m *probe.Model) (bounded.Estimate, error)
-	Limit  float64
+	// Draft is in proportion to Search for small changes; nil: it is Search.
+	Draft func(m *probe.Model) (bounded.Estimate, error)
+	Limit float64
 	// Drive is how far the unchanged layout is above the limit were its iron
 	// linear, for the first guess: saturation hides how much more wall it takes; 0 where that is not known.
 	Drive float64
@@ -32,9 +35,10 @@ const NoWall = "no wall that fits passes"
 
 // dimension is one length of a shield that a remedy may change.
 type dimension struct {
+	of         layout.ShieldIndex
 	fromM, toM float64 // drawn, and the farthest that is tried
 	apply      func(m float64) layout.Shield
-	say        func(m float64) string
+	say        func(of string, m float64) string
 }
 
 const (
@@ -54,17 +58,24 @@ const (
 // g.All also a wider opening or shorter legs of a channel, in space more
 // depth, and a slit in a closed ring. Each step is a
 // solution, so a change is followed by the secant of the logarithms: the flux
-// through a wall hardly depends on its thickness.
-func OfShield(m *probe.Model, g ShieldGoal) Ways {
+// through a wall hardly depends on its thickness. Shields that are alike get the same wall, all at once, where that
+// reaches the goal; one alone then with g.All only.
+func OfShield(m *probe.Model, g ShieldGoal, alike *Alike) Ways {
 	before, err := g.Measure(m)
 	if err != nil {
 		return Ways{}
 	}
 	w := Ways{None: NoWall + " (--remedies all tries opening and legs)"}
-	if g.All {
+	switch {
+	case g.All:
 		w.None = NoWall + ", nor does another opening or leg"
+	case alike.several():
+		w.None = NoWall + " (--remedies all tries each alone, opening and legs)"
 	}
 	w.Offers = func(yield func(Offer) bool) {
+		if o, ok := alike.offer(m, &g); ok && (!yield(o) || !g.All) {
+			return
+		}
 		for k, d := range dimensions(m, g.Shield) {
 			if k > 0 && !g.All {
 				break
@@ -73,11 +84,7 @@ func OfShield(m *probe.Model, g ShieldGoal) Ways {
 			if !ok {
 				continue
 			}
-			o := Offer{Title: d.say(x), Model: changed, Effect: fmt.Sprintf("%s → %s", g.Show(before.Value), g.Show(after.Value))}
-			if s := probe.NearestSensor(m.Layout, g.Shield); s != layout.None {
-				o.Effect += sideEffect(m, changed, s) + " at " + m.Layout.Sensors[s].ID
-			}
-			if !yield(o) {
+			if !yield(Offer{Title: d.say(m.Layout.Shields[g.Shield].ID, x), Model: changed, Effect: g.effect(m, changed, before, after)}) {
 				return
 			}
 		}
@@ -86,6 +93,31 @@ func OfShield(m *probe.Model, g ShieldGoal) Ways {
 		}
 	}
 	return w
+}
+
+// confirmed returns what a change of m that a search found reaches: where a state costs a second the worst duty serves.
+func (g *ShieldGoal) confirmed(m, changed *probe.Model) (bounded.Estimate, error) {
+	if coarseSearch(m) {
+		return g.Search(changed.Stated())
+	}
+	return g.Measure(changed)
+}
+
+// drafted is what a search on the coarse mesh follows.
+func (g *ShieldGoal) drafted() func(*probe.Model) (bounded.Estimate, error) {
+	if g.Draft == nil {
+		return g.Search
+	}
+	return g.Draft
+}
+
+// effect says what a change does to the shield and to the sensor nearest to it.
+func (g *ShieldGoal) effect(m, changed *probe.Model, before, after bounded.Estimate) string {
+	out := fmt.Sprintf("%s → %s", g.Show(before.Value), g.Show(after.Value))
+	if s := probe.NearestSensor(m.Layout, g.Shield); s != layout.None {
+		out += sideEffect(m, changed, s) + " at " + m.Layout.Sensors[s].ID
+	}
+	return out
 }
 
 // slits offers the narrowest slit of a few that lets a closed ring reach the goal.
@@ -116,14 +148,14 @@ func slits(m *probe.Model, g *ShieldGoal, before bounded.Estimate, yield func(Of
 // the coarse mesh finds and a full solution refuses is asked again of a limit that is
 // lower by as much.
 func few(m *probe.Model, g *ShieldGoal, before bounded.Estimate,
-	d dimension) (passX float64, after bounded.Estimate, changed *probe.Model, ok bool) {
+	all ...dimension) (passX float64, after bounded.Estimate, changed *probe.Model, ok bool) {
 	search, err := searchFor(m, g, before)
 	if err != nil {
 		return 0, bounded.Estimate{}, nil, false
 	}
-	p := pathOf(m, g, d, search)
+	p := pathOf(m, g, all, search)
 	p.limit = g.Limit * (1 - shieldSpare)
-	p.failX, p.failY = d.fromM, math.Max(before.High, g.Drive*g.Limit)
+	p.failX, p.failY = all[0].fromM, math.Max(before.High, g.Drive*g.Limit)
 	for range fewConfirms {
 		x, found := p.follow()
 		if math.IsNaN(x) {
@@ -131,11 +163,7 @@ func few(m *probe.Model, g *ShieldGoal, before bounded.Estimate,
 		}
 		changed := p.at(x)
 		var y bounded.Estimate
-		if coarseSearch(m) { // the worst duty serves: a state costs a second
-			y, err = g.Search(changed.Stated())
-		} else {
-			y, err = g.Measure(changed)
-		}
+		y, err := g.confirmed(m, changed)
 		if err != nil {
 			break
 		}
@@ -151,16 +179,14 @@ func few(m *probe.Model, g *ShieldGoal, before bounded.Estimate,
 	return 0, bounded.Estimate{}, nil, false
 }
 
-// path is the search along one dimension of a shield.
+// path is the search along one dimension of a shield, or the same one of several that are alike.
 type path struct {
 	m            *probe.Model
 	g            *ShieldGoal
-	d            dimension
+	all          []dimension
 	search       func(*probe.Model) (bounded.Estimate, error)
 	limit        float64
 	failX, failY float64 // the farthest value that is known to fail
-	nearest      layout.SensorIndex
-	output       float64 // of that sensor
 	tried        map[float64]*probe.Model
 }
 
@@ -168,25 +194,46 @@ type path struct {
 // to confirm it.
 func (p *path) at(x float64) *probe.Model {
 	if p.tried[x] == nil {
-		p.tried[x] = p.m.With(withShield(p.m, p.g.Shield, p.d.apply(x)))
+		l := *p.m.Layout
+		l.Shields = slices.Clone(l.Shields)
+		for i := range p.all {
+			l.Shields[p.all[i].of] = p.all[i].apply(x)
+		}
+		p.tried[x] = p.m.With(&l)
 	}
 	return p.tried[x]
 }
 
-func pathOf(m *probe.Model, g *ShieldGoal, d dimension, search func(*probe.Model) (bounded.Estimate, error)) *path {
-	p := &path{m: m, g: g, d: d, search: search, tried: map[float64]*probe.Model{}, output: math.NaN(),
-		nearest: probe.NearestSensor(m.Layout, g.Shield)}
-	if p.nearest != layout.None {
-		p.output = ownSigned(m, p.nearest)
+func pathOf(m *probe.Model, g *ShieldGoal, all []dimension, search func(*probe.Model) (bounded.Estimate, error)) *path {
+	return &path{m: m, g: g, all: all, search: search, tried: map[float64]*probe.Model{}}
+}
+
+// fits reports whether the shields have room in a changed layout.
+func (p *path) fits(changed *probe.Model) bool {
+	for i := range p.all {
+		if !roomFor(p.m.Layout, changed.Layout, p.all[i].of) {
+			return false
+		}
 	}
-	return p
+	return true
+}
+
+// costsOutput reports whether a sensor that is nearest to one of the shields loses more of its output than a remedy may take.
+func (p *path) costsOutput(changed *probe.Model) bool {
+	for i := range p.all {
+		s := probe.NearestSensor(p.m.Layout, p.all[i].of)
+		if s != layout.None && !(ownSigned(changed.Rough(), s)/ownSigned(p.m, s) >= leastOutput) {
+			return true
+		}
+	}
+	return false
 }
 
 // follow takes at most fewSolutions solutions and returns the nearest value found
 // that passes and what the search made of it; NaN when there is none. It stops at
 // what costs the nearest sensor more than half of its output.
 func (p *path) follow() (passX, passY float64) {
-	m, d := p.m, &p.d
+	d := &p.all[0]
 	sign := math.Copysign(1, d.toM-d.fromM)
 	round := func(x float64) float64 { // away from the drawn value
 		return sign * wallStepM * math.Ceil(sign*x/wallStepM-1e-6)
@@ -218,7 +265,7 @@ func (p *path) follow() (passX, passY float64) {
 			}
 		}
 		changed := p.at(x)
-		if !roomFor(m.Layout, changed.Layout, p.g.Shield) {
+		if !p.fits(changed) {
 			break
 		}
 		y, err := p.search(changed)
@@ -229,7 +276,7 @@ func (p *path) follow() (passX, passY float64) {
 			failX, failY = x, y.High
 			continue
 		}
-		if p.nearest != layout.None && !(ownSigned(changed.Rough(), p.nearest)/p.output >= leastOutput) {
+		if p.costsOutput(changed) {
 			break
 		}
 		if passX, passY = x, y.High; passY >= nearLimit*p.limit {
@@ -246,19 +293,20 @@ func coarseSearch(m *probe.Model) bool {
 }
 
 // searchFor returns what the search follows: g.Search, and where saturating iron is
-// solved in space that of the coarse mesh, scaled to the value of the unchanged layout.
+// solved in space g.Draft of the coarse mesh, scaled to the value of the unchanged layout.
 func searchFor(m *probe.Model, g *ShieldGoal,
 	before bounded.Estimate) (func(*probe.Model) (bounded.Estimate, error), error) {
 	if !coarseSearch(m) {
 		return func(n *probe.Model) (bounded.Estimate, error) { return g.Search(n.Stated()) }, nil
 	}
-	drawn, err := g.Search(m.Drafted())
+	draft := g.drafted()
+	drawn, err := draft(m.Drafted())
 	if err != nil {
 		return nil, err
 	}
 	scale := before.High / drawn.High
 	return func(n *probe.Model) (bounded.Estimate, error) {
-		y, err := g.Search(n.Drafted())
+		y, err := draft(n.Drafted())
 		return y.Scale(scale), err
 	}, nil
 }
@@ -310,18 +358,18 @@ func dimensions(m *probe.Model, i layout.ShieldIndex) []dimension {
 		set(&c)
 		return c
 	}
-	change := func(what string, from float64) func(float64) string {
-		return func(to float64) string {
-			return fmt.Sprintf("%s of %s from %s to %s mm", what, s.ID, millimetres(from), millimetres(to))
+	change := func(what string, from float64) func(string, float64) string {
+		return func(of string, to float64) string {
+			return fmt.Sprintf("%s of %s from %s to %s mm", what, of, millimetres(from), millimetres(to))
 		}
 	}
 	f := &s.Form
-	wall := dimension{f.WallM.V, mostWall * f.WallM.V,
+	wall := dimension{i, f.WallM.V, mostWall * f.WallM.V,
 		func(x float64) layout.Shield { return with(func(c *layout.Shield) { c.Form.WallM.V = x }) },
 		change("wall", f.WallM.V)}
 	var deeper []dimension
 	if in, _ := m.InSpace(); in && straightBars(m) {
-		deeper = []dimension{{s.DepthM.V, mostDepth * s.DepthM.V,
+		deeper = []dimension{{i, s.DepthM.V, mostDepth * s.DepthM.V,
 			func(x float64) layout.Shield { return with(func(c *layout.Shield) { c.DepthM.V = x }) },
 			change("depth", s.DepthM.V)}}
 	}
@@ -329,13 +377,13 @@ func dimensions(m *probe.Model, i layout.ShieldIndex) []dimension {
 	case layout.Ring:
 		return append([]dimension{wall}, deeper...)
 	case layout.Channel:
-		return append([]dimension{wall, {f.OpeningM.V, mostOpening * f.OpeningM.V,
+		return append([]dimension{wall, {i, f.OpeningM.V, mostOpening * f.OpeningM.V,
 			func(x float64) layout.Shield { return with(func(c *layout.Shield) { c.Form.OpeningM.V = x }) },
-			change("opening", f.OpeningM.V)}, {f.LegM.V, leastLeg * f.LegM.V,
+			change("opening", f.OpeningM.V)}, {i, f.LegM.V, leastLeg * f.LegM.V,
 			func(x float64) layout.Shield { return with(func(c *layout.Shield) { c.Form.LegM.V = x }) },
 			change("legs", f.LegM.V)}}, deeper...)
 	case layout.Plate:
-		return append([]dimension{thicker(m, s)}, deeper...)
+		return append([]dimension{thicker(m, i)}, deeper...)
 	}
 	return nil
 }
@@ -351,7 +399,8 @@ func straightBars(m *probe.Model) bool {
 }
 
 // thicker grows a plate on the side away from the nearest bar.
-func thicker(m *probe.Model, s layout.Shield) dimension {
+func thicker(m *probe.Model, i layout.ShieldIndex) dimension {
+	s := m.Layout.Shields[i]
 	from := s.Form.ThicknessM.V
 	sin, cos := math.Sincos(s.TurnRad.V)
 	away := geom.Point{X: -sin, Y: cos} // local +y
@@ -365,15 +414,15 @@ func thicker(m *probe.Model, s layout.Shield) dimension {
 		away = away.Scale(-1)
 	}
 	at := func(x float64) geom.Point { return s.At.Point().Add(away.Scale((x - from) / 2)) }
-	return dimension{from, mostWall * from,
+	return dimension{i, from, mostWall * from,
 		func(x float64) layout.Shield {
 			c := s
 			c.Form.ThicknessM.V = x
 			c.At.X.V, c.At.Y.V = at(x).X, at(x).Y
 			return c
 		},
-		func(x float64) string {
-			return fmt.Sprintf("thickness of %s from %s to %s mm, its face towards the bars kept: at [%s mm, %s mm]", s.ID,
+		func(of string, x float64) string {
+			return fmt.Sprintf("thickness of %s from %s to %s mm, its face towards the bars kept: at [%s mm, %s mm]", of,
 				millimetres(from), millimetres(x), millimetres(at(x).X), millimetres(at(x).Y))
 		}}
 }

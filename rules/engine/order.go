@@ -26,9 +26,11 @@ type Options struct {
 	// Stop is asked before each rule and each remedy; once it is true nobody reads what comes of the
 	// run, and the rest is left out. Default: never.
 	Stop func() bool
-	// Judge is what a house standard makes of the findings about a layout: it may alter their
-	// verdicts and levels in place and adds those of its own rules behind them. Default: nothing.
-	Judge func(m *probe.Model, found []finding.Finding) []finding.Finding
+	// Grade is what a house standard makes of findings: it may alter their verdicts and levels in place, of each by
+	// itself. Default: nothing.
+	Grade func(found []finding.Finding)
+	// House returns what the rules of a house standard find. Default: nothing.
+	House func(m *probe.Model) []finding.Finding
 	// File is the text of the layout, so that remedies can be written as edits of it.
 	// Default: they are not.
 	File *File
@@ -42,11 +44,17 @@ type File struct {
 
 func (o *Options) stopped() bool { return o.Stop != nil && o.Stop() }
 
-func (o *Options) judged(m *probe.Model, found []finding.Finding) []finding.Finding {
-	if o.Judge == nil {
-		return found
+func (o *Options) grade(found []finding.Finding) {
+	if o.Grade != nil {
+		o.Grade(found)
 	}
-	return o.Judge(m, found)
+}
+
+func (o *Options) house(m *probe.Model) []finding.Finding {
+	if o.House == nil || o.stopped() {
+		return nil
+	}
+	return o.House(m)
 }
 
 // Check runs every rule over a layout and returns all that they say, in order
@@ -59,7 +67,8 @@ func Check(l *layout.Layout, rules []Rule, o Options) []finding.Finding {
 // rules had it compute can then be asked for again at no cost.
 func CheckWith(model *probe.Model, rules []Rule, o Options) []finding.Finding {
 	runs, found := runAll(model, rules, o)
-	found = o.judged(model, found)
+	o.grade(found)
+	found = append(found, o.house(model)...)
 	explain(runs, found)
 	if !o.NoRemedies && !o.stopped() {
 		m := mender{model: model, rules: rules, o: o, found: found}

@@ -37,11 +37,12 @@ func (m *mender) try(o *remedy.Offer) *trial {
 	t := &trial{rules: m.rules}
 	m.trials[o.Title] = t
 	model := m.written(o, t)
-	_, found := runAll(model, ofDrawing(m.rules), m.o)
-	found = m.o.judged(model, found)
-	t.before, t.after = m.before, severitiesOf(found, m.rules)
-	costs := costsOf(m.found, found)
-	t.worse = cmp.Or(t.after.worseThan(m.before), grows(costs), silenced(m.found, found))
+	t.before = m.before
+	found := m.recheck(model, t)
+	if t.worse != "" {
+		return t
+	}
+	t.after = severitiesOf(found, m.rules)
 	for _, f := range m.found {
 		if slices.ContainsFunc(m.rules, func(r Rule) bool { return r.AsBuilt && r.ID == f.Rule }) {
 			continue
@@ -50,8 +51,39 @@ func (m *mender) try(o *remedy.Offer) *trial {
 			t.clears = append(t.clears, name)
 		}
 	}
-	t.sideEffects = sideEffects(costs)
+	t.sideEffects = sideEffects(costsOf(m.found, found))
 	return t
+}
+
+// recheck runs all rules over a changed layout and ends with the first that it leaves worse: what is refused needs no
+// further reason. Those that found something in the layout as it is come first, since they are the likeliest.
+func (m *mender) recheck(model *probe.Model, t *trial) []finding.Finding {
+	var first, rest []Rule
+	for _, r := range ofDrawing(m.rules) {
+		if slices.ContainsFunc(m.found, func(f finding.Finding) bool { return f.Rule == r.ID && severity(&f) > 0 }) {
+			first = append(first, r)
+		} else {
+			rest = append(rest, r)
+		}
+	}
+	var all []finding.Finding
+	take := func(found []finding.Finding) bool {
+		all = append(all, found...)
+		t.worse = cmp.Or(severitiesOf(found, m.rules).worseThan(m.before), grows(costsOf(m.found, found)), silenced(m.found, found))
+		return t.worse == ""
+	}
+	for _, r := range append(first, rest...) {
+		if m.o.stopped() {
+			return all
+		}
+		found := decide(model.Layout, model, &r, m.o).out
+		m.o.grade(found)
+		if !take(found) {
+			return all
+		}
+	}
+	take(m.o.house(model))
+	return all
 }
 
 // written returns the model of the changed layout, as the file would be read with the edits of

@@ -233,13 +233,8 @@ func judgeModel(m *probe.Model, problems []finding.Finding, f *report.File, s *l
 		return out
 	}
 	opt.Limit = s.view.Limit
-	opt.Judge = func(m *probe.Model, found []finding.Finding) []finding.Finding {
-		s.view.Grade(found)
-		if opt.Stop != nil && opt.Stop() {
-			return found
-		}
-		return append(found, s.view.HouseRules(quantity.Of(m))...)
-	}
+	opt.Grade = s.view.Grade
+	opt.House = func(m *probe.Model) []finding.Finding { return s.view.HouseRules(quantity.Of(m)) }
 	out.said = engine.Sorted(append(problems, engine.CheckWith(m, s.view.Rules(list), opt)...))
 	return out
 }
