@@ -38,6 +38,8 @@ type Streams struct {
 	Env           func(string) string
 	Dir           string // working directory
 	Cache         string // where programs of this user keep what they can make again; empty: nowhere
+
+	terminal io.Writer // Err as it is, for progress, which goes back in its line; nil where Err is no terminal
 }
 
 // System returns the streams of this process.
@@ -88,16 +90,22 @@ func Main(args []string, s Streams) int {
 func run(ctx context.Context, args []string, s Streams) int {
 	out := &watched{w: s.Out}
 	s.Out = out
+	if s.ErrIsTerminal {
+		s.terminal = s.Err
+	}
+	said := &guarded{w: s.Err}
+	defer said.flush() // where standard error cannot be written nobody can be told
+	s.Err = said
 	root := newRoot(&s)
 	root.SetArgs(args)
 	err := root.ExecuteContext(ctx)
 	if ctx.Err() != nil {
-		said := "interrupted"
+		what := "interrupted"
 		var i *interrupt
 		if errors.As(err, &i) {
-			said += ": " + i.what
+			what += ": " + i.what
 		}
-		fmt.Fprintf(s.Err, "busgauss: %s\n", said)
+		fmt.Fprintf(s.Err, "busgauss: %s\n", what)
 		return statusInterrupted
 	}
 	if out.err != nil {

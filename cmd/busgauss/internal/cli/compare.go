@@ -230,9 +230,7 @@ func checkSides(ctx context.Context, s *Streams, before, after []candidate, o *c
 	want(before, settledB)
 	all := o.checker
 	all.opt = engine.Options{NoRemedies: true}
-	if s.ErrIsTerminal {
-		all.watch = s.Err
-	}
+	all.watch = s.terminal
 	outcomes, err := all.each(ctx, todo, standards)
 	if err != nil {
 		return nil, nil, false, err

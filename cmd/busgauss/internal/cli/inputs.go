@@ -114,14 +114,8 @@ func (g *gathering) sort() {
 // link to another one there, and to nothing else: what a stranger links to from a
 // branch must not come out in a report. home is the root without links.
 func readLayout(root, home, path string) ([]byte, error) {
-	if _, inside := below(root, path); inside {
-		real, err := filepath.EvalSymlinks(path)
-		if err != nil {
-			return nil, err
-		}
-		if _, inside := below(home, real); !inside {
-			return nil, errors.New("it is a link that leads out of the root, which is not followed")
-		}
+	if err := strangerLink(root, home, path); err != nil {
+		return nil, err
 	}
 	f, err := os.Open(path)
 	if err != nil {
@@ -133,6 +127,25 @@ func readLayout(root, home, path string) ([]byte, error) {
 		return nil, fmt.Errorf("it has more than %d bytes", maxFileBytes)
 	}
 	return data, err
+}
+
+// strangerLink says why a file below a root is not read: it is a link, or stands behind one, to a place out of the root or
+// into what belongs to git. nil where it is read.
+func strangerLink(root, home, path string) error {
+	if _, inside := below(root, path); !inside {
+		return nil
+	}
+	real, err := filepath.EvalSymlinks(path)
+	if err != nil {
+		return err
+	}
+	switch rel, inside := below(home, real); {
+	case !inside:
+		return errors.New("it is a link that leads out of the root, which is not followed")
+	case belongsToGit(home, real) && !belongsToGit(root, path):
+		return fmt.Errorf("it is a link to %s, which belongs to git and is not read", rel)
+	}
+	return nil
 }
 
 // readAll reads standard input to its end or until an interrupt, for a terminal
