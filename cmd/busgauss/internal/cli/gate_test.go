@@ -102,24 +102,24 @@ func gateRun(t *testing.T, name string, base []txtar.File, script []string, comm
 			t.Fatal(err)
 		}
 	}
-	sh := func(text string) {
+	sh := func(text string) []byte {
 		c := exec.Command("sh", "-c", "set -e\n"+text)
 		c.Dir = dir
 		c.Env = append(os.Environ(), "HOME=", "XDG_CONFIG_HOME=", "GIT_CONFIG_NOSYSTEM=1",
 			"GIT_AUTHOR_NAME=a", "GIT_AUTHOR_EMAIL=a@example.org", "GIT_AUTHOR_DATE=2024-05-01T12:00:00Z",
 			"GIT_COMMITTER_NAME=a", "GIT_COMMITTER_EMAIL=a@example.org", "GIT_COMMITTER_DATE=2024-05-01T12:00:00Z")
-		if out, err := c.CombinedOutput(); err != nil {
+		out, err := c.CombinedOutput()
+		if err != nil {
 			t.Fatalf("%s: %v\n%s", name, err, out)
 		}
+		return out
 	}
 	sh("git init -q -b main .\ngit add -A\ngit commit -q -m first\ngit checkout -q -b request\ngit commit -q --allow-empty -m second")
 	sh(strings.Join(script, "\n"))
 	var out, said bytes.Buffer
 	s := Streams{In: strings.NewReader(""), Out: &out, Err: &said, Env: os.Getenv, Dir: dir}
-	args := strings.Fields(command)[1:]
-	for i := range args {
-		args[i] = strings.Trim(args[i], "'")
-	}
+	arguments := sh("printf '%s\n' " + strings.TrimPrefix(command, "busgauss "))
+	args := strings.Split(strings.TrimSuffix(string(arguments), "\n"), "\n")
 	status = run(context.Background(), args, s)
 	lines := strings.Split(out.String()+said.String(), "\n")
 	for _, find := range gateSays {
