@@ -179,7 +179,7 @@ func Compare(before, after []Layout, o Options) *Report {
 	for _, m := range pairs(before, after, o.Renamed) {
 		p := comparePair(m, &o)
 		moved := p.Before != p.After
-		if p.Class == Same && len(p.Changes) == 0 && !moved && p.Refused == "" {
+		if p.Class == Same && len(p.Changes) == 0 && !moved && p.Refused == "" && len(p.Weaker) == 0 {
 			r.Unchanged++
 			if !o.All {
 				continue

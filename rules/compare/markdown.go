@@ -37,12 +37,12 @@ func WriteMarkdown(w io.Writer, r *Report, o MarkdownOptions) error {
 	var first [][]string
 	for i := range r.Weaker {
 		f := &r.Weaker[i]
-		first = append(first, []string{code(path(f.Span.File)), code(f.Object), code(report.Line(f.Message) + " [" + f.Rule + "]"),
+		first = append(first, []string{code(path(f.Span.File)), code(report.Line(f.Object)), code(report.Line(f.Message) + " [" + f.Rule + "]"),
 			code(strings.Join(lines(f.Details), "; ")), "worse"})
 	}
 	for i := range r.WeakerPermitted {
 		f := &r.WeakerPermitted[i]
-		first = append(first, []string{code(path(f.Span.File)), code(f.Object), code(strings.Join(lines(f.Details), "; ") + " [" + f.Rule + "]"),
+		first = append(first, []string{code(path(f.Span.File)), code(report.Line(f.Object)), code(strings.Join(lines(f.Details), "; ") + " [" + f.Rule + "]"),
 			"", "permitted"})
 	}
 	for i := range r.Pairs {

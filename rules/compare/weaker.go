@@ -150,13 +150,15 @@ func (w *weigher) checks() {
 		}
 		rule := w.rule(id)
 		for _, c := range byRule[id] {
-			if !made(c.Before) || c.After != nil || rule != nil && w.turnedOff(rule) {
+			if !made(c.Before) || rule != nil && w.turnedOff(rule) {
 				continue
 			}
 			failed := c.Before.Verdict == finding.Fail || c.Before.Verdict == finding.Undecided
 			duty := w.dutyOf(c.Before.Cause)
 			there := duty == "" || w.dutyAfter(duty)
 			switch {
+			case c.After != nil && there:
+				continue // a rule that speaks of the worst case alone may speak of another duty
 			case rule != nil && rule.FaultsOnly && (failed || c.Before.Object == "") && there && w.objectStays():
 				continue
 			case there && failed && c.Before.Measure == nil && answered:

@@ -242,7 +242,7 @@ func (r *Report) summary(level finding.Level) string {
 	changed := 0
 	for i := range r.Pairs {
 		p := &r.Pairs[i]
-		if p.Class != Same || len(p.Changes) > 0 || p.Before != p.After || p.Refused != "" {
+		if p.Class != Same || len(p.Changes) > 0 || p.Before != p.After || p.Refused != "" || len(p.Weaker) > 0 {
 			changed++
 		}
 	}

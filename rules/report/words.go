@@ -12,17 +12,8 @@ import (
 	"busgauss/model/span"
 )
 
-// Line makes text from a file fit to stand in a line: what cannot be seen is
-// made visible, and no two number signs stay together, because build hosts take
-// "##[" and "##vso[" for commands wherever they stand in a line
-// (github.com/actions/runner, ActionCommand.cs).
-func Line(s string) string {
-	s = finding.Clean(s)
-	for strings.Contains(s, "##") {
-		s = strings.ReplaceAll(s, "##", `#\#`)
-	}
-	return s
-}
+// Line makes text from a file fit to stand in a line: see finding.Line.
+func Line(s string) string { return finding.Line(s) }
 
 // PlaceText returns path:line:column for the start of a line. A line that begins
 // with "::" after blanks is a command to some build hosts, so such a path gets

@@ -80,6 +80,9 @@ const (
 // than a plain file is refused before it is opened: a pipe would hold the
 // program for ever.
 func read(root fs.FS, name string, most int) ([]byte, error) {
+	if leadsToGit(root, name) {
+		return nil, errors.New("it belongs to git and is not read")
+	}
 	info, err := fs.Stat(root, name)
 	if err != nil {
 		return nil, reason(err)

@@ -11,6 +11,7 @@ const (
 	ruleFile       = "standard-file"
 	ruleExtends    = "standard-extends"
 	rulePath       = "standard-path"
+	ruleName       = "standard-name"
 )
 
 // Problems describes every rule of the reader that layouts do not have, sorted
@@ -28,6 +29,12 @@ func Problems() []finding.Description {
 			Title: "file of the house standard that cannot be read",
 			Full:  "A standard, a file of deviations or a baseline does not exist, is no plain file, is too large, or is a link that leads out of the root.",
 			Help:  "Standards up to 256 KiB, deviations up to 4 MiB, baselines up to 16 MiB (common practice). Links must stay inside the root of the repository.",
+		},
+		{
+			ID: ruleName, Level: finding.Error,
+			Title: "file that is called nearly like one of a house standard",
+			Full:  "A file in the folder of a layout, or above it up to the root, has nearly the name of a standard, of deviations or of a baseline. It is not read, so that what it says does not count.",
+			Help:  "The names are busgauss-standard.yaml, busgauss-deviations.yaml and busgauss-baseline.yaml, in small letters. Nearly is: another ending (.yml, .json), another sign between the words, or up to three other letters (common practice). A file that a standard extends is read and may be called so.",
 		},
 		{
 			ID: rulePath, Level: finding.Error,

@@ -139,8 +139,8 @@ func check(ctx context.Context, s *Streams, o *checkOptions, args []string) erro
 	if part == nil {
 		all.packing = o.packing(w.targets, len(g.inputs))
 	}
-	if s.ErrIsTerminal && !o.quiet {
-		all.watch = s.Err
+	if !o.quiet {
+		all.watch = s.terminal
 	}
 	outcomes, err := all.check(ctx, g.inputs, g.standards, costs, which)
 	if part == nil && ctx.Err() != nil {

@@ -40,6 +40,8 @@ type Streams struct {
 	Dir           string // working directory
 	drafts        *drafts
 	Cache         string // where programs of this user keep what they can make again; empty: nowhere
+
+	terminal io.Writer // Err as it is, for progress, which goes back in its line; nil where Err is no terminal
 }
 
 // System returns the streams of this process.
@@ -91,6 +93,12 @@ func run(ctx context.Context, args []string, s Streams) int {
 	out := &watched{w: s.Out}
 	s.Out = out
 	s.drafts = &drafts{}
+	if s.ErrIsTerminal {
+		s.terminal = s.Err
+	}
+	said := &guarded{w: s.Err}
+	defer said.flush() // where standard error cannot be written nobody can be told
+	s.Err = said
 	root := newRoot(&s)
 	root.SetArgs(args)
 	err, ended := patient(ctx, func() error { return root.ExecuteContext(ctx) })
@@ -98,12 +106,12 @@ func run(ctx context.Context, args []string, s Streams) int {
 		s.drafts.drop()
 	}
 	if ctx.Err() != nil {
-		said := "interrupted"
+		what := "interrupted"
 		var i *interrupt
 		if errors.As(err, &i) {
-			said += ": " + i.what
+			what += ": " + i.what
 		}
-		fmt.Fprintf(s.Err, "busgauss: %s\n", said)
+		fmt.Fprintf(s.Err, "busgauss: %s\n", what)
 		return statusInterrupted
 	}
 	if out.err != nil {

@@ -239,9 +239,7 @@ func checkSides(ctx context.Context, s *Streams, before, after []candidate, o *c
 	want(before, settledB)
 	all := o.checker
 	all.opt = engine.Options{NoRemedies: true}
-	if s.ErrIsTerminal {
-		all.watch = s.Err
-	}
+	all.watch = s.terminal
 	outcomes, err := all.each(ctx, todo, standards)
 	var cut *interrupt
 	if err != nil && !errors.As(err, &cut) {

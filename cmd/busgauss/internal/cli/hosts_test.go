@@ -41,6 +41,12 @@ func TestHostExamples(t *testing.T) {
 		ran[name]++
 		t.Run(name, func(t *testing.T) {
 			h.fill(t)
+			for line := range strings.Lines(e.text) {
+				checks := strings.Contains(line, "busgauss check ") || strings.Contains(line, `busgauss" check `) || strings.Contains(line, "busgauss compare ")
+				if checks && !strings.Contains(line, "--standard-from ") {
+					t.Errorf("a request may loosen its own limits here: %s", line)
+				}
+			}
 			if e.language != "bash" && name != "busgauss-job.yaml" && name != ".pre-commit-config.yaml" {
 				e.text = h.bare(t).Replace(e.text) // a host that has no busgauss yet
 			}

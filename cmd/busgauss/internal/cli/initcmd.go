@@ -59,6 +59,7 @@ func initialise(s *Streams, folder string, dryRun bool) error {
 		defer root.Close() // what was written is closed already
 	}
 	wrote := false
+	out := &guarded{w: s.Out}
 	for _, f := range starter.Files(engine.Edition(rules.All())) {
 		shown := finding.Clean(filepath.ToSlash(filepath.Join(folder, filepath.FromSlash(f.Path))))
 		there := false
@@ -68,20 +69,20 @@ func initialise(s *Streams, folder string, dryRun bool) error {
 		}
 		switch {
 		case there:
-			fmt.Fprintf(s.Out, "kept %s, which is there already\n", shown)
+			fmt.Fprintf(out, "kept %s, which is there already\n", shown)
 			continue
 		case dryRun:
-			fmt.Fprintf(s.Out, "would write %s: %s\n", shown, f.What)
+			fmt.Fprintf(out, "would write %s: %s\n", shown, f.What)
 			continue
 		}
 		if err := writeNew(root, filepath.FromSlash(f.Path), f.Data); err != nil {
 			return &failure{statusTrouble, fmt.Errorf("write %s: %w", shown, plain(err))}
 		}
-		fmt.Fprintf(s.Out, "wrote %s: %s\n", shown, f.What)
+		fmt.Fprintf(out, "wrote %s: %s\n", shown, f.What)
 		wrote = true
 	}
 	if wrote {
-		fmt.Fprintf(s.Out, "put your copy of busgauss in the place of OWNER, REPOSITORY and REF; then: busgauss check %s\n",
+		fmt.Fprintf(out, "put your copy of busgauss in the place of OWNER, REPOSITORY and REF; then: busgauss check %s\n",
 			finding.Clean(filepath.ToSlash(filepath.Join(folder, "layouts"))))
 	}
 	return nil

@@ -131,16 +131,29 @@ func (g *gathering) sort() {
 // link to another one there, and to nothing else: what a stranger links to from a
 // branch must not come out in a report. home is the root without links.
 func realLayout(root, home, path string) (string, error) {
-	real, err := filepath.EvalSymlinks(path)
-	if err != nil {
+	if err := strangerLink(root, home, path); err != nil {
 		return "", err
 	}
-	if _, inside := below(root, path); inside {
-		if _, inside := below(home, real); !inside {
-			return "", errors.New("it is a link that leads out of the root, which is not followed")
-		}
+	return filepath.EvalSymlinks(path)
+}
+
+// strangerLink says why a file below a root is not read: it is a link, or stands behind one, to a place out of the root or
+// into what belongs to git. nil where it is read.
+func strangerLink(root, home, path string) error {
+	if _, inside := below(root, path); !inside {
+		return nil
 	}
-	return real, nil
+	real, err := filepath.EvalSymlinks(path)
+	if err != nil {
+		return err
+	}
+	switch rel, inside := below(home, real); {
+	case !inside:
+		return errors.New("it is a link that leads out of the root, which is not followed")
+	case belongsToGit(home, real) && !belongsToGit(root, path):
+		return fmt.Errorf("it is a link to %s, which belongs to git and is not read", rel)
+	}
+	return nil
 }
 
 // readAll reads standard input to its end or until an interrupt, for a terminal

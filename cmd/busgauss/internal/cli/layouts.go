@@ -37,7 +37,7 @@ func (t *layoutTable) print(ctx context.Context, s *Streams, args []string, writ
 	text, err := r.printed(ctx, func() ([]byte, error) {
 		var text bytes.Buffer
 		err := write(&text, l, in.Data, &done)
-		return text.Bytes(), err
+		return guardedText(text.Bytes()), err
 	}, append([]string{t.command, in.Path, sha256Of(in.Data)}, t.options...)...)
 	if err == nil {
 		err = writeOut(s, text)

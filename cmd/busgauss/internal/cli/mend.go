@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 
@@ -104,7 +105,8 @@ func mend(ctx context.Context, s *Streams, o *mendOptions, args []string) error 
 	}
 	defer g.finder.close()
 	tellUnread(s, g.inputs)
-	words := s.Out
+	out := &guarded{w: s.Out}
+	words := io.Writer(out)
 	if o.dryRun {
 		words = s.Err // the diff alone goes to standard output
 	}
@@ -132,7 +134,7 @@ func mend(ctx context.Context, s *Streams, o *mendOptions, args []string) error 
 		}
 		done, files = done+m.done, files+1
 		if o.dryRun {
-			if err := writeOut(s, diff.Diff(in.Path, in.Data, in.Path, []byte(m.text))); err != nil {
+			if err := m.print(s); err != nil {
 				return err
 			}
 		} else if err := m.write(s); err != nil {
@@ -279,6 +281,17 @@ func (m *mending) say(f *finding.Finding, c *finding.Change) {
 	fmt.Fprintln(m.words, finding.Clean(line))
 }
 
+// print prints the change as a unified diff. Lines that a host would take for commands are changed, and the diff then said to
+// be one for reading.
+func (m *mending) print(s *Streams) error {
+	patch := diff.Diff(m.in.Path, m.in.Data, m.in.Path, []byte(m.text))
+	safe := guardedText(patch)
+	if !bytes.Equal(safe, patch) {
+		fmt.Fprintf(s.Err, "busgauss: the diff of %s is for reading alone: lines in it that hosts would take for commands are changed\n", m.in.Path)
+	}
+	return writeOut(s, safe)
+}
+
 // write puts the text in the place of the file, which keeps its mode, unless somebody changed it meanwhile.
 func (m *mending) write(s *Streams) error {
 	now, err := readPlain(m.in.key, maxFileBytes)
@@ -295,7 +308,11 @@ func (m *mending) write(s *Streams) error {
 	if !info.Mode().IsRegular() {
 		return errors.New("write " + m.in.Path + ": it is no plain file")
 	}
-	if err := writeFile(s, m.in.Path, func(w io.Writer) error {
+	to := m.in.Path
+	if real, err := filepath.EvalSymlinks(m.in.key); err == nil && real != m.in.key {
+		to = real // the layout is a link to another one, which was read
+	}
+	if err := writeFile(s, to, func(w io.Writer) error {
 		_, err := io.WriteString(w, m.text)
 		return err
 	}); err != nil {

@@ -59,13 +59,12 @@ func writeFile(s *Streams, path string, print func(io.Writer) error) error {
 		return nil
 	}
 	full := resolve(s.Dir, path)
-	// A link keeps pointing where it points; a pipe or a device is neither written to, which could wait for ever, nor
+	if why := trapped(s, full); why != "" {
+		return fmt.Errorf("write %s: %s", path, why)
+	}
+	// Elsewhere a link keeps pointing where it points; a pipe or a device is neither written to, which could wait for ever, nor
 	// replaced by a file.
-	// One that leads out of the root is a trap: a stranger's branch may hold it.
 	if real, err := filepath.EvalSymlinks(full); err == nil {
-		if root := repositoryRoot(s.Dir); leadsOut(root, full, real) {
-			return fmt.Errorf("write %s: it is a link that leads out of the root, which is not followed", path)
-		}
 		full = real
 	}
 	if info, err := os.Stat(full); err == nil {
@@ -136,15 +135,48 @@ func buffered(print func(io.Writer) error) func(io.Writer) error {
 	}
 }
 
-// leadsOut reports whether a path below a root really stands outside it.
-func leadsOut(root, path, real string) bool {
+// trapped says why nothing is written to a path: a stranger's branch may hold, where a report is to be written, a link to
+// another file, or in the place of a folder one that leads out of the root or into what belongs to git. Empty where it
+// is no such thing. Links outside of every repository are those of the user, such as /dev/stdout.
+func trapped(s *Streams, full string) string {
+	root := repositoryRoot(s.Dir)
+	if _, inside := below(root, full); !inside {
+		root = repositoryRoot(filepath.Dir(full))
+		if _, err := os.Lstat(filepath.Join(root, ".git")); err != nil {
+			return ""
+		}
+	}
+	if info, err := os.Lstat(full); err == nil && info.Mode()&os.ModeSymlink != 0 {
+		if real, err := filepath.EvalSymlinks(full); err != nil || !staysBelow(root, real) {
+			return "it is a link that leads out of the root, which is not followed"
+		}
+		return "it is a link, which is not followed: remove it, or name the file that it points to"
+	}
+	// The folders on the way, as far as they are there.
+	real := realPath(filepath.Dir(full))
+	switch {
+	case !staysBelow(root, real):
+		return "a folder on the way is a link that leads out of the root, which is not followed"
+	case belongsToGit(realPath(root), real) && !belongsToGit(root, full):
+		return "a folder on the way is a link into .git, which is not followed"
+	}
+	return ""
+}
+
+// staysBelow reports whether a path without links stands below a root.
+func staysBelow(root, real string) bool {
 	home, err := filepath.EvalSymlinks(root)
 	if err != nil {
 		return false
 	}
-	_, inside := below(root, path)
-	_, stays := below(home, real)
-	return inside && !stays
+	_, inside := below(home, real)
+	return inside
+}
+
+// belongsToGit reports whether a path stands in .git below a root, whichever way that is spelt.
+func belongsToGit(root, path string) bool {
+	rel, inside := below(root, path)
+	return inside && slices.ContainsFunc(strings.Split(rel, "/"), func(part string) bool { return strings.EqualFold(part, ".git") })
 }
 
 // writeOut writes to standard output.

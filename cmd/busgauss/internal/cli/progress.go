@@ -7,7 +7,6 @@ import (
 	"sync"
 	"time"
 
-	"busgauss/model/finding"
 	"busgauss/rules/report"
 )
 
@@ -46,7 +45,7 @@ func (p *progress) words() string {
 		text += ", about " + max(left.Round(time.Second), time.Second).String()
 	}
 	if len(p.running) > 0 {
-		text += ": " + finding.Clean(p.inputs[p.running[0]].Path)
+		text += ": " + report.Line(p.inputs[p.running[0]].Path)
 	}
 	if n := len(p.running) - 1; n > 0 {
 		text += fmt.Sprintf(" and %d more", n)

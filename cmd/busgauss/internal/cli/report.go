@@ -153,8 +153,8 @@ func writeAudit(ctx context.Context, s *Streams, o *reportOptions, args []string
 	}
 	defer run.results.close(s)
 	var watch io.Writer
-	if s.ErrIsTerminal && !o.quiet {
-		watch = s.Err
+	if !o.quiet {
+		watch = s.terminal
 	}
 	run.tell = startTelling(watch)
 	if folder {

@@ -38,6 +38,14 @@ func (o *coverOptions) read(s *Streams, output string) error {
 		if output != "-" && filepath.Clean(full) == filepath.Clean(resolve(s.Dir, output)) {
 			return usage("--output %s: the page would overwrite the file of the cover", output)
 		}
+		root := repositoryRoot(s.Dir)
+		home, err := filepath.EvalSymlinks(root)
+		if err == nil {
+			err = strangerLink(root, home, filepath.Clean(full))
+		}
+		if err != nil {
+			return &failure{statusTrouble, fmt.Errorf("read cover %s: %w", o.file, plain(err))}
+		}
 		data, err := readPlain(full, coverfile.MostBytes)
 		if err != nil {
 			return &failure{statusTrouble, fmt.Errorf("read cover %s: %w", o.file, plain(err))}

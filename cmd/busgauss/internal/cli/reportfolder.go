@@ -18,6 +18,9 @@ import (
 // names a page that is not there.
 func (r *auditRun) folder(ctx context.Context) error {
 	dir := r.o.output
+	if why := trapped(r.s, resolve(r.s.Dir, dir)); why != "" {
+		return &failure{statusTrouble, fmt.Errorf("make folder %s: %s", dir, why)}
+	}
 	if err := os.MkdirAll(resolve(r.s.Dir, dir), 0o755); err != nil {
 		return &failure{statusTrouble, fmt.Errorf("make folder %s: %w", dir, plain(err))}
 	}

@@ -96,7 +96,7 @@ func standardShow(ctx context.Context, s *Streams, o *standardOptions, args []st
 		for _, d := range set.effective.Descriptions() {
 			fmt.Fprintf(b, "house rule %s (%s): %s. %s\n", finding.Clean(d.ID), d.Level, finding.Clean(d.Title), finding.Clean(d.Help))
 		}
-		_, err := io.WriteString(w, b.String())
+		_, err := w.Write(guardedText([]byte(b.String())))
 		return err
 	})
 }

@@ -125,6 +125,7 @@ func (e *standardFinder) tree(root string) (*standardTree, error) {
 	e.closers = append(e.closers, opened)
 	t := newStandardTree(e.files(root, opened),
 		func(name string) string { return e.shown(filepath.Join(root, filepath.FromSlash(name))) })
+	t.watched = true
 	if e.o.file != "" {
 		if err := e.fix(t, root); err != nil {
 			return nil, err

@@ -91,13 +91,17 @@ type standardTree struct {
 	fixed    *policy.Set
 	problems []finding.Finding
 
+	// watched says that files with nearly the name of one of a standard are reported; near are the folders that were looked at.
+	watched bool
+	near    map[string]bool
+
 	byDir   map[string]policyfile.Paths
 	byPaths map[policyfile.Paths]*standardSet
 }
 
 func newStandardTree(root fs.FS, show func(string) string) *standardTree {
 	return &standardTree{
-		root: root, show: show, byDir: map[string]policyfile.Paths{}, byPaths: map[policyfile.Paths]*standardSet{},
+		root: root, show: show, near: map[string]bool{}, byDir: map[string]policyfile.Paths{}, byPaths: map[policyfile.Paths]*standardSet{},
 		known: enforce.Known{Rules: rules.All(), Version: version(), Quantities: quantity.Catalogue(), OfChanges: compare.RuleIDs()},
 	}
 }
@@ -125,7 +129,21 @@ func (t *standardTree) paths(layout string) policyfile.Paths {
 
 // of returns the standard of a layout, named by its path below the root.
 func (t *standardTree) of(layout string) layoutStandard {
-	return t.load(t.paths(layout)).of(layout)
+	set := t.load(t.paths(layout))
+	if t.watched {
+		t.watch(set, path.Dir(layout))
+	}
+	return set.of(layout)
+}
+
+// watch reports, with a set, what is called nearly like a file of a standard in a folder and above it, each once.
+func (t *standardTree) watch(set *standardSet, dir string) {
+	for ; !t.near[dir]; dir = path.Dir(dir) {
+		t.near[dir] = true
+		if found := policyfile.NearNames(t.root, dir, set.files.Sources, t.show); len(found) > 0 {
+			set.problems = engine.Sorted(append(slices.Clone(set.problems), found...))
+		}
+	}
 }
 
 // of returns the standard of one layout of the set.

@@ -11,6 +11,7 @@ import (
 	"sync"
 
 	"busgauss/model/finding"
+	"busgauss/model/word"
 )
 
 // Repository is a work tree of git and what stands behind it.
@@ -81,6 +82,9 @@ func (r *Repository) Resolve(ctx context.Context, rev string) (Commit, error) {
 	case strings.Contains(rev, ".."):
 		return Commit{}, fmt.Errorf("%s is a range: name the two revisions apart", shown)
 	}
+	if err := r.unambiguous(ctx, rev); err != nil {
+		return Commit{}, err
+	}
 	out, err := r.git.run(ctx, 1<<16, nil, "rev-parse", "--verify", "--quiet", "--end-of-options", rev+"^{commit}")
 	var f *failure
 	if errors.As(err, &f) {
@@ -101,6 +105,60 @@ func (r *Repository) Resolve(ctx context.Context, rev string) (Commit, error) {
 		return Commit{}, fmt.Errorf("revision %s: git gives no commit for it", shown)
 	}
 	return Commit{Name: rev, ID: id}, nil
+}
+
+// places are where git looks for a name, the first first (gitrevisions); %s stands for the name. The folder of git itself, in
+// which nothing is written by a branch or a tag, is left out.
+var places = []string{"refs/%s", "refs/tags/%s", "refs/heads/%s", "refs/remotes/%s", "refs/remotes/%s/HEAD"}
+
+var shortID = regexp.MustCompile(`^[0-9a-f]{4,64}$`)
+
+// unambiguous refuses a name that more than one branch, tag or commit has: git takes the first that it finds, so that who may
+// push a tag called origin/main says what the branch of that name is.
+func (r *Repository) unambiguous(ctx context.Context, rev string) error {
+	name := rev
+	if end := strings.IndexAny(rev, "~^:@"); end >= 0 {
+		name = rev[:end]
+		if rev[end] == '@' && !strings.HasPrefix(rev[end:], "@{") {
+			name = rev // a name with an at sign
+		}
+	}
+	if name == "" || name == "HEAD" {
+		return nil
+	}
+	args := []string{"for-each-ref", "--format=%(refname)"}
+	wanted := map[string]bool{}
+	for _, p := range places {
+		full := strings.ReplaceAll(p, "%s", name)
+		wanted[full] = true
+		args = append(args, full)
+	}
+	out, err := r.git.run(ctx, r.git.limits.ListBytes, nil, args...)
+	if err != nil {
+		return err
+	}
+	var found []string
+	for line := range strings.Lines(string(out)) {
+		if full := strings.TrimSuffix(line, "\n"); wanted[full] {
+			found = append(found, full)
+		}
+	}
+	if len(found) > 0 && shortID.MatchString(name) {
+		// A branch or a tag that is called like a commit.
+		ids, err := r.git.run(ctx, 1<<16, nil, "rev-parse", "--disambiguate="+name)
+		if err != nil {
+			return err
+		}
+		found = append(found, strings.Fields(string(ids))...)
+	}
+	if len(found) < 2 {
+		return nil
+	}
+	most := min(len(found), 5)
+	for i := range found[:most] {
+		found[i] = finding.Clean(found[i])
+	}
+	return fmt.Errorf("revision %s is ambiguous: write which one is meant, %s", quote(rev), word.Or(found[:most]))
 }
 
 // Names returns the short names of all branches, those of other repositories that were fetched, and tags, in the order
