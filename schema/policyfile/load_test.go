@@ -86,6 +86,28 @@ func TestChainOrder(t *testing.T) {
 	}
 }
 
+// The limits of the three kinds of file at their edge.
+func TestSizes(t *testing.T) {
+	for _, c := range []struct {
+		head string
+		most int
+		at   func(string) Paths
+	}{
+		{"standard: 1\n#", maxStandardBytes, func(name string) Paths { return Paths{Standard: name} }},
+		{"deviations: 1\npermits: []\n#", maxDeviationsBytes, func(name string) Paths { return Paths{Deviations: name} }},
+		{"baseline: 1\nfindings: []\n#", maxBaselineBytes, func(name string) Paths { return Paths{Baseline: name} }},
+	} {
+		for _, more := range []int{-1, 0, 1} {
+			text := c.head + strings.Repeat("x", c.most+more-len(c.head))
+			set, problems := Load(tree("f.yaml", text), c.at("f.yaml"), Options{})
+			over := strings.Contains(said(problems), fmt.Sprintf("it has more than %d bytes", c.most))
+			if over != (more > 0) || set.Broken != over || len(problems) > 0 != over {
+				t.Errorf("%.10s of %d bytes: broken %v, %s", c.head, len(text), set.Broken, said(problems))
+			}
+		}
+	}
+}
+
 func TestBuiltInPresetsRead(t *testing.T) {
 	for _, name := range Presets() {
 		data, ok := Preset(name)

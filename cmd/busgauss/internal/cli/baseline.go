@@ -64,7 +64,7 @@ func baseline(ctx context.Context, s *Streams, o *baselineOptions, args []string
 			return usage("baseline: name files: standard input has no place in the repository")
 		}
 	}
-	if err := o.parse(); err != nil {
+	if err := o.parse(s); err != nil {
 		return err
 	}
 	inputs, _, err := gather(ctx, args, s, "")

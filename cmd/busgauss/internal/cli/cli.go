@@ -38,8 +38,10 @@ type Streams struct {
 	ErrIsTerminal bool
 	Env           func(string) string
 	Dir           string // working directory
-	drafts        *drafts
-	Cache         string // where programs of this user keep what they can make again; empty: nowhere
+	// Now is the clock; nil: that of the system.
+	Now    func() time.Time
+	drafts *drafts
+	Cache  string // where programs of this user keep what they can make again; empty: nowhere
 
 	terminal io.Writer // Err as it is, for progress, which goes back in its line; nil where Err is no terminal
 }
@@ -58,6 +60,13 @@ func System() Streams {
 		In: os.Stdin, Out: os.Stdout, Err: os.Stderr,
 		OutIsTerminal: isTerminal(os.Stdout), OutWidth: terminalWidth(os.Stdout), ErrIsTerminal: isTerminal(os.Stderr), Env: os.Getenv, Dir: dir, Cache: cache,
 	}
+}
+
+func (s *Streams) now() time.Time {
+	if s.Now != nil {
+		return s.Now()
+	}
+	return time.Now()
 }
 
 // failure is an error that ends the command with a status of its own. A nil

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"errors"
+	"fmt"
 	"io"
 	"io/fs"
 	"maps"
@@ -13,6 +14,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"busgauss/cmd/busgauss/internal/revision"
 	"busgauss/model/finding"
 	"busgauss/rules"
 	"busgauss/rules/compare"
@@ -75,7 +77,7 @@ deviation that names the rule checks-gone, layout-gone or limit-looser accepts t
 }
 
 // said reads what arguments and flags say: the fail level, the reports to write, and the folder below both sides.
-func (o *compareOptions) said(args []string) (level finding.Level, targets []target, under string, err error) {
+func (o *compareOptions) said(s *Streams, args []string) (level finding.Level, targets []target, under string, err error) {
 	if len(args) == 0 || len(args) > 2 {
 		return 0, nil, "", usage("compare: name two folders or revisions, or one revision to compare the work tree with")
 	}
@@ -94,11 +96,11 @@ func (o *compareOptions) said(args []string) (level finding.Level, targets []tar
 	if !fs.ValidPath(under) {
 		return 0, nil, "", usage("--under %s: name a folder below both sides", o.under)
 	}
-	return level, targets, under, o.standardOptions.parse()
+	return level, targets, under, o.standardOptions.parse(s)
 }
 
 func compareCommand(ctx context.Context, s *Streams, o *compareOptions, args []string) error {
-	level, targets, under, err := o.said(args)
+	level, targets, under, err := o.said(s, args)
 	if err != nil {
 		return err
 	}
@@ -108,6 +110,9 @@ func compareCommand(ctx context.Context, s *Streams, o *compareOptions, args []s
 	}
 	defer finder.close()
 	base, head, renamed, err := openSides(ctx, s, args, o.exact)
+	if errors.Is(err, revision.ErrNoCommon) {
+		err = fmt.Errorf("%w; --exact compares the two as they are", err)
+	}
 	if err != nil {
 		return stopped(ctx, err)
 	}

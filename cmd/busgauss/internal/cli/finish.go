@@ -39,7 +39,10 @@ func (o *checkOptions) wanted(s *Streams, outputs bool) (*wanted, error) {
 	if w.color, err = wantColor(o.color, s); err != nil {
 		return nil, err
 	}
-	return w, o.standardOptions.parse()
+	if !outputs {
+		return w, nil // a part knows no day
+	}
+	return w, o.standardOptions.parse(s)
 }
 
 // given is what the arguments name, with the standards that it is judged by.

@@ -28,7 +28,7 @@ func judgeText(t testing.TB, text string, opt engine.Options) verdictsOf {
 	in := []input{{File: report.File{Path: "layout.yaml", RootPath: "layout.yaml", Data: []byte(text)}}}
 	standards := make([]layoutStandard, 1)
 	o := checkOptions{detail: true, passes: true}
-	if err := o.parse(); err != nil {
+	if err := o.parse(&Streams{}); err != nil {
 		t.Fatal(err)
 	}
 	j := verdictsOf{outcome: checkOne(&in[0].File, &standards[0], rules.All(), opt)}

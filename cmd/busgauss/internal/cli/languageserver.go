@@ -41,7 +41,7 @@ Exit status: 0 the editor left in order, with a shutdown before; 1 it did not; 2
 }
 
 func languageServer(ctx context.Context, s *Streams, o *standardOptions) error {
-	if err := o.parse(); err != nil {
+	if err := o.parse(s); err != nil {
 		return err
 	}
 	j, err := newEditorJudge(ctx, s, o)

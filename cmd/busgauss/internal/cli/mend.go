@@ -63,7 +63,7 @@ Exit status 1 says that findings at or above the fail level are left.`,
 }
 
 // parseMend checks what mend was told.
-func (o *mendOptions) parseMend(args []string) (finding.Level, error) {
+func (o *mendOptions) parseMend(s *Streams, args []string) (finding.Level, error) {
 	if len(args) == 0 {
 		return 0, usage("mend: name a layout, a folder or a pattern")
 	}
@@ -82,7 +82,7 @@ func (o *mendOptions) parseMend(args []string) (finding.Level, error) {
 	if !ok {
 		return 0, usage("--fail-level %q: none, note, warning or error would do", o.failLevel)
 	}
-	return level, o.parse()
+	return level, o.parse(s)
 }
 
 func ruleNames() []string {
@@ -94,7 +94,7 @@ func ruleNames() []string {
 }
 
 func mend(ctx context.Context, s *Streams, o *mendOptions, args []string) error {
-	level, err := o.parseMend(args)
+	level, err := o.parseMend(s, args)
 	if err != nil {
 		return err
 	}

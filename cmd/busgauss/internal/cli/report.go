@@ -116,7 +116,7 @@ func writeAudit(ctx context.Context, s *Streams, o *reportOptions, args []string
 	if o.format == "html" && !o.outputSaid && s.OutIsTerminal {
 		return usage("report: a page of HTML is nothing for a terminal; name a file with --output page.html, or --format markdown (--output - prints it all the same)")
 	}
-	if err := o.standardOptions.parse(); err != nil {
+	if err := o.standardOptions.parse(s); err != nil {
 		return err
 	}
 	if err := o.cover.read(s, o.output); err != nil {

@@ -91,9 +91,6 @@ func (d *side) layouts(ctx context.Context, under string) ([]candidate, error) {
 		}
 		c := candidate{path: name, refused: refused[name]}
 		if c.refused == "" {
-			if total > maxAllBytes || len(out) > maxInputs {
-				return nil, fmt.Errorf("%s has more than %d layouts or %d bytes of them: compare parts of it with --under", d.Name, maxInputs, maxAllBytes)
-			}
 			data, err := readBelow(d.files, name, maxGlanced)
 			switch {
 			case err != nil:
@@ -105,6 +102,9 @@ func (d *side) layouts(ctx context.Context, under string) ([]candidate, error) {
 			default:
 				c.data = data
 				total += int64(len(data))
+			}
+			if total > maxAllBytes || len(out) == maxInputs {
+				return nil, fmt.Errorf("%s has more than %d layouts or %d bytes of them: compare parts of it with --under", d.Name, maxInputs, maxAllBytes)
 			}
 		}
 		c.place(layoutStandard{})

@@ -54,7 +54,7 @@ func standardShow(ctx context.Context, s *Streams, o *standardOptions, args []st
 	if len(args) > 1 {
 		return usage("standard show: name one layout, or none for the working directory")
 	}
-	if err := o.parse(); err != nil {
+	if err := o.parse(s); err != nil {
 		return err
 	}
 	finder, err := openStandards(ctx, s, o)

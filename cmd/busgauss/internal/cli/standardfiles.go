@@ -7,7 +7,6 @@ import (
 	"os"
 	"path"
 	"path/filepath"
-	"time"
 
 	"github.com/spf13/pflag"
 
@@ -29,12 +28,17 @@ func (o *standardOptions) flags(f *pflag.FlagSet) {
 	f.StringVar(&o.date, "date", "", "`DAY` of the run for deviations, as 2026-12-31 (default: today, UTC)")
 }
 
+// firstDay is that of the first lines of this program: a clock that shows an earlier one was never set.
+var firstDay = policy.Day(2026, 1, 1)
+
 // parse reads the day. The clock is asked only when none is given, and only
-// deviations look at it.
-func (o *standardOptions) parse() error {
+// deviations look at it: one that was never set would let them hold for ever.
+func (o *standardOptions) parse(s *Streams) error {
 	if o.date == "" {
-		now := time.Now().UTC()
-		o.day = policy.Day(now.Year(), int(now.Month()), now.Day())
+		now := s.now().UTC()
+		if o.day = policy.Day(now.Year(), int(now.Month()), now.Day()); o.day < firstDay {
+			return usage("the clock says %s, which is before this program was written: set it, or give the day of the run with --date", o.day)
+		}
 		return nil
 	}
 	day, err := policy.ParseDate(o.date)

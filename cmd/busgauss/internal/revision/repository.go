@@ -177,9 +177,12 @@ func (r *Repository) Names(ctx context.Context) ([]string, error) {
 	return names, nil
 }
 
+// ErrNoCommon says that two revisions have nothing behind them that is the same.
+var ErrNoCommon = errors.New("no common commit")
+
 // MergeBase returns the newest commit that both revisions have behind them:
 // what hosts compare a pull request with. In a shallow clone that may be cut
-// off; then it says how to get it, and never takes another commit instead.
+// off; then it says how to get it, and never takes another commit instead: ErrNoCommon.
 //
 // Not seen: in a shallow clone, a newer common commit behind the cut where an
 // older one is there too.
@@ -188,10 +191,10 @@ func (r *Repository) MergeBase(ctx context.Context, a, b Commit) (Commit, error)
 	var f *failure
 	switch {
 	case errors.As(err, &f) && f.status == 1 && r.shallow:
-		return Commit{}, fmt.Errorf("%s and %s have no common commit in this shallow clone: "+
-			"run git fetch --unshallow (in a job: fetch-depth: 0), or compare the two as they are with --exact", quote(a.Name), quote(b.Name))
+		return Commit{}, fmt.Errorf("%s and %s have %w in this shallow clone: run git fetch --unshallow (in a job: fetch-depth: 0)",
+			quote(a.Name), quote(b.Name), ErrNoCommon)
 	case errors.As(err, &f) && f.status == 1:
-		return Commit{}, fmt.Errorf("%s and %s have no common commit: compare the two as they are with --exact", quote(a.Name), quote(b.Name))
+		return Commit{}, fmt.Errorf("%s and %s have %w", quote(a.Name), quote(b.Name), ErrNoCommon)
 	case err != nil:
 		return Commit{}, err
 	}

@@ -275,7 +275,7 @@ func TestErrors(t *testing.T) {
 	}
 	a, _ := r.Resolve(ctx, "main")
 	b, _ := r.Resolve(ctx, "island")
-	if _, err := r.MergeBase(ctx, a, b); err == nil || !strings.Contains(err.Error(), "no common commit: compare the two as they are") {
+	if _, err := r.MergeBase(ctx, a, b); err == nil || !errors.Is(err, ErrNoCommon) {
 		t.Errorf("no merge base: %v", err)
 	}
 	if _, err := Open(ctx, t.TempDir(), os.Getenv, Limits{}); err == nil || !strings.Contains(err.Error(), "not in the work tree") {

@@ -55,6 +55,7 @@ func (k Key) name() string { return hex.EncodeToString(k[:]) + ending }
 type Store struct {
 	dir  string
 	most int64 // bytes
+	now  func() time.Time
 
 	mu    sync.Mutex
 	held  int64 // bytes, as far as this process knows; -1: not counted yet
@@ -64,7 +65,7 @@ type Store struct {
 
 // New returns the store in a folder, which is made with the first result, of at most so many bytes in all.
 func New(dir string, most int64) *Store {
-	return &Store{dir: dir, most: most, held: -1}
+	return &Store{dir: dir, most: most, now: time.Now, held: -1}
 }
 
 // Get returns what is kept under a key; false where nothing is, or nothing that is whole.
@@ -83,7 +84,7 @@ func (s *Store) Get(key Key) ([]byte, bool) {
 	}
 	body, ok := opened(key, data)
 	if ok {
-		now := time.Now()
+		now := s.now()
 		os.Chtimes(path, now, now) // what is used is not old; where that is refused it is swept out sooner
 	}
 	return body, ok
@@ -169,7 +170,7 @@ func (s *Store) sweep(most int64) error {
 		if err != nil || !info.Mode().IsRegular() {
 			continue // another process took it out
 		}
-		if ok, _ := filepath.Match(draft.Name, e.Name()); ok && time.Since(info.ModTime()) > staleAfter {
+		if ok, _ := filepath.Match(draft.Name, e.Name()); ok && s.now().Sub(info.ModTime()) > staleAfter {
 			os.Remove(filepath.Join(s.dir, e.Name()))
 			continue
 		}
