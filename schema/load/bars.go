@@ -162,7 +162,19 @@ func (r *reader) fromMaterial(s *spot, b *layout.Bar, m *layout.Material) {
 			quote(m.ID), quote(b.ID))
 	}
 	r.checkSigma(s, b, m.SigmaSPerM.V)
+	metal := s.at("metal")
+	switch {
+	case m.SigmaSPerM.V < leastBarSPerM:
+		metal.problem(ruleRange, "material %s of bar %s conducts %s, and a bar carries a current. It needs %s or more",
+			quote(m.ID), quote(b.ID), si.Format(m.SigmaSPerM.V, "S/m"), si.Format(leastBarSPerM, "S/m"))
+	case math.IsNaN(material.SigmaAtSPerM(1, b.AlphaPerK, mostMetalC)):
+		metal.problem(ruleRange, "material %s of bar %s has a temperature-coefficient of %s. No resistance would be left at %d °C, up to which bars are followed",
+			quote(m.ID), quote(b.ID), si.Format(b.AlphaPerK, "1/K"), mostMetalC)
+	}
 }
+
+// leastBarSPerM is far below every metal; the loss of a bar that conducts less would leave the range of numbers.
+const leastBarSPerM = 1e-3
 
 // checkSigma reports a temperature at which the linear law of resistivity gives
 // nothing.

@@ -78,11 +78,14 @@ func ripple() bounds {
 		why: "fields are computed up to 1 MHz"}
 }
 
-// metalTemperature runs from absolute zero to where copper melts.
+// mostMetalC is where copper melts.
 // Source: Mangum and Furukawa, NIST Technical Note 1265, The International
 // Temperature Scale of 1990: freezing point of copper 1084.62 °C, rounded up.
+const mostMetalC = 1085
+
+// metalTemperature runs from absolute zero to where copper melts.
 func metalTemperature() bounds {
-	return bounds{kind: moreThanLoToHi, lo: absoluteZeroC, hi: 1085, unit: "°C",
+	return bounds{kind: moreThanLoToHi, lo: absoluteZeroC, hi: mostMetalC, unit: "°C",
 		why: "absolute zero to the melting point of copper"}
 }
 

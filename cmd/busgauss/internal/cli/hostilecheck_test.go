@@ -22,8 +22,8 @@ type verdictsOf struct {
 	text, json string
 }
 
-// judgeText checks a layout as the command does, without a store and in this process.
-func judgeText(t testing.TB, text string, opt engine.Options) verdictsOf {
+// judgeText checks a layout by some rules as the command does, without a store and in this process.
+func judgeText(t testing.TB, text string, list []engine.Rule, opt engine.Options) verdictsOf {
 	t.Helper()
 	in := []input{{File: report.File{Path: "layout.yaml", RootPath: "layout.yaml", Data: []byte(text)}}}
 	standards := make([]layoutStandard, 1)
@@ -31,7 +31,7 @@ func judgeText(t testing.TB, text string, opt engine.Options) verdictsOf {
 	if err := o.parse(&Streams{}); err != nil {
 		t.Fatal(err)
 	}
-	j := verdictsOf{outcome: checkOne(&in[0].File, &standards[0], rules.All(), opt)}
+	j := verdictsOf{outcome: checkOne(&in[0].File, &standards[0], list, opt)}
 	v := o.verdicts(&given{inputs: in, standards: standards}, []outcome{j.outcome})
 	for format, to := range map[string]*string{"text": &j.text, "json": &j.json} {
 		var out bytes.Buffer
@@ -109,30 +109,38 @@ func onItsSide(f *finding.Finding) bool {
 	return f.Verdict == finding.Pass && good || f.Verdict == finding.Fail && bad
 }
 
-// weight says how much of a layout there is to judge, so that fuzz targets leave out what takes long: its cost beside bare
-// bars, and the number of what is taken in pairs.
-func weight(l *layout.Layout) (cost, pairs int) {
-	pairs = len(l.Bars) + len(l.Sensors) + len(l.Duties)
-	for i := range l.Duties {
-		d := &l.Duties[i]
-		pairs += len(d.Harmonics) + len(d.With)
-		for k := range d.Harmonics {
-			pairs += int(d.Harmonics[k].Order.V) / 10
+// tooHeavy reports whether a layout takes longer than some hundredths of a second: it is more than bare bars, or has much that is taken
+// in pairs. The engine of fuzz targets takes what lasts ten seconds, on a machine with other work, for a fault.
+func tooHeavy(l *layout.Layout) bool {
+	much := len(l.Bars) + len(l.Sensors) + len(l.Duties) + len(l.Circuits)
+	for i := range l.Bars {
+		if len(l.Bars[i].Cuts) > 0 || len(l.Bars[i].Section.Corners) > 8 || len(l.Bars[i].Run) > 4 {
+			return true
 		}
 	}
-	return field.NewModel(l).Cost(), pairs
+	for i := range l.Sensors {
+		much += 2 * len(l.Sensors[i].Elements())
+	}
+	for i := range l.Duties {
+		d := &l.Duties[i]
+		much += len(d.Harmonics) + len(d.With)
+		for k := range d.Harmonics {
+			much += int(d.Harmonics[k].Order.V) / 4
+		}
+	}
+	return much > 14 || field.NewModel(l).Cost() > 1
 }
 
-// judgeTwice holds a text to what is true of every check, unless it is too heavy: see weight.
-func judgeTwice(t *testing.T, text string, mostCost int) {
+// judgeTwice holds a text to what is true of every check, unless it is too heavy.
+func judgeTwice(t *testing.T, text string) {
 	t.Helper()
 	if l, _ := load.Load("layout.yaml", []byte(text)); l != nil {
-		if cost, pairs := weight(l); cost > mostCost || pairs > 24 {
+		if tooHeavy(l) {
 			return
 		}
 	}
 	opt := engine.Options{NoRemedies: true}
-	j, again := judgeText(t, text, opt), judgeText(t, text, opt)
+	j, again := judgeText(t, text, rules.All(), opt), judgeText(t, text, rules.All(), opt)
 	for _, what := range j.unsound(text) {
 		t.Errorf("%s", what)
 	}

@@ -31,10 +31,10 @@ var hostileSet = []hostileLayout{
 	}},
 	{"200 bars, each with a sensor", func() string { return bars(200) }},
 	{"200 bars in a series circuit", func() string {
-		return strings.Replace(bars(200), "sensors:", "circuits:\n  all: {series: {"+repeated(200, "B%d: 1")+"}}\nsensors:", 1)
+		return strings.Replace(strings.Replace(bars(200), "B0: {dc", "all: {dc", 1), "sensors:", "circuits:\n  all: {series: {"+repeated(200, "B%d: 1")+"}}\nsensors:", 1)
 	}},
 	{"200 bars in parallel, their shares solved for", func() string {
-		return strings.Replace(bars(200), "sensors:", "circuits:\n  all: {parallel: ["+repeated(200, "B%d")+"]}\nsensors:", 1)
+		return strings.Replace(strings.Replace(bars(200), "B0: {dc", "all: {dc", 1), "sensors:", "circuits:\n  all: {parallel: ["+repeated(200, "B%d")+"]}\nsensors:", 1)
 	}},
 	{"40 shields of iron", func() string { return plates(40, "long") }},
 	{"40 shields of iron that end", func() string { return plates(40, "12 mm") }},
@@ -47,7 +47,9 @@ var hostileSet = []hostileLayout{
 	{"relative permeability 1e9", func() string { return aShield(plate, "{relative-permeability: 1e9}", 0) }},
 	{"relative permeability 1e9 in a closed ring", func() string { return aShield("ring: {inner: 30 mm, wall: 2 mm}", "{relative-permeability: 1e9}", 0) }},
 	{"relative permeability 1e15", func() string { return aShield(plate, "{relative-permeability: 1e15}", 0) }},
-	{"1 MHz in 100 mm of iron", func() string { return aShield("plate: {width: 100 mm, thickness: 100 mm}", softIron, 1e6) }},
+	{"1 MHz in 100 mm of iron", func() string {
+		return strings.Replace(aShield("plate: {width: 100 mm, thickness: 100 mm}", softIron, 1e6), "-14 mm]", "-60 mm]", 1)
+	}},
 	{"1 MHz in a bar of 100 mm", func() string { return fast(aBar("width: 100 mm, thickness: 100 mm"), 1e6) }},
 	{"1 MA in 1 mm", func() string { return strings.Replace(aBar("width: 1 mm, thickness: 1 mm"), "20 A", "1 MA", 1) }},
 	{"1 MA beside iron", func() string { return strings.Replace(aShield(plate, softIron, 0), "20 A", "1 MA", 1) }},

@@ -154,18 +154,35 @@ duties:
 surroundings: {return: far}
 `
 
-// ironForms has a shield of each other form, one with a curve and one that ends.
+// ironForms has a shield of each other form, far from one another.
 const ironForms = `layout: 1
 bars:
   U: {section: {width: 10 mm, thickness: 2 mm}, at: [0 mm, 0 mm], metal: copper}
 shields:
-  R: {form: {ring: {inner: 30 mm, wall: 3 mm, slit: 4 mm}}, at: [0 mm, 0 mm], material: core, depth: 12 mm}
+  R: {form: {ring: {inner: 30 mm, wall: 3 mm, slit: 4 mm}}, at: [0 mm, 0 mm], material: core, depth: long}
   P: {form: {plate: {width: 40 mm, thickness: 2 mm}}, at: [0 mm, -40 mm], material: core, depth: long}
   O: {form: {outline: [[0 mm, 0 mm], [10 mm, 0 mm], [0 mm, 5 mm]]}, at: [60 mm, 0 mm], material: core, depth: long}
 materials:
-  core: {curve: [[0 A/m, 0 T], [60 A/m, 0.8 T], [900 A/m, 1.4 T]]}
+  core: {relative-permeability: 900}
 sensors:
   S: {reads: U, at: [0 mm, 16 mm], axis: 180 deg, part: wren}
+parts:
+  wren: {linear-range: 25 mT, sensitivity: 70 mV/mT}
+duties:
+  run: {kind: continuous, currents: {U: {dc: 20 A}}}
+surroundings: {return: far}
+`
+
+// ironShort is a plate that ends, with a curve, beside a bar.
+const ironShort = `layout: 1
+bars:
+  U: {section: {width: 10 mm, thickness: 2 mm}, at: [0 mm, 0 mm], metal: copper, length: 200 mm}
+shields:
+  P: {form: {plate: {width: 12 mm, thickness: 2 mm}}, at: [0 mm, -8 mm], material: core, depth: 10 mm}
+materials:
+  core: {curve: [[0 A/m, 0 T], [60 A/m, 0.8 T], [900 A/m, 1.4 T]]}
+sensors:
+  S: {reads: U, at: [0 mm, 6 mm], axis: 180 deg, part: wren}
 parts:
   wren: {linear-range: 25 mT, sensitivity: 70 mV/mT}
 duties:
@@ -184,4 +201,31 @@ parts:
 duties:
   run: {kind: continuous, frequency: 400 Hz, currents: {U: {rms: 20 A}}}
 surroundings: {return: far}
+`
+
+// otherForms has the keys that stand in the place of others above.
+const otherForms = `layout: 1
+bars:
+  A: {section: {width: 10 mm, thickness: 2 mm}, at: [0 mm, 0 mm], metal: copper}
+  B: {section: {width: 10 mm, thickness: 2 mm}, at: [0 mm, 20 mm], metal: copper}
+  C: {section: {width: 10 mm, thickness: 2 mm}, at: [60 mm, 0 mm], metal: copper}
+circuits:
+  twin: {parallel: [A, B], spread: 3 %}
+sensors:
+  S: {reads: twin, at: [0 mm, -6 mm], axis: 0 deg, part: wren}
+  T: {reads: C, at: [60 mm, 6 mm], axis: 180 deg, part: wren}
+parts:
+  wren: {linear-range: 25 mT, sensitivity: 70 mV/mT}
+duties:
+  run: {kind: continuous, currents: {twin: {dc: 60 A}, C: {dc: -60 A}}}
+  hum: {kind: peak, frequency: 2 Hz, currents: {C: {peak: 50 A}}, ripple: {frequency: 9 Hz, peak: 3 A, currents: {C: {rms: 2 A}}}}
+surroundings:
+  immunity: {peak: 30 A/m, frequency: 5 Hz}
+  wires:
+    cable: {at: [500 mm, 0 mm], peak: 4 A, frequency: 5 Hz}
+  uniform: 0.1 mT
+insulation:
+  - {between: [A, C], working: {rms: 300 V}, supply: {dc: 400 V}, category: 2, temporary: {peak: 1.2 kV}, recurring: {peak: 1 kV}}
+measurements:
+  - {date: 2026-05-05, current: 100 A, frequency: 2 Hz, readings: {T: 2 mT}}
 `
