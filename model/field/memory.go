@@ -99,6 +99,29 @@ func newMemory(l *layout.Layout) *memory {
 	}
 }
 
+// LetGo lets go of what only further solutions of iron in space ask for, and which is made anew for them: most of the
+// memory that they took.
+func (m *Model) LetGo() { m.cache.letGo() }
+
+func (c *memory) letGo() {
+	c.magnetMu.Lock()
+	for e := range c.magnets {
+		for _, made := range c.magnets[e] {
+			if made.problem != nil {
+				made.problem.LetGo()
+			}
+		}
+	}
+	c.magnetMu.Unlock()
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	for _, list := range []map[string]*memory{c.varied, c.others} {
+		for _, d := range list {
+			d.letGo()
+		}
+	}
+}
+
 // of returns the memory of l: c itself where l has the same bars, shields and materials, in the
 // same place of memory, else a new one.
 func (c *memory) of(l *layout.Layout) *memory {

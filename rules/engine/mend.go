@@ -40,6 +40,7 @@ type mender struct {
 // mend gives the failures of found, which begins with what runs say, their remedies.
 func (m *mender) mend(runs []*Run) {
 	m.before = severitiesOf(m.found, m.rules)
+	m.model.LetGo() // changed layouts are solved from here on
 	first := 0
 	for _, r := range runs {
 		for i, a := range r.asked {
@@ -90,7 +91,7 @@ func (a *answer) take(offers iter.Seq[remedy.Offer]) {
 	}
 	tries := 0
 	for o := range offers {
-		t := a.m.try(&o)
+		t := a.m.try(&o, a.f)
 		if t == nil {
 			return
 		}
@@ -138,7 +139,7 @@ func (m *mender) wide(f *finding.Finding, w *remedy.Ways) {
 	if !ok || slices.ContainsFunc(f.Changes, func(c finding.Change) bool { return c.Title == o.Title }) {
 		return
 	}
-	if t := m.try(&o); t != nil && t.against(f) == "" && len(t.clears) > 1 {
+	if t := m.try(&o, f); t != nil && t.against(f) == "" && len(t.clears) > 1 {
 		f.Changes = m.offered(f.Changes, f, &o, t)
 	}
 }

@@ -23,8 +23,8 @@ type trial struct {
 	sideEffects string
 }
 
-// try checks the layout of an offer by all rules, once for each title; nil when no trial is left.
-func (m *mender) try(o *remedy.Offer) *trial {
+// try checks the layout of an offer for f by all rules, once for each title; nil when no trial is left.
+func (m *mender) try(o *remedy.Offer, f *finding.Finding) *trial {
 	if t := m.trials[o.Title]; t != nil {
 		return t
 	}
@@ -38,7 +38,7 @@ func (m *mender) try(o *remedy.Offer) *trial {
 	m.trials[o.Title] = t
 	model := m.written(o, t)
 	t.before = m.before
-	found := m.recheck(model, t)
+	found := m.recheck(model, t, f.Rule)
 	if t.worse != "" {
 		return t
 	}
@@ -56,11 +56,12 @@ func (m *mender) try(o *remedy.Offer) *trial {
 }
 
 // recheck runs all rules over a changed layout and ends with the first that it leaves worse: what is refused needs no
-// further reason. Those that found something in the layout as it is come first, since they are the likeliest.
-func (m *mender) recheck(model *probe.Model, t *trial) []finding.Finding {
+// further reason. Those that found something in the layout as it is come first, since they are the likeliest, but for
+// the rule that the change is to satisfy, whose goal it was searched for.
+func (m *mender) recheck(model *probe.Model, t *trial, mended string) []finding.Finding {
 	var first, rest []Rule
 	for _, r := range ofDrawing(m.rules) {
-		if slices.ContainsFunc(m.found, func(f finding.Finding) bool { return f.Rule == r.ID && severity(&f) > 0 }) {
+		if r.ID != mended && slices.ContainsFunc(m.found, func(f finding.Finding) bool { return f.Rule == r.ID && severity(&f) > 0 }) {
 			first = append(first, r)
 		} else {
 			rest = append(rest, r)

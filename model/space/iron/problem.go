@@ -172,6 +172,23 @@ func (l *level) aside() {
 	l.curved = false
 }
 
+// LetGo lets go of the kernels, which hold most of the memory of a problem and which only further solutions ask for: they
+// are made anew then.
+func (p *Problem) LetGo() {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	for _, l := range p.levels {
+		l.lock.Lock()
+		l.acts = [2]*action{}
+		l.lock.Unlock()
+	}
+	for _, o := range p.other {
+		if o != nil {
+			o.LetGo()
+		}
+	}
+}
+
 // apply returns (1/4π) Σ G·v at every node, for each field given.
 func (l *level) apply(par parity, fields []field) [][]float64 {
 	l.lock.Lock()
