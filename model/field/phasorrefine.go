@@ -1,20 +1,52 @@
 package field
 
 import (
+	"sync"
+
 	"busgauss/model/space/iron"
 )
 
-// refine takes the bars and the iron as one problem where they are such as package eddy takes.
-func (p *phasorField) refine(m *Model, freqHz float64, ranges []muRange, pick func(muRange) float64, mu []complex128, basis *iron.Basis) error {
-	var err error
-	if p.metals, err = m.barsInIron(freqHz, ranges, pick); err != nil || p.metals == nil {
-		return err
+// refinedPhasorField returns that of the first level on finer meshes of the iron, with bars and iron as one problem where they
+// are such as package eddy takes; in is its field at steady current. The parts of the eddy currents, which bound what
+// strands leave out, stay those of the first level.
+func (m *Model) refinedPhasorField(in *spaceField, freqHz float64, ranges []muRange, pick func(muRange) float64, mu []complex128) (*phasorField, error) {
+	first := *m
+	first.level = 0
+	still, err := first.spaceField()
+	if err != nil {
+		return nil, err
 	}
-	if p.even, err = p.space.problem.Alternating(mu, basis, iron.NewLoops(nil), alone(len(m.Layout.Bars)), false); err != nil {
-		return unknownInSpace(err)
+	of, err := first.phasorFieldOf(still, freqHz, ranges, pick)
+	if err != nil {
+		return nil, err
 	}
-	p.moved = p.even.Against(p.space.iron)
-	return nil
+	p := &phasorField{
+		space: in, lay: of.lay, alternating: of.alternating, parts: of.parts,
+		alone: of.alone, answer: of.answer, with: of.with, without: of.without, late: of.late,
+	}
+	if p.parts != nil {
+		if p.metals, err = m.barsInIron(freqHz, ranges, pick); err != nil {
+			return nil, err
+		}
+	}
+	solve := p.alternating
+	if p.metals != nil {
+		p.walls = sync.OnceValue(func() *iron.Alternating {
+			if fine, err := p.alternating(in.problem); err == nil {
+				return fine
+			}
+			return of.of // whose bounds are wider
+		})
+		n := len(m.Layout.Bars)
+		solve = func(on *iron.Problem) (*iron.Alternating, error) {
+			return on.Alternating(mu, m.barBasis(in.sources[:n]), iron.NewLoops(nil), alone(n), false)
+		}
+	}
+	if p.of, err = solve(in.problem); err != nil {
+		return nil, unknownInSpace(err)
+	}
+	p.shift = p.of.Against(in.iron)
+	return p, nil
 }
 
 // alone returns the sums that are one of n sources each.

@@ -29,18 +29,18 @@ import (
 type phasorField struct {
 	space         *spaceField
 	lay           *strandLayout
-	of            *iron.Alternating      // of each bar
-	shift         *iron.Shift            // of it against steady current
-	parts         *iron.Alternating      // on the coarse mesh, of each bar in turn: see partsOf; nil without eddy currents
-	alone         [][]complex128         // J' in strands, for each bar
-	answer        [][shapes][]complex128 // in sparse strands, to the shapes of profiles, for each bar: J − J', and to uniform fields
-	with, without *fem.Solution          // of the section
-	late          []float64              // for each bar, the part of the eddy currents that is not a quarter period late
+	of            *iron.Alternating                                 // of each bar
+	alternating   func(on *iron.Problem) (*iron.Alternating, error) // which is of, on some meshes
+	shift         *iron.Shift                                       // of it against steady current
+	parts         *iron.Alternating                                 // on the coarse mesh, of each bar in turn: see partsOf; nil without eddy currents
+	alone         [][]complex128                                    // J' in strands, for each bar
+	answer        [][shapes][]complex128                            // in sparse strands, to the shapes of profiles, for each bar: J − J', and to uniform fields
+	with, without *fem.Solution                                     // of the section
+	late          []float64                                         // for each bar, the part of the eddy currents that is not a quarter period late
 	places        eddyPlaces
 
-	metals *metalsAt // at levels beyond the first, in place of strands at places: nil where they are not to be taken
-	even   *iron.Alternating
-	moved  *iron.Shift // of even against steady current
+	metals *metalsAt                // at levels beyond the first, in place of strands at places: nil where they are not to be taken
+	walls  func() *iron.Alternating // then: what of would be with the eddy currents in strands; else nil
 }
 
 // What phasorField.parts holds of each bar.
@@ -147,6 +147,9 @@ func (m *Model) newPhasorField(in *spaceField, freqHz float64, ranges []muRange,
 		mat := &l.Materials[l.Shields[i].Material]
 		mu = append(mu, closedform.SheetMu(freqHz, mat.SigmaSPerM.V, pick(ranges[i]), mat.SheetM.V))
 	}
+	if m.linearLevel() > 0 {
+		return m.refinedPhasorField(in, freqHz, ranges, pick, mu)
+	}
 	p := &phasorField{space: in}
 	n := len(l.Bars)
 	basis := m.barBasis(in.sources[:n])
@@ -166,8 +169,11 @@ func (m *Model) newPhasorField(in *spaceField, freqHz float64, ranges []muRange,
 		p.without.LetGo()
 		loops = p.lay.loops
 	}
+	p.alternating = func(on *iron.Problem) (*iron.Alternating, error) {
+		return on.Alternating(mu, basis, loops, sums, false)
+	}
 	if err := atOnce(
-		func() (err error) { p.of, err = in.problem.Alternating(mu, basis, loops, sums, false); return err },
+		func() (err error) { p.of, err = p.alternating(in.problem); return err },
 		func() (err error) {
 			if parts != nil {
 				p.parts, err = in.problem.Alternating(mu, basis, loops, parts, true)
@@ -178,10 +184,7 @@ func (m *Model) newPhasorField(in *spaceField, freqHz float64, ranges []muRange,
 		return nil, unknownInSpace(err)
 	}
 	p.shift = p.of.Against(in.iron)
-	if parts == nil || m.linearLevel() == 0 {
-		return p, nil
-	}
-	return p, p.refine(m, freqHz, ranges, pick, mu, basis)
+	return p, nil
 }
 
 // atOnce calls all of todo at the same time and returns the first error in their order.
@@ -251,11 +254,7 @@ func crowds(l *layout.Layout, freqHz float64) bool {
 
 // at returns the flux density at q in T/A of bar b.
 func (p *phasorField) at(f *Field, q geom.Point3, b layout.BarIndex) Vec {
-	of := p.of
-	if p.metals != nil {
-		of = p.even
-	}
-	re, im, bound := of.B(q, int(b))
+	re, im, bound := p.of.B(q, int(b))
 	v := phasor(re, im)
 	if !f.rough {
 		_, e := p.space.bars[b].B(q)
@@ -266,11 +265,7 @@ func (p *phasorField) at(f *Field, q geom.Point3, b layout.BarIndex) Vec {
 
 // change returns by how much at differs from steady current in the iron of small signals.
 func (p *phasorField) change(f *Field, q geom.Point3, b layout.BarIndex) Vec {
-	shift := p.shift
-	if p.metals != nil {
-		shift = p.moved
-	}
-	re, im, bound := shift.B(q, int(b))
+	re, im, bound := p.shift.B(q, int(b))
 	v := phasor(re, im)
 	if !f.rough {
 		v = v.inIron(bound, 0)

@@ -9,7 +9,11 @@ import (
 
 // wall returns the flux density of a piece of iron for currents of the bars.
 func (p *phasorField) wall(f *Field, piece int, zM float64, peakA []complex128) Wall {
-	w := p.of.Wall(piece, peakA)
+	of := p.of
+	if p.walls != nil {
+		of = p.walls()
+	}
+	w := of.Wall(piece, peakA)
 	slack, rms := 0.0, 0.0
 	if p.parts != nil {
 		part := func(k int, of func(b layout.BarIndex) float64) (peakT, rmsT float64) {

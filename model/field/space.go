@@ -115,7 +115,7 @@ func (m *Model) ironProblem(level int, e end) (*iron.Problem, []int, error) {
 				points = append(points, e.At)
 			}
 		}
-		got.problem, got.err = iron.New(pieces, points, iron.Options{Certainty: spaceCertainty[level]})
+		got.problem, got.err = iron.New(pieces, points, spaceMeshes[level])
 		if got.err != nil {
 			got.err = unknownInSpace(got.err)
 		}
@@ -132,8 +132,9 @@ func ringOf(s *layout.Shield) *iron.Ring {
 	return &iron.Ring{Centre: s.At.Point(), InnerM: f.InnerM.V / 2, OuterM: f.InnerM.V/2 + f.WallM.V, SlitM: f.SlitM.V, TurnRad: s.TurnRad.V}
 }
 
-// spaceCertainty is the relative bound that iron in space is meshed for, level by level.
-var spaceCertainty = [len(levelCertainty)]float64{0.01, 0.01, 0.005}
+// spaceMeshes is how iron in space is meshed, level by level. Those of the last serve steady current in linear iron alone, and
+// its walls.
+var spaceMeshes = [len(levelCertainty)]iron.Options{{Certainty: 0.01}, {Certainty: 0.01}, {Certainty: 0.003, MaxNodes: 7800, MaxUnlike: 2600}}
 
 // unknownInSpace turns an error of the iron solver into a reason.
 func unknownInSpace(err error) error {

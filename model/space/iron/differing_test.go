@@ -128,7 +128,7 @@ func threeMeshes(t *testing.T, d *drawn, scale float64) (p, finer *Problem) {
 		scale = *calibrateSize
 	}
 	g.scale = scale
-	m, fine, err := buildPair(d.pieces, d.points, g, true, defaultMaxNodes)
+	m, fine, err := buildPair(d.pieces, d.points, g, true, Options{MaxNodes: defaultMaxNodes})
 	if err != nil {
 		t.Fatal(err)
 	}

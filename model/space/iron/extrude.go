@@ -197,14 +197,18 @@ func (b *assembly) mesh() *tetra {
 	return m
 }
 
-// refinedNodes returns how many nodes the refinement will have.
-func (b *assembly) refinedNodes() int {
-	n := 0
-	for _, c := range b.columns {
+// refinedNodes returns how many nodes the refinement will have, and the root of the sum of squares of those of unlike pieces.
+func (b *assembly) refinedNodes() (all, unlike int) {
+	square := 0.0
+	for i, c := range b.columns {
 		edges := (3*len(c.s.tris) + len(c.s.rim)) / 2
-		n += (len(c.s.pts) + edges) * (2*len(c.z) - 1)
+		n := (len(c.s.pts) + edges) * (2*len(c.z) - 1)
+		all += n
+		if int(b.twin[i]) == i {
+			square += float64(n) * float64(n)
+		}
 	}
-	return n
+	return all, int(math.Sqrt(square))
 }
 
 // isCopy reports whether p is q moved in the plane.

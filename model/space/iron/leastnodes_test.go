@@ -25,7 +25,7 @@ func TestLeastNodes(t *testing.T) {
 		}
 		g := standardGrading()
 		g.scale = coarsest
-		_, fine, err := buildPair(c.pieces, nil, g, true, defaultMaxNodes)
+		_, fine, err := buildPair(c.pieces, nil, g, true, Options{MaxNodes: defaultMaxNodes})
 		if err != nil {
 			t.Fatal(err)
 		}

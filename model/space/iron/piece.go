@@ -33,6 +33,9 @@ type Options struct {
 	// MaxNodes is the ceiling on unknowns of the finest system; 0 means 2600, which
 	// stays below 300 MB.
 	MaxNodes int
+	// MaxUnlike is that on the root of the sum of squares of the unknowns of unlike pieces, whose full matrices take the
+	// memory; 0 means none.
+	MaxUnlike int
 }
 
 const (

@@ -62,12 +62,12 @@ func newProblem(pieces []Piece, points []geom.Point3, opt Options, mirror bool) 
 		return nil, &TooLargeError{Nodes: n, Max: opt.MaxNodes}
 	}
 	for {
-		m, fine, err := buildPair(pieces, points, g, mirror, opt.MaxNodes)
+		m, fine, err := buildPair(pieces, points, g, mirror, opt)
 		var large *TooLargeError
 		if errors.As(err, &large) && g.scale < coarsest {
-			if last := g; large.Nodes > 2*opt.MaxNodes { // worth asking whether any mesh is small enough
+			if last := g; large.Nodes > 2*large.Max { // worth asking whether any mesh is small enough
 				last.scale = coarsest
-				if _, _, err = buildPair(pieces, points, last, mirror, opt.MaxNodes); err != nil {
+				if _, _, err = buildPair(pieces, points, last, mirror, opt); err != nil {
 					return nil, err
 				}
 			}
@@ -108,18 +108,22 @@ func leastNodes(pieces []Piece) int {
 }
 
 const (
-	finest   = 0.55 // of the standard sizes
+	finest   = 0.4 // of the standard sizes
 	coarsest = 2.5
 )
 
 // buildPair returns the coarse mesh and its refinement.
-func buildPair(pieces []Piece, points []geom.Point3, g grading, mirror bool, maxNodes int) (coarse, fine *tetra, err error) {
+func buildPair(pieces []Piece, points []geom.Point3, g grading, mirror bool, opt Options) (coarse, fine *tetra, err error) {
 	b, err := build(pieces, points, g, mirror)
 	if err != nil {
 		return nil, nil, err
 	}
-	if n := b.refinedNodes(); n > maxNodes {
-		return nil, nil, &TooLargeError{Nodes: n, Max: maxNodes}
+	nodes, unlike := b.refinedNodes()
+	if nodes > opt.MaxNodes {
+		return nil, nil, &TooLargeError{Nodes: nodes, Max: opt.MaxNodes}
+	}
+	if opt.MaxUnlike > 0 && unlike > opt.MaxUnlike {
+		return nil, nil, &TooLargeError{Nodes: unlike, Max: opt.MaxUnlike}
 	}
 	coarse = b.mesh()
 	return coarse, coarse.refined(), nil
