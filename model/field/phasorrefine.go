@@ -10,6 +10,9 @@ func (p *phasorField) refine(m *Model, freqHz float64, ranges []muRange, pick fu
 	if p.metals, err = m.barsInIron(freqHz, ranges, pick); err != nil || p.metals == nil {
 		return err
 	}
+	if err := m.cache.work.Take(p.space.problem.LinearSteps(2*len(m.Layout.Bars)), "alternating iron in space"); err != nil {
+		return &Unknown{err.Error()}
+	}
 	if p.even, err = p.space.problem.Alternating(mu, basis, iron.NewLoops(nil), alone(len(m.Layout.Bars)), false); err != nil {
 		return unknownInSpace(err)
 	}

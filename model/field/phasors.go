@@ -12,6 +12,7 @@ import (
 	"busgauss/model/layout"
 	"busgauss/model/parallel"
 	"busgauss/model/space/iron"
+	"busgauss/model/work"
 )
 
 // phasorField is the field of a layout in space at one frequency and one permeability of
@@ -101,10 +102,10 @@ func (m *Model) insulated() bool {
 }
 
 // roughSection solves the plane section on its first mesh.
-func (m *Model) roughSection(freqHz float64, ranges []muRange, pick func(muRange) float64) (*fem.Solution, error) {
+func (m *Model) roughSection(on *work.Budget, freqHz float64, ranges []muRange, pick func(muRange) float64) (*fem.Solution, error) {
 	l := *m.Layout
 	l.Sensors = nil // no place asks for more
-	return solveWith(&l, freqHz, fem.Options{Certainty: levelCertainty[0], Meshes: m.cache.meshes}, ranges, pick)
+	return m.solveWith(on, &l, freqHz, fem.Options{Certainty: levelCertainty[0], Meshes: m.cache.meshes}, ranges, pick)
 }
 
 // phasorFieldOf returns the field at freqHz with a permeability picked of each range, solved once: the end of one range is
@@ -154,10 +155,12 @@ func (m *Model) newPhasorField(in *spaceField, freqHz float64, ranges []muRange,
 	loops, parts := iron.NewLoops(nil), []iron.Sum(nil)
 	if crowds(l, freqHz) {
 		var err error
-		if err = atOnce(
-			func() (err error) { p.with, err = m.roughSection(freqHz, ranges, pick); return err },
-			func() (err error) { p.without, err = m.barsAlone(freqHz); return err },
-			func() (err error) { p.lay, err = m.strandsOf(in); return err },
+		if p.lay, err = m.strandsOf(in); err != nil {
+			return nil, err
+		}
+		if err = m.atOnce(
+			func(on *work.Budget) (err error) { p.with, err = m.roughSection(on, freqHz, ranges, pick); return err },
+			func(on *work.Budget) (err error) { p.without, err = m.barsAlone(on, freqHz); return err },
 		); err != nil {
 			return nil, err
 		}
@@ -166,9 +169,15 @@ func (m *Model) newPhasorField(in *spaceField, freqHz float64, ranges []muRange,
 		p.without.LetGo()
 		loops = p.lay.loops
 	}
-	if err := atOnce(
-		func() (err error) { p.of, err = in.problem.Alternating(mu, basis, loops, sums, false); return err },
-		func() (err error) {
+	if err := m.cache.work.Take(in.problem.LinearSteps(2*(len(sums)+len(parts))), "alternating iron in space"); err != nil {
+		return nil, &Unknown{err.Error()}
+	}
+	if err := m.atOnce(
+		func(*work.Budget) (err error) {
+			p.of, err = in.problem.Alternating(mu, basis, loops, sums, false)
+			return err
+		},
+		func(*work.Budget) (err error) {
 			if parts != nil {
 				p.parts, err = in.problem.Alternating(mu, basis, loops, parts, true)
 			}
@@ -184,10 +193,25 @@ func (m *Model) newPhasorField(in *spaceField, freqHz float64, ranges []muRange,
 	return p, p.refine(m, freqHz, ranges, pick, mu, basis)
 }
 
-// atOnce calls all of todo at the same time and returns the first error in their order.
-func atOnce(todo ...func() error) error {
+// atOnce calls all of todo at the same time, each with its part of the work that is left, and returns the first error in their
+// order. What does not come about with its part is tried again with all that the others leave.
+func (m *Model) atOnce(todo ...func(*work.Budget) error) error {
 	errs := make([]error, len(todo))
-	parallel.Each(len(todo), len(todo), func(_, i int) { errs[i] = todo[i]() })
+	c := m.cache
+	if c.shelf.Full() { // what is dropped hangs on the order
+		for i := range todo {
+			errs[i] = todo[i](c.work)
+		}
+	} else {
+		parts := c.work.Fork(len(todo))
+		parallel.Each(len(todo), len(todo), func(_, i int) { errs[i] = todo[i](parts[i]) })
+		c.work.Join(parts)
+		for i := range todo {
+			if parts[i].Over() != nil {
+				errs[i] = todo[i](c.work)
+			}
+		}
+	}
 	for _, err := range errs {
 		if err != nil {
 			return err

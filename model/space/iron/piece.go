@@ -6,6 +6,7 @@ import (
 
 	"busgauss/model/geom"
 	"busgauss/model/material"
+	"busgauss/model/work"
 )
 
 // Piece is a prism of iron along z: a plane section between two heights. Pieces lie
@@ -33,6 +34,9 @@ type Options struct {
 	// MaxNodes is the ceiling on unknowns of the finest system; 0 means 2600, which
 	// stays below 300 MB.
 	MaxNodes int
+	// Work is what kernels and readings take from, and Shelf is where kernels are kept; nil: there is no end of either.
+	Work  *work.Budget
+	Shelf *work.Shelf
 }
 
 const (
