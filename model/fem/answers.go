@@ -1,11 +1,13 @@
 package fem
 
 import (
+	"math"
 	"slices"
 	"sync"
 
 	"busgauss/model/digest"
 	"busgauss/model/geom"
+	"busgauss/model/work"
 )
 
 // Answers keeps what linear solutions answered, so that a problem that was solved before is not solved again unless
@@ -18,7 +20,7 @@ type Answers struct {
 	tables map[string]*table
 }
 
-// NewAnswers returns answers of which load gives those of an earlier time: what Changed returned under the same key.
+// NewAnswers returns answers of which load gives those of an earlier time: what Changed returned under the same key; nil: none.
 func NewAnswers(load func(key string) ([]byte, bool)) *Answers {
 	return &Answers{load: load, tables: map[string]*table{}}
 }
@@ -47,32 +49,40 @@ func keyOf(p *Problem, freqHz float64, opt Options) (string, bool) {
 			return "", false
 		}
 	}
-	opt.Like, opt.Meshes, opt.Answers = nil, nil, nil // meshes are the same whoever made them
+	opt.Like, opt.Meshes, opt.Answers, opt.Work, opt.Shelf = nil, nil, nil, nil, nil // meshes are the same whoever made them
 	return digest.Of(tableMagic, p, freqHz, opt, like), true
 }
 
 // engine returns an engine that knows the answers under key, and whose problem is solved by make when another is asked for:
-// at once where nothing is known.
-func (a *Answers) engine(key string, make func() (engine, error)) (engine, error) {
-	t := a.table(key)
-	k := &keptEngine{t: t, make: make, bounded: map[geom.Point]bool{}}
-	if _, solved := t.get(headKey); !solved {
-		e, err := make()
+// at once where nothing is known. It takes the same work in both cases.
+func (a *Answers) engine(key string, opt Options, make func(Options) (engine, []float64, error)) (engine, error) {
+	k := &keptEngine{t: a.table(key), opt: opt, asked: map[string]bool{}, bounded: map[geom.Point]bool{}, here: opt.Shelf.Item(), live: true}
+	k.make = func(opt Options) engine {
+		opt.Work = nil
+		e, _, err := make(opt)
 		if err != nil {
+			panic("fem: a problem that was solved before is not solved now")
+		}
+		return e
+	}
+	var e engine
+	if _, solved := k.t.get(headKey); !solved {
+		var takes []float64
+		var err error
+		if e, takes, err = make(opt); err != nil {
 			return nil, err
 		}
-		k.e = e
-		unknowns, levels := e.size()
-		head := []float64{float64(unknowns), float64(levels)}
-		for _, q := range e.valued() {
-			head = append(head, q.X, q.Y)
+		k.t.put(headKey, headOf(e, takes))
+		k.read()
+	} else {
+		k.read()
+		for _, steps := range k.takes {
+			if err := opt.Work.Take(steps, what(k.price.unknowns, "a solution")); err != nil {
+				return nil, err
+			}
 		}
-		t.put(headKey, head)
 	}
-	head, _ := t.get(headKey)
-	for i := 2; i+1 < len(head); i += 2 {
-		k.bounded[geom.Point{X: head[i], Y: head[i+1]}] = true
-	}
+	k.here.Put(&presence{e}, int64(k.price.bytes))
 	return k, nil
 }
 
@@ -82,25 +92,31 @@ func (a *Answers) table(key string) *table {
 	t, ok := a.tables[key]
 	if !ok {
 		t = newTable()
-		if body, ok := a.load(key); ok {
-			t.read(body)
+		if a.load != nil {
+			if body, ok := a.load(key); ok {
+				t.read(body)
+			}
 		}
 		a.tables[key] = t
 	}
 	return t
 }
 
-// headKey is that of the size of a solution and of the places whose values it knows from the start: it is there once the problem
-// was solved.
-const headKey = "size"
-
-// keptEngine answers what its table holds.
+// keptEngine answers what its table holds. Each place and each question that was not asked before in this run takes
+// its work, whether it is in the table or not, and so do a factor that was let go and a solution that was dropped.
 type keptEngine struct {
-	t    *table
-	make func() (engine, error)
+	t     *table
+	opt   Options
+	make  func(Options) engine
+	price price
+	takes []float64 // steps of each mesh
+	near  []nearPlace
 
-	mu sync.Mutex
-	e  engine // nil before it is made
+	mu       sync.Mutex
+	here     *work.Item // a *presence
+	live     bool       // the factor is there
+	asked    map[string]bool
+	factored func() // see Solution.WhenFactored
 
 	// bounded are the places whose values with bounds a solution would know by now: a rough value there is that value, which
 	// another sum gives, so that its last digits hang on what was asked in this run.
@@ -108,16 +124,64 @@ type keptEngine struct {
 	bounded   map[geom.Point]bool
 }
 
+// presence is a solution that counts as there; nil before something is asked that the table does not hold.
+type presence struct{ e engine }
+
 func (k *keptEngine) solved() engine {
 	k.mu.Lock()
 	defer k.mu.Unlock()
-	if k.e == nil {
-		var err error
-		if k.e, err = k.make(); err != nil {
-			panic("fem: a problem that was solved before is not solved now")
+	in, ok := k.here.Value().(*presence)
+	if !ok {
+		for _, steps := range k.takes {
+			k.opt.Work.Spend(steps)
+		}
+		in = &presence{}
+		k.live = true
+	}
+	if in.e == nil {
+		in = &presence{k.make(k.opt)}
+		k.here.Put(in, int64(k.price.bytes))
+		if !k.live {
+			in.e.letGo()
 		}
 	}
-	return k.e
+	return in.e
+}
+
+// pay takes the work of an answer the first time that it is asked for; false where it is not there. adjoint says that the
+// answer takes the factor.
+func (k *keptEngine) pay(question string, steps float64, adjoint bool) bool {
+	k.mu.Lock()
+	if k.asked[question] {
+		k.mu.Unlock()
+		return true
+	}
+	_, in := k.here.Value().(*presence)
+	again := adjoint && !(in && k.live)
+	switch {
+	case !in:
+		for _, v := range k.takes {
+			steps += v
+		}
+	case again:
+		steps += k.price.factor
+	}
+	if k.opt.Work.Take(steps, what(k.price.unknowns, "an answer of a solution")) != nil {
+		k.mu.Unlock()
+		return false
+	}
+	k.asked[question] = true
+	if !in {
+		k.here.Put(&presence{}, int64(k.price.bytes))
+		k.live, again = true, true
+	}
+	k.live = k.live || adjoint
+	told := k.factored
+	k.mu.Unlock()
+	if again && told != nil {
+		told()
+	}
+	return true
 }
 
 // ask returns the answer to a question: a letter and the numbers that go with it.
@@ -131,18 +195,33 @@ func (k *keptEngine) ask(letter byte, numbers []float64, answer func(engine) []f
 	return v
 }
 
-func (k *keptEngine) size() (unknowns, levels int) {
-	v, _ := k.t.get(headKey)
-	return int(v[0]), int(v[1])
+// askPaid is ask for an answer that takes an adjoint solution or so many; nil where the work is not there.
+func (k *keptEngine) askPaid(adjoints float64, letter byte, numbers []float64, answer func(engine) []float64) []float64 {
+	if !k.pay(string(appendNumbers([]byte{letter}, numbers)), adjoints*k.price.dual, true) {
+		return nil
+	}
+	return k.ask(letter, numbers, answer)
 }
+
+// payPoint is pay for a place; what it takes serves all sources.
+func (k *keptEngine) payPoint(letter byte, q geom.Point) bool {
+	steps, adjoint := k.price.point, letter == 'b' && !k.isNear(q)
+	if adjoint {
+		steps += k.price.dual
+	}
+	return k.pay(string(appendNumbers([]byte{letter}, []float64{q.X, q.Y})), steps, adjoint)
+}
+
+func (k *keptEngine) size() (unknowns, levels int) { return k.price.unknowns, len(k.takes) }
 
 func (k *keptEngine) grid() *grid { return k.solved().grid() }
 
 func (k *keptEngine) letGo() {
 	k.mu.Lock()
 	defer k.mu.Unlock()
-	if k.e != nil {
-		k.e.letGo()
+	k.live = false
+	if in, ok := k.here.Value().(*presence); ok && in.e != nil {
+		in.e.letGo()
 	}
 }
 
@@ -154,6 +233,9 @@ func (k *keptEngine) field(q geom.Point, src int) (bx, by complex128, bound floa
 }
 
 func (k *keptEngine) value(q geom.Point, src int) (bx, by complex128, bound float64, total bool) {
+	if !k.payPoint('b', q) {
+		return nanC, nanC, math.NaN(), true
+	}
 	v := k.ask('b', []float64{q.X, q.Y, float64(src)}, func(e engine) []float64 {
 		x, y, bound, total := e.field(q, src)
 		return append(parts(x, y), bound, truth(total))
@@ -161,7 +243,9 @@ func (k *keptEngine) value(q geom.Point, src int) (bx, by complex128, bound floa
 	return complex(v[0], v[1]), complex(v[2], v[3]), v[4], v[5] == 1
 }
 
-func (k *keptEngine) valued() []geom.Point { return k.solved().valued() }
+func (k *keptEngine) valued() []geom.Point       { return k.solved().valued() }
+func (k *keptEngine) cost() price                { return k.price }
+func (k *keptEngine) clear(q geom.Point) float64 { return k.solved().clear(q) }
 
 func (k *keptEngine) rough(q geom.Point, src int) (bx, by complex128, total bool) {
 	k.boundedMu.Lock()
@@ -175,6 +259,9 @@ func (k *keptEngine) rough(q geom.Point, src int) (bx, by complex128, total bool
 }
 
 func (k *keptEngine) roughAlone(q geom.Point, src int) (bx, by complex128, total bool) {
+	if !k.payPoint('q', q) {
+		return nanC, nanC, true
+	}
 	v := k.ask('q', []float64{q.X, q.Y, float64(src)}, func(e engine) []float64 {
 		x, y, total := e.roughAlone(q, src)
 		return append(parts(x, y), truth(total))
@@ -189,6 +276,9 @@ func (k *keptEngine) sketch(q geom.Point, src int) (a, bx, by complex128) {
 
 // wall makes a wall of answers that hold for any currents, but for its rms.
 func (k *keptEngine) wall(piece int, currents []complex128) (Wall, error) {
+	if err := k.opt.Work.Take(0, what(k.price.unknowns, "a wall of a solution")); err != nil {
+		return Wall{}, err
+	}
 	p := k.wallParts(piece)
 	w := p.wall(currents, func(at int) float64 { return boundSafety * weighed(currents, k.wallPairs(piece, at, currents)) })
 	if p.reacts {
@@ -198,7 +288,7 @@ func (k *keptEngine) wall(piece int, currents []complex128) (Wall, error) {
 }
 
 func (k *keptEngine) rms(piece int, currents []complex128) (rmsT, boundT float64) {
-	v := k.ask('r', append([]float64{float64(piece)}, parts(currents...)...), func(e engine) []float64 {
+	v := k.askPaid(2, 'r', append([]float64{float64(piece)}, parts(currents...)...), func(e engine) []float64 {
 		w, err := e.wall(piece, currents)
 		if err != nil {
 			panic("fem: a linear wall that is not known")
@@ -206,6 +296,9 @@ func (k *keptEngine) rms(piece int, currents []complex128) (rmsT, boundT float64
 		rmsT, boundT := w.Rms()
 		return []float64{rmsT, boundT}
 	})
+	if v == nil {
+		return noRms()
+	}
 	return v[0], v[1]
 }
 
@@ -234,26 +327,40 @@ func (k *keptEngine) wallParts(piece int) *wallParts {
 }
 
 func (k *keptEngine) wallPairs(piece, station int, currents []complex128) []float64 {
-	return k.ask('p', []float64{float64(piece), float64(station)}, func(e engine) []float64 { return e.wallPairs(piece, station, currents) })
+	v := k.askPaid(stationsAtOnce, 'p', []float64{float64(piece), float64(station)}, func(e engine) []float64 { return e.wallPairs(piece, station, currents) })
+	if v == nil {
+		return unpaidEta(len(currents) + 2)
+	}
+	return v
 }
 
 func (k *keptEngine) resistance(bar, src int) Resistance {
-	v := k.ask('o', []float64{float64(bar), float64(src)}, func(e engine) []float64 {
+	v := k.askPaid(1, 'o', []float64{float64(bar), float64(src)}, func(e engine) []float64 {
 		r := e.resistance(bar, src)
 		return []float64{r.DCOhmPerM, r.TotalOhmPerM, r.OwnOhmPerM, r.TotalRatio, r.OwnRatio, r.RatioBound}
 	})
+	if v == nil {
+		v = unpaidEta(6)
+	}
 	return Resistance{DCOhmPerM: v[0], TotalOhmPerM: v[1], OwnOhmPerM: v[2], TotalRatio: v[3], OwnRatio: v[4], RatioBound: v[5]}
 }
 
 func (k *keptEngine) losses(currents []complex128) []float64 {
-	return slices.Clone(k.ask('l', parts(currents...), func(e engine) []float64 { return e.losses(currents) }))
+	v := k.askPaid(1, 'l', parts(currents...), func(e engine) []float64 { return e.losses(currents) })
+	if v == nil {
+		return unpaidEta(len(currents))
+	}
+	return slices.Clone(v)
 }
 
 func (k *keptEngine) induced(piece, bar, src int) (minusV complex128, bound float64) {
-	v := k.ask('i', []float64{float64(piece), float64(bar), float64(src)}, func(e engine) []float64 {
+	v := k.askPaid(1, 'i', []float64{float64(piece), float64(bar), float64(src)}, func(e engine) []float64 {
 		v, bound := e.induced(piece, bar, src)
 		return append(parts(v), bound)
 	})
+	if v == nil {
+		return nanC, math.NaN()
+	}
 	return complex(v[0], v[1]), v[2]
 }
 

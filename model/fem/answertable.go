@@ -40,7 +40,7 @@ func appendNumbers(to []byte, numbers []float64) []byte {
 }
 
 // tableMagic is the first line of the bytes of a table.
-const tableMagic = "plane answers, format 1\n"
+const tableMagic = "plane answers, format 2\n"
 
 // bytes returns the table, the questions in their order: each with its length, then the answer with its length. changed says
 // that there is more in it than was read.

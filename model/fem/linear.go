@@ -11,6 +11,7 @@ import (
 	"busgauss/model/mesh"
 	"busgauss/model/parallel"
 	"busgauss/model/sparse"
+	"busgauss/model/work"
 )
 
 // linear is a solved linear problem: one reaction for each bar and two for
@@ -37,6 +38,9 @@ type linear[T sparse.Scalar] struct {
 	kept   map[string]Wall // by piece and currents: the bound of the rms takes an adjoint solution of its own
 
 	outer outer // for sketches
+
+	takes []float64    // steps that each mesh took
+	work  *work.Budget // that answers take from; nil where whoever asks for them does
 }
 
 // pointValue is the reaction field at a point, for each source.
@@ -71,13 +75,22 @@ const reactionFloor = 2e-5
 // asked or a ceiling is met.
 func solveLinear[T sparse.Scalar](p *Problem, d *drawing, opt Options, lift func(float64) T, value func(complex128) T) (*linear[T], error) {
 	srcs := primarySources(p)
+	if err := opt.Work.Take(0, "the plane section"); err != nil { // nothing is meshed once the work has ended
+		return nil, err
+	}
 	g, err := startGrid(p, d, opt)
 	if err != nil {
 		return nil, err
 	}
 	m := *g.m
 	var best *linear[T]
+	var takes []float64
 	for level := 1; ; level++ {
+		cost := g.priceOf(widthOf[T](), len(srcs), len(p.Sensors), len(g.conductingTriangles()), 0)
+		if err := opt.Work.Take(cost.solve, what(g.n, "a solution")); err != nil {
+			return nil, err
+		}
+		takes = append(takes, cost.solve)
 		l, err := newLinear(p, g, srcs, opt, lift, value)
 		if err != nil {
 			if best != nil {
@@ -85,7 +98,7 @@ func solveLinear[T sparse.Scalar](p *Problem, d *drawing, opt Options, lift func
 			}
 			return nil, err
 		}
-		l.levels = level
+		l.levels, l.takes = level, takes
 		marks, done := l.review(opt)
 		if done || level >= opt.MaxLevels {
 			return l, nil
@@ -306,7 +319,18 @@ func (l *linear[T]) at(q geom.Point) *pointValue[T] {
 	if pv, ok := l.points[q]; ok {
 		return pv
 	}
-	if at, rise, ok := l.near(q); ok && l.s.g.d.pieceAt(q) < 0 {
+	at, rise, ok := l.near(q)
+	ok = ok && l.s.g.d.pieceAt(q) < 0
+	if l.work != nil {
+		cost := l.cost()
+		if !ok {
+			cost.point += l.again() + cost.dual
+		}
+		if !l.take(cost.point) {
+			return newPointValue[T](len(l.r.drives)).unpaid()
+		}
+	}
+	if ok {
 		l.points[q] = l.nearValue(q, at, rise)
 	} else {
 		l.points[q] = l.value(q, l.duals([]geom.Point{q})[0])

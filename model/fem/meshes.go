@@ -5,13 +5,16 @@ import (
 	"sync"
 
 	"busgauss/model/geom"
+	"busgauss/model/work"
 )
 
 // Meshes keeps the first meshes of one arrangement, each with the analysis of its matrix: they depend on what reacts
 // and on skin depths, not on permeabilities. It may be used from several goroutines.
 type Meshes struct {
+	Shelf *work.Shelf // that they stand on; nil: all are kept
+
 	mu   sync.Mutex
-	kept []firstMesh
+	kept []*work.Item // *firstMesh
 }
 
 type firstMesh struct {
@@ -26,14 +29,22 @@ func (k *Meshes) first(d *drawing, sensors []geom.Point, opt Options) (*grid, er
 	}
 	k.mu.Lock()
 	defer k.mu.Unlock()
-	for _, f := range k.kept {
+	k.kept = slices.DeleteFunc(k.kept, func(in *work.Item) bool { return in.Peek() == nil })
+	for _, in := range k.kept {
+		f, ok := in.Peek().(*firstMesh)
+		if !ok {
+			continue
+		}
 		if g := f.g.of(d); g != nil && slices.Equal(f.sensors, sensors) {
+			in.Value() // it is used
 			return g, nil
 		}
 	}
 	g, err := d.firstGrid(opt)
 	if err == nil {
-		k.kept = append(k.kept, firstMesh{g, sensors})
+		in := k.Shelf.Item()
+		in.Put(&firstMesh{g, sensors}, int64(g.priceOf(1, 0, 0, 0, 0).bytes))
+		k.kept = append(k.kept, in)
 	}
 	return g, err
 }

@@ -24,13 +24,16 @@ func mulFixed(z *saturated, x, out []float64) {
 // The energy of a monotone curve is convex, so that a step which lowers its slope
 // along the step is progress: full steps are tried first, and where the slope
 // changes sign and is still large its zero is bracketed (false position, Illinois
-// variant). Sources: P. Concus, SIAM J. Numer. Anal. 9 (1972); M. Dowell, P.
+// variant). pay is called before each step, whose error ends it. Sources: P. Concus, SIAM J. Numer. Anal. 9 (1972); M. Dowell, P.
 // Jarratt, BIT 11 (1971) 168 (from memory).
-func (z *saturated) newton(x []float64, factor float64, steps int) (used int, decrement float64, err error) {
+func (z *saturated) newton(x []float64, factor float64, steps int, pay func() error) (used int, decrement float64, err error) {
 	s, g := z.s, z.s.g
 	n := g.n
 	r, trial, rt := make([]float64, n), make([]float64, n), make([]float64, n)
 	for used = 0; ; used++ {
+		if err := pay(); err != nil {
+			return used, math.NaN(), err
+		}
 		z.residual(x, r, factor)
 		z.tangents(x, factor)
 		s.assembleTangent(z)
@@ -116,5 +119,33 @@ func (s *system[T]) assembleTangent(z *saturated) {
 				at++
 			}
 		}
+	}
+}
+
+// price is that of the grid of the latest state.
+func (w *Saturating) price() price {
+	g := w.z.s.g
+	return g.priceOf(1, 1, len(w.p.Sensors), 0, len(w.z.elems))
+}
+
+// pay takes what a step of Newton's method takes.
+func (w *Saturating) pay() error {
+	cost := w.price()
+	return w.opt.Work.Take(cost.factor+2*cost.dual+tangentSteps*float64(len(w.z.elems)), what(w.z.s.g.n, "a step of Newton's method"))
+}
+
+// Bytes estimates what the state keeps.
+func (n *Nonlinear) Bytes() int64 {
+	if n.l == nil {
+		return 0
+	}
+	cost := n.l.cost()
+	return int64(cost.bytes) + 1000*int64(len(n.l.s.tangent))
+}
+
+// LetGo frees the factor of the matrix; see Solution.LetGo.
+func (n *Nonlinear) LetGo() {
+	if n.l != nil {
+		n.l.s.letGo()
 	}
 }

@@ -1,13 +1,14 @@
 package fem
 
 import (
+	"errors"
 	"fmt"
 	"math"
-	"sync"
 
 	"busgauss/model/element"
 	"busgauss/model/geom"
 	"busgauss/model/mesh"
+	"busgauss/model/work"
 )
 
 // Nonlinear is the plane field of saturating iron for one set of direct currents
@@ -74,12 +75,21 @@ func (w *Saturating) Solve(currentsA []float64, uniformT [2]float64) (*Nonlinear
 	if w.d == nil || zero(weights) {
 		return n, nil
 	}
+	if w.z == nil { // with the first mesh
+		if err := w.opt.Work.Take(0, "saturating iron in the plane section"); err != nil {
+			return nil, err
+		}
+	}
 	if err := w.start(src); err != nil {
 		return nil, err
 	}
 	for {
 		n.Levels++
 		if err := w.converge(n); err != nil {
+			return nil, err
+		}
+		cost := w.price()
+		if err := w.opt.Work.Take(float64(len(w.p.Sensors))*(cost.dual+cost.point), what(w.z.s.g.n, "the error of a state")); err != nil {
 			return nil, err
 		}
 		n.l = w.review(src)
@@ -96,7 +106,11 @@ func (w *Saturating) Solve(currentsA []float64, uniformT [2]float64) (*Nonlinear
 		if done || n.Levels >= w.opt.MaxLevels {
 			return n, nil
 		}
-		if err := w.refine(marks, src); err != nil {
+		err := w.refine(marks, src)
+		if over := (*work.Over)(nil); errors.As(err, &over) {
+			return nil, err
+		}
+		if err != nil {
 			return n, nil // ceiling: the bounds say what the field is worth
 		}
 	}
@@ -115,7 +129,7 @@ func zero(x []float64) bool {
 func (w *Saturating) start(src *combined) error {
 	if w.z != nil {
 		// Solutions handed out keep their system; this one gets its own.
-		w.z = newSaturated(w.z.s.g, src)
+		w.z = newSaturated(w.z.s.g, src, w.z.elems)
 		return nil
 	}
 	g, err := w.opt.Meshes.first(w.d, w.p.Sensors, w.opt)
@@ -133,7 +147,10 @@ func (w *Saturating) on(g *grid, src *combined, old *linear[float64]) error {
 		return &TooLarge{NeededBytes: need, MaxBytes: w.opt.MaxBytes, NeededUnknowns: g.n, MaxUnknowns: w.opt.MaxUnknowns,
 			Why: fmt.Sprintf("saturating iron with %d unknowns", g.n)}
 	}
-	z := newSaturated(g, src)
+	if err := w.opt.Work.Take(meshSteps*float64(g.n), what(g.n, "a mesh")); err != nil {
+		return err
+	}
+	z := newSaturated(g, src, g.curveElements())
 	x := make([]float64, g.n)
 	if old != nil {
 		for i, q := range g.q.Nodes {
@@ -168,7 +185,7 @@ func (w *Saturating) refine(marks []bool, src *combined) error {
 func (w *Saturating) converge(n *Nonlinear) error {
 	budget := w.opt.MaxSteps / 2
 	x := append([]float64(nil), w.last...)
-	used, dec, err := w.z.newton(x, 1, budget)
+	used, dec, err := w.z.newton(x, 1, budget, w.pay)
 	n.Steps += used
 	if err != nil {
 		return err
@@ -178,7 +195,7 @@ func (w *Saturating) converge(n *Nonlinear) error {
 		const parts = 6
 		for k := 1; k <= parts; k++ {
 			factor := float64(k) / parts
-			used, d, err := w.z.newton(y, factor, budget)
+			used, d, err := w.z.newton(y, factor, budget, w.pay)
 			n.Steps += used
 			if err != nil {
 				return err
@@ -265,7 +282,7 @@ func (w *Saturating) review(src *combined) *linear[float64] {
 		}
 	}
 	l := &linear[float64]{p: w.p, s: s, est: est, clearM: g.d.clearances(w.p.Sensors), bars: 1, points: map[geom.Point]*pointValue[float64]{}, walls: map[wallKey]wallDual{}, kept: map[string]Wall{}}
-	l.mu = sync.Mutex{}
+	l.work = w.opt.Work
 	l.r = &reaction[float64]{s: s, drives: []drive{z.d}, ar: [][]float64{x}, v: [][]float64{make([]float64, len(g.d.pieces))}}
 	l.r.eta = make([][]float64, 1)
 	l.r.estimate(est, 0, 1, nil)

@@ -6,6 +6,7 @@ import (
 
 	"busgauss/model/geom"
 	"busgauss/model/material"
+	"busgauss/model/work"
 )
 
 // Round makes the outline of a piece one or two true circles. InnerM zero is a
@@ -51,6 +52,9 @@ type Options struct {
 	// Like is a solution of the same arrangement at the same frequency with other permeabilities, whose last mesh is
 	// the first one tried; nil: none. Where its mesh does not serve it counts as none.
 	Like *Solution
+	// Work is what the solution and its answers may take, and Shelf is where it is kept; nil: all that it asks for.
+	Work  *work.Budget
+	Shelf *work.Shelf
 	// Answers of earlier solutions, with which a problem need not be solved again; nil: none are kept.
 	Answers *Answers
 }

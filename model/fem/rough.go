@@ -60,6 +60,9 @@ func (l *linear[T]) roughAt(q geom.Point) *pointValue[T] {
 	if pv, ok := l.roughs[q]; ok {
 		return pv
 	}
+	if l.work != nil && !l.take(l.cost().point) {
+		return newPointValue[T](len(l.r.drives)).unpaid()
+	}
 	pv := l.bare(q)
 	if l.roughs == nil {
 		l.roughs = map[geom.Point]*pointValue[T]{}
@@ -122,4 +125,19 @@ func newPointValue[T sparse.Scalar](n int) *pointValue[T] {
 		pv.bound[j] = math.NaN()
 	}
 	return pv
+}
+
+// unpaid makes v the answer that the work was not there for: no numbers.
+func (v *pointValue[T]) unpaid() *pointValue[T] {
+	nan := math.NaN()
+	for j := range v.bx {
+		switch x := any(&v.bx[j]).(type) {
+		case *float64:
+			*x = nan
+		case *complex128:
+			*x = complex(nan, nan)
+		}
+		v.by[j] = v.bx[j]
+	}
+	return v
 }

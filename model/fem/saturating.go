@@ -164,9 +164,9 @@ func (z *saturated) tangents(x []float64, factor float64) {
 	}
 }
 
-// newSaturated prepares a grid.
-func newSaturated(g *grid, src *combined) *saturated {
-	z := &saturated{s: &system[float64]{g: g, lift: liftReal}, elems: g.curveElements()}
+// newSaturated prepares a grid with its curveElements.
+func newSaturated(g *grid, src *combined, elems []curveElement) *saturated {
+	z := &saturated{s: &system[float64]{g: g, lift: liftReal}, elems: elems}
 	s := z.s
 	for k := range g.d.media {
 		nu := real(g.d.media[k].nu)

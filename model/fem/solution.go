@@ -35,6 +35,9 @@ type engine interface {
 	rough(q geom.Point, src int) (bx, by complex128, total bool)
 	roughAlone(q geom.Point, src int) (bx, by complex128, total bool)
 	valued() []geom.Point
+	cost() price
+	// clear returns the distance of a sensor at q to what reacts: see linear.near; 0 of a place inside.
+	clear(q geom.Point) float64
 	sketch(q geom.Point, src int) (a, bx, by complex128)
 	wall(piece int, currents []complex128) (Wall, error)
 	wallParts(piece int) *wallParts
@@ -77,20 +80,20 @@ func Solve(p *Problem, freqHz float64, opt Options) (*Solution, error) {
 		alternating = alternating || imag(d.media[k].nu) != 0 || d.media[k].conducts
 	}
 	s.Method = "finite elements, direct current"
-	solve := func() (engine, error) {
+	solve := func(opt Options) (engine, []float64, error) {
 		return engineOf(solveLinear(p, d, opt, liftReal, func(z complex128) float64 { return real(z) }))
 	}
 	if alternating {
 		s.Method = "finite elements, alternating"
-		solve = func() (engine, error) {
+		solve = func(opt Options) (engine, []float64, error) {
 			return engineOf(solveLinear(p, d, opt, liftComplex, func(z complex128) complex128 { return z }))
 		}
 	}
 	var err error
 	if s.key != "" {
-		s.engine, err = opt.Answers.engine(s.key, solve)
+		s.engine, err = opt.Answers.engine(s.key, opt, solve)
 	} else {
-		s.engine, err = solve()
+		s.engine, _, err = solve(opt)
 	}
 	if err != nil {
 		return nil, err
@@ -99,12 +102,12 @@ func Solve(p *Problem, freqHz float64, opt Options) (*Solution, error) {
 	return s, nil
 }
 
-// engineOf keeps a nil *linear out of the interface.
-func engineOf[T sparse.Scalar](l *linear[T], err error) (engine, error) {
+// engineOf returns the steps that each mesh took besides, and keeps a nil *linear out of the interface.
+func engineOf[T sparse.Scalar](l *linear[T], err error) (engine, []float64, error) {
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	return l, nil
+	return l, l.takes, nil
 }
 
 func (l *linear[T]) size() (unknowns, levels int) { return l.s.g.n, l.levels }
@@ -117,6 +120,13 @@ func (l *linear[T]) letGo()      { l.s.letGo() }
 func (s *Solution) LetGo() {
 	if s.engine != nil {
 		s.engine.letGo()
+	}
+}
+
+// WhenFactored has f called whenever a factor that was let go is made again.
+func (s *Solution) WhenFactored(f func()) {
+	if k, ok := s.engine.(*keptEngine); ok {
+		k.factored = f
 	}
 }
 

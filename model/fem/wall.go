@@ -157,6 +157,9 @@ func (l *linear[T]) stationDual(k, at int, currents []complex128) []float64 {
 		return d.eta
 	}
 	g := l.s.g
+	if l.work != nil && !l.take(l.again()+stationsAtOnce*l.cost().dual) {
+		return unpaidEta(len(g.q.Tris))
+	}
 	wanted := []wallKey{key}
 	for i, m := range g.d.media {
 		if i == k || !m.iron || len(wanted) == stationsAtOnce {
@@ -245,6 +248,9 @@ func (l *linear[T]) square(k int, currents []complex128) (square, area, slack fl
 // phase and in quadrature are solved apart.
 func (l *linear[T]) squareDual(k int, currents []complex128) []float64 {
 	g := l.s.g
+	if l.work != nil && !l.take(l.again()+2*l.cost().dual) {
+		return unpaidEta(len(g.q.Tris))
+	}
 	var out []float64
 	for _, weights := range weightParts[T](currents) {
 		b := make([]T, g.n)
@@ -309,6 +315,15 @@ func (l *linear[T]) pairing(currents []complex128, adjoint []float64) float64 {
 		sum *= 2 // a flux through a wall hangs on the curve at first hand
 	}
 	return l.safety() * sum
+}
+
+// unpaidEta is an estimate that the work was not there for: no numbers.
+func unpaidEta(n int) []float64 {
+	out := make([]float64, n)
+	for i := range out {
+		out[i] = math.NaN()
+	}
+	return out
 }
 
 // pairs returns the product of the errors of each source's field with those of the adjoint.

@@ -8,6 +8,7 @@ import (
 	"busgauss/model/layout"
 	"busgauss/model/space/iron"
 	"busgauss/model/waveform"
+	"busgauss/model/work"
 )
 
 // states returns the states of several sets of currents. In space they answer
@@ -32,16 +33,23 @@ func (m *Model) states(sets [][]float64) ([]ironState, error) {
 	c := m.cache
 	c.stateMu.Lock()
 	defer c.stateMu.Unlock()
-	if g, ok := c.groups[key.String()]; ok {
-		return g, nil
+	if in := c.groups[key.String()]; in != nil {
+		if g, ok := in.Value().([]ironState); ok {
+			return g, nil
+		}
 	}
 	if c.groups == nil {
-		c.groups = map[string][]ironState{}
+		c.groups = map[string]*work.Item{}
 	}
 	grouped := together(out)
-	c.groups[key.String()] = grouped
+	in := c.shelf.Item()
+	in.Put(grouped, int64(len(out))*groupedBytes)
+	c.groups[key.String()] = in
 	return grouped, nil
 }
+
+// groupedBytes is what a state keeps in a group, with what it said at many places.
+const groupedBytes = 1 << 20
 
 // StatesOf returns the states at times of the main group of a duty; see Instants.
 func (m *Model) StatesOf(cur *waveform.Currents, timesS []float64) ([]State, error) {

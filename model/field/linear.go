@@ -64,6 +64,9 @@ func (m *Model) linearBeside(state *iron.State) (*iron.Linear, error) {
 	c.spaceMu.Lock()
 	defer c.spaceMu.Unlock()
 	if c.beside == nil || !state.On(c.beside) {
+		if err := c.work.Take(state.LinearSteps(c.basis), "iron in space"); err != nil {
+			return nil, &Unknown{err.Error()}
+		}
 		l, err := state.LinearOf(c.basis)
 		if err != nil {
 			return nil, unknownInSpace(err)

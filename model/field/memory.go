@@ -1,6 +1,7 @@
 package field
 
 import (
+	"slices"
 	"sync"
 
 	"busgauss/model/fem"
@@ -11,6 +12,7 @@ import (
 	"busgauss/model/space/iron"
 	"busgauss/model/strips"
 	"busgauss/model/waveform"
+	"busgauss/model/work"
 )
 
 // memory keeps the fields of one arrangement of bars, shields and their materials. They do
@@ -25,7 +27,7 @@ type memory struct {
 	errs   map[fieldKey]error
 
 	sections map[string]*fem.Solution // of linear iron, with mu: see sectionWith
-	factors  *factors
+	*scarce
 
 	divideOnce sync.Once
 	divided    *strips.Bars // nil where they can not be divided
@@ -35,7 +37,7 @@ type memory struct {
 	shares map[float64]madeShares             // by frequency, with mu
 
 	stateMu sync.Mutex // held while a state is solved
-	states  map[string]madeState
+	states  map[string]*madeState
 
 	currents map[dutyKey]*waveform.Currents // with mu: see Currents
 
@@ -61,7 +63,23 @@ type fieldKey struct {
 	duty   string
 }
 
-// factors lists the solutions that hold the factors of their matrices, of an arrangement and of what was derived from it.
+// scarce is what an arrangement shares with all that was derived from it: the work that they may take, what is kept of them,
+// and the factors of matrices.
+type scarce struct {
+	work    *work.Budget // nil: no end of it
+	shelf   *work.Shelf
+	answers *fem.Answers // of this run
+	factors
+}
+
+// shelfBytes is how much is kept of one layout, about.
+const shelfBytes = 400 << 20
+
+func newScarce(of *work.Budget) *scarce {
+	return &scarce{work: of, shelf: work.NewShelf(shelfBytes), answers: fem.NewAnswers(nil)}
+}
+
+// factors lists the solutions that hold the factors of their matrices.
 type factors struct {
 	mu     sync.Mutex
 	latest []*fem.Solution
@@ -70,32 +88,40 @@ type factors struct {
 // factorsKept is how many do.
 const factorsKept = 2
 
-// hold lets the oldest go for s.
+// hold lets the oldest go for s, now and whenever s makes its factor again.
 func (k *factors) hold(s *fem.Solution) {
+	s.WhenFactored(func() { k.held(s) })
+	k.held(s)
+}
+
+func (k *factors) held(s *fem.Solution) {
+	var old *fem.Solution
 	k.mu.Lock()
-	defer k.mu.Unlock()
-	if k.latest = append(k.latest, s); len(k.latest) > factorsKept {
-		k.latest[0].LetGo()
-		k.latest = k.latest[1:]
+	k.latest = append(slices.DeleteFunc(k.latest, func(o *fem.Solution) bool { return o == s }), s)
+	if len(k.latest) > factorsKept {
+		old = k.latest[0]
+		k.latest = slices.Clone(k.latest[1:])
+	}
+	k.mu.Unlock()
+	if old != nil {
+		old.LetGo()
 	}
 }
 
 // derived returns a memory for another arrangement that shares with c what is scarce.
 func (c *memory) derived(l *layout.Layout) *memory {
-	d := newMemory(l)
-	d.factors = c.factors
-	return d
+	return newMemory(l, c.scarce)
 }
 
-func newMemory(l *layout.Layout) *memory {
+func newMemory(l *layout.Layout, of *scarce) *memory {
 	return &memory{
-		factors: &factors{},
-		ofBars:  l.Bars, ofShields: l.Shields, ofMaterials: l.Materials,
+		scarce: of,
+		ofBars: l.Bars, ofShields: l.Shields, ofMaterials: l.Materials,
 		shares: map[float64]madeShares{},
 		fields: map[fieldKey]*Field{}, errs: map[fieldKey]error{},
 		curves:   map[layout.MaterialIndex]madeCurve{},
-		sections: map[string]*fem.Solution{}, meshes: &fem.Meshes{},
-		states: map[string]madeState{},
+		sections: map[string]*fem.Solution{}, meshes: &fem.Meshes{Shelf: of.shelf},
+		states: map[string]*madeState{},
 	}
 }
 
@@ -180,7 +206,7 @@ type spaceMemory struct {
 	magnetMu sync.Mutex
 	magnets  [ends][len(levelCertainty)]madeIron
 
-	groups map[string][]ironState       // with stateMu
+	groups map[string]*work.Item        // []ironState, with stateMu
 	drafts [ends]map[string]*iron.Draft // with stateMu
 
 	spaceMu sync.Mutex
@@ -201,10 +227,19 @@ type madeSpace struct {
 	err   error
 }
 
-// madeState is a state, or the reason why there is none.
+// madeState is a place for a state, or the reason why there is none.
 type madeState struct {
-	state ironState
-	err   error
+	in  *work.Item // an ironState
+	err error
+}
+
+// get returns the state; false where it was dropped.
+func (s *madeState) get() (ironState, error, bool) {
+	if s.err != nil {
+		return nil, s.err, true
+	}
+	n, ok := s.in.Value().(ironState)
+	return n, nil, ok
 }
 
 // dutyKey names a duty of a layout with so many circuits.

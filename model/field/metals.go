@@ -11,6 +11,7 @@ import (
 	"busgauss/model/geom"
 	"busgauss/model/layout"
 	"busgauss/model/space/eddy"
+	"busgauss/model/work"
 )
 
 // metals are the bars of a layout, its walls that conduct and its iron as one problem in space: eddy currents of bars answer
@@ -25,7 +26,8 @@ type metals struct {
 	ends    []barEnd
 
 	mu        sync.Mutex
-	responses map[string]*eddy.Response // by sources and permeabilities
+	responses map[string]*work.Item // *eddy.Response by sources and permeabilities
+	shelf     *work.Shelf
 }
 
 // metalPiece is a piece and the shield that it is, layout.None for a bar.
@@ -59,7 +61,7 @@ func (m *Model) newMetals() (*metals, error) {
 	if !m.inSpace() || extentOf(l).open || len(l.Bonded) > 0 {
 		return nil, nil
 	}
-	out := &metals{responses: map[string]*eddy.Response{}}
+	out := &metals{responses: map[string]*work.Item{}, shelf: m.cache.shelf}
 	if !out.addShields(l) || !out.addBars(l) {
 		return nil, nil
 	}
@@ -74,7 +76,7 @@ func (m *Model) newMetals() (*metals, error) {
 		pieces = append(pieces, out.pieces[i].of)
 	}
 	var err error
-	out.problem, err = eddy.New(pieces, points, eddy.Options{})
+	out.problem, err = eddy.New(pieces, points, eddy.Options{Work: m.cache.work})
 	if notTaken(err) || err == nil && out.problem.Opened() {
 		return nil, nil
 	}
@@ -178,14 +180,14 @@ func (w *metals) response(name string, sources []eddy.Source, ranges []muRange, 
 	key := name + fmt.Sprint(mu)
 	w.mu.Lock()
 	defer w.mu.Unlock()
-	if r := w.responses[key]; r != nil {
+	if r, ok := keptResponse(w.responses[key]); ok {
 		return r, nil
 	}
 	r, err := w.problem.RespondIron(mu, sources, nil)
 	if err != nil {
 		return nil, &Unknown{"eddy currents in space: " + err.Error()}
 	}
-	w.responses[key] = r
+	w.responses[key] = keepResponse(w.shelf, r)
 	return r, nil
 }
 
@@ -226,7 +228,7 @@ func (m *Model) metalsAt(freqHz float64, ranges []muRange) (metalSides, error) {
 	if !ok || strayed > mostStrayed {
 		return nil, nil
 	}
-	alone, err := m.barsAlone(freqHz)
+	alone, err := m.barsAlone(m.cache.work, freqHz)
 	if err != nil {
 		return nil, err
 	}
@@ -249,7 +251,7 @@ func (m *Model) barsInIron(freqHz float64, ranges []muRange, pick func(muRange) 
 	if !ok || strayed > mostInEddy {
 		return nil, nil
 	}
-	alone, err := m.barsAlone(freqHz)
+	alone, err := m.barsAlone(m.cache.work, freqHz)
 	return &metalsAt{of: w, freqHz: freqHz, ranges: ranges, small: ranges, pick: pick, still: pick, strayed: strayed, alone: alone}, err
 }
 

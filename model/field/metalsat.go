@@ -60,8 +60,13 @@ func (w *metalsAt) currents(kind int) (*eddy.Currents, error) {
 		one[i] = make([]complex128, len(sources))
 		one[i][i] = 1
 	}
-	w.eddies[kind] = response.Against(small, w.freqHz, one)
-	return w.eddies[kind], nil
+	eddies := response.Against(small, w.freqHz, one)
+	if err := eddies.Err(); err != nil {
+		w.errs[kind] = &Unknown{err.Error()}
+		return nil, w.errs[kind]
+	}
+	w.eddies[kind] = eddies
+	return eddies, nil
 }
 
 // moved returns what source src has at q beside its steady field in the iron of small.

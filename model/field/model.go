@@ -3,6 +3,7 @@ package field
 import (
 	"busgauss/model/fem"
 	"busgauss/model/layout"
+	"busgauss/model/work"
 )
 
 // levelCertainty is the relative bound that the plane solver is asked for, level
@@ -26,9 +27,16 @@ type Model struct {
 }
 
 // NewModel returns a model of l. Nothing is computed yet.
-func NewModel(l *layout.Layout) *Model {
-	return &Model{Layout: l, cache: newMemory(l)}
+func NewModel(l *layout.Layout) *Model { return NewModelWithin(nil, l) }
+
+// NewModelWithin returns a model of l that takes no more than a budget: what does not fit is an *Unknown that says so, or no
+// number.
+func NewModelWithin(of *work.Budget, l *layout.Layout) *Model {
+	return &Model{Layout: l, cache: newMemory(l, newScarce(of))}
 }
+
+// Work returns the budget of m and of all models derived from it; nil where there is none.
+func (m *Model) Work() *work.Budget { return m.cache.work }
 
 // Refined returns a model of the same layout that asks for a smaller bound;
 // false at the ceiling.
@@ -195,7 +203,7 @@ func (m *Model) Drafted() *Model {
 func (m *Model) Section() *Model {
 	c := m.cache
 	c.sectionOnce.Do(func() {
-		c.section = NewModel(m.Layout)
+		c.section = &Model{Layout: m.Layout, cache: c.derived(m.Layout)}
 		in := c.section.cache
 		in.where.Do(func() { in.extent = extent{reason: "only the plane section was asked for"} })
 	})

@@ -21,7 +21,7 @@ func (m *Model) refinedPhasorField(in *spaceField, freqHz float64, ranges []muRa
 		return nil, err
 	}
 	p := &phasorField{
-		space: in, lay: of.lay, alternating: of.alternating, parts: of.parts,
+		space: in, lay: of.lay, alternating: of.alternating, steps: of.steps, parts: of.parts,
 		alone: of.alone, answer: of.answer, with: of.with, without: of.without, late: of.late,
 	}
 	if p.parts != nil {
@@ -29,18 +29,25 @@ func (m *Model) refinedPhasorField(in *spaceField, freqHz float64, ranges []muRa
 			return nil, err
 		}
 	}
-	solve := p.alternating
+	solve, steps := p.alternating, p.steps(in.problem)
 	if p.metals != nil {
 		p.walls = sync.OnceValue(func() *iron.Alternating {
+			if m.cache.work.Take(p.steps(in.problem), "alternating iron in space") != nil {
+				return of.of
+			}
 			if fine, err := p.alternating(in.problem); err == nil {
 				return fine
 			}
 			return of.of // whose bounds are wider
 		})
 		n := len(m.Layout.Bars)
+		steps = in.problem.LinearSteps(2 * n)
 		solve = func(on *iron.Problem) (*iron.Alternating, error) {
 			return on.Alternating(mu, m.barBasis(in.sources[:n]), iron.NewLoops(nil), alone(n), false)
 		}
+	}
+	if err := m.cache.work.Take(steps, "alternating iron in space"); err != nil {
+		return nil, &Unknown{err.Error()}
 	}
 	if p.of, err = solve(in.problem); err != nil {
 		return nil, unknownInSpace(err)

@@ -12,6 +12,7 @@ import (
 	"busgauss/model/layout"
 	"busgauss/model/parallel"
 	"busgauss/model/space/iron"
+	"busgauss/model/work"
 )
 
 // phasorField is the field of a layout in space at one frequency and one permeability of
@@ -31,6 +32,7 @@ type phasorField struct {
 	lay           *strandLayout
 	of            *iron.Alternating                                 // of each bar
 	alternating   func(on *iron.Problem) (*iron.Alternating, error) // which is of, on some meshes
+	steps         func(on *iron.Problem) float64                    // of work that alternating takes
 	shift         *iron.Shift                                       // of it against steady current
 	parts         *iron.Alternating                                 // on the coarse mesh, of each bar in turn: see partsOf; nil without eddy currents
 	alone         [][]complex128                                    // J' in strands, for each bar
@@ -101,10 +103,10 @@ func (m *Model) insulated() bool {
 }
 
 // roughSection solves the plane section on its first mesh.
-func (m *Model) roughSection(freqHz float64, ranges []muRange, pick func(muRange) float64) (*fem.Solution, error) {
+func (m *Model) roughSection(on *work.Budget, freqHz float64, ranges []muRange, pick func(muRange) float64) (*fem.Solution, error) {
 	l := *m.Layout
 	l.Sensors = nil // no place asks for more
-	return solveWith(&l, freqHz, fem.Options{Certainty: levelCertainty[0], Meshes: m.cache.meshes}, ranges, pick)
+	return m.solveWith(on, &l, freqHz, fem.Options{Certainty: levelCertainty[0], Meshes: m.cache.meshes}, ranges, pick)
 }
 
 // phasorFieldOf returns the field at freqHz with a permeability picked of each range, solved once: the end of one range is
@@ -157,10 +159,12 @@ func (m *Model) newPhasorField(in *spaceField, freqHz float64, ranges []muRange,
 	loops, parts := iron.NewLoops(nil), []iron.Sum(nil)
 	if crowds(l, freqHz) {
 		var err error
-		if err = atOnce(
-			func() (err error) { p.with, err = m.roughSection(freqHz, ranges, pick); return err },
-			func() (err error) { p.without, err = m.barsAlone(freqHz); return err },
-			func() (err error) { p.lay, err = m.strandsOf(in); return err },
+		if p.lay, err = m.strandsOf(in); err != nil {
+			return nil, err
+		}
+		if err = m.atOnce(
+			func(on *work.Budget) (err error) { p.with, err = m.roughSection(on, freqHz, ranges, pick); return err },
+			func(on *work.Budget) (err error) { p.without, err = m.barsAlone(on, freqHz); return err },
 		); err != nil {
 			return nil, err
 		}
@@ -172,9 +176,13 @@ func (m *Model) newPhasorField(in *spaceField, freqHz float64, ranges []muRange,
 	p.alternating = func(on *iron.Problem) (*iron.Alternating, error) {
 		return on.Alternating(mu, basis, loops, sums, false)
 	}
-	if err := atOnce(
-		func() (err error) { p.of, err = p.alternating(in.problem); return err },
-		func() (err error) {
+	p.steps = func(on *iron.Problem) float64 { return on.LinearSteps(2 * len(sums)) }
+	if err := m.cache.work.Take(p.steps(in.problem)+in.problem.LinearSteps(2*len(parts)), "alternating iron in space"); err != nil {
+		return nil, &Unknown{err.Error()}
+	}
+	if err := m.atOnce(
+		func(*work.Budget) (err error) { p.of, err = p.alternating(in.problem); return err },
+		func(*work.Budget) (err error) {
 			if parts != nil {
 				p.parts, err = in.problem.Alternating(mu, basis, loops, parts, true)
 			}
@@ -187,10 +195,25 @@ func (m *Model) newPhasorField(in *spaceField, freqHz float64, ranges []muRange,
 	return p, nil
 }
 
-// atOnce calls all of todo at the same time and returns the first error in their order.
-func atOnce(todo ...func() error) error {
+// atOnce calls all of todo at the same time, each with its part of the work that is left, and returns the first error in their
+// order. What does not come about with its part is tried again with all that the others leave.
+func (m *Model) atOnce(todo ...func(*work.Budget) error) error {
 	errs := make([]error, len(todo))
-	parallel.Each(len(todo), len(todo), func(_, i int) { errs[i] = todo[i]() })
+	c := m.cache
+	if c.shelf.Full() { // what is dropped hangs on the order
+		for i := range todo {
+			errs[i] = todo[i](c.work)
+		}
+	} else {
+		parts := c.work.Fork(len(todo))
+		parallel.Each(len(todo), len(todo), func(_, i int) { errs[i] = todo[i](parts[i]) })
+		c.work.Join(parts)
+		for i := range todo {
+			if parts[i].Over() != nil {
+				errs[i] = todo[i](c.work)
+			}
+		}
+	}
 	for _, err := range errs {
 		if err != nil {
 			return err

@@ -12,6 +12,9 @@ import (
 // Field returns the field at freqHz, computed once. The error is an *Unknown
 // when no method of this program holds there.
 func (m *Model) Field(freqHz float64) (*Field, error) {
+	if err := m.cache.work.Small(m.readingSteps(), "a reading"); err != nil {
+		return nil, &Unknown{err.Error()}
+	}
 	if m.steady {
 		freqHz = 0
 	}
@@ -46,6 +49,12 @@ func (m *Model) Field(freqHz float64) (*Field, error) {
 	out.shares, err = m.sharesOf(freqHz, f.section)
 	return &out, err
 }
+
+// barSteps is what the closed form of a bar at a place takes, with all that a reading makes of it.
+const barSteps = 3000
+
+// readingSteps is what a reading of one component takes, the fields that it is read of aside.
+func (m *Model) readingSteps() float64 { return barSteps * float64(1+len(m.Layout.Bars)) }
 
 // ironField is the field at freqHz with iron in a given range, computed once
 // for all duties that come to the same range.

@@ -10,6 +10,7 @@ import (
 	"busgauss/model/geom"
 	"busgauss/model/layout"
 	"busgauss/model/material"
+	"busgauss/model/work"
 )
 
 // planeProblem turns a layout into pieces of the plane solver: the bars in their
@@ -98,6 +99,10 @@ func (m *Model) curve(i layout.ShieldIndex) (*material.Curve, error) {
 
 // unknownOf turns an error of the plane solver into a reason.
 func unknownOf(err error) error {
+	var over *work.Over
+	if errors.As(err, &over) {
+		return &Unknown{over.Error()}
+	}
 	var large *fem.TooLarge
 	var input *fem.InputError
 	if errors.As(err, &large) || errors.As(err, &input) {
@@ -139,7 +144,10 @@ func (m *Model) sectionWith(freqHz, certainty float64, iron []muRange,
 	if ok {
 		return s, nil
 	}
-	opt := fem.Options{Certainty: certainty, Meshes: c.meshes, Answers: m.known}
+	opt := fem.Options{Certainty: certainty, Meshes: c.meshes, Answers: m.known, Work: c.work, Shelf: c.shelf}
+	if m.known == nil {
+		opt.Answers = c.answers
+	}
 	small := m.smallSignal()
 	atRest := func(r muRange) float64 { return r.low }
 	if !slices.EqualFunc(mu, small, func(v float64, r muRange) bool { return v == atRest(r) }) {
@@ -155,7 +163,7 @@ func (m *Model) sectionWith(freqHz, certainty float64, iron []muRange,
 	c.mu.Lock()
 	c.sections[key] = s
 	c.mu.Unlock()
-	c.factors.hold(s)
+	c.hold(s)
 	return s, nil
 }
 
@@ -183,7 +191,9 @@ func apart(l *layout.Layout) error {
 	return nil
 }
 
-func solveWith(l *layout.Layout, freqHz float64, opt fem.Options, iron []muRange, pick func(muRange) float64) (*fem.Solution, error) {
+// solveWith solves the plane section of l within a budget; its answers stay in this run.
+func (m *Model) solveWith(on *work.Budget, l *layout.Layout, freqHz float64, opt fem.Options, iron []muRange, pick func(muRange) float64) (*fem.Solution, error) {
+	opt.Work, opt.Shelf, opt.Answers = on, m.cache.shelf, fem.NewAnswers(nil)
 	s, err := fem.Solve(planeProblem(l, iron, pick), freqHz, opt)
 	if err != nil {
 		return nil, unknownOf(err)

@@ -13,6 +13,7 @@ import (
 	"busgauss/model/space"
 	"busgauss/model/space/iron"
 	"busgauss/model/space/plan"
+	"busgauss/model/work"
 )
 
 // spaceField is the field of a layout in space at steady current: exact bars, and
@@ -33,6 +34,7 @@ type spaceField struct {
 	once    sync.Once
 	others  *iron.Linear // answers to the sources after the bars, solved when asked for
 	err     error
+	work    *work.Budget
 }
 
 // The sources of a spaceField after its bars.
@@ -115,7 +117,12 @@ func (m *Model) ironProblem(level int, e end) (*iron.Problem, []int, error) {
 				points = append(points, e.At)
 			}
 		}
-		got.problem, got.err = iron.New(pieces, points, spaceMeshes[level])
+		if err := c.work.Take(0, "iron in space"); err != nil {
+			return nil, nil, &Unknown{err.Error()}
+		}
+		opt := spaceMeshes[level]
+		opt.Work, opt.Shelf = c.work, c.shelf
+		got.problem, got.err = iron.New(pieces, points, opt)
 		if got.err != nil {
 			got.err = unknownInSpace(got.err)
 		}
@@ -138,6 +145,10 @@ var spaceMeshes = [len(levelCertainty)]iron.Options{{Certainty: 0.01}, {Certaint
 
 // unknownInSpace turns an error of the iron solver into a reason.
 func unknownInSpace(err error) error {
+	var over *work.Over
+	if errors.As(err, &over) {
+		return &Unknown{over.Error()}
+	}
 	var stuck *iron.NotConvergedError
 	if errors.As(err, &stuck) {
 		return &Unknown{fmt.Sprintf("the state of saturating iron in space was not found: %v", err)}
@@ -223,6 +234,10 @@ func (m *Model) spaceFieldOf(sources []iron.Source, bars []*space.Conductor, e e
 	if problem == nil {
 		return f, nil
 	}
+	if err := m.cache.work.Take(problem.LinearSteps(len(bars)), "iron in space"); err != nil {
+		return nil, &Unknown{err.Error()}
+	}
+	f.work = m.cache.work
 	if f.iron, err = problem.LinearOf(nil, m.barBasis(sources[:len(bars)])); err != nil {
 		return nil, unknownInSpace(err)
 	}
@@ -267,7 +282,11 @@ func (f *spaceField) atEnd(q geom.Point3, src int, rough bool) Vec {
 
 // solveOthers solves the sources after the bars, once.
 func (f *spaceField) solveOthers() {
-	f.once.Do(func() { f.others, f.err = f.problem.Linear(nil, f.sources[len(f.bars):]) })
+	f.once.Do(func() {
+		if f.err = f.work.Take(f.problem.LinearSteps(len(f.sources)-len(f.bars)), "iron in foreign fields in space"); f.err == nil {
+			f.others, f.err = f.problem.Linear(nil, f.sources[len(f.bars):])
+		}
+	})
 }
 
 func steady(b geom.Point3) Vec {

@@ -62,23 +62,32 @@ func (m *Model) stateIn(currentsA []float64, uniformT [2]float64) (ironState, er
 	c.stateMu.Lock()
 	defer c.stateMu.Unlock()
 	key := m.stateKey(currentsA, 1)
-	if s, ok := c.states[key]; ok {
-		return s.state, s.err
-	}
-	if s, ok := c.states[m.stateKey(currentsA, -1)]; ok {
-		if s.err != nil {
-			return nil, s.err
+	if s := c.states[key]; s != nil {
+		if n, err, ok := s.get(); ok {
+			return n, err
 		}
-		return opposite{s.state}, nil
 	}
-	var s madeState
+	if s := c.states[m.stateKey(currentsA, -1)]; s != nil {
+		if n, err, ok := s.get(); ok {
+			if err != nil {
+				return nil, err
+			}
+			return opposite{n}, nil
+		}
+	}
+	s := &madeState{in: c.shelf.Item()}
+	var n ironState
+	bytes := int64(0)
 	if m.inSpace() {
-		s.state, s.err = m.spaceState(currentsA)
+		n, bytes, s.err = m.spaceState(currentsA)
 	} else {
-		s.state, s.err = m.planeState(currentsA[:len(m.Layout.Bars)], uniformT)
+		n, bytes, s.err = m.planeState(currentsA[:len(m.Layout.Bars)], uniformT)
+	}
+	if s.err == nil {
+		s.in.Put(n, bytes)
 	}
 	c.states[key] = s
-	return s.state, s.err
+	return n, s.err
 }
 
 // stateLevel is the level of m's states: in space the meshes of the first serve all,
@@ -116,29 +125,35 @@ type opposite struct{ of ironState }
 func (o opposite) at(q geom.Point3, rough bool) Vec        { return o.of.at(q, rough).Scale(-1) }
 func (o opposite) wall(i layout.ShieldIndex) (Wall, error) { return o.of.wall(i) }
 
-// planeState solves in the plane section.
-func (m *Model) planeState(currentsA []float64, uniformT [2]float64) (ironState, error) {
+// planeState solves in the plane section, and says how many bytes that keeps.
+func (m *Model) planeState(currentsA []float64, uniformT [2]float64) (ironState, int64, error) {
 	c := m.cache
 	if c.newton[m.level] == nil {
 		p, err := curvedProblem(m.Layout)
 		if err != nil {
-			return nil, err
+			return nil, 0, err
 		}
-		z, err := fem.NewSaturating(p, fem.Options{Certainty: levelCertainty[m.level], Meshes: c.meshes})
+		z, err := fem.NewSaturating(p, fem.Options{Certainty: levelCertainty[m.level], Meshes: c.meshes, Work: c.work})
 		if err != nil {
-			return nil, unknownOf(err)
+			return nil, 0, unknownOf(err)
 		}
 		c.newton[m.level] = z
 	}
 	n, err := c.newton[m.level].Solve(currentsA, uniformT)
 	var stuck *fem.NotConverged
 	if errors.As(err, &stuck) {
-		return nil, &Unknown{fmt.Sprintf("the state of saturating iron was not found: %v", err)}
+		return nil, 0, &Unknown{fmt.Sprintf("the state of saturating iron was not found: %v", err)}
 	}
 	if err != nil {
-		return nil, unknownOf(err)
+		return nil, 0, unknownOf(err)
 	}
-	return sectionState{n}, nil
+	for i := range m.Layout.Shields { // while the factor is there: it goes, for it is most of what a state holds
+		if _, err := n.Wall(i); err != nil {
+			return nil, 0, unknownOf(err)
+		}
+	}
+	n.LetGo()
+	return sectionState{n}, n.Bytes(), nil
 }
 
 type sectionState struct{ of *fem.Nonlinear }
@@ -161,41 +176,44 @@ func (s sectionState) wall(i layout.ShieldIndex) (Wall, error) {
 }
 
 // spaceState solves in space; where iron is open, for both ends of what it may be.
-func (m *Model) spaceState(currentsA []float64) (ironState, error) {
-	near, err := m.spaceStateOf(currentsA, nearEnd)
+func (m *Model) spaceState(currentsA []float64) (ironState, int64, error) {
+	near, bytes, err := m.spaceStateOf(currentsA, nearEnd)
 	if err != nil || !m.extent().open {
-		return near, err
+		return near, bytes, err
 	}
-	far, err := m.spaceStateOf(currentsA, farEnd)
-	return joinedState{near, far, beyondOf(m.Layout)}, err
+	far, more, err := m.spaceStateOf(currentsA, farEnd)
+	return joinedState{near, far, beyondOf(m.Layout)}, bytes + more, err
 }
 
-func (m *Model) spaceStateOf(currentsA []float64, e end) (ironState, error) {
+func (m *Model) spaceStateOf(currentsA []float64, e end) (ironState, int64, error) {
 	problem, piece, err := m.ironProblem(m.stateLevel(), e) // which refuses what is too large before the bars are solved
 	if err != nil {
-		return nil, err
+		return nil, 0, err
 	}
 	bars, err := m.conductors()
 	if err != nil {
-		return nil, err
+		return nil, 0, err
 	}
 	sources, err := m.spaceSources()
 	if err != nil {
-		return nil, err
+		return nil, 0, err
 	}
 	basis := m.barBasis(sources[:len(bars)])
 	d, err := m.draftOf(problem, basis, currentsA, e)
 	if err != nil {
-		return nil, unknownInSpace(err)
+		return nil, 0, unknownInSpace(err)
 	}
 	if m.draft {
-		return draftState{d, piece}, nil
+		return draftState{d, piece}, problem.StateBytes(), nil
+	}
+	if err := m.cache.work.Take(problem.StateSteps(false)-problem.StateSteps(true), "a state of iron in space"); err != nil {
+		return nil, 0, &Unknown{err.Error()}
 	}
 	s, err := d.State()
 	if err != nil {
-		return nil, unknownInSpace(err)
+		return nil, 0, unknownInSpace(err)
 	}
-	return solidState{s, piece, bars, slices.Clone(currentsA)}, nil
+	return solidState{s, piece, bars, slices.Clone(currentsA)}, problem.StateBytes(), nil
 }
 
 // stateFits returns why the state of the duty of m, of direct current, cannot be computed in space, before anything is solved;
@@ -232,6 +250,9 @@ func (m *Model) draftOf(p *iron.Problem, bars *iron.Basis, currentsA []float64, 
 	c := m.cache
 	if got, ok := c.drafts[e][key]; ok {
 		return got, nil
+	}
+	if err := c.work.Take(p.StateSteps(true), "a state of iron in space"); err != nil {
+		return nil, err
 	}
 	got, err := p.DraftOf(bars, currentsA)
 	if err == nil {

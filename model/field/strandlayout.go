@@ -9,6 +9,7 @@ import (
 	"busgauss/model/geom"
 	"busgauss/model/layout"
 	"busgauss/model/space/iron"
+	"busgauss/model/work"
 )
 
 // strandLayout is what stands in space for the eddy currents of bars: strands along each bar, and stretches
@@ -37,7 +38,7 @@ func (m *Model) strandsOf(in *spaceField) (*strandLayout, error) {
 		return lay, nil
 	}
 	l := m.Layout
-	still, err := m.roughSection(0, m.smallSignal(), func(r muRange) float64 { return r.low })
+	still, err := m.roughSection(m.cache.work, 0, m.smallSignal(), func(r muRange) float64 { return r.low })
 	if err != nil {
 		return nil, err
 	}
@@ -95,7 +96,7 @@ func (y *strandLayout) weights(one complex128, alone []complex128, answer [shape
 }
 
 // barsAlone returns the plane section at freqHz without its shields, solved once.
-func (m *Model) barsAlone(freqHz float64) (*fem.Solution, error) {
+func (m *Model) barsAlone(on *work.Budget, freqHz float64) (*fem.Solution, error) {
 	c := &m.cache.strands
 	c.aloneMu.Lock()
 	defer c.aloneMu.Unlock()
@@ -104,7 +105,7 @@ func (m *Model) barsAlone(freqHz float64) (*fem.Solution, error) {
 	}
 	l := *m.Layout
 	l.Shields, l.Sensors = nil, nil
-	s, err := solveWith(&l, freqHz, fem.Options{Certainty: levelCertainty[0]}, nil, nil)
+	s, err := m.solveWith(on, &l, freqHz, fem.Options{Certainty: levelCertainty[0]}, nil, nil)
 	if err == nil {
 		if c.alone == nil {
 			c.alone = map[float64]*fem.Solution{}

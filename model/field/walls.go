@@ -11,6 +11,7 @@ import (
 	"busgauss/model/layout"
 	"busgauss/model/space"
 	"busgauss/model/space/eddy"
+	"busgauss/model/work"
 )
 
 // walls is what the conducting walls of a layout, of iron too, do in space to its bars and to a uniform field,
@@ -23,7 +24,8 @@ type walls struct {
 	small   []eddy.Source
 
 	mu        sync.Mutex
-	responses map[string]*eddy.Response // by permeabilities
+	responses map[string]*work.Item // *eddy.Response by permeabilities
+	shelf     *work.Shelf
 
 	bars  int
 	first []int // of the lines of each bar
@@ -109,7 +111,7 @@ func (m *Model) newWalls() (*walls, error) {
 			points = append(points, e.At)
 		}
 	}
-	problem, err := eddy.New(pieces, points, eddy.Options{})
+	problem, err := eddy.New(pieces, points, eddy.Options{Work: m.cache.work})
 	if notTaken(err) || err == nil && iron && problem.Opened() {
 		return nil, nil
 	}
@@ -120,7 +122,7 @@ func (m *Model) newWalls() (*walls, error) {
 	if err != nil {
 		return nil, err
 	}
-	w := &walls{problem: problem, pieces: of, iron: iron, responses: map[string]*eddy.Response{}, bars: len(bars)}
+	w := &walls{problem: problem, pieces: of, iron: iron, responses: map[string]*work.Item{}, shelf: m.cache.shelf, bars: len(bars)}
 	for _, b := range bars {
 		w.sources = append(w.sources, func(q geom.Point3) geom.Point3 { v, _ := b.B(q); return v })
 	}
@@ -162,7 +164,7 @@ func (w *walls) response(ranges []muRange, pick func(muRange) float64) (r *eddy.
 	key := fmt.Sprint(mu)
 	w.mu.Lock()
 	defer w.mu.Unlock()
-	if r := w.responses[key]; r != nil {
+	if r, ok := keptResponse(w.responses[key]); ok {
 		return r, nil
 	}
 	if w.iron {
@@ -173,8 +175,26 @@ func (w *walls) response(ranges []muRange, pick func(muRange) float64) (r *eddy.
 	if err != nil {
 		return nil, &Unknown{"eddy currents of walls in space: " + err.Error()}
 	}
-	w.responses[key] = r
+	w.responses[key] = keepResponse(w.shelf, r)
 	return r, nil
+}
+
+// keptResponse returns the response in a place; false where there is none any more.
+func keptResponse(in *work.Item) (*eddy.Response, bool) {
+	if in == nil {
+		return nil, false
+	}
+	r, ok := in.Value().(*eddy.Response)
+	if ok {
+		in.Put(r, r.Bytes()) // it grows with the frequencies that are asked for
+	}
+	return r, ok
+}
+
+func keepResponse(on *work.Shelf, r *eddy.Response) *work.Item {
+	in := on.Item()
+	in.Put(r, r.Bytes())
+	return in
 }
 
 // resolved reports whether the meshes tell the skin of magnetic walls at freqHz.

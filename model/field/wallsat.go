@@ -9,6 +9,7 @@ import (
 	"busgauss/model/geom"
 	"busgauss/model/layout"
 	"busgauss/model/space/eddy"
+	"busgauss/model/work"
 )
 
 // wallsAt is walls at one frequency, for bars whose current crowds as the plane section says.
@@ -35,7 +36,7 @@ type wallSides []*wallsAt
 
 // at returns the walls at the frequency of plane solutions with and without the walls: response beside that of iron
 // of small signals.
-func (w *walls) at(freqHz float64, response, small *eddy.Response, with, without *fem.Solution) *wallsAt {
+func (w *walls) at(freqHz float64, response, small *eddy.Response, with, without *fem.Solution) (*wallsAt, error) {
 	out := &wallsAt{of: w, seen: map[geom.Point3][]wallField{}}
 	n := w.bars + uniforms
 	for i, s := range []*fem.Solution{with, without} {
@@ -65,7 +66,10 @@ func (w *walls) at(freqHz float64, response, small *eddy.Response, with, without
 		}
 	}
 	out.eddy = response.Against(small, freqHz, weights)
-	return out
+	if err := out.eddy.Err(); err != nil {
+		return nil, &Unknown{err.Error()}
+	}
+	return out, nil
 }
 
 // moved returns what source src has at q beside its steady field.
@@ -172,13 +176,17 @@ func (m *Model) wallsAt(freqHz float64, ranges []muRange) (wallSides, error) {
 			return nil, err
 		}
 		var with, without *fem.Solution
-		if err := atOnce(
-			func() (err error) { with, err = m.roughSection(freqHz, ranges, pick); return err },
-			func() (err error) { without, err = m.barsAlone(freqHz); return err },
+		if err := m.atOnce(
+			func(on *work.Budget) (err error) { with, err = m.roughSection(on, freqHz, ranges, pick); return err },
+			func(on *work.Budget) (err error) { without, err = m.barsAlone(on, freqHz); return err },
 		); err != nil {
 			return nil, err
 		}
-		out = append(out, w.at(freqHz, response, small, with, without))
+		one, err := w.at(freqHz, response, small, with, without)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, one)
 		without.LetGo()
 	}
 	return out, nil

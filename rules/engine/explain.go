@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"busgauss/model/finding"
+	"busgauss/model/probe"
 )
 
 // explanation gives finding number of further sentences: see Case.Explain.
@@ -13,7 +14,7 @@ type explanation struct {
 }
 
 // explain writes the further sentences of findings, which begin with what runs say, that are still failures or open.
-func explain(runs []*Run, found []finding.Finding) {
+func explain(model *probe.Model, runs []*Run, found []finding.Finding) {
 	first := 0
 	for _, r := range runs {
 		for _, e := range r.toExplain {
@@ -21,7 +22,10 @@ func explain(runs []*Run, found []finding.Finding) {
 			if f.Verdict != finding.Fail && f.Verdict != finding.Undecided {
 				continue
 			}
-			f.Message = sentences(f.Message, e.sentences()...)
+			denied := model.Work().Denied()
+			if said := e.sentences(); model.Work().Denied() == denied { // else numbers may be missing
+				f.Message = sentences(f.Message, said...)
+			}
 		}
 		first += len(r.out)
 	}

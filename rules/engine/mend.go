@@ -50,6 +50,8 @@ func (m *mender) mend(runs []*Run) {
 			}
 			switch {
 			case f.Verdict != finding.Fail: // turned off by the standard
+			case m.model.Work().Over() != nil:
+				f.Remedy = atEnd
 			case i >= mostRemedies:
 				f.Remedy = fmt.Sprintf("see the first %d findings of this rule: no more remedies are searched in one layout", mostRemedies)
 			default:
@@ -71,8 +73,15 @@ func (m *mender) answer(f *finding.Finding, w remedy.Ways) {
 		m.paired++
 		a.take(w.Pairs)
 	}
-	f.Remedy = a.line(&w)
-	m.wide(f, &w)
+	if m.model.Work().Over() == nil {
+		f.Remedy = a.line(&w)
+		m.wide(f, &w)
+	}
+	if m.model.Work().Over() != nil { // what was found before is told
+		if f.Remedy = atEnd; len(a.lines) > 0 {
+			f.Remedy = strings.Join(a.lines, "; or ") + "; " + atEnd
+		}
+	}
 }
 
 // answer collects what holds for one finding.
@@ -92,7 +101,7 @@ func (a *answer) take(offers iter.Seq[remedy.Offer]) {
 	tries := 0
 	for o := range offers {
 		t := a.m.try(&o, a.f)
-		if t == nil {
+		if t == nil || a.m.model.Work().Over() != nil { // a trial without all its numbers says nothing
 			return
 		}
 		tries++

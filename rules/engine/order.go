@@ -68,8 +68,13 @@ func Check(l *layout.Layout, rules []Rule, o Options) []finding.Finding {
 func CheckWith(model *probe.Model, rules []Rule, o Options) []finding.Finding {
 	runs, found := runAll(model, rules, o)
 	o.grade(found)
-	found = append(found, o.house(model)...)
-	explain(runs, found)
+	denied := model.Work().Denied()
+	house := o.house(model)
+	if model.Work().Denied() > denied {
+		endedWith(model.Work().Over(), house)
+	}
+	found = append(found, house...)
+	explain(model, runs, found)
 	if !o.NoRemedies && !o.stopped() {
 		m := mender{model: model, rules: rules, o: o, found: found}
 		m.mend(runs)
@@ -95,9 +100,15 @@ func runAll(model *probe.Model, rules []Rule, o Options) ([]*Run, []finding.Find
 // a bound and the model can do better. Refinement goes no further than verdicts
 // need, nor than it narrows their bounds.
 func decide(l *layout.Layout, model *probe.Model, rule *Rule, o Options) *Run {
+	var coarser *Run
 	for {
-		run := Run{Layout: l, Model: model, AllRemedies: o.AllRemedies, rule: rule, limit: o.Limit}
+		run := Run{Layout: l, Model: model, AllRemedies: o.AllRemedies, rule: rule, limit: o.Limit, denied: model.Work().Denied()}
 		run.check()
+		if over := run.over(); over != nil && coarser != nil {
+			coarser.open(over)
+			return coarser
+		}
+		coarser = &run
 		finer, ok := model.Refined()
 		if !ok || !run.finer && (len(run.unsure) == 0 || run.stuck()) {
 			return &run
@@ -126,8 +137,12 @@ func (r *Run) stuck() bool {
 	if !r.Model.FinerByMesh() {
 		return false
 	}
-	rough := Run{Layout: r.Layout, Model: r.Model.Rough(), rule: r.rule, limit: r.limit}
+	rough := Run{Layout: r.Layout, Model: r.Model.Rough(), rule: r.rule, limit: r.limit, denied: r.Model.Work().Denied()}
 	rough.check()
+	if over := rough.over(); over != nil {
+		r.open(over)
+		return true
+	}
 	if len(rough.unsure) != len(r.unsure) {
 		return false
 	}

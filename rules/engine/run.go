@@ -28,6 +28,7 @@ type Run struct {
 	toExplain   []explanation  // of findings of out
 	unsure      []open         // see order.go
 	finer       bool           // see Finer
+	denied      int            // how often work was denied before
 }
 
 // ask is a remedy that finding number of needs. It is searched when no smaller bound
@@ -157,8 +158,8 @@ func (r *Run) Judge(c Case) finding.Verdict {
 		r.toExplain = append(r.toExplain, explanation{len(r.out), c.Explain})
 	}
 	f.Message = sentences(c.first(f.Verdict), why...)
-	r.out = append(r.out, f)
-	return f.Verdict
+	r.keep(f)
+	return r.out[len(r.out)-1].Verdict
 }
 
 // roundOff is the share of a limit that arithmetic may take from a value which is
@@ -203,7 +204,7 @@ func (r *Run) Ways(ways func() remedy.Ways) { r.asked = append(r.asked, ask{len(
 // Fail keeps a failure that has no number. Here and below the format is what is said of
 // the object, whose name is put in front: a short sentence, then what explains it.
 func (r *Run) Fail(object string, at span.Span, others []string, remedy, format string, args ...any) {
-	r.out = append(r.out, finding.Finding{
+	r.keep(finding.Finding{
 		Rule: r.rule.ID, Verdict: finding.Fail, Level: r.rule.Level, Object: object, Others: others,
 		Span: at, Message: Named(object, fmt.Sprintf(format, args...)), Remedy: remedy,
 	})
@@ -219,7 +220,7 @@ func (r *Run) FailFor(cause string, level finding.Level, object string, at span.
 
 // Undecided keeps a verdict that could not be reached, with the reason.
 func (r *Run) Undecided(object string, at span.Span, cause, format string, args ...any) {
-	r.out = append(r.out, finding.Finding{
+	r.keep(finding.Finding{
 		Rule: r.rule.ID, Verdict: finding.Undecided, Level: finding.Warning, Object: object, Cause: cause,
 		Span: at, Message: Named(object, fmt.Sprintf(format, args...)),
 	})
@@ -261,7 +262,7 @@ func (r *Run) NotApplicable(object string, at span.Span, format string, args ...
 }
 
 func (r *Run) plain(v finding.Verdict, object string, at span.Span, format string, args ...any) {
-	r.out = append(r.out, finding.Finding{
+	r.keep(finding.Finding{
 		Rule: r.rule.ID, Verdict: v, Object: object, Span: at, Message: Named(object, fmt.Sprintf(format, args...)),
 	})
 }

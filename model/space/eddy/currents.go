@@ -6,6 +6,7 @@ import (
 
 	"busgauss/model/geom"
 	"busgauss/model/si"
+	"busgauss/model/work"
 )
 
 // Currents are the eddy currents of one frequency, for some sources each by itself.
@@ -13,12 +14,17 @@ type Currents struct {
 	FreqHz float64
 	levels [2]flows // of each mesh
 	count  int
+	err    error
 }
+
+// Err returns why there are no currents, a *work.Over; nil where there are.
+func (c *Currents) Err() error { return c.err }
 
 // flows are the currents of one mesh, one for each parity.
 type flows []flow
 
 type flow struct {
+	work    *work.Budget
 	y       *system
 	moments [][]vec3       // of each combination, of the cells: ∫J dV in A·m; with iron see permeable.moments
 	leaves  [][]complex128 // of each combination, of the outer nodes: see permeable.moments
@@ -39,7 +45,12 @@ func (r *Response) Against(base *Response, freqHz float64, weights [][]complex12
 	c := &Currents{FreqHz: freqHz, count: len(weights)}
 	for k := range r.parts {
 		for i, p := range r.parts[k] {
-			c.levels[k] = append(c.levels[k], p.at(freqHz, weights, base.parts[k][i]))
+			f, err := p.at(freqHz, weights, base.parts[k][i])
+			if err != nil {
+				c.err = err
+				return c
+			}
+			c.levels[k] = append(c.levels[k], f)
 		}
 	}
 	return c
@@ -65,6 +76,7 @@ func (c *Currents) rough(level int, q geom.Point3, i int) vec3 {
 
 // all adds the flux density at q of every combination to b.
 func (f *flow) all(q geom.Point3, b []vec3) {
+	f.work.Spend(float64(len(f.y.m.body)) * (readingSteps + 10*float64(len(b))))
 	if f.y.iron != nil {
 		f.ofIron(q, b)
 		return

@@ -188,11 +188,14 @@ func (g *reduction) grow() bool {
 }
 
 // reach grows the space until the energy of every source stands still at freqHz and returns
-// the number of vectors that it takes.
-func (g *reduction) reach(freqHz float64) int {
+// the number of vectors that it takes. pay is called before each block, whose error ends it.
+func (g *reduction) reach(freqHz float64, pay func(steps float64) error) (int, error) {
 	omega := 2 * math.Pi * freqHz
 	var before []float64
 	for {
+		if err := pay(g.growSteps()); err != nil {
+			return 0, err
+		}
 		more := g.grow()
 		now := g.energies(omega)
 		if before != nil {
@@ -205,11 +208,11 @@ func (g *reduction) reach(freqHz float64) int {
 				moving = moving || math.Abs(now[k]-before[k]) > least*now[k]
 			}
 			if !moving {
-				return g.next
+				return g.next, nil
 			}
 		}
 		if !more || g.next > mostVectors {
-			return g.next
+			return g.next, nil
 		}
 		before = now
 	}

@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"busgauss/model/geom"
+	"busgauss/model/work"
 )
 
 // Piece is a prism of metal along z that no current enters or leaves.
@@ -38,6 +39,8 @@ type Source func(q geom.Point3) geom.Point3
 // Options steer the solver. The zero value is usable.
 type Options struct {
 	MaxCells int // of a mesh; 0 means 3000
+	// Work is what responses and readings take from; nil: there is no end of it.
+	Work *work.Budget
 }
 
 const standardCells = 3000
@@ -61,6 +64,7 @@ func (e *TooLargeError) Error() string {
 // goroutines.
 type Problem struct {
 	levels [2]*level // coarse, fine
+	work   *work.Budget
 }
 
 // New meshes the pieces twice. points are the places where the field matters.
@@ -89,7 +93,7 @@ func New(pieces []Piece, points []geom.Point3, opt Options) (*Problem, error) {
 		if err != nil {
 			return nil, err
 		}
-		return &Problem{levels: [2]*level{newLevel(coarse), newLevel(fine)}}, nil
+		return &Problem{levels: [2]*level{newLevel(coarse), newLevel(fine)}, work: opt.Work}, nil
 	}
 	panic("eddy: no mesh tried")
 }

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"sync"
+
+	"busgauss/model/work"
 )
 
 // level is one mesh with what its geometry alone decides, made when first needed.
@@ -17,7 +19,13 @@ type level struct {
 
 	shapes    [2]*potentials // of magnetic metal
 	shapeErrs [2]error
-	irons     map[string]*permeable // by parity and permeabilities
+	iron      [2]madeIron // the latest of each parity
+}
+
+// madeIron is a permeable with its permeabilities in words.
+type madeIron struct {
+	key string
+	of  *permeable
 }
 
 func newLevel(m *mesh) *level { return &level{m: m} }
@@ -77,16 +85,15 @@ func (l *level) system(p parity, mu []float64) (*system, error) {
 	if l.shapeErrs[p] != nil {
 		return nil, l.shapeErrs[p]
 	}
+	// One at a time is kept: those of other permeabilities belong to the responses that were made with them.
 	key := fmt.Sprint(p, mu)
-	if out.iron = l.irons[key]; out.iron != nil {
+	if l.iron[p].key == key {
+		out.iron = l.iron[p].of
 		return &out, nil
 	}
 	var err error
 	if out.iron, err = newPermeable(l.shapes[p], mu); err == nil {
-		if l.irons == nil {
-			l.irons = map[string]*permeable{}
-		}
-		l.irons[key] = out.iron
+		l.iron[p] = madeIron{key, out.iron}
 	}
 	return &out, err
 }
@@ -98,6 +105,8 @@ type Response struct {
 
 // part is a reduction with the vectors that each decade of frequency takes.
 type part struct {
+	work  *work.Budget
+	what  string
 	mu    sync.Mutex
 	g     *reduction
 	takes map[int]int
@@ -128,6 +137,9 @@ func (p *Problem) RespondIron(mu []float64, sources, small []Source) (*Response,
 }
 
 func (p *Problem) respond(mu []float64, sources, small []Source) (*Response, error) {
+	if err := p.work.Take(p.steps(mu != nil, len(sources)+len(small)), p.what()); err != nil {
+		return nil, err
+	}
 	r := &Response{}
 	whole := len(sources)
 	sources = append(sources[:whole:whole], small...)
@@ -147,7 +159,7 @@ func (p *Problem) respond(mu []float64, sources, small []Source) (*Response, err
 		some := cleared(b)
 		for i, y := range systems {
 			if some[i] {
-				r.parts[k] = append(r.parts[k], &part{g: newReduction(y, b[i], whole), takes: map[int]int{}, still: still[i]})
+				r.parts[k] = append(r.parts[k], &part{work: p.work, what: p.what(), g: newReduction(y, b[i], whole), takes: map[int]int{}, still: still[i]})
 			}
 		}
 	}
@@ -210,16 +222,24 @@ func decade(freqHz float64) int {
 }
 
 // at returns the currents of combinations of sources; with iron see Response.Against.
-func (p *part) at(freqHz float64, weights [][]complex128, base *part) flow {
+func (p *part) at(freqHz float64, weights [][]complex128, base *part) (flow, error) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	for d := range decade(freqHz) + 1 {
 		if _, ok := p.takes[d]; !ok {
-			p.takes[d] = p.g.reach(decadeLowest * math.Pow(10, float64(d)))
+			n, err := p.g.reach(decadeLowest*math.Pow(10, float64(d)), func(steps float64) error { return p.work.Take(steps, p.what) })
+			if err != nil {
+				return flow{}, err
+			}
+			p.takes[d] = n
 		}
 	}
 	n := p.takes[decade(freqHz)]
-	f := flow{y: p.g.y}
+	n3 := float64(n) * float64(n) * float64(n)
+	if err := p.work.Take(4*n3/3+float64(len(weights)*n)*(4*float64(n)+6*float64(len(p.g.y.m.cells))), p.what); err != nil {
+		return flow{}, err
+	}
+	f := flow{y: p.g.y.light(), work: p.work}
 	cells := len(p.g.y.m.cells)
 	for k, y := range p.g.solveAt(freqHz, n, weights) {
 		m := make([]vec3, cells)
@@ -252,5 +272,5 @@ func (p *part) at(freqHz float64, weights [][]complex128, base *part) flow {
 		}
 		f.moments, f.leaves = append(f.moments, m), append(f.leaves, leaves)
 	}
-	return f
+	return f, nil
 }

@@ -35,7 +35,7 @@ func (p *Problem) Alternating(mu []complex128, basis *Basis, loops *Loops, sums 
 			return nil, &InputError{p.pieces[i].Name, "relative permeability must be above 1 and finite"}
 		}
 	}
-	lin := &Linear{scale: p.scale}
+	lin := &Linear{scale: p.scale, work: p.opt.Work}
 	for _, w := range sums {
 		for _, part := range []func(complex128) float64{re, im} {
 			of, beside := basis.sum(parts(w.Basis, part)), parts(w.Loops, part)
@@ -94,6 +94,7 @@ func (s *Shift) B(q geom.Point3, k int) (re, im geom.Point3, bound Bound) {
 }
 
 func (s *Shift) readings(q geom.Point3) []reading {
+	spendReading(s.still.work, &s.of.lin.levels, len(s.of.lin.sources))
 	airs, still := inAir(s.of.lin.sources, q), inAir(s.still.sources, q)
 	of, from := viewsOf(&s.of.lin.levels, q, airs), viewsOf(&s.still.levels, q, still)
 	var out []reading

@@ -50,6 +50,7 @@ func (g *Group) readings(q geom.Point3) []reading {
 				}
 			}
 		}
+		spendReading(s.p.opt.Work, &levels, len(air))
 		v := viewsOf(&levels, q, air)
 		for n, j := range members {
 			out[j] = v.reading(n, air[n], s.p.scale)
@@ -61,6 +62,9 @@ func (g *Group) readings(q geom.Point3) []reading {
 // LinearOf solves the same meshes for linear iron, with the initial permeability of each
 // curve.
 func (s *State) LinearOf(basis *Basis) (*Linear, error) { return s.p.LinearOf(nil, basis) }
+
+// LinearSteps is what LinearOf takes.
+func (s *State) LinearSteps(basis *Basis) float64 { return s.p.LinearSteps(len(basis.sources)) }
 
 // On reports whether s and l stand on the same meshes; not where the source of s broke
 // their symmetry.
@@ -90,6 +94,7 @@ func (s *State) Less(q geom.Point3, o *State, factor float64) (geom.Point3, Boun
 }
 
 func (s *State) views(q geom.Point3) views {
+	spendReading(s.p.opt.Work, &s.levels, 1)
 	return viewsOf(&s.levels, q, []geom.Point3{s.source(q)})
 }
 

@@ -7,6 +7,7 @@ import (
 
 	"busgauss/model/geom"
 	"busgauss/model/si"
+	"busgauss/model/work"
 )
 
 // answer is the magnetised iron of one mesh, for each source. The lower half of a
@@ -22,6 +23,7 @@ type answer struct {
 // Linear holds the answers of linear iron to unit sources.
 type Linear struct {
 	scale   float64
+	work    *work.Budget // that readings take from
 	sources []Source
 	levels  [2]*answer
 
@@ -54,7 +56,7 @@ func (p *Problem) LinearOf(mu []float64, basis *Basis) (*Linear, error) {
 			return nil, &InputError{p.pieces[i].Name, "relative permeability must be above 0 and finite"}
 		}
 	}
-	out := &Linear{sources: sources, scale: p.scale}
+	out := &Linear{sources: sources, scale: p.scale, work: p.opt.Work}
 	for i, l := range p.levels {
 		a, err := l.linear(mu, basis)
 		if err != nil {

@@ -6,6 +6,7 @@ import (
 
 	"busgauss/model/geom"
 	"busgauss/model/material"
+	"busgauss/model/work"
 )
 
 // Piece is a prism of iron along z: a plane section between two heights. Pieces lie
@@ -36,6 +37,9 @@ type Options struct {
 	// MaxUnlike is that on the root of the sum of squares of the unknowns of unlike pieces, whose full matrices take the
 	// memory; 0 means none.
 	MaxUnlike int
+	// Work is what kernels and readings take from, and Shelf is where kernels are kept; nil: there is no end of either.
+	Work  *work.Budget
+	Shelf *work.Shelf
 }
 
 const (

@@ -6,6 +6,7 @@ import (
 	"sync"
 
 	"busgauss/model/geom"
+	"busgauss/model/work"
 )
 
 // Problem is an arrangement of iron with its two meshes. The kernels, which hang on the
@@ -29,8 +30,9 @@ type Problem struct {
 type level struct {
 	m      *tetra
 	lock   sync.Mutex
-	mu     []float64   // relative permeabilities of the pieces for small signals
-	acts   [2]*action  // by parity
+	mu     []float64  // relative permeabilities of the pieces for small signals
+	kernel *work.Item // *[2]*action, by parity
+	work   *work.Budget
 	curved bool        // some piece follows a curve
 	walls  [][]station // of each piece
 
@@ -78,6 +80,9 @@ func newProblem(pieces []Piece, points []geom.Point3, opt Options, mirror bool) 
 			return nil, err
 		}
 		p.levels, p.scale = [2]*level{newLevel(m, pieces), newLevel(fine, pieces)}, g.scale
+		for _, l := range p.levels {
+			l.work, l.kernel = opt.Work, opt.Shelf.Item()
+		}
 		for i := range pieces {
 			for _, l := range p.levels {
 				l.curved = l.curved || pieces[i].Curve != nil
@@ -130,7 +135,7 @@ func buildPair(pieces []Piece, points []geom.Point3, g grading, mirror bool, opt
 }
 
 func newLevel(m *tetra, pieces []Piece) *level {
-	l := &level{m: m}
+	l := &level{m: m, kernel: (*work.Shelf)(nil).Item()}
 	for i := range pieces {
 		l.mu = append(l.mu, pieces[i].muRel())
 	}
@@ -154,8 +159,8 @@ func (p *Problem) Unknowns() (coarse, fine int) {
 func (l *level) action(par parity) *action {
 	l.lock.Lock()
 	defer l.lock.Unlock()
-	l.make(par, false, nil)
-	return l.acts[par]
+	acts, _ := l.make(par, false, nil)
+	return acts[par]
 }
 
 // withRaw returns the action with its vectors for one parity, of which one at a time is kept: they are
@@ -163,8 +168,8 @@ func (l *level) action(par parity) *action {
 func (l *level) withRaw(par parity) *action {
 	l.lock.Lock()
 	defer l.lock.Unlock()
-	l.make(par, true, nil)
-	a := *l.acts[par]
+	acts, _ := l.make(par, true, nil)
+	a := *acts[par]
 	return &a
 }
 
@@ -183,7 +188,7 @@ func (p *Problem) LetGo() {
 	defer p.mu.Unlock()
 	for _, l := range p.levels {
 		l.lock.Lock()
-		l.acts = [2]*action{}
+		l.kernel.Drop()
 		l.lock.Unlock()
 	}
 	for _, o := range p.other {
@@ -197,28 +202,30 @@ func (p *Problem) LetGo() {
 func (l *level) apply(par parity, fields []field) [][]float64 {
 	l.lock.Lock()
 	defer l.lock.Unlock()
-	return l.make(par, false, fields)
+	_, rows := l.make(par, false, fields)
+	return rows
 }
 
 // make makes what is missing of the action for one parity, and what fields do.
-func (l *level) make(par parity, raw bool, fields []field) [][]float64 {
-	if l.acts[par] == nil {
-		for p := range l.acts {
-			l.acts[p] = newAction(l)
-		}
+func (l *level) make(par parity, raw bool, fields []field) (*[2]*action, [][]float64) {
+	acts, _ := l.kernel.Value().(*[2]*action)
+	if acts == nil {
+		acts = &[2]*action{newAction(l), newAction(l)}
+		l.kernel.Put(acts, l.keptBytes())
 	}
-	a := l.acts[par]
+	a := acts[par]
 	raw = (raw || l.curved && par == even) && a.raw == nil
 	if raw {
-		l.acts[1-par].raw = nil
+		acts[1-par].raw = nil
 	}
 	rows := l.m.emptyRows(len(fields))
 	if raw || a.own == nil || fields != nil {
-		l.m.fill(l.acts, par, raw, fields, rows)
+		l.work.Spend(l.kernelSteps())
+		l.m.fill(*acts, par, raw, fields, rows)
 	}
 	if a.far == nil {
 		a.meet(par)
 	}
 	a.apart(fields, rows)
-	return rows
+	return acts, rows
 }

@@ -213,7 +213,10 @@ func (l *Linear) B(q geom.Point3, source int) (geom.Point3, Bound) {
 }
 
 func (l *Linear) reading(q geom.Point3) []reading {
-	return l.kept.at(q, func() []reading { return readings(&l.levels, l.scale, q, l.sources) })
+	return l.kept.at(q, func() []reading {
+		spendReading(l.work, &l.levels, len(l.sources))
+		return readings(&l.levels, l.scale, q, l.sources)
+	})
 }
 
 func readings(levels *[2]*answer, scale float64, q geom.Point3, sources []Source) []reading {

@@ -291,6 +291,7 @@ func (p *Problem) prolong(coarse []float64) []float64 {
 // B returns the flux density at q, iron and source together, in tesla, and a bound of
 // its error. See Linear.B.
 func (s *State) B(q geom.Point3) (geom.Point3, Bound) {
+	spendReading(s.p.opt.Work, &s.levels, 1)
 	r := readings(&s.levels, s.p.scale, q, []Source{s.source})[0]
 	return r.b, r.bound
 }

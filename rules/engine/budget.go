@@ -1,0 +1,51 @@
+package engine
+
+import (
+	"strings"
+
+	"busgauss/model/finding"
+	"busgauss/model/work"
+)
+
+// over returns what did not fit into the work of the layout while the rule ran, nil where all did.
+func (r *Run) over() *work.Over {
+	b := r.Model.Work()
+	if b.Denied() == r.denied {
+		return nil
+	}
+	return b.Over()
+}
+
+// keep keeps a finding. Where something did not fit into the work of the layout before, it is no pass, and says so.
+func (r *Run) keep(f finding.Finding) {
+	r.out = append(r.out, f)
+	if over := r.over(); over != nil {
+		endedWith(over, r.out[len(r.out)-1:])
+	}
+}
+
+// endedWith makes what is said no pass, where something did not fit into the work of the layout meanwhile: a
+// number may be missing in it.
+func endedWith(over *work.Over, found []finding.Finding) {
+	for i := range found {
+		f := &found[i]
+		if f.Verdict == finding.Pass || f.Verdict == finding.NotApplicable {
+			f.Verdict, f.Level, f.Measure = finding.Undecided, finding.Warning, nil
+			f.Message = Named(f.Object, "cannot be judged")
+		}
+		if f.Verdict == finding.Undecided && !strings.Contains(f.Message, work.Raise) {
+			f.Message = sentences(f.Message, Sentence(over.Error()))
+		}
+	}
+}
+
+// open says in the findings that smaller bounds may decide why those are not had.
+func (r *Run) open(over *work.Over) {
+	for _, u := range r.unsure {
+		f := &r.out[u.of]
+		f.Message = sentences(f.Message, Sentence(over.Error()))
+	}
+}
+
+// atEnd is the remedy of what is not searched for since the work of the layout has ended.
+const atEnd = "no further changes are tried: the work that this layout may take is used up (--work raises it)"
