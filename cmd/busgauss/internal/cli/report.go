@@ -230,6 +230,9 @@ func (r *auditRun) write(ctx context.Context, path string, print func(io.Writer)
 	if ctx.Err() != nil {
 		return ctx.Err()
 	}
+	if path == "-" {
+		print = forLog(r.o.format, print)
+	}
 	if err := writeFile(r.s, path, print); err != nil {
 		return &failure{statusTrouble, err}
 	}
