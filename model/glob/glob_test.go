@@ -58,7 +58,7 @@ func TestForm(t *testing.T) {
 // Patterns that a matcher that goes back and tries again takes for ever with: here every character of a name looks at every step of
 // the pattern at most once, so that this test comes to an end.
 func TestHostilePatterns(t *testing.T) {
-	name := strings.Repeat("a", 4000) + "b"
+	name := strings.Repeat("a", 500) + "b"
 	for _, text := range []string{
 		strings.Repeat("{a,a}", MostBraces), strings.Repeat("{a,}", MostBraces), strings.Repeat("*a", 2000), strings.Repeat("**/", 1300) + "x",
 		strings.Repeat("{*,**}", MostBraces) + "x", strings.Repeat("{a,", MostBraces) + strings.Repeat("}", MostBraces), strings.Repeat("?*", 2000),
