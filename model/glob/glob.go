@@ -193,7 +193,7 @@ func (c *compiler) ends(at int, follow byte, outer bool) bool {
 }
 
 func (c *compiler) char() {
-	r, n := utf8.DecodeRuneInString(c.text[c.at:])
+	r, n := first(c.text[c.at:])
 	c.at += n
 	c.add(step{kind: one, char: r})
 	for _, i := range c.skips {
@@ -304,7 +304,17 @@ func (c *compiler) member() (rune, error) {
 	if c.at == len(c.text) {
 		return 0, ErrForm
 	}
-	r, n := utf8.DecodeRuneInString(c.text[c.at:])
+	r, n := first(c.text[c.at:])
 	c.at += n
 	return r, nil
+}
+
+// first returns the first character of a text and its length in bytes. A byte that is no part of a character is one of its own, which is like no
+// other.
+func first(text string) (rune, int) {
+	r, n := utf8.DecodeRuneInString(text)
+	if r == utf8.RuneError && n == 1 {
+		return utf8.MaxRune + 1 + rune(text[0]), 1
+	}
+	return r, n
 }

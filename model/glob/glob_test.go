@@ -3,7 +3,6 @@ package glob
 import (
 	"errors"
 	"path"
-	"regexp"
 	"strings"
 	"testing"
 )
@@ -20,7 +19,7 @@ func TestMatch(t *testing.T) {
 		{"**/a", "a", true}, {"**/a", "x/y/a", true}, {"**/a", "xa", false}, {"x/**/a", "x/a", true}, {"x/**/a", "x/y/z/a", true}, {"x/**/a", "xa", false},
 		{"x**", "xyz", true}, {"x**", "x/y", false}, {"**x", "y/x", false}, {"a***", "abc", true}, {"*/**", "x/y/z", true}, {"?*/**", "c", true},
 		{"[ab]", "b", true}, {"[ab]", "c", false}, {"[a-c]x", "bx", true}, {"[^a]", "b", true}, {"[!a]", "a", false}, {"[^a]", "/", false},
-		{"[/]", "/", false}, {`[\]]`, "]", true}, {"[a-]", "-", true}, {`\*`, "*", true}, {`\*`, "a", false}, {`\{a`, "{a", true},
+		{"[/]", "/", false}, {`[\]]`, "]", true}, {"[a-]", "-", true}, {`\*`, "*", true}, {"\x9c", "\x9c", true}, {"\x9c", "\xe3", false}, {"\uFFFD", "\x9c", false}, {"?", "\x9c", true}, {`\*`, "a", false}, {`\{a`, "{a", true},
 		{"a,b", "a,b", true}, {"{a,b}", "b", true}, {"{a,b}", "{a,b}", false}, {"{a,b{c,d}}e", "bde", true}, {"{a,b{c,d}}e", "be", false}, {"{a,}b", "b", true},
 		{"*.{yaml,json}", "a.json", true}, {"*.{yaml,json}", "a.yml", false}, {"{x,y}/*", "y/a", true}, {"{x,y/z}/*", "y/z/a", true},
 		{"{x/**,y}/*.yaml", "x/a.yaml", true}, {"{x/**,y}/*.yaml", "x/1/2/a.yaml", true}, {"{x/**,y}/*.yaml", "y/1/a.yaml", false},
@@ -59,7 +58,7 @@ func TestForm(t *testing.T) {
 // Patterns that a matcher that goes back and tries again takes for ever with: here every character of a name looks at every step of
 // the pattern at most once, so that this test comes to an end.
 func TestHostilePatterns(t *testing.T) {
-	name := strings.Repeat("a", 4000) + "b"
+	name := strings.Repeat("a", 500) + "b"
 	for _, text := range []string{
 		strings.Repeat("{a,a}", MostBraces), strings.Repeat("{a,}", MostBraces), strings.Repeat("*a", 2000), strings.Repeat("**/", 1300) + "x",
 		strings.Repeat("{*,**}", MostBraces) + "x", strings.Repeat("{a,", MostBraces) + strings.Repeat("}", MostBraces), strings.Repeat("?*", 2000),
@@ -106,8 +105,8 @@ func TestSplit(t *testing.T) {
 	}
 }
 
-// FuzzMatch compares with regular expressions, which these patterns are written as, and where there are neither braces nor "**" with
-// path.Match of the Go library, whose classes take no slash only where they deny.
+// FuzzMatch compares with path.Match of the Go library where there are neither braces nor classes nor "**", and looks for what fits below
+// folders that were said to hold nothing.
 func FuzzMatch(f *testing.F) {
 	for _, seed := range [][2]string{{"a*", "ab"}, {"**/x", "y/x"}, {"[a-c]?", "bz"}, {"{a,b/**}/c", "b/x/c"}, {`\*[^a]`, "*b"}} {
 		f.Add(seed[0], seed[1])
@@ -132,7 +131,7 @@ func FuzzMatch(f *testing.F) {
 			t.Errorf("%q and %q: %v", pattern, name, !want)
 		}
 		if plain := strings.NewReplacer("*", "", "?", "").Replace(pattern); plain == pattern && !strings.Contains(pattern, `\`) {
-			if want := regexp.MustCompile("^" + regexp.QuoteMeta(strings.ToValidUTF8(pattern, "\uFFFD")) + "$"); want.MatchString(name) && !p.Match(name) {
+			if (pattern == name) != p.Match(name) {
 				t.Errorf("%q and %q", pattern, name)
 			}
 		}

@@ -28,7 +28,9 @@ type states struct {
 func (p *Pattern) after(text string) *states {
 	now, next := &states{has: make([]bool, len(p.steps))}, &states{has: make([]bool, len(p.steps))}
 	p.reach(now, 0)
-	for _, r := range text {
+	for text != "" {
+		r, n := first(text)
+		text = text[n:]
 		for _, i := range now.list {
 			if p.steps[i].takes(r) {
 				p.reach(next, i+1)

@@ -131,7 +131,7 @@ func TestJudge(t *testing.T) {
 		if got != c.verdict || len(run.out) != 1 {
 			t.Fatalf("%v: %v, %d findings", c.found, got, len(run.out))
 		}
-		m := mender{found: run.out}
+		m := mender{model: run.Model, found: run.out}
 		m.mend([]*Run{run})
 		f := run.out[0]
 		if f.Verdict != c.verdict || f.Level != c.level || f.Remedy != c.remedy || f.Message != c.message || f.Rule != "some-rule" || f.Object != "S" {
