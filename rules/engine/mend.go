@@ -40,7 +40,6 @@ type mender struct {
 // mend gives the failures of found, which begins with what runs say, their remedies.
 func (m *mender) mend(runs []*Run) {
 	m.before = severitiesOf(m.found, m.rules)
-	m.model.LetGo() // changed layouts are solved from here on
 	first := 0
 	for _, r := range runs {
 		for i, a := range r.asked {
