@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"slices"
 
-	"gonum.org/v1/gonum/blas"
 	"gonum.org/v1/gonum/blas/blas64"
 	"gonum.org/v1/gonum/lapack/lapack64"
 
@@ -33,7 +32,7 @@ type permeable struct {
 	mu     []float64     // relative permeability of each cell
 	stiff  [][]nodeShare // of each node, ∫∇ψ·μ∇ψ' dV with the others, m
 	within *sparse.Factor[float64]
-	lu     blas64.General
+	lu     []float32 // by row, unit lower and upper triangle of factors, which steer: see settle
 	pivot  []int
 }
 
@@ -117,18 +116,18 @@ func (y *permeable) eliminate() error {
 // factorise makes and factorises 1 − P∇ + S∫∇ψ·μ∇ of the outer nodes, those within eliminated.
 func (y *permeable) factorise() {
 	n, all := y.counts[0], len(y.m.nodes)
-	y.lu = blas64.General{Rows: n, Cols: n, Stride: n, Data: make([]float64, n*n)}
+	lu := blas64.General{Rows: n, Cols: n, Stride: n, Data: make([]float64, n*n)}
 	parallel.Each(n, 8, func(_, i int) {
-		row := slices.Clone(y.pull.Data[i*all : (i+1)*all])
-		for k := range row {
-			row[k] = -row[k]
+		row := make([]float64, all)
+		for k, v := range y.pull[i*all : (i+1)*all] {
+			row[k] = -float64(v)
 		}
 		within := make([]float64, y.counts[1])
 		for k, o := range y.outer {
 			if o < 0 {
 				continue
 			}
-			f := y.layer.Data[i*n+int(o)]
+			f := float64(y.layer[i*n+int(o)])
 			for _, s := range y.stiff[k] {
 				row[s.node] += f * s.share
 			}
@@ -141,7 +140,7 @@ func (y *permeable) factorise() {
 		if y.within != nil {
 			y.within.Solve(within, 1)
 		}
-		out := y.lu.Data[i*n : (i+1)*n]
+		out := lu.Data[i*n : (i+1)*n]
 		out[i] = 1
 		for k, o := range y.outer {
 			if o >= 0 {
@@ -160,8 +159,76 @@ func (y *permeable) factorise() {
 		}
 	})
 	y.pivot = make([]int, n)
-	lapack64.Getrf(y.lu, y.pivot)
+	lapack64.Getrf(lu, y.pivot)
+	y.lu = make([]float32, n*n)
+	single(y.lu, lu.Data)
 }
+
+// steer overwrites each x with what the factors make of it.
+func (y *permeable) steer(xs [][]float64) {
+	n := y.counts[0]
+	parallel.Each(len(xs), 8, func(_, k int) {
+		x := xs[k]
+		for i, j := range y.pivot {
+			x[i], x[j] = x[j], x[i]
+		}
+		for i := range n {
+			x[i] -= sparse.DotSingle(y.lu[i*n:][:i], x)
+		}
+		for i := n - 1; i >= 0; i-- {
+			row := y.lu[i*n:][:n]
+			x[i] = (x[i] - sparse.DotSingle(row[i+1:], x[i+1:])) / float64(row[i])
+		}
+	})
+}
+
+// multiply returns what factorise factorises times each x.
+func (y *permeable) multiply(xs [][]float64) [][]float64 {
+	n, all := y.counts[0], len(y.m.nodes)
+	phi, leaves, out := make([][]float64, len(xs)), make([][]float64, len(xs)), make([][]float64, len(xs))
+	parallel.Each(len(xs), 8, func(_, k int) {
+		phi[k], leaves[k] = y.spread(nil, xs[k]), make([]float64, n)
+		for i, o := range y.outer {
+			if o < 0 {
+				continue
+			}
+			for _, s := range y.stiff[i] {
+				leaves[k][o] += s.share * phi[k][s.node]
+			}
+		}
+		out[k] = slices.Clone(xs[k])
+	})
+	parallel.Each(n, 8, func(_, i int) {
+		for k := range xs {
+			out[k][i] += sparse.DotSingle(y.layer[i*n:(i+1)*n], leaves[k]) - sparse.DotSingle(y.pull[i*all:(i+1)*all], phi[k])
+		}
+	})
+	return out
+}
+
+// settle overwrites each right-hand side with its solution, in steps that the factors steer.
+func (y *permeable) settle(rights [][]float64) {
+	left := make([][]float64, len(rights))
+	for k, r := range rights {
+		left[k] = slices.Clone(r)
+	}
+	y.steer(rights)
+	for range steerings {
+		off := y.multiply(rights)
+		for k := range off {
+			for i := range off[k] {
+				off[k][i] = left[k][i] - off[k][i]
+			}
+		}
+		y.steer(off)
+		for k := range off {
+			axpy(1, off[k], rights[k])
+		}
+	}
+}
+
+// steerings is how often what the factors leave is taken off: each takes four digits or more.
+const steerings = 2
 
 // held is T and φ of one vector: circulations along the edges of cells, and potentials of nodes.
 type held struct {
@@ -232,33 +299,32 @@ func (y *permeable) moments(h *held) []float64 {
 // solve fills in φ of each h, for its T and the potential of sources at the outer nodes: one of both.
 func (y *permeable) solve(hs []*held, applied [][]float64) {
 	n, w := y.counts[0], len(hs)
-	right := blas64.General{Rows: n, Cols: w, Stride: w, Data: make([]float64, n*w)}
+	right := make([][]float64, w)
+	for k := range right {
+		right[k] = make([]float64, n)
+	}
 	if applied == nil {
-		leaves := blas64.General{Rows: n, Cols: w, Stride: w, Data: make([]float64, n*w)}
+		leaves := make([][]float64, w)
 		parallel.Each(w, 8, func(_, k int) {
 			h := hs[k]
 			h.phi = make([]float64, len(y.m.nodes))
 			h.turned = y.spread(y.leaving(h), nil)
 			h.phi = h.turned
-			for i, v := range y.outside(y.leaving(h)) {
-				leaves.Data[i*w+k] = v
+			leaves[k] = y.outside(y.leaving(h))
+		})
+		parallel.Each(n, 8, func(_, i int) {
+			for k := range right {
+				right[k][i] = sparse.DotSingle(y.layer[i*n:(i+1)*n], leaves[k])
 			}
 		})
-		blas64.Gemm(blas.NoTrans, blas.NoTrans, 1, y.layer, leaves, 0, right)
 	}
 	for k := range applied {
-		for i, v := range applied[k] {
-			right.Data[i*w+k] = v
-		}
+		copy(right[k], applied[k])
 	}
-	lapack64.Getrs(blas.NoTrans, y.lu, right, y.pivot)
+	y.settle(right)
 	parallel.Each(w, 8, func(_, k int) {
 		h := hs[k]
-		outer := make([]float64, n)
-		for i := range outer {
-			outer[i] = right.Data[i*w+k]
-		}
-		h.smooth = y.spread(nil, outer)
+		h.smooth = y.spread(nil, right[k])
 		h.phi = slices.Clone(h.smooth)
 		for i, v := range h.turned {
 			h.phi[i] += v

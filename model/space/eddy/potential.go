@@ -3,8 +3,6 @@ package eddy
 import (
 	"math"
 
-	"gonum.org/v1/gonum/blas/blas64"
-
 	"busgauss/model/geom"
 	"busgauss/model/parallel"
 	"busgauss/model/sparse"
@@ -21,8 +19,8 @@ type potentials struct {
 	counts [2]int            // of outer, of inner
 	sides  []panel
 	dense  *sparse.Factor[float64] // see density
-	pull   blas64.General          // potential at the outer nodes of ∇φ in the cells, for one at each node
-	layer  blas64.General          // potential at the outer nodes of the flux that leaves at each of them, 1/m
+	pull   []float32               // by outer node, the potential there of ∇φ in the cells, for one at each node
+	layer  []float32               // by outer node, the potential there of the flux that leaves at each of them, 1/m
 }
 
 func newPotentials(m *mesh, p parity) (*potentials, error) {
@@ -119,11 +117,10 @@ func (y *potentials) fill() {
 		}
 	}
 	n, all := len(places), len(m.nodes)
-	y.pull = blas64.General{Rows: n, Cols: all, Stride: all, Data: make([]float64, n*all)}
-	y.layer = blas64.General{Rows: n, Cols: n, Stride: n, Data: make([]float64, n*n)}
+	y.pull, y.layer = make([]float32, n*all), make([]float32, n*n)
 	parallel.Each(n, 8, func(_, i int) {
 		r := places[i]
-		row := y.pull.Data[i*all : (i+1)*all]
+		row := make([]float64, all)
 		for c := range m.body {
 			v := m.body[c].surface(r)
 			if sign != 0 {
@@ -136,7 +133,9 @@ func (y *potentials) fill() {
 				row[b] += f
 			}
 		}
-		row = y.layer.Data[i*n : (i+1)*n]
+		single(y.pull[i*all:], row)
+		row = row[:n]
+		clear(row)
 		for k := range y.sides {
 			p := &y.sides[k]
 			v := p.potential(r)
@@ -150,5 +149,13 @@ func (y *potentials) fill() {
 			}
 		}
 		y.dense.Solve(row, 1)
+		single(y.layer[i*n:], row)
 	})
+}
+
+// single sets out to v in single precision, of which seven digits are far more than integrals over cells have.
+func single(out []float32, v []float64) {
+	for i, x := range v {
+		out[i] = float32(x)
+	}
 }
