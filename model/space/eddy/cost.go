@@ -70,7 +70,7 @@ func (r *Response) Bytes() int64 {
 			p.mu.Lock()
 			sum += len(p.g.v)*(p.g.y.u.n+3*len(p.g.y.m.cells)) + len(p.g.b)*p.g.y.u.n
 			if i := p.g.y.iron; i != nil {
-				sum += i.counts[0]*i.counts[0] + len(p.g.v)*i.counts[0]
+				sum += i.counts[0]*i.counts[0]/2 + len(p.g.v)*i.counts[0]
 			}
 			p.mu.Unlock()
 		}
@@ -83,7 +83,7 @@ func (y *system) light() *system {
 	out := &system{m: y.m, p: y.p, u: y.u}
 	if y.iron != nil {
 		iron := *y.iron
-		iron.lu.Data, iron.within, iron.stiff = nil, nil, nil
+		iron.lu, iron.within, iron.stiff = nil, nil, nil
 		out.iron = &iron
 	}
 	return out
