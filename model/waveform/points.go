@@ -288,7 +288,7 @@ func (b *builder) points(s *layout.Set, group, number int, list []*layout.Curren
 			all[i] = outlines[i].series(countedOrders)
 		}
 	}
-	most := min(mostOrders, int(HighestHz*(1+sameFrequency)/base))
+	most := int(min(mostOrders, HighestHz*(1+sameFrequency)/base))
 	kept := 1
 	for i := range list {
 		n, _ := outlines[i].orders(all[i], most)

@@ -150,6 +150,15 @@ func TestPointsOfSeveralCircuits(t *testing.T) {
 	}
 }
 
+// The longest period that is read, 1e15 s, has 1e21 orders up to the highest frequency, more than an int holds.
+func TestPointsOfAges(t *testing.T) {
+	d := &layout.Duty{Set: layout.Set{FreqHz: num(1e-15), PeriodS: num(1e15), Currents: []layout.Current{
+		{Circuit: 0, Sign: 1, Points: points(0, 0, 25e13, 60, 75e13, -60)}}}}
+	if n := Of(circuits(1), d).HighestOrder(0); n < 2 {
+		t.Errorf("highest order %d", n)
+	}
+}
+
 // A triangular ripple: rms peak/√3, odd orders 8/π²/k², in time within the left-over of the
 // triangle; -120 degrees is a third of its period later, and a pair out and return stays one.
 func TestTriangularRipple(t *testing.T) {

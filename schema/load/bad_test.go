@@ -53,6 +53,7 @@ func TestBadValues(t *testing.T) {
 		{"octal with unit", "20 mm", "020 mm", `3:24 value-quantity: width of section of bar "U": 020 starts with a zero: write 20`},
 		{"empty value", "width: 20 mm", "width: ", `3:23 value-form: width of section of bar "U" must be text with a unit of length, not empty`},
 		{"temperature", "metal: copper", "metal: copper, temperature: -300 °C", `3:95 value-quantity: temperature of bar "U": -300 °C is below absolute zero. Write -273.15 °C or more`},
+		{"next to nothing", "sensitivity: 60 mV/mT", "sensitivity: 5e-324 mV/mT", `12:44 value-range: sensitivity of part "flat" is 5e-324 mV/mT: it must be other than 0`},
 		{"no conductor", "conductivity: 2 MS/m", "conductivity: 0 S/m", `4:60 value-range: material "iron" of bar "V" conducts 0 S/m, and a bar carries a current. It needs 1.00 mS/m or more`},
 		{"resistance that vanishes", "conductivity: 2 MS/m", "conductivity: 2 MS/m, temperature-coefficient: -0.1 %/K", `4:60 value-range: material "iron" of bar "V" has a temperature-coefficient of -0.100 %/K. No resistance would be left at 1085 °C, up to which bars are followed`},
 		{"melting", "metal: copper", "metal: copper, temperature: 1100 °C", `3:95 value-range: temperature of bar "U" is 1100 °C: it must be at most 1085 °C. Absolute zero to the melting point of copper`},

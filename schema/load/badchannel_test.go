@@ -111,7 +111,7 @@ func TestBadChannel(t *testing.T) {
 		{"current of a zero", "calibration: {all: {kind: zero, current: 9 A}}",
 			`13:33 value-form: current of calibration of "all" belongs to a calibration with a current, and the kind is zero`},
 		{"half a turn", "calibration: {all: {kind: one-point, turns: 0.5}}",
-			`13:45 value-range: turns of calibration of "all" is 0.5: it must be 1 or more`},
+			`13:45 value-range: turns of calibration of "all" is 0.5: it must be from 1 to 1000`},
 		{"a turn and a half", "calibration: {all: {kind: one-point, turns: 1.5}}",
 			`13:45 value-range: turns of calibration of "all" is 1.5: it must be a whole number`},
 		{"pitch of a bundle", "calibration: {all: {kind: one-point, conductor: bundle, turns: 9, pitch: 2 mm}}",

@@ -28,7 +28,7 @@ func calibrated(s *spot) layout.Calibration {
 	c.Kind = choice(s.at("kind"), layout.CalibrationNone, layout.CalibrationZero, layout.CalibrationOnePoint,
 		layout.CalibrationTwoPoint, layout.CalibrationMatrix)
 	c.Conductor = choice(s.at("conductor"), layout.ConductorBar, layout.ConductorRibbon, layout.ConductorBundle)
-	c.Turns = or(s.at("turns").whole(atLeast(1)), 1)
+	c.Turns = or(s.at("turns").whole(between(1, 1000)), 1)
 	pitch := s.at("pitch")
 	c.PitchM = pitch.quantity(si.Length, size())
 	if pitch.present() && s.at("conductor").present() && c.Conductor.V != layout.ConductorRibbon {

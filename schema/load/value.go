@@ -109,6 +109,10 @@ func (s *spot) word(words ...string) (string, bool) {
 // It keeps squares and volumes of what is read finite.
 const beyond = 1e15
 
+// nothing is the magnitude below which a quantity of a layout is round-off of whatever wrote the file, and
+// read as 0. It keeps the inverse of what is read finite.
+const nothing = 1e-18
+
 // quantity reads text with a unit of dimension d and holds it to b.
 func (s *spot) quantity(d si.Dimension, b bounds) layout.Num {
 	num := s.unset(math.NaN())
@@ -175,6 +179,9 @@ func (s *spot) share(b bounds) layout.Num {
 
 // within sets v when it lies in b.
 func (s *spot) within(v float64, b bounds) layout.Num {
+	if math.Abs(v) < nothing {
+		v = 0
+	}
 	if want := b.miss(v); want != "" {
 		s.problem(ruleRange, "%s is %s: it must be %s", s.label(), clip(s.n.Text), want)
 		return s.unset(math.NaN())

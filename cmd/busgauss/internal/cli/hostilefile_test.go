@@ -11,6 +11,7 @@ import (
 	"strings"
 	"testing"
 
+	"busgauss/model/parallel"
 	"busgauss/schema/load"
 )
 
@@ -34,32 +35,45 @@ number that is not known or on the wrong side of its limit. It compares all colu
 func hostileFile(t testing.TB, check func(name, text string) hostileRun, ends func(text string, n *numberAt, bounds [2]any) []string) string {
 	var b strings.Builder
 	b.WriteString(hostileHead + "## Sizes, ratios and numbers\n\n| layout | bytes | status | " + strings.Join(verdictWords, " | ") + " | cost | memory, MB |\n" + "|---|---|---|---|---|---|---|---|---|\n")
-	for _, h := range hostileSet {
+	b.WriteString(inRows(len(hostileSet), func(i int) string {
+		h := hostileSet[i]
 		text := h.text()
 		r := check(h.what, text)
-		fmt.Fprintf(&b, "| %s | %d | %s | %s | %s | %s |\n", h.what, len(text), r.statusWord(), r.verdictColumns(), r.cost, memoryWords(r.peakMB))
-	}
+		return fmt.Sprintf("| %s | %d | %s | %s | %s | %s |\n", h.what, len(text), r.statusWord(), r.verdictColumns(), r.cost, memoryWords(r.peakMB))
+	}))
 	b.WriteString("\n## Ends of the range of every number\n\nThe numbers are those of the schema of layouts. Each is taken, in a layout that has it and in its unit, to the ends of what is read: " +
 		"the least and the greatest below zero, the least and the greatest above it, and zero. Verdicts are those of all its ends together; cost and memory are the largest.\n\n" +
 		"| number | read | status | " + strings.Join(verdictWords, " | ") + " | cost | memory, MB |\n|---|---|---|---|---|---|---|---|---|\n")
-	for _, row := range rangeRows(t, ends) {
-		sum := hostileRun{verdicts: map[string]int{}, cost: "0"}
-		var statuses []string
-		for _, number := range row.ends {
-			r := check(row.key+" "+number, row.number.put(t, row.text, number))
-			if s := r.statusWord(); !slices.Contains(statuses, s) {
-				statuses = append(statuses, s)
-			}
-			for v, n := range r.verdicts {
-				sum.verdicts[v] += n
-			}
-			sum.cost = larger(sum.cost, r.cost)
-			sum.peakMB = max(sum.peakMB, r.peakMB)
-		}
-		slices.Sort(statuses)
-		fmt.Fprintf(&b, "| %s | %s%s | %s | %s | %s | %s |\n", strings.TrimPrefix(row.key, "/"), strings.Join(row.ends, ", "), row.number.unit, strings.Join(statuses, ", "), sum.verdictColumns(), sum.cost, memoryWords(sum.peakMB))
-	}
+	rows := rangeRows(t)
+	b.WriteString(inRows(len(rows), func(i int) string { return rows[i].line(t, check, ends(rows[i].text, &rows[i].number, rows[i].bounds)) }))
 	return b.String()
+}
+
+// inRows returns rows that are made at the same time, in their order.
+func inRows(n int, row func(i int) string) string {
+	out := make([]string, n)
+	parallel.Each(n, n, func(_, i int) { out[i] = row(i) })
+	return strings.Join(out, "")
+}
+
+// line is the row of a number that is taken to the ends of what is read.
+func (row *rangeRow) line(t testing.TB, check func(name, text string) hostileRun, ends []string) string {
+	sum := hostileRun{verdicts: map[string]int{}, cost: "0"}
+	var statuses []string
+	for _, number := range ends {
+		r := check(row.key+" "+number, row.number.put(t, row.text, number))
+		if s := r.statusWord(); !slices.Contains(statuses, s) {
+			statuses = append(statuses, s)
+		}
+		for v, n := range r.verdicts {
+			sum.verdicts[v] += n
+		}
+		sum.cost = larger(sum.cost, r.cost)
+		sum.peakMB = max(sum.peakMB, r.peakMB)
+	}
+	slices.Sort(statuses)
+	return fmt.Sprintf("| %s | %s%s | %s | %s | %s | %s |\n", strings.TrimPrefix(row.key, "/"), strings.Join(ends, ", "), row.number.unit,
+		strings.Join(statuses, ", "), sum.verdictColumns(), sum.cost, memoryWords(sum.peakMB))
 }
 
 func larger(a, b string) string {
@@ -86,14 +100,14 @@ func (r *hostileRun) verdictColumns() string {
 	return strings.Join(out, " | ")
 }
 
-// rangeRow is one number of the schema, where it stands in a layout, and the ends of what is read there.
+// rangeRow is one number of the schema, where it stands in a layout, and the ends that the schema gives it.
 type rangeRow struct {
 	key, text string
 	number    numberAt
-	ends      []string
+	bounds    [2]any
 }
 
-func rangeRows(t testing.TB, ends func(text string, n *numberAt, bounds [2]any) []string) []rangeRow {
+func rangeRows(t testing.TB) []rangeRow {
 	keys, bounds := numberKeys(t)
 	var out []rangeRow
 	for _, key := range keys {
@@ -106,7 +120,7 @@ func rangeRows(t testing.TB, ends func(text string, n *numberAt, bounds [2]any) 
 			if i < 0 {
 				continue
 			}
-			out = append(out, rangeRow{key: key, text: r.text, number: all[i], ends: ends(r.text, &all[i], bounds[key])})
+			out = append(out, rangeRow{key: key, text: r.text, number: all[i], bounds: bounds[key]})
 			break
 		}
 	}
