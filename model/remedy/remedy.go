@@ -221,8 +221,11 @@ func (s *search) smallest(m *probe.Model, c *Change, tooMuch float64, steps int)
 			return false
 		}
 		changed := m.With(l)
+		if before != 0 && !(ownSigned(changed.Rough(), g.Sensor)/before >= leastOutput) {
+			return false
+		}
 		e, err := g.value(changed)
-		if err != nil || before != 0 && !(ownSigned(changed.Rough(), g.Sensor)/before >= leastOutput) {
+		if err != nil {
 			return false
 		}
 		if !g.met(e) {
