@@ -9,6 +9,7 @@ import (
 	"busgauss/model/layout"
 	"busgauss/model/probe"
 	"busgauss/model/span"
+	"busgauss/model/work"
 )
 
 // Options steer Check. The zero value is usable.
@@ -29,6 +30,8 @@ type Options struct {
 	// Judge is what a house standard makes of the findings about a layout: it may alter their
 	// verdicts and levels in place and adds those of its own rules behind them. Default: nothing.
 	Judge func(m *probe.Model, found []finding.Finding) []finding.Finding
+	// Work is what the layout may take, for who makes the model. Default: there is no end of it.
+	Work *work.Budget
 	// File is the text of the layout, so that remedies can be written as edits of it.
 	// Default: they are not.
 	File *File

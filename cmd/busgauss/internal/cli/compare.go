@@ -26,6 +26,7 @@ type compareOptions struct {
 	exact, all               bool
 	standardOptions
 	storeOptions
+	workOptions
 	checker checker // what tests change of it
 }
 
@@ -63,6 +64,7 @@ a layout cannot be read any more. What was there before and is no worse does not
 	f.StringVar(&o.under, "under", ".", "compare what lies below `FOLDER` of both sides alone")
 	o.standardOptions.flags(f)
 	o.storeOptions.flags(f)
+	o.workOptions.flags(f)
 	complete(c, "format", compareFormats)
 	completeTargets(c, compareFormats)
 	complete(c, "fail-level", []string{"none", "note", "warning", "error"})
@@ -140,7 +142,7 @@ func compareCommand(ctx context.Context, s *Streams, o *compareOptions, args []s
 		return err
 	}
 	defer o.checker.results.close(s)
-	b, a, late, err := checkSides(ctx, s, before, after, o)
+	b, a, err := checkSides(ctx, s, before, after, o)
 	if err != nil {
 		return err
 	}
@@ -148,9 +150,6 @@ func compareCommand(ctx context.Context, s *Streams, o *compareOptions, args []s
 	r.Base, r.Head = base.Side, head.Side
 	if err := o.print(s, targets, r, level); err != nil {
 		return &failure{statusTrouble, err}
-	}
-	if late {
-		return &failure{status: statusTrouble}
 	}
 	if r.Failures(level) > 0 {
 		return &failure{status: statusFindings}
@@ -196,9 +195,8 @@ func stopped(ctx context.Context, err error) error {
 
 // checkSides checks the layouts that may differ, each content once on however
 // many paths it stands under one standard; those of which nothing differs at their
-// place on both sides are checked with all only. Those that are not done in time are named on standard error and count as
-// not read; late says that there are some.
-func checkSides(ctx context.Context, s *Streams, before, after []candidate, o *compareOptions) (b, a []compare.Layout, late bool, err error) {
+// place on both sides are checked with all only.
+func checkSides(ctx context.Context, s *Streams, before, after []candidate, o *compareOptions) (b, a []compare.Layout, err error) {
 	b, a = bareLayouts(before), bareLayouts(after)
 	settledB, settledA := map[string]bool{}, map[string]bool{}
 	if !o.all {
@@ -219,15 +217,15 @@ func checkSides(ctx context.Context, s *Streams, before, after []candidate, o *c
 	want(after, settledA)
 	want(before, settledB)
 	all := o.checker
+	all.work = o.workOptions
 	all.opt = engine.Options{NoRemedies: true}
 	if s.ErrIsTerminal {
 		all.watch = s.Err
 	}
 	outcomes, err := all.each(ctx, todo, standards)
 	if err != nil {
-		return nil, nil, false, err
+		return nil, nil, err
 	}
-	tellUnread(s, lateOut(todo, outcomes))
 	fill := func(list []compare.Layout, from []candidate, settled map[string]bool) {
 		var inputs []input
 		var standards []layoutStandard
@@ -236,10 +234,6 @@ func checkSides(ctx context.Context, s *Streams, before, after []candidate, o *c
 		for i := range list {
 			k, ok := of[from[i].key]
 			if !ok || settled[list[i].Path] {
-				continue
-			}
-			if outcomes[k].late {
-				list[i].Refused, late = errLate.Error(), true
 				continue
 			}
 			inputs = append(inputs, input{File: report.File{Path: list[i].Path}})
@@ -256,7 +250,7 @@ func checkSides(ctx context.Context, s *Streams, before, after []candidate, o *c
 	}
 	fill(b, before, settledB)
 	fill(a, after, settledA)
-	return b, a, late, nil
+	return b, a, nil
 }
 
 // place gives the layouts of a side their standards: those that the user named, or

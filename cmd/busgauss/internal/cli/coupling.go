@@ -14,6 +14,7 @@ import (
 	"busgauss/model/layout"
 	"busgauss/model/probe"
 	"busgauss/model/si"
+	"busgauss/model/work"
 	"busgauss/rules/report"
 )
 
@@ -66,6 +67,7 @@ func newCoupling(s *Streams) *cobra.Command {
 	var format, stdinName string
 	var o firmwareOptions
 	var kept storeOptions
+	var allowed workOptions
 	c := &cobra.Command{
 		Use:   "coupling [flags] LAYOUT",
 		Short: "print what each sensor reads per ampere of each bar",
@@ -93,16 +95,16 @@ single precision in volts or teslas.`,
 			if err := o.check(format, c.Flags().Changed); err != nil {
 				return err
 			}
-			t := layoutTable{command: "coupling", stdinName: stdinName, options: []string{format, o.form, fmt.Sprint(o.widthBits)}, storeOptions: kept}
+			t := layoutTable{command: "coupling", stdinName: stdinName, options: []string{format, o.form, fmt.Sprint(o.widthBits, allowed.layout)}, storeOptions: kept}
 			return t.print(c.Context(), s, args, func(w io.Writer, l *layout.Layout, data []byte) error {
 				if format == "firmware" {
-					constants, err := constantsOf(l, data, &o)
+					constants, err := constantsOf(l, allowed.budget(nil), data, &o)
 					if err != nil {
 						return fmt.Errorf("constants of %s: %w", finding.Clean(l.Path), err)
 					}
 					return constants.Format(w)
 				}
-				r := couplingOf(l)
+				r := couplingOf(l, allowed.budget(nil))
 				switch format {
 				case "json":
 					return report.EncodeJSON(w, r)
@@ -118,18 +120,23 @@ single precision in volts or teslas.`,
 	c.Flags().IntVar(&o.widthBits, "width", 32, "width of fixed constants in `BITS`, 8 to 32")
 	c.Flags().StringVar(&stdinName, "stdin-name", "stdin.yaml", "`NAME` to report for standard input")
 	kept.flags(c.Flags())
+	allowed.flag(c.Flags())
 	complete(c, "format", couplingFormats)
 	complete(c, "form", []string{"fixed", "float"})
 	return c
 }
 
-func couplingOf(l *layout.Layout) *couplingReport {
+func couplingOf(l *layout.Layout, on *work.Budget) *couplingReport {
 	r := &couplingReport{Layout: l.Path, Frequencies: []couplingFrequency{}}
-	m := probe.NewModel(l).Precise()
+	m := probe.NewModelWithin(on, l).Precise()
 	var still *probe.Coupling
 	for _, hz := range m.Frequencies() {
 		out := couplingFrequency{FrequencyHz: rounded(hz), Sensors: []couplingSensor{}}
+		denied := on.Denied()
 		c, err := m.Coupling(hz)
+		if on.Denied() > denied { // numbers may be missing
+			err = on.Over()
+		}
 		if err != nil {
 			out.Undecided = err.Error()
 			r.Frequencies = append(r.Frequencies, out)
