@@ -7,14 +7,14 @@ import (
 )
 
 // Steps of work, of an unknown where nothing else is said: rounded up from times of the example layouts, a thousand millions a
-// second of one processor.
+// second of one processor, which does ten in dense matrices.
 const (
-	meshSteps     = 15000 // mesh, elements and the analysis of the matrix
-	estimateSteps = 800   // the error of one source
-	faceSteps     = 250   // the field of an edge of iron at a point
-	eddySteps     = 800   // that of a conducting triangle
-	curveSteps    = 1500  // that of a triangle of saturating iron
-	tangentSteps  = 4000  // tangent and residuals of such a triangle in a step of Newton's method
+	meshSteps     = 3000 // mesh, elements and the analysis of the matrix
+	estimateSteps = 200  // the error of one source
+	faceSteps     = 60   // the field of an edge of iron at a point
+	eddySteps     = 200  // that of a conducting triangle
+	curveSteps    = 600  // that of a triangle of saturating iron
+	tangentSteps  = 1200 // tangent and residuals of such a triangle in a step of Newton's method
 )
 
 // price is what a solution costs on its grid, in steps, and the bytes that it keeps.
@@ -31,17 +31,18 @@ type price struct {
 // ones.
 func (g *grid) priceOf(width float64, sources, sensors, conducting, curved int) price {
 	n := float64(g.n)
-	fill := float64(g.sym.FactorNonzeros())
-	factor := width*g.sym.Flops()/2 + 50*n
-	side := width*2*fill + estimateSteps*n // one right-hand side
+	sym := g.matrix().sym
+	fill := float64(sym.FactorNonzeros())
+	factor := width*sym.Flops()/10 + 20*n
+	side := width*fill/2 + estimateSteps*n // one right-hand side
 	points := faceSteps*float64(len(g.surface)) + eddySteps*float64(conducting) + curveSteps*float64(curved)
 	scalar := 8 * (1 + width/4)
 	p := price{unknowns: g.n, factor: factor, dual: 2*side + 4*n*float64(sources)}
 	p.point = points + float64(sources)*(10*float64(len(g.surface))+20*float64(conducting))
 	p.solve = meshSteps*n + factor + float64(sources)*side + float64(sensors)*(p.dual+points)
 	// A drive and a reaction hold a number an unknown, an estimate one for each of half as many triangles.
-	p.bytes = float64(g.sym.KeptBytes()) + n*(900+float64(sources)*(8+scalar+4)) + 300*float64(conducting)
-	p.factorB = float64(g.sym.Bytes(width > 1))
+	p.bytes = n*(250+float64(sources)*(8+scalar+4)) + 100*float64(conducting)
+	p.factorB = float64(sym.Bytes(width > 1))
 	return p
 }
 
@@ -58,8 +59,15 @@ func widthOf[T sparse.Scalar]() float64 {
 	return 1
 }
 
-// cost implements engine.
+// cost implements engine; it is told once.
 func (l *linear[T]) cost() price {
+	if l.priced.unknowns == 0 {
+		l.priced = l.priceNow()
+	}
+	return l.priced
+}
+
+func (l *linear[T]) priceNow() price {
 	return l.s.g.priceOf(widthOf[T](), len(l.r.drives), len(l.p.Sensors), len(l.conducting), len(l.s.tangent))
 }
 
@@ -73,5 +81,5 @@ func (l *linear[T]) again() float64 {
 	if l.s.factor != nil {
 		return 0
 	}
-	return l.cost().factor
+	return l.cost().factor + meshSteps*float64(l.s.g.n)/2
 }

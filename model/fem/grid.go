@@ -24,10 +24,7 @@ type grid struct {
 	surface []face
 	rim     *rim
 
-	pattern *sparse.Pattern
-	scatter []int32 // 21 for each triangle, then those of the rim
-	sym     *sparse.Symbolic
-	made    *made
+	made *made
 
 	unitMass [6][6]float64
 	rule     []element.Node
@@ -104,8 +101,8 @@ func (g *grid) iron(t int) bool { return g.piece[t] >= 0 && g.d.media[g.piece[t]
 
 func (g *grid) conducts(t int) bool { return g.piece[t] >= 0 && g.d.media[g.piece[t]].conducts }
 
-// analyse sets the pattern and its analysis.
-func (g *grid) analyse() {
+// analyse makes the pattern and its analysis.
+func (g *grid) analyse() *matrixPattern {
 	count := 21*len(g.q.Tris) + g.rim.triplets()
 	rows, cols := make([]int32, 0, count), make([]int32, 0, count)
 	for _, six := range g.q.Tris {
@@ -120,8 +117,8 @@ func (g *grid) analyse() {
 		}
 	}
 	rows, cols = g.rim.pattern(rows, cols)
-	g.pattern, g.scatter = sparse.NewPattern(g.n, rows, cols)
-	g.sym = sparse.Analyse(g.pattern)
+	pattern, scatter := sparse.NewPattern(g.n, rows, cols)
+	return &matrixPattern{pattern, scatter, sparse.Analyse(pattern)}
 }
 
 // nodes returns the coordinates of triangle t.

@@ -60,12 +60,12 @@ func dirichlet(t *testing.T, g *grid, exact, f func(geom.Point) float64) []float
 			a, mid, c := edgeNodes(e)
 			for _, i := range []int{a, mid, c} {
 				n := g.q.Tris[k][i]
-				s.values[g.pattern.Index(int(n), int(n))] = big
+				s.values[g.matrix().pattern.Index(int(n), int(n))] = big
 				b[n] = big * exact(g.q.Nodes[n])
 			}
 		}
 	}
-	fac, err := sparse.FactorNumeric(g.sym, s.values, nil)
+	fac, err := sparse.FactorNumeric(g.matrix().sym, s.values, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -360,7 +360,7 @@ func TestTangentAgainstDifferences(t *testing.T) {
 	z.tangents(x, 1)
 	z.s.assembleTangent(z)
 	want := make([]float64, n)
-	sparse.MulVec(z.s.g.pattern, z.s.values, d, want)
+	sparse.MulVec(z.s.g.matrix().pattern, z.s.values, d, want)
 	const eps = 1e-6
 	up, down := make([]float64, n), make([]float64, n)
 	for i := range x {

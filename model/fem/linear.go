@@ -19,7 +19,8 @@ import (
 type linear[T sparse.Scalar] struct {
 	p          *Problem
 	s          *system[T]
-	est        *estimator
+	estMu      sync.Mutex
+	est        *estimator // nil after it was let go: see estimates
 	r          *reaction[T]
 	conducting []int32
 	clearM     []float64 // of each sensor to what reacts
@@ -39,8 +40,9 @@ type linear[T sparse.Scalar] struct {
 
 	outer outer // for sketches
 
-	takes []float64    // steps that each mesh took
-	work  *work.Budget // that answers take from; nil where whoever asks for them does
+	priced price
+	takes  []float64    // steps that each mesh took
+	work   *work.Budget // that answers take from; nil where whoever asks for them does
 }
 
 // pointValue is the reaction field at a point, for each source.
@@ -131,7 +133,7 @@ func analysed(d *drawing, m *mesh.Mesh, opt Options) (*grid, error) {
 	if g.n > opt.MaxUnknowns {
 		return nil, &TooLarge{NeededUnknowns: g.n, MaxUnknowns: opt.MaxUnknowns, Why: "the mesh"}
 	}
-	g.analyse()
+	g.matrix()
 	return g, nil
 }
 
@@ -154,7 +156,7 @@ func newLinear[T sparse.Scalar](p *Problem, g *grid, srcs []source, opt Options,
 		width = 16
 	}
 	vectors := int64(2*len(srcs) + 2*len(p.Sensors) + 2*len(g.d.pieces))
-	if need := g.sym.Bytes(width == 16) + vectors*int64(g.n)*width; need > opt.MaxBytes {
+	if need := g.matrix().sym.Bytes(width == 16) + vectors*int64(g.n)*width; need > opt.MaxBytes {
 		return nil, &TooLarge{NeededBytes: need, MaxBytes: opt.MaxBytes, NeededUnknowns: g.n, MaxUnknowns: opt.MaxUnknowns,
 			Why: fmt.Sprintf("a plane problem of %d unknowns and %d sources", g.n, len(srcs))}
 	}
@@ -285,7 +287,7 @@ func (l *linear[T]) duals(points []geom.Point) []*reaction[T] {
 	if len(srcs) == 0 {
 		return make([]*reaction[T], len(points))
 	}
-	return l.s.solve(newDrives(l.s.g, srcs), l.est).pairs(at, len(points))
+	return l.s.solve(newDrives(l.s.g, srcs), l.estimates()).pairs(at, len(points))
 }
 
 // value returns the field of every source at q with its bound; dual is nil inside
@@ -310,6 +312,16 @@ func (l *linear[T]) value(q geom.Point, dual *reaction[T]) *pointValue[T] {
 		pv.bound[j] = l.safety()*math.Hypot(x, y) + reactionFloor*math.Hypot(modulus(pv.bx[j]), modulus(pv.by[j]))
 	}
 	return pv
+}
+
+// estimates returns the estimator.
+func (l *linear[T]) estimates() *estimator {
+	l.estMu.Lock()
+	defer l.estMu.Unlock()
+	if l.est == nil {
+		l.est = newEstimator(l.s)
+	}
+	return l.est
 }
 
 // at returns the value at q, computed once.

@@ -13,7 +13,8 @@ type made struct {
 	primary []drive
 	weights map[geom.Point]*weights
 
-	scratch sync.Pool // of *estimated
+	analysis analysis
+	scratch  sync.Pool // of *estimated
 }
 
 // primaryDrives returns the drives of the primary sources of p, made once.

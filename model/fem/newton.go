@@ -16,7 +16,7 @@ const (
 // mulFixed sets out to the part of the matrix that does not depend on the curve
 // times x.
 func mulFixed(z *saturated, x, out []float64) {
-	sparse.MulVec(z.s.g.pattern, z.fixed, x, out)
+	sparse.MulVec(z.s.g.matrix().pattern, z.fixed, x, out)
 }
 
 // newton solves for the load factor, starting from and ending in x.
@@ -37,7 +37,7 @@ func (z *saturated) newton(x []float64, factor float64, steps int, pay func() er
 		z.residual(x, r, factor)
 		z.tangents(x, factor)
 		s.assembleTangent(z)
-		if s.factor, err = sparse.FactorNumeric(g.sym, s.values, s.factor); err != nil {
+		if s.factor, err = sparse.FactorNumeric(g.matrix().sym, s.values, s.factor); err != nil {
 			return used, math.NaN(), fmt.Errorf("plane field: Newton step %d: %w", used+1, err)
 		}
 		d := append([]float64(nil), r...)
@@ -50,7 +50,7 @@ func (z *saturated) newton(x []float64, factor float64, steps int, pay func() er
 		for i := range trial {
 			trial[i] = x[i] + d[i]
 		}
-		sparse.MulVec(g.pattern, s.values, trial, rt)
+		sparse.MulVec(g.matrix().pattern, s.values, trial, rt)
 		size := dot(rt, trial)
 		decrement = math.Sqrt(-slope / size)
 		if !(slope < 0) && slope != 0 || !finite(slope) {
@@ -111,11 +111,12 @@ func (s *system[T]) assembleTangent(z *saturated) {
 	}
 	g := s.g
 	copy(vs, z.fixed)
+	scatter := g.matrix().scatter
 	for e := range z.elems {
 		at, k := 21*z.elems[e].tri, &z.s.tangent[e]
 		for i := range 6 {
 			for j := range i + 1 {
-				vs[g.scatter[at]] += k[i][j]
+				vs[scatter[at]] += k[i][j]
 				at++
 			}
 		}

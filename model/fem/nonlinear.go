@@ -143,7 +143,7 @@ func (w *Saturating) start(src *combined) error {
 
 // on makes the problem of a grid, starting from an older solution.
 func (w *Saturating) on(g *grid, src *combined, old *linear[float64]) error {
-	if need := g.sym.Bytes(false) + int64(g.n)*8*int64(12+2*len(w.p.Sensors)); need > w.opt.MaxBytes {
+	if need := g.matrix().sym.Bytes(false) + int64(g.n)*8*int64(12+2*len(w.p.Sensors)); need > w.opt.MaxBytes {
 		return &TooLarge{NeededBytes: need, MaxBytes: w.opt.MaxBytes, NeededUnknowns: g.n, MaxUnknowns: w.opt.MaxUnknowns,
 			Why: fmt.Sprintf("saturating iron with %d unknowns", g.n)}
 	}

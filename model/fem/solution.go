@@ -113,7 +113,13 @@ func engineOf[T sparse.Scalar](l *linear[T], err error) (engine, []float64, erro
 func (l *linear[T]) size() (unknowns, levels int) { return l.s.g.n, l.levels }
 
 func (l *linear[T]) grid() *grid { return l.s.g }
-func (l *linear[T]) letGo()      { l.s.letGo() }
+
+func (l *linear[T]) letGo() {
+	l.s.letGo()
+	l.estMu.Lock()
+	defer l.estMu.Unlock()
+	l.est = nil
+}
 
 // LetGo frees the factor of the matrix, most of what a solution holds, where little more will be asked than was solved at once;
 // what asks for more makes it again, with the same result.

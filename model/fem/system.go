@@ -24,6 +24,7 @@ type system[T sparse.Scalar] struct {
 	factor *sparse.Factor[T] // see solveFor
 
 	factorMu sync.RWMutex
+	holds    bool // the analysis of the grid
 
 	// Saturating iron: element matrices of the tangent, by tangentAt of each
 	// triangle, -1 for the others; and |ν| of each triangle for estimates. nil in
@@ -53,8 +54,12 @@ func (s *system[T]) factorise() (err error) {
 	if s.values == nil {
 		s.assemble()
 	}
+	if !s.holds {
+		s.g.made.analysis.hold()
+		s.holds = true
+	}
 	f, _ := spare[T]().Get().(*sparse.Factor[T])
-	s.factor, err = sparse.FactorNumeric(s.g.sym, s.values, f)
+	s.factor, err = sparse.FactorNumeric(s.g.matrix().sym, s.values, f)
 	return err
 }
 
@@ -84,6 +89,10 @@ func (s *system[T]) letGo() {
 	if s.factor != nil {
 		spare[T]().Put(s.factor)
 		s.factor, s.values = nil, nil
+		if s.holds {
+			s.g.made.analysis.letGo()
+			s.holds = false
+		}
 	}
 }
 
@@ -152,16 +161,16 @@ func (s *system[T]) stiffness(t int) (out [6][6]T) {
 func (s *system[T]) assemble() {
 	g := s.g
 	if s.values == nil {
-		s.values = make([]T, g.pattern.Len())
+		s.values = make([]T, g.matrix().pattern.Len())
 	}
 	clear(s.values)
-	at := 0
+	at, scatter := 0, g.matrix().scatter
 	for t := range g.q.Tris {
 		k := s.stiffness(t)
 		if !g.conducts(t) {
 			for i := range 6 {
 				for j := range i + 1 {
-					s.values[g.scatter[at]] += k[i][j]
+					s.values[scatter[at]] += k[i][j]
 					at++
 				}
 			}
@@ -170,14 +179,14 @@ func (s *system[T]) assemble() {
 		m, c := g.mass(t), s.mass[g.piece[t]]
 		for i := range 6 {
 			for j := range i + 1 {
-				s.values[g.scatter[at]] += k[i][j] + c*s.lift(m[i][j])
+				s.values[scatter[at]] += k[i][j] + c*s.lift(m[i][j])
 				at++
 			}
 		}
 	}
 	for _, row := range g.rim.block {
 		for _, v := range row {
-			s.values[g.scatter[at]] += s.lift(v)
+			s.values[scatter[at]] += s.lift(v)
 			at++
 		}
 	}

@@ -370,6 +370,6 @@ func (l *linear[T]) adjoint(b []T, load pointLoad) []float64 {
 		}
 	}
 	r.v, r.eta = [][]T{perPiece}, make([][]float64, 1)
-	r.estimate(l.est, 0, 1, load)
+	r.estimate(l.estimates(), 0, 1, load)
 	return r.eta[0]
 }

@@ -51,7 +51,7 @@ func (m *Model) Field(freqHz float64) (*Field, error) {
 }
 
 // barSteps is what the closed form of a bar at a place takes, with all that a reading makes of it.
-const barSteps = 3000
+const barSteps = 6000
 
 // readingSteps is what a reading of one component takes, the fields that it is read of aside.
 func (m *Model) readingSteps() float64 { return barSteps * float64(1+len(m.Layout.Bars)) }

@@ -58,7 +58,9 @@ type File struct {
 	// RulesEdition pins the set of rules: later ones start as notes.
 	RulesEdition     int
 	RulesEditionSpan span.Span
-	Extends          []Text
+	// Work is the most million steps of work that a layout may take; 0 where the file does not say it.
+	Work    int
+	Extends []Text
 	// BaselineSlack is the share of a limit by which a finding may be worse than
 	// recorded.
 	BaselineSlack Amount

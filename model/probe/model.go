@@ -3,6 +3,7 @@ package probe
 import (
 	"busgauss/model/field"
 	"busgauss/model/layout"
+	"busgauss/model/work"
 )
 
 // Model answers for one layout: the quantities of this package, from its fields. It
@@ -12,7 +13,12 @@ type Model struct {
 }
 
 // NewModel returns a model of l. Nothing is computed yet.
-func NewModel(l *layout.Layout) *Model { return &Model{field.NewModel(l)} }
+func NewModel(l *layout.Layout) *Model { return NewModelWithin(nil, l) }
+
+// NewModelWithin is NewModel within a budget of work: see field.NewModelWithin.
+func NewModelWithin(of *work.Budget, l *layout.Layout) *Model {
+	return &Model{field.NewModelWithin(of, l)}
+}
 
 // Refined returns a model of the same layout that asks for a smaller bound;
 // false at the ceiling.

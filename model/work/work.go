@@ -29,7 +29,18 @@ func New(millions int) *Budget {
 	if millions <= 0 {
 		return nil
 	}
-	return &Budget{most: float64(millions) * Million}
+	return Of(float64(millions) * Million)
+}
+
+// Of returns a budget of so many steps.
+func Of(steps float64) *Budget { return &Budget{most: steps} }
+
+// Most returns the steps that the budget had at first; 0 for one without an end.
+func (b *Budget) Most() float64 {
+	if b == nil {
+		return 0
+	}
+	return b.most
 }
 
 // Over says what did not fit into a budget.

@@ -51,6 +51,7 @@ type Effective struct {
 	set        *policy.Set
 	layers     []layer // for all layouts, then for paths, then for classes: a later one wins
 	pin        int     // 0: none
+	work       int     // 0: not said
 	pinAt      span.Span
 	slack      float64
 	houseRules []houseRule
@@ -126,6 +127,9 @@ func (b *builder) head(f *policy.File) {
 			b.add(f.RulesEditionSpan, ruleVersion, "use a newer program", "the standard pins edition %d of the rules, this program has %d", f.RulesEdition, newest)
 		}
 		b.e.pin, b.e.pinAt = f.RulesEdition, f.RulesEditionSpan
+	}
+	if f.Work > 0 {
+		b.e.work = f.Work
 	}
 	if f.BaselineSlack.Given() {
 		v, err := valueOf(f.BaselineSlack, "1")

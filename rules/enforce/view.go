@@ -172,3 +172,6 @@ func (v *View) Classes(channel string) []string {
 	}
 	return out
 }
+
+// Work returns the most million steps of work that the standard lets the layout take; 0 where it says nothing.
+func (v *View) Work() int { return v.e.work }

@@ -9,6 +9,7 @@ import (
 	"busgauss/model/layout"
 	"busgauss/model/probe"
 	"busgauss/model/span"
+	"busgauss/model/work"
 )
 
 // Options steer Check. The zero value is usable.
@@ -31,6 +32,8 @@ type Options struct {
 	Grade func(found []finding.Finding)
 	// House returns what the rules of a house standard find. Default: nothing.
 	House func(m *probe.Model) []finding.Finding
+	// Work is what the layout may take, for who makes the model. Default: there is no end of it.
+	Work *work.Budget
 	// File is the text of the layout, so that remedies can be written as edits of it.
 	// Default: they are not.
 	File *File

@@ -23,6 +23,11 @@ func (r *reader) standard(name string) *policy.File {
 			f.RulesEdition, f.RulesEditionSpan = int(v), n.Span
 		}
 	}
+	if n := r.root.Get("work"); n != nil {
+		if v, ok := number(n); ok {
+			f.Work = int(v)
+		}
+	}
 	for _, n := range items(r.root.Get("paths")) {
 		f.Paths = append(f.Paths, r.scope(policy.Text{}, n))
 	}

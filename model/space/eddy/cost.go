@@ -4,9 +4,9 @@ import "fmt"
 
 // Steps of work, rounded up from times of the example layouts, a thousand millions a second of one processor.
 const (
-	kernelSteps  = 60  // the mean of 1/r over a pair of cells
-	panelSteps   = 150 // the potential of a side or the field of a cell at a node
-	readingSteps = 300 // the field of a cell at a place
+	kernelSteps  = 30  // the mean of 1/r over a pair of cells
+	panelSteps   = 60 // the potential of a side or the field of a cell at a node
+	readingSteps = 120 // the field of a cell at a place
 )
 
 // what names the problem for people.
@@ -23,13 +23,13 @@ func (p *Problem) steps(iron bool, sources int) float64 {
 			sides = 2
 		}
 		n := float64(len(l.m.cells))
-		sum += float64(sources) * n * 8 * 200 * sides // fluxes
+		sum += float64(sources) * n * 8 * 100 * sides // fluxes
 		if !iron {
 			sum += kernelSteps * n * n / 2 * sides
 			continue
 		}
 		outer, all := float64(l.m.onSurface()), float64(len(l.m.nodes))
-		sum += sides * (panelSteps*sides*outer*2*n + outer*outer*outer/3 + outer*outer*60 + outer*all*30)
+		sum += sides * (panelSteps*sides*outer*2*n + outer*outer*outer/5 + outer*outer*30 + outer*all*15)
 	}
 	return sum
 }
@@ -53,13 +53,13 @@ func (m *mesh) onSurface() int {
 func (g *reduction) growSteps() float64 {
 	w, k, n := float64(len(g.v)-g.next), float64(len(g.v)), float64(g.y.u.n)
 	cells := float64(len(g.y.m.cells))
-	each := 3 * cells * cells
+	each := 1.5 * cells * cells
 	if i := g.y.iron; i != nil {
 		outer := float64(i.counts[0])
-		each = 2*outer*outer + 1000*cells
+		each = outer*outer + 500*cells
 	}
-	energies := k * k * k * 2 / 3 // complex, of a symmetric matrix half
-	return w*(each+n*(4*k+300)) + energies
+	energies := k * k * k / 2 // complex, of a symmetric matrix half
+	return w*(each+n*(2*k+150)) + energies
 }
 
 // bytes is what a response keeps for now.

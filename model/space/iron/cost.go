@@ -4,11 +4,11 @@ import "busgauss/model/work"
 
 // Steps of work, rounded up from times of the example layouts, a thousand millions a second of one processor.
 const (
-	vectorSteps  = 60 // the vector of a tetrahedron at a node
-	readingSteps = 40 // the field of a tetrahedron at a place, for one source
-	linearSolves = 30 // steps of a linear system, each with the action of all pieces and their factors
-	newtonSolves = 12 // matrices that a state takes
-	bentSteps    = 12 // of a matrix, for a tetrahedron and a node
+	vectorSteps  = 25 // the vector of a tetrahedron at a node
+	readingSteps = 20 // the field of a tetrahedron at a place, for one source
+	linearSolves = 10 // steps of a linear system, each with the action of all pieces and their factors
+	newtonSolves = 8 // matrices that a state takes
+	bentSteps    = 4 // of a matrix, for a tetrahedron and a node
 )
 
 // sizes are the sums over the pieces of a mesh that steps and bytes are proportional to; of equal pieces one counts where they
@@ -60,7 +60,7 @@ func (p *Problem) LinearSteps(sources int) float64 {
 	sum := 0.0
 	for _, l := range p.levels {
 		s := l.m.sizes()
-		sum += s.cubes/3 + float64(sources)*linearSolves*3*s.squares
+		sum += s.cubes/4 + float64(sources)*linearSolves*2*s.squares
 	}
 	return sum
 }
@@ -73,7 +73,7 @@ func (p *Problem) StateSteps(draft bool) float64 {
 			break
 		}
 		s := l.m.sizes()
-		sum += s.cubes/3 + newtonSolves*(bentSteps*s.vectors+linearSolves*s.squares)
+		sum += s.cubes/4 + newtonSolves*(bentSteps*s.vectors+linearSolves*s.squares)
 	}
 	return sum
 }

@@ -23,6 +23,7 @@ import (
 type baselineOptions struct {
 	standardOptions
 	storeOptions
+	workOptions
 	prune   bool
 	checker checker // what tests change of it
 }
@@ -52,6 +53,7 @@ layouts that were not named stay while their layouts exist.`,
 	f.StringVar(&o.date, "date", "", "`DAY` of the run for deviations, as 2026-12-31 (default: today, UTC)")
 	f.BoolVar(&o.prune, "prune", false, "add nothing: drop the lines that nothing matches any more")
 	o.storeOptions.flags(f)
+	o.workOptions.flags(f)
 	return c
 }
 
@@ -106,6 +108,7 @@ func baseline(ctx context.Context, s *Streams, o *baselineOptions, args []string
 	}
 	defer o.checker.results.close(s)
 	all := o.checker
+	all.work = o.workOptions
 	all.opt = engine.Options{NoRemedies: true}
 	outcomes, err := all.each(ctx, inputs, standards)
 	var cut *interrupt
@@ -115,11 +118,10 @@ func baseline(ctx context.Context, s *Streams, o *baselineOptions, args []string
 	if err != nil {
 		return err
 	}
-	inputs = lateOut(inputs, outcomes)
 	tellUnread(s, inputs)
 	var unclear []finding.Finding
 	for i := range outcomes {
-		if !outcomes[i].understood && !outcomes[i].late {
+		if !outcomes[i].understood {
 			unclear = append(unclear, outcomes[i].said...)
 		}
 	}

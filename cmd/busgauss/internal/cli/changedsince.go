@@ -70,15 +70,10 @@ func changedSince(ctx context.Context, s *Streams, o *checkOptions, finder *stan
 	if err != nil {
 		return nil, nil, err
 	}
-	v.lateBefore = tellLateBefore(s, base.Commit, then)
 	wasSettled := settle(then.inputs, then.standards, then.outcomes, nil, &o.standardOptions, o.strictBaseline)
 	said := byPath(wasSettled.said)
 	for i := range b {
 		if l := &b[i]; !settledB[l.Path] && l.Refused == "" {
-			if then.outcomes[i].late {
-				l.Refused = errLate.Error()
-				continue
-			}
 			l.Layout, l.Findings = then.outcomes[i].layoutOf(l.Path, before[i].data), said[l.Path]
 		}
 	}
@@ -197,20 +192,7 @@ func (c *checker) before(ctx context.Context, before []candidate, known func(*ca
 			v.inputs[i].err, v.outcomes[i] = nil, got
 		}
 	}
-	v.inputs = lateOut(v.inputs, v.outcomes)
 	return v, nil
-}
-
-// tellLateBefore names the layouts that were not done in time as they were before, and reports whether there are any.
-func tellLateBefore(s *Streams, commit string, then *verdicts) bool {
-	late := false
-	for i := range then.outcomes {
-		if then.outcomes[i].late {
-			late = true
-			fmt.Fprintf(s.Err, "busgauss: check %s as it was in %s: %v\n", finding.Clean(then.inputs[i].Path), commit[:12], errLate)
-		}
-	}
-	return late
 }
 
 // errSettled marks a layout that need not be checked.

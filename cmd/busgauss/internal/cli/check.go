@@ -26,6 +26,7 @@ type checkOptions struct {
 	since     string
 	standardOptions
 	storeOptions
+	workOptions
 	strictBaseline bool
 	part           string
 	checker        checker // what tests change of it
@@ -76,6 +77,7 @@ and writes a part, and busgauss merge makes of all parts the reports of one run.
 	f.StringVar(&o.since, "changed-since", "", "check everything and report what changed since the work tree parted from `REV`; only new or worse findings count")
 	o.standardOptions.flags(f)
 	o.storeOptions.flags(f)
+	o.workOptions.flags(f)
 	f.StringVar(&o.part, "part", "", "check part `K/N` of the layouts alone and write it with --output part=FILE, for busgauss merge")
 	complete(c, "remedies", []string{"none", "quick", "all"})
 	return c
@@ -134,6 +136,7 @@ func check(ctx context.Context, s *Streams, o *checkOptions, args []string) erro
 	if part != nil {
 		which = part.share(g.inputs, costs)
 	}
+	o.checker.work = o.workOptions
 	all := o.checker
 	all.opt = engine.Options{AllRemedies: o.remedies == "all", NoRemedies: o.remedies == "none"}
 	if part == nil {

@@ -31,6 +31,7 @@ type compareOptions struct {
 	exact, all               bool
 	standardOptions
 	storeOptions
+	workOptions
 	checker checker // what tests change of it
 }
 
@@ -70,6 +71,7 @@ deviation that names the rule checks-gone, layout-gone or limit-looser accepts t
 	f.StringVar(&o.under, "under", ".", "compare what lies below `FOLDER` of both sides alone")
 	o.standardOptions.flags(f)
 	o.storeOptions.flags(f)
+	o.workOptions.flags(f)
 	complete(c, "format", compareFormats)
 	completeTargets(c, compareFormats)
 	complete(c, "fail-level", []string{"none", "note", "warning", "error"})
@@ -151,7 +153,7 @@ func compareCommand(ctx context.Context, s *Streams, o *compareOptions, args []s
 		return err
 	}
 	defer o.checker.results.close(s)
-	b, a, late, err := checkSides(ctx, s, before, after, o)
+	b, a, err := checkSides(ctx, s, before, after, o)
 	var cut *interrupt
 	if err != nil && !errors.As(err, &cut) {
 		return err
@@ -173,9 +175,6 @@ func compareCommand(ctx context.Context, s *Streams, o *compareOptions, args []s
 	}
 	if cut != nil {
 		return cut
-	}
-	if late {
-		return &failure{status: statusTrouble}
 	}
 	if r.Failures(level) > 0 {
 		return &failure{status: statusFindings}
@@ -220,9 +219,8 @@ func stopped(ctx context.Context, err error) error {
 
 // checkSides checks the layouts that may differ, each content once on however
 // many paths it stands under one standard; those of which nothing differs at their
-// place on both sides are checked with all only. Those that are not done in time are named on standard error and count as
-// not read; late says that there are some.
-func checkSides(ctx context.Context, s *Streams, before, after []candidate, o *compareOptions) (b, a []compare.Layout, late bool, err error) {
+// place on both sides are checked with all only.
+func checkSides(ctx context.Context, s *Streams, before, after []candidate, o *compareOptions) (b, a []compare.Layout, err error) {
 	b, a = bareLayouts(before), bareLayouts(after)
 	settledB, settledA := map[string]bool{}, map[string]bool{}
 	if !o.all {
@@ -243,14 +241,14 @@ func checkSides(ctx context.Context, s *Streams, before, after []candidate, o *c
 	want(after, settledA)
 	want(before, settledB)
 	all := o.checker
+	all.work = o.workOptions
 	all.opt = engine.Options{NoRemedies: true}
 	all.watch = s.terminal
 	outcomes, err := all.each(ctx, todo, standards)
 	var cut *interrupt
 	if err != nil && !errors.As(err, &cut) {
-		return nil, nil, false, err
+		return nil, nil, err
 	}
-	tellUnread(s, lateOut(todo, outcomes))
 	fill := func(list []compare.Layout, from []candidate, settled map[string]bool) {
 		var inputs []input
 		var standards []layoutStandard
@@ -263,10 +261,6 @@ func checkSides(ctx context.Context, s *Streams, before, after []candidate, o *c
 			}
 			if outcomes[k].cut {
 				list[i].Refused = errCut.Error()
-				continue
-			}
-			if outcomes[k].late {
-				list[i].Refused, late = errLate.Error(), true
 				continue
 			}
 			inputs = append(inputs, input{File: report.File{Path: list[i].Path}})
@@ -284,9 +278,9 @@ func checkSides(ctx context.Context, s *Streams, before, after []candidate, o *c
 	fill(b, before, settledB)
 	fill(a, after, settledA)
 	if cut == nil {
-		return b, a, late, nil
+		return b, a, nil
 	}
-	return b, a, late, cutPairs(b, a, cut)
+	return b, a, cutPairs(b, a, cut)
 }
 
 // cutPairs marks a layout that an interrupt left out on one side as left out on the other too, so that nobody takes it for new or gone, and

@@ -108,7 +108,7 @@ func TestCompareChecksOnce(t *testing.T) {
 		}
 	}
 	s := Streams{Env: func(string) string { return "" }}
-	b, a, _, err := checkSides(context.Background(), &s, before, after, &compareOptions{})
+	b, a, err := checkSides(context.Background(), &s, before, after, &compareOptions{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -126,7 +126,7 @@ func TestCompareChecksOnce(t *testing.T) {
 	if f := a[7].Findings[0]; f.Span.File != "drive-007.yaml" {
 		t.Errorf("a finding of drive-007 stands in %s", f.Span.File)
 	}
-	b, a, _, err = checkSides(context.Background(), &s, before, after, &compareOptions{all: true})
+	b, a, err = checkSides(context.Background(), &s, before, after, &compareOptions{all: true})
 	if err != nil {
 		t.Fatal(err)
 	}

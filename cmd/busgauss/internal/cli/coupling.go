@@ -14,6 +14,7 @@ import (
 	"busgauss/model/layout"
 	"busgauss/model/probe"
 	"busgauss/model/si"
+	"busgauss/model/work"
 	"busgauss/rules/report"
 )
 
@@ -66,6 +67,7 @@ func newCoupling(s *Streams) *cobra.Command {
 	var format, stdinName string
 	var o firmwareOptions
 	var kept storeOptions
+	var allowed workOptions
 	c := &cobra.Command{
 		Use:   "coupling [flags] LAYOUT",
 		Short: "print what each sensor reads per ampere of each bar",
@@ -93,10 +95,10 @@ single precision in volts or teslas.`,
 			if err := o.check(format, c.Flags().Changed); err != nil {
 				return err
 			}
-			t := layoutTable{command: "coupling", stdinName: stdinName, options: []string{format, o.form, fmt.Sprint(o.widthBits)}, storeOptions: kept}
+			t := layoutTable{command: "coupling", stdinName: stdinName, options: []string{format, o.form, fmt.Sprint(o.widthBits, allowed.layout)}, storeOptions: kept}
 			return t.print(c.Context(), s, args, func(w io.Writer, l *layout.Layout, data []byte, done *entriesDone) error {
 				if format == "firmware" {
-					constants, err := constantsOf(l, data, &o)
+					constants, err := constantsOf(l, allowed.budget(nil), data, &o)
 					if err != nil {
 						return fmt.Errorf("constants of %s: %w", finding.Clean(l.Path), err)
 					}
@@ -111,7 +113,7 @@ single precision in volts or teslas.`,
 					}
 					return couplingText(w, r, l)
 				}
-				return write(w, couplingOf(l, func(all int, soFar couplingReport) {
+				return write(w, couplingOf(l, allowed.budget(nil), func(all int, soFar couplingReport) {
 					done.add(all, func(w io.Writer) error { return write(w, &soFar) })
 				}))
 			})
@@ -122,15 +124,16 @@ single precision in volts or teslas.`,
 	c.Flags().IntVar(&o.widthBits, "width", 32, "width of fixed constants in `BITS`, 8 to 32")
 	c.Flags().StringVar(&stdinName, "stdin-name", "stdin.yaml", "`NAME` to report for standard input")
 	kept.flags(c.Flags())
+	allowed.flag(c.Flags())
 	complete(c, "format", couplingFormats)
 	complete(c, "form", []string{"fixed", "float"})
 	return c
 }
 
 // couplingOf computes the report. After each of all frequencies it gives done those that are there; nil asks for none.
-func couplingOf(l *layout.Layout, done func(all int, soFar couplingReport)) *couplingReport {
+func couplingOf(l *layout.Layout, on *work.Budget, done func(all int, soFar couplingReport)) *couplingReport {
 	r := &couplingReport{Layout: l.Path, Frequencies: []couplingFrequency{}}
-	m := probe.NewModel(l).Precise()
+	m := probe.NewModelWithin(on, l).Precise()
 	var still *probe.Coupling
 	frequencies := m.Frequencies()
 	keep := func(out couplingFrequency) {
@@ -141,7 +144,11 @@ func couplingOf(l *layout.Layout, done func(all int, soFar couplingReport)) *cou
 	}
 	for _, hz := range frequencies {
 		out := couplingFrequency{FrequencyHz: rounded(hz), Sensors: []couplingSensor{}}
+		denied := on.Denied()
 		c, err := m.Coupling(hz)
+		if on.Denied() > denied { // numbers may be missing
+			err = on.Over()
+		}
 		if err != nil {
 			out.Undecided = err.Error()
 			keep(out)

@@ -16,6 +16,7 @@ import (
 	"busgauss/model/probe"
 	"busgauss/model/waveform"
 	"busgauss/model/word"
+	"busgauss/model/work"
 )
 
 // firmwareOptions choose the form of the constants.
@@ -52,9 +53,12 @@ func (s *stageOf) known() bool {
 }
 
 // constantsOf makes the constants for firmware from the inverse at direct current.
-func constantsOf(l *layout.Layout, data []byte, o *firmwareOptions) (*decouple.Constants, error) {
-	m := probe.NewModel(l).Precise()
+func constantsOf(l *layout.Layout, on *work.Budget, data []byte, o *firmwareOptions) (*decouple.Constants, error) {
+	m := probe.NewModelWithin(on, l).Precise()
 	c, err := m.Coupling(0)
+	if over := on.Over(); over != nil {
+		return nil, over
+	}
 	if err != nil {
 		return nil, err
 	}

@@ -17,6 +17,7 @@ import (
 	"busgauss/model/probe"
 	"busgauss/model/si"
 	"busgauss/model/waveform"
+	"busgauss/model/work"
 	"busgauss/rules/report"
 )
 
@@ -104,6 +105,7 @@ type fieldOptions struct {
 	format, stdinName string
 	at                []string
 	storeOptions
+	workOptions
 }
 
 func newField(s *Streams) *cobra.Command {
@@ -131,13 +133,13 @@ with the reason.`,
 			if err != nil {
 				return err
 			}
-			t := layoutTable{command: "field", stdinName: o.stdinName, options: append([]string{o.format}, o.at...), storeOptions: o.storeOptions}
+			t := layoutTable{command: "field", stdinName: o.stdinName, options: append([]string{o.format, fmt.Sprint(o.layout)}, o.at...), storeOptions: o.storeOptions}
 			return t.print(c.Context(), s, args, func(w io.Writer, l *layout.Layout, _ []byte, done *entriesDone) error {
 				write := fieldText
 				if o.format == "json" {
 					write = func(w io.Writer, r *fieldReport) error { return report.EncodeJSON(w, r) }
 				}
-				return write(w, fieldOf(l, points, func(all int, soFar fieldReport) {
+				return write(w, fieldOf(l, o.budget(nil), points, func(all int, soFar fieldReport) {
 					done.add(all, func(w io.Writer) error { return write(w, &soFar) })
 				}))
 			})
@@ -147,6 +149,7 @@ with the reason.`,
 	c.Flags().StringArrayVar(&o.at, "at", nil, "another `POINT`, as \"x, y\" or \"x, y, z\" with units, such as \"0 mm, 6 mm\" (may be repeated)")
 	c.Flags().StringVar(&o.stdinName, "stdin-name", "stdin.yaml", "`NAME` to report for standard input")
 	o.storeOptions.flags(c.Flags())
+	o.workOptions.flag(c.Flags())
 	complete(c, "format", tableFormats)
 	return c
 }
@@ -173,9 +176,9 @@ func parsePoints(values []string) ([]geom.Point3, error) {
 
 // fieldOf computes the report. Where no method holds, a duty has its reason and
 // no sensors. After each of all entries it gives done those that are there; nil asks for none.
-func fieldOf(l *layout.Layout, points []geom.Point3, done func(all int, soFar fieldReport)) *fieldReport {
+func fieldOf(l *layout.Layout, on *work.Budget, points []geom.Point3, done func(all int, soFar fieldReport)) *fieldReport {
 	r := &fieldReport{Layout: l.Path, Duties: []fieldDuty{}}
-	m := probe.NewModel(l).Precise()
+	m := probe.NewModelWithin(on, l).Precise()
 	all := 0
 	for i := range l.Duties {
 		all += len(waveform.Of(l, &l.Duties[i]).Components)
@@ -184,7 +187,13 @@ func fieldOf(l *layout.Layout, points []geom.Point3, done func(all int, soFar fi
 		d := &l.Duties[i]
 		parts := waveform.Of(l, d).Components
 		for k := range parts {
-			r.Duties = append(r.Duties, fieldComponent(m.For(d), d, &parts[k], points))
+			denied := on.Denied()
+			one := fieldComponent(m.For(d), d, &parts[k], points)
+			if over := on.Over(); on.Denied() > denied { // numbers may be missing
+				one = fieldDuty{Duty: d.ID, FrequencyHz: one.FrequencyHz, Role: one.Role, Method: "none", Undecided: over.Error(),
+					Sensors: []fieldSensor{}, Shields: []fieldShield{}}
+			}
+			r.Duties = append(r.Duties, one)
 			if done != nil {
 				done(all, *r)
 			}

@@ -2,7 +2,6 @@ package cli
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"io"
 	"path/filepath"
@@ -97,21 +96,17 @@ func (o *checkOptions) open(ctx context.Context, s *Streams, args []string, targ
 	return g, nil
 }
 
-// tellUnread names on standard error the inputs that could not be read or were given up.
+// tellUnread names on standard error the inputs that could not be read.
 func tellUnread(s *Streams, inputs []input) {
 	for _, in := range inputs {
-		verb := "read"
-		if errors.Is(in.err, errLate) {
-			verb = "check"
-		}
 		if in.err != nil {
-			fmt.Fprintf(s.Err, "busgauss: %s %s: %v\n", verb, finding.Clean(in.Path), in.err)
+			fmt.Fprintf(s.Err, "busgauss: read %s: %v\n", finding.Clean(in.Path), in.err)
 		}
 	}
 }
 
 // finish applies deviations and baselines to what the inputs gave, and writes the reports. Inputs that could not be read
-// or were not done in time are named, and the reports hold the others.
+// are named, and the reports hold the others.
 func (o *checkOptions) finish(ctx context.Context, s *Streams, w *wanted, g *given, outcomes []outcome) error {
 	v := o.verdicts(g, outcomes)
 	tellUnread(s, v.inputs)
@@ -130,7 +125,7 @@ func (o *checkOptions) finish(ctx context.Context, s *Streams, w *wanted, g *giv
 		}
 	}
 	status := statusOf(counted, w.level)
-	if len(readable(v.inputs)) < len(v.inputs) || v.lateBefore {
+	if len(readable(v.inputs)) < len(v.inputs) {
 		status = statusTrouble
 	}
 	if err := writeReports(s, o, w.targets, result, w.level, status, w.color); err != nil {
@@ -163,24 +158,11 @@ type verdicts struct {
 	settled   settled
 	result    *report.Result
 	arguments arguments
-	// lateBefore says that some were not done in time as they were before a change.
-	lateBefore bool
-}
-
-// lateOut returns the inputs with those that are late as ones that could not be read.
-func lateOut(inputs []input, outcomes []outcome) []input {
-	out := slices.Clone(inputs)
-	for i := range out {
-		if outcomes[i].late {
-			out[i].err = errLate
-		}
-	}
-	return out
 }
 
 // verdicts applies what the standard of each input permits, and sorts what they give.
 func (o *checkOptions) verdicts(g *given, outcomes []outcome) *verdicts {
-	v := &verdicts{inputs: lateOut(g.inputs, outcomes), standards: g.standards, outcomes: outcomes, arguments: g.arguments,
+	v := &verdicts{inputs: slices.Clone(g.inputs), standards: g.standards, outcomes: outcomes, arguments: g.arguments,
 		result: &report.Result{Tool: tool()}}
 	for i := range v.inputs {
 		if v.inputs[i].err == nil {

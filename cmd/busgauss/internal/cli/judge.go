@@ -4,12 +4,10 @@ import (
 	"bytes"
 	"cmp"
 	"context"
-	"errors"
 	"fmt"
 	"io"
 	"slices"
 	"sync/atomic"
-	"time"
 
 	"busgauss/model/channel"
 	"busgauss/model/fem"
@@ -35,8 +33,8 @@ type outcome struct {
 	said       []finding.Finding
 	assumed    []finding.Assumption
 	packed     *packed // what passed and what did not apply, taken from said; nil: it is there
-	late       bool    // not done in time: nothing else of the outcome counts
 	cut        bool    // not done before an interrupt: nothing else of the outcome counts
+	took       float64 // steps of work
 	known      bool    // computed by an earlier run
 }
 
@@ -55,16 +53,12 @@ type judge func(*report.File, *layoutStandard, []engine.Rule, engine.Options) ou
 // checker judges many layouts, several at a time. The zero value does.
 type checker struct {
 	opt     engine.Options
-	watch   io.Writer     // where progress is shown; nil: nowhere
-	longest time.Duration // the most that one layout may take; 0: longestCheck
-	judge   judge         // nil: checkOne
-	results *results      // of earlier runs; nil: none
-	packing packing       // of what passed
+	watch   io.Writer // where progress is shown; nil: nowhere
+	judge   judge     // nil: checkOne
+	results *results  // of earlier runs; nil: none
+	packing packing   // of what passed
+	work    workOptions
 }
-
-// longestCheck is the most that one layout may take. Real layouts take seconds; a
-// stranger's layout must not hold a machine for ever.
-const longestCheck = 10 * time.Minute
 
 // each checks every input that could be read.
 func (c *checker) each(ctx context.Context, inputs []input, standards []layoutStandard) ([]outcome, error) {
@@ -75,13 +69,9 @@ func (c *checker) each(ctx context.Context, inputs []input, standards []layoutSt
 	return c.check(ctx, inputs, standards, costs, readable(inputs))
 }
 
-// errLate says that a layout was given up.
-var errLate = errors.New("not done within " + longestCheck.String() +
-	", the most that one layout may take: nothing is said of it; make several of it")
-
 // check checks the inputs at the places which, the dearest first, so that no processor waits at the end for one that
-// began late. An input that is not done in time has a late outcome. After an interrupt the error says how many were done, and
-// the outcomes of all others are cut.
+// began late, or by their paths where the work of the run may not do for all. After an interrupt the error says how many were
+// done, and the outcomes of all others are cut.
 func (c *checker) check(ctx context.Context, inputs []input, standards []layoutStandard, costs, which []int) ([]outcome, error) {
 	list := rules.All()
 	if err := engine.Validate(list); err != nil {
@@ -96,17 +86,24 @@ func (c *checker) check(ctx context.Context, inputs []input, standards []layoutS
 		outcomes[i].cut = true
 	}
 	var done atomic.Int64
-	order := dearestFirst(costs, which)
+	shares, order := c.work.shareOut(inputs, standards, dearestFirst(costs, which))
 	at := startProgress(c.watch, inputs, costs, order)
 	defer at.end()
 	parallel.Each(len(order), len(order), func(_, n int) {
 		i := order[n]
+		took := 0.0
+		defer func() { shares.end(n, took) }()
 		if ctx.Err() != nil {
 			return
 		}
-		key, keeps := c.results.key(&inputs[i].File, &standards[i], c.opt)
+		opt := c.opt
+		if opt.Work = shares.budget(n); opt.Work == nil {
+			opt.Work = c.work.budget(&standards[i])
+		}
+		key, keeps := c.results.key(&inputs[i].File, &standards[i], opt)
 		if keeps {
 			if o, ok := c.results.outcome(key); ok {
+				took = o.took
 				o.pack(inputs[i].Path, c.packing)
 				outcomes[i] = o
 				at.skip(i)
@@ -115,14 +112,13 @@ func (c *checker) check(ctx context.Context, inputs []input, standards []layoutS
 			}
 		}
 		at.begin(i)
-		o, late := inTime(ctx, cmp.Or(c.longest, longestCheck), func() outcome {
-			return one(&inputs[i].File, &standards[i], list, c.opt)
-		})
-		if ctx.Err() != nil {
+		o, whole := untilDone(ctx, func() outcome { return one(&inputs[i].File, &standards[i], list, opt) })
+		if !whole {
 			return
 		}
-		o.late, o.model = late, nil // fields of many layouts would fill the memory
-		if keeps && !late {
+		o.model = nil // fields of many layouts would fill the memory
+		o.took, took = opt.Work.Taken(), opt.Work.Taken()
+		if keeps {
 			c.results.keep(key, &o)
 		}
 		o.pack(inputs[i].Path, c.packing)
@@ -159,9 +155,7 @@ func dearestFirst(costs, which []int) []int {
 const exactUpTo = 256
 
 // costsOf estimates what each input takes: see field.Model.Cost. What cannot be understood costs as much as bare bars,
-// and what takes too long to load more than all others.
 func costsOf(ctx context.Context, inputs []input) ([]int, error) {
-	const beyond = 1 << 30
 	costs := make([]int, len(inputs))
 	parallel.Each(len(inputs), len(inputs), func(_, i int) {
 		costs[i] = 1
@@ -169,35 +163,15 @@ func costsOf(ctx context.Context, inputs []input) ([]int, error) {
 			len(inputs) > exactUpTo && !bytes.Contains(inputs[i].Data, []byte("shields")) {
 			return
 		}
-		cost, late := inTime(ctx, longestCheck, func() int {
+		costs[i], _ = untilDone(ctx, func() int {
 			l, _ := load.Load(inputs[i].Path, inputs[i].Data) // what is wrong with it is told when it is checked
 			if l == nil {
 				return 1
 			}
 			return field.NewModel(l).Cost()
 		})
-		if costs[i] = cost; late {
-			costs[i] = beyond
-		}
 	})
 	return costs, ctx.Err()
-}
-
-// inTime waits for f no longer than most, nor beyond the end of ctx; late says that it
-// gave up; what f still does then is lost.
-func inTime[T any](ctx context.Context, most time.Duration, f func() T) (v T, late bool) {
-	done := make(chan T, 1)
-	go func() { done <- f() }()
-	timer := time.NewTimer(most)
-	defer timer.Stop()
-	select {
-	case v = <-done:
-		return v, false
-	case <-ctx.Done():
-		return v, false
-	case <-timer.C:
-		return v, true
-	}
 }
 
 // checkOne judges a layout by the limits, levels and rules of its standard.
@@ -211,7 +185,7 @@ func checkKnowing(known *fem.Answers, f *report.File, s *layoutStandard, list []
 	if l == nil {
 		return outcome{said: engine.Sorted(problems)}
 	}
-	return judgeModel(&probe.Model{Model: field.NewModel(l).Knowing(known)}, problems, f, s, list, opt)
+	return judgeModel(&probe.Model{Model: field.NewModelWithin(opt.Work, l).Knowing(known)}, problems, f, s, list, opt)
 }
 
 // judgeModel judges a layout of which a model is at hand; problems are what was wrong with its file.

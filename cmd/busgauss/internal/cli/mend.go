@@ -29,6 +29,7 @@ type mendOptions struct {
 	remedies  string
 	failLevel string
 	standardOptions
+	workOptions
 	judge judge // nil: checkOne
 }
 
@@ -57,6 +58,7 @@ Exit status 1 says that findings at or above the fail level are left.`,
 	f.StringVar(&o.failLevel, "fail-level", "warning", "lowest `LEVEL` that gives exit status 1: none (never), note, warning, error")
 	f.StringVar(&o.file, "standard", "", "house standard `FILE` for all layouts, in place of the nearest one above each")
 	f.StringVar(&o.date, "date", "", "`DAY` of the run for deviations, as 2026-12-31 (default: today, UTC)")
+	o.workOptions.flag(f)
 	complete(c, "remedies", []string{"quick", "all"})
 	complete(c, "fail-level", []string{"none", "note", "warning", "error"})
 	return c
@@ -209,13 +211,10 @@ func (m *mending) run(ctx context.Context) error {
 func (m *mending) check(ctx context.Context, text string) ([]finding.Finding, error) {
 	in := *m.in
 	in.Data = []byte(text)
-	opt := engine.Options{AllRemedies: m.o.remedies == "all"}
-	o, late := inTime(ctx, longestCheck, func() outcome { return m.o.judge(&in.File, m.standard, rules.All(), opt) })
-	if ctx.Err() != nil {
+	opt := engine.Options{AllRemedies: m.o.remedies == "all", Work: m.o.budget(m.standard)}
+	o, done := untilDone(ctx, func() outcome { return m.o.judge(&in.File, m.standard, rules.All(), opt) })
+	if !done {
 		return nil, ctx.Err()
-	}
-	if late {
-		return nil, fmt.Errorf("mend %s: %w", m.in.Path, errLate)
 	}
 	v := settle([]input{in}, []layoutStandard{*m.standard}, []outcome{o}, nil, &m.o.standardOptions, false)
 	m.about = v.about

@@ -110,6 +110,8 @@ func (p *partRun) differs(q *partRun) string {
 		return fmt.Sprintf("one is of %d parts, the other of %d", p.Parts, q.Parts)
 	case !slices.Equal(p.Arguments, q.Arguments):
 		return fmt.Sprintf("other LAYOUT arguments, %q and %q", p.Arguments, q.Arguments)
+	case p.Work != q.Work:
+		return fmt.Sprintf("--work %d and %d, --run-work %d and %d", p.Work[0], q.Work[0], p.Work[1], q.Work[1])
 	case p.Remedies != q.Remedies:
 		return fmt.Sprintf("--remedies %q and %q", p.Remedies, q.Remedies)
 	case p.Standard != q.Standard:

@@ -100,11 +100,11 @@ func shared(costs, which []int, parts int) []int {
 }
 
 // write writes the part. Its exit status says whether that was done: verdicts, and what is to be said of layouts that
-// could not be read or were late, come with the merge.
+// could not be read, come with the merge.
 func (p *part) write(s *Streams, o *checkOptions, args []string, g *given, outcomes []outcome, which []int) error {
 	f := &partFile{Run: newPartRun(o, args, g, p.of), Part: p.number}
 	f.store(outcomes, which)
-	tellUnread(s, lateOut(g.inputs, outcomes))
+	tellUnread(s, g.inputs)
 	err := writeFile(s, p.to.path, func(w io.Writer) error {
 		data, err := f.bytes()
 		if err == nil {

@@ -31,9 +31,10 @@ type partRun struct {
 	Version   string
 	Processor string // some fuse multiply and add, and differ in the last digits
 	Parts     int
-	// Arguments, Remedies, Standard and From are what check was given.
+	// Arguments, Remedies, Standard, From and Work are what check was given.
 	Arguments                []string
 	Remedies, Standard, From string
+	Work                     [2]uint32    // of a layout, of the run
 	Layouts                  []partLayout // all, by path
 	Governing                []partDigest // all files that say how layouts are judged
 }
@@ -51,10 +52,11 @@ type partLayout struct {
 
 // partOutcome is what one layout gave, before deviations and a baseline.
 type partOutcome struct {
-	Layout           int // its place in Layouts
-	Understood, Late bool
-	Said             []partFinding
-	Assumed          []finding.Assumption
+	Layout     int // its place in Layouts
+	Understood bool
+	Took       float64 // steps of work
+	Said       []partFinding
+	Assumed    []finding.Assumption
 }
 
 // partFinding is a finding with the bits of its numbers beside it, since gob takes -0 for 0.
@@ -71,7 +73,7 @@ func numbers(m *finding.Measure) [4]*float64 {
 // newPartRun describes a run over what is given.
 func newPartRun(o *checkOptions, args []string, g *given, parts int) partRun {
 	p := partRun{Version: version(), Processor: runtime.GOARCH, Parts: parts, Arguments: args,
-		Remedies: o.remedies, Standard: o.file, From: o.from}
+		Remedies: o.remedies, Standard: o.file, From: o.from, Work: [2]uint32{o.layout, o.run}}
 	sets := slices.Clone(g.extra)
 	for i := range g.inputs {
 		in := &g.inputs[i]
@@ -112,7 +114,7 @@ func (p *partFile) store(outcomes []outcome, which []int) {
 
 // kept returns an outcome as a file holds it.
 func (o *outcome) kept() partOutcome {
-	kept := partOutcome{Understood: o.understood, Late: o.late, Assumed: o.assumed}
+	kept := partOutcome{Understood: o.understood, Took: o.took, Assumed: o.assumed}
 	for _, f := range o.said {
 		one := partFinding{Finding: f}
 		if f.Measure != nil {
@@ -127,7 +129,7 @@ func (o *outcome) kept() partOutcome {
 
 // outcome returns what was stored.
 func (k *partOutcome) outcome() outcome {
-	o := outcome{understood: k.Understood, late: k.Late, assumed: k.Assumed}
+	o := outcome{understood: k.Understood, took: k.Took, assumed: k.Assumed}
 	for _, one := range k.Said {
 		if f := &one.Finding; f.Measure != nil {
 			for n, v := range numbers(f.Measure) {

@@ -284,7 +284,7 @@ func TestMergeRefusesWhatChanged(t *testing.T) {
 // A part keeps every bit of a finding, the numbers that are none among them.
 func TestPartKeepsBits(t *testing.T) {
 	odd := math.Float64frombits(0x7ff8_0000_0000_00ab) // not a number, with a mark of its own
-	want := outcome{understood: true, late: true,
+	want := outcome{understood: true,
 		said: []finding.Finding{
 			{Rule: "a", Verdict: finding.Undecided, Level: finding.Warning, Others: []string{"", "V"}, Details: []string{"x"},
 				Message: "\xff\x00", Related: []finding.Related{{Message: "m"}},

@@ -40,6 +40,7 @@ type reportOptions struct {
 	cover                                                 coverOptions
 	standardOptions
 	storeOptions
+	workOptions
 }
 
 func newReport(s *Streams) *cobra.Command {
@@ -78,6 +79,7 @@ the certainty that stands on the page; --precise computes every field as finely 
 	f.BoolVarP(&o.quiet, "quiet", "q", false, "show no progress")
 	o.standardOptions.flags(f)
 	o.storeOptions.flags(f)
+	o.workOptions.flag(f)
 	complete(c, "format", reportFormats)
 	complete(c, "fail-level", []string{"none", "note", "warning", "error"})
 	return c

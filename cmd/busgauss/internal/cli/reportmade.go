@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/gob"
+	"fmt"
 	"io"
 	"slices"
 
@@ -77,7 +78,7 @@ type madeAudit struct {
 
 func (r *auditRun) make(i int, cover audit.Cover) madeAudit {
 	in := &r.inputs[i]
-	m := madeAudit{out: checkOne(&in.File, &r.standards[i], r.list, engine.Options{})}
+	m := madeAudit{out: checkOne(&in.File, &r.standards[i], r.list, engine.Options{Work: r.o.budget(&r.standards[i])})}
 	m.result = r.settled(i, m.out)
 	if m.out.layout == nil {
 		return m
@@ -118,7 +119,7 @@ func (r *auditRun) pageTexts(in *input, out *outcome, result *report.Result, cov
 	if r.o.precise {
 		precise = "precise"
 	}
-	return []string{"page", in.Path, sha256Of(in.Data), r.o.format, precise,
+	return []string{"page", in.Path, sha256Of(in.Data), r.o.format, precise, fmt.Sprint(r.o.budget(nil).Most()),
 		digest.Of(judged(result), result.Permitted, out.assumed, result.Rules, cover)}
 }
 

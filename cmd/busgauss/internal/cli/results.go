@@ -127,7 +127,7 @@ func (r *results) key(f *report.File, s *layoutStandard, opt engine.Options) (ke
 	if r == nil || s.set != nil && s.view == nil {
 		return store.Key{}, false
 	}
-	texts := []string{"outcome", r.program, f.Path, sha256Of(f.Data), fmt.Sprint(opt.AllRemedies, opt.NoRemedies, s.set != nil), s.judging()}
+	texts := []string{"outcome", r.program, f.Path, sha256Of(f.Data), fmt.Sprint(opt.AllRemedies, opt.NoRemedies, s.set != nil, opt.Work.Most()), s.judging()}
 	return store.KeyOf(append(texts, s.named()...)...), true
 }
 

@@ -59,7 +59,7 @@ type packed struct {
 
 // pack takes from the outcome of a layout what passed and what did not apply, and forgets the layout itself.
 func (o *outcome) pack(path string, as packing) {
-	if as == packNothing || o.late {
+	if as == packNothing {
 		return
 	}
 	p := &packed{path: path}
