@@ -16,7 +16,7 @@ func (r *Run) over() *work.Over {
 	return b.Over()
 }
 
-// keep keeps a finding. Where something did not fit into the work of the layout before, it is no pass, and says so.
+// keep keeps a finding. Where something did not fit into the work of the layout before, it is open, and says so.
 func (r *Run) keep(f finding.Finding) {
 	r.out = append(r.out, f)
 	if over := r.over(); over != nil {
@@ -24,12 +24,12 @@ func (r *Run) keep(f finding.Finding) {
 	}
 }
 
-// endedWith makes what is said no pass, where something did not fit into the work of the layout meanwhile: a
-// number may be missing in it.
+// endedWith leaves open what is said, where something did not fit into the work of the layout meanwhile: a number may be
+// missing in it, which makes a pass wrong and a failure a false alarm.
 func endedWith(over *work.Over, found []finding.Finding) {
 	for i := range found {
 		f := &found[i]
-		if f.Verdict == finding.Pass || f.Verdict == finding.NotApplicable {
+		if f.Verdict != finding.Undecided {
 			f.Verdict, f.Level, f.Measure = finding.Undecided, finding.Warning, nil
 			f.Message = Named(f.Object, "cannot be judged")
 		}
