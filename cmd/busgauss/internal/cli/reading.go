@@ -24,8 +24,9 @@ const (
 	maxPartBytes = 256 << 20
 )
 
-// readPlain reads a plain file of at most so many bytes. What is no plain file, such as a pipe, which would hold the program for
-// ever, or a device, which need not end, is refused and nothing of it read; so is a file that changes meanwhile.
+// readPlain reads a plain file of at most so many bytes. What is no plain file, such as a pipe, which would hold the
+// program for ever, or a device, which need not end, is refused and nothing of it read; so is a file that changes
+// meanwhile.
 func readPlain(path string, most int64) ([]byte, error) {
 	info, err := os.Stat(path)
 	if err != nil {
@@ -125,8 +126,8 @@ func (b *beyond) Error() string {
 	return "there are more than " + b.what + ": name fewer files or folders, or spread them over runs"
 }
 
-// read reads a file, which must be a path without links. Where sure is not set only what is a layout counts. An error of type beyond is one of
-// the run, all others are of the file.
+// read reads a file, which must be a path without links. Where sure is not set only what is a layout counts. An error
+// of type beyond is one of the run, all others are of the file.
 func (s *shelf) read(real string, sure bool, is func([]byte) bool) (f shelved, stop error) {
 	f, had := s.files[real]
 	if had && !(sure && f.passed) {
