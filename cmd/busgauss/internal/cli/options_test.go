@@ -139,7 +139,7 @@ func TestOptionsExist(t *testing.T) {
 			}
 		}
 		if n != want {
-			t.Error(fmt.Sprintf("%q: %d, want %d", text, n, want))
+			t.Errorf("%q: %d, want %d", text, n, want)
 		}
 	}
 }

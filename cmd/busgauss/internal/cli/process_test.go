@@ -236,7 +236,8 @@ func TestReadOnlyFolder(t *testing.T) {
 	}
 	dir := filepath.Join(base, "work")
 	for _, d := range []string{base, dir} {
-		if err := os.MkdirAll(d, 0o755); err == nil {
+		err := os.MkdirAll(d, 0o755)
+		if err == nil {
 			err = os.Chmod(d, 0o755)
 		}
 		if err != nil {

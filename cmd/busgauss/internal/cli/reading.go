@@ -107,9 +107,8 @@ func refusedKind(mode fs.FileMode) error {
 // shelf reads the files of a run, each once however many links lead to it, within what a run may take.
 type shelf struct {
 	files    map[string]shelved // by the path without links
-	inputs   int
-	kept     int64 // bytes of layouts
-	lookedAt int64 // bytes of all files
+	kept     int64              // bytes of layouts
+	lookedAt int64              // bytes of all files
 }
 
 // shelved is what is known of one file.
