@@ -140,8 +140,8 @@ func (c *compiler) after(at int, follow byte, outer bool) byte {
 	return c.text[at]
 }
 
-// alternative reads up to a comma or a closing brace of the group that it stands in, or to the end; starts says that a part of a path
-// begins where it does, follow what comes behind the group, outer that it is in none.
+// alternative reads up to a comma or a closing brace of the group that it stands in, or to the end; starts says that a
+// part of a path begins where it does, follow what comes behind the group, outer that it is in none.
 func (c *compiler) alternative(starts bool, follow byte, outer bool) error {
 	for c.at < len(c.text) {
 		began := starts
@@ -309,8 +309,8 @@ func (c *compiler) member() (rune, error) {
 	return r, nil
 }
 
-// first returns the first character of a text and its length in bytes. A byte that is no part of a character is one of its own, which is like no
-// other.
+// first returns the first character of a text and its length in bytes. A byte that is no part of a character is one of
+// its own, which is like no other.
 func first(text string) (rune, int) {
 	r, n := utf8.DecodeRuneInString(text)
 	if r == utf8.RuneError && n == 1 {

@@ -55,8 +55,8 @@ func TestForm(t *testing.T) {
 	}
 }
 
-// Patterns that a matcher that goes back and tries again takes for ever with: here every character of a name looks at every step of
-// the pattern at most once, so that this test comes to an end.
+// Patterns that a matcher that goes back and tries again takes for ever with: here every character of a name looks at
+// every step of the pattern at most once, so that this test comes to an end.
 func TestHostilePatterns(t *testing.T) {
 	name := strings.Repeat("a", 500) + "b"
 	for _, text := range []string{
@@ -105,8 +105,8 @@ func TestSplit(t *testing.T) {
 	}
 }
 
-// FuzzMatch compares with path.Match of the Go library where there are neither braces nor classes nor "**", and looks for what fits below
-// folders that were said to hold nothing.
+// FuzzMatch compares with path.Match of the Go library where there are neither braces nor classes nor "**", and looks
+// for what fits below folders that were said to hold nothing.
 func FuzzMatch(f *testing.F) {
 	for _, seed := range [][2]string{{"a*", "ab"}, {"**/x", "y/x"}, {"[a-c]?", "bz"}, {"{a,b/**}/c", "b/x/c"}, {`\*[^a]`, "*b"}} {
 		f.Add(seed[0], seed[1])

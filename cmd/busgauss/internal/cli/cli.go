@@ -139,8 +139,8 @@ func run(ctx context.Context, args []string, s Streams) int {
 	return f.status
 }
 
-// patience is how long a command has after an interrupt to print what it has. What then still waits, for a git that does not end or
-// a reader that does not read, is waited for no more.
+// patience is how long a command has after an interrupt to print what it has. What then still waits, for a git that
+// does not end or a reader that does not read, is waited for no more.
 const patience = 700 * time.Millisecond
 
 // patient runs f, and gives it up some time after an interrupt; ended says that it came to its end.

@@ -10,8 +10,8 @@ import (
 	"time"
 )
 
-// TestClock runs with clocks that were never set, that are right and that are far ahead: a deviation that has ended permits nothing under any of
-// them, the day that is given stands above all of them, and a part needs none.
+// TestClock runs with clocks that were never set, that are right and that are far ahead: a deviation that has ended
+// permits nothing under any of them, the day that is given stands above all of them, and a part needs none.
 func TestClock(t *testing.T) {
 	dir := t.TempDir()
 	write(t, filepath.Join(dir, "a.yaml"), read(t, withFixtures(t), "failing/laminated-pair.yaml"))

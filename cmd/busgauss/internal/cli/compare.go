@@ -283,8 +283,8 @@ func checkSides(ctx context.Context, s *Streams, before, after []candidate, o *c
 	return b, a, cutPairs(b, a, cut)
 }
 
-// cutPairs marks a layout that an interrupt left out on one side as left out on the other too, so that nobody takes it for new or gone, and
-// says which these are.
+// cutPairs marks a layout that an interrupt left out on one side as left out on the other too, so that nobody takes it
+// for new or gone, and says which these are.
 func cutPairs(b, a []compare.Layout, cut *interrupt) error {
 	out := map[string]bool{}
 	for _, list := range [][]compare.Layout{b, a} {

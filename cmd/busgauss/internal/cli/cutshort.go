@@ -16,8 +16,9 @@ type interrupt struct{ what string }
 
 func (i *interrupt) Error() string { return i.what }
 
-// cutShort prints on standard output, after an interrupt, what was found in the layouts that were done. The reports of --output are left as they
-// were: whoever finds one there takes it for whole. The error that it returns says so, and names what was not checked.
+// cutShort prints on standard output, after an interrupt, what was found in the layouts that were done. The reports of
+// --output are left as they were: whoever finds one there takes it for whole. The error that it returns says so, and
+// names what was not checked.
 func (o *checkOptions) cutShort(s *Streams, w *wanted, g *given, outcomes []outcome, err error) error {
 	var i *interrupt
 	if !errors.As(err, &i) {

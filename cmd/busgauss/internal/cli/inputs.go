@@ -227,7 +227,8 @@ func expand(ctx context.Context, arg, dir string) (paths []string, sure bool, er
 	return paths, false, nil
 }
 
-// match lists the files behind a glob that may be layouts, by the rules of walk. Folders in which none can be are not looked into.
+// match lists the files behind a glob that may be layouts, by the rules of walk. Folders in which none can be are not
+// looked into.
 func match(ctx context.Context, pattern, dir string) ([]string, error) {
 	// Only what stands behind the last plain folder is a pattern: a bracket in
 	// the name of the working directory is none.

@@ -20,8 +20,9 @@ import (
 	"busgauss/model/layout"
 )
 
-// TestInterruptEnds interrupts every command while it works, while git does not end, while it reads thousands of files and while nobody reads what
-// it prints. Each ends with 130 and leaves nothing. How long that took is told with -v; here it is held to be far from for ever.
+// TestInterruptEnds interrupts every command while it works, while git does not end, while it reads thousands of files
+// and while nobody reads what it prints. Each ends with 130 and leaves nothing. How long that took is told with -v;
+// here it is held to be far from for ever.
 func TestInterruptEnds(t *testing.T) {
 	dir := repositoryOf(t, "examples/circuits.yaml", "examples/channels.yaml", "clean/plausibility-pair.yaml")
 	write(t, filepath.Join(dir, "circuits.yaml"), read(t, dir, "circuits.yaml")+"# changed\n")
@@ -137,8 +138,8 @@ func TestTablePartly(t *testing.T) {
 	}
 }
 
-// TestKilledAtAnyMoment kills the program fifty times: a report, a part, a page or a baseline is there whole or as it was, and where the system
-// can hold a file without a name nothing else is.
+// TestKilledAtAnyMoment kills the program fifty times: a report, a part, a page or a baseline is there whole or as it
+// was, and where the system can hold a file without a name nothing else is.
 func TestKilledAtAnyMoment(t *testing.T) {
 	if testing.Short() {
 		t.Skip("fifty runs")

@@ -57,7 +57,8 @@ type entriesDone struct {
 	write     func(io.Writer) error // writes those that are done
 }
 
-// add says that one more entry of all is done, and how those that are done are written; what it writes must not change any more.
+// add says that one more entry of all is done, and how those that are done are written; what it writes must not change
+// any more.
 func (e *entriesDone) add(all int, write func(io.Writer) error) {
 	e.mu.Lock()
 	defer e.mu.Unlock()

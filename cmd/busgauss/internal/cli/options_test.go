@@ -22,7 +22,8 @@ import (
 // option is a word that reads as an option with two hyphens, and none of a rule of a table or a comment.
 var option = regexp.MustCompile(`(?:^|[^\w-])--([a-z][a-z0-9-]*)`)
 
-// foreign are options of other programs of which documents, recipes and messages speak, and of commands that serve the repository.
+// foreign are options of other programs of which documents, recipes and messages speak, and of commands that serve the
+// repository.
 var foreign = map[string]string{
 	"global": "git config", "unshallow": "git fetch", "no-pager": "git", "no-replace-objects": "git", "literal-pathspecs": "git", "is-shallow-repository": "git rev-parse",
 	"show-toplevel": "git rev-parse", "verify": "git rev-parse", "end-of-options": "git", "format": "git for-each-ref, and ours", "full-tree": "git ls-tree", "batch": "git cat-file",
@@ -30,8 +31,8 @@ var foreign = map[string]string{
 	"name-status": "git diff-tree", "add": "git config", "depth": "git fetch and git clone", "tags": "git fetch", "branch": "git clone",
 }
 
-// TestOptionsExist wants every option of which a message, a help text, a document or a file that init writes speaks to be one of some command, and one that stands
-// behind the name of a command to be one of that command.
+// TestOptionsExist wants every option of which a message, a help text, a document or a file that init writes speaks to
+// be one of some command, and one that stands behind the name of a command to be one of that command.
 func TestOptionsExist(t *testing.T) {
 	root := newRoot(&Streams{In: strings.NewReader(""), Env: func(string) string { return "" }})
 	known := map[string]map[string]bool{} // by command
@@ -138,7 +139,7 @@ func TestOptionsExist(t *testing.T) {
 			}
 		}
 		if n != want {
-			t.Error(fmt.Sprintf("%q: %d, want %d", text, n, want))
+			t.Errorf("%q: %d, want %d", text, n, want)
 		}
 	}
 }
@@ -162,8 +163,8 @@ func TestLimitsInDocuments(t *testing.T) {
 	}
 }
 
-// TestActionsPinned wants every action of others by the full digest of its commit, with its version beside it, in our own workflows, in recipes and in what init writes;
-// ours is put in by whoever has it.
+// TestActionsPinned wants every action of others by the full digest of its commit, with its version beside it, in our
+// own workflows, in recipes and in what init writes; ours is put in by whoever has it.
 func TestActionsPinned(t *testing.T) {
 	uses := regexp.MustCompile(`(?m)^\s*-? *uses: *(.*)$`)
 	pinned := regexp.MustCompile(`^[\w./-]+@[0-9a-f]{40} # v\d+\.\d+\.\d+$`)

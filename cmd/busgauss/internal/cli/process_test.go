@@ -81,8 +81,9 @@ func repositoryOf(t *testing.T, layouts ...string) string {
 	return dir
 }
 
-// TestPipesAndDevices gives every command that reads or writes a file a pipe that nobody writes to, a device that does not end, and links to
-// them: each says what it is, reads nothing of it, and comes to its end. With -long there are more kinds.
+// TestPipesAndDevices gives every command that reads or writes a file a pipe that nobody writes to, a device that does
+// not end, and links to them: each says what it is, reads nothing of it, and comes to its end. With -long there are
+// more kinds.
 func TestPipesAndDevices(t *testing.T) {
 	kinds := []string{"pipe", "link to a device"}
 	if *long {
@@ -146,8 +147,9 @@ func TestPipesAndDevices(t *testing.T) {
 	}
 }
 
-// TestFewFileHandles gives the program from 8 to 40 of them, for with fewer the runtime of Go does not start: what it then prints is what it prints with all, or it says what it could not
-// read and ends with 2 or, of a house standard, with 1. It never passes without having looked.
+// TestFewFileHandles gives the program from 8 to 40 of them, for with fewer the runtime of Go does not start: what it
+// then prints is what it prints with all, or it says what it could not read and ends with 2 or, of a house standard,
+// with 1. It never passes without having looked.
 func TestFewFileHandles(t *testing.T) {
 	dir := repositoryOf(t, "clean/plausibility-pair.yaml", "failing/laminated-pair.yaml")
 	write(t, filepath.Join(dir, "busgauss-standard.yaml"), "standard: 1\n")
@@ -210,8 +212,8 @@ func TestLocaleAndZone(t *testing.T) {
 	}
 }
 
-// TestReadOnlyFolder writes reports, pages, parts, a baseline and changes where somebody else may write alone: the status is 2, standard
-// output has what was found, and nothing is left.
+// TestReadOnlyFolder writes reports, pages, parts, a baseline and changes where somebody else may write alone: the
+// status is 2, standard output has what was found, and nothing is left.
 func TestReadOnlyFolder(t *testing.T) {
 	if os.Geteuid() != 0 {
 		t.Skip("only root can be somebody else")
@@ -234,7 +236,8 @@ func TestReadOnlyFolder(t *testing.T) {
 	}
 	dir := filepath.Join(base, "work")
 	for _, d := range []string{base, dir} {
-		if err := os.MkdirAll(d, 0o755); err == nil {
+		err := os.MkdirAll(d, 0o755)
+		if err == nil {
 			err = os.Chmod(d, 0o755)
 		}
 		if err != nil {
@@ -282,8 +285,8 @@ func listing(t *testing.T, dir string) string {
 	return out.String()
 }
 
-// TestNoRoomAtEveryWrite lets the disk end for files at each 512 bytes: what cannot be written whole is not there, an old report stays, standard output
-// has what was found, and the status is 2.
+// TestNoRoomAtEveryWrite lets the disk end for files at each 512 bytes: what cannot be written whole is not there, an
+// old report stays, standard output has what was found, and the status is 2.
 func TestNoRoomAtEveryWrite(t *testing.T) {
 	dir := repositoryOf(t, "failing/laminated-pair.yaml")
 	commands := []string{"check --no-store -o json=out a.yaml", "check --no-store -o sarif=out a.yaml", "check --no-store --part 1/1 -o part=out a.yaml",

@@ -24,8 +24,9 @@ const (
 	maxPartBytes = 256 << 20
 )
 
-// readPlain reads a plain file of at most so many bytes. What is no plain file, such as a pipe, which would hold the program for
-// ever, or a device, which need not end, is refused and nothing of it read; so is a file that changes meanwhile.
+// readPlain reads a plain file of at most so many bytes. What is no plain file, such as a pipe, which would hold the
+// program for ever, or a device, which need not end, is refused and nothing of it read; so is a file that changes
+// meanwhile.
 func readPlain(path string, most int64) ([]byte, error) {
 	info, err := os.Stat(path)
 	if err != nil {
@@ -106,9 +107,8 @@ func refusedKind(mode fs.FileMode) error {
 // shelf reads the files of a run, each once however many links lead to it, within what a run may take.
 type shelf struct {
 	files    map[string]shelved // by the path without links
-	inputs   int
-	kept     int64 // bytes of layouts
-	lookedAt int64 // bytes of all files
+	kept     int64              // bytes of layouts
+	lookedAt int64              // bytes of all files
 }
 
 // shelved is what is known of one file.
@@ -125,8 +125,8 @@ func (b *beyond) Error() string {
 	return "there are more than " + b.what + ": name fewer files or folders, or spread them over runs"
 }
 
-// read reads a file, which must be a path without links. Where sure is not set only what is a layout counts. An error of type beyond is one of
-// the run, all others are of the file.
+// read reads a file, which must be a path without links. Where sure is not set only what is a layout counts. An error
+// of type beyond is one of the run, all others are of the file.
 func (s *shelf) read(real string, sure bool, is func([]byte) bool) (f shelved, stop error) {
 	f, had := s.files[real]
 	if had && !(sure && f.passed) {

@@ -101,8 +101,8 @@ type zeros struct{}
 
 func (zeros) Read(p []byte) (int, error) { clear(p); return len(p), nil }
 
-// The limits of one run at their edge. Files are refused by their sizes, before they are read: those here are holes, of which none takes room on a
-// disk.
+// The limits of one run at their edge. Files are refused by their sizes, before they are read: those here are holes,
+// of which none takes room on a disk.
 func TestOneRun(t *testing.T) {
 	dir := t.TempDir()
 	hole := func(name string, size int64) string {

@@ -1,5 +1,6 @@
-// Package draft writes a file so that nobody sees half of it: it gets its name once it is whole. Where the system can hold a file without a
-// name, a program that is killed leaves nothing behind; elsewhere it leaves a file with a name of the form Name.
+// Package draft writes a file so that nobody sees half of it: it gets its name once it is whole. Where the system can
+// hold a file without a name, a program that is killed leaves nothing behind; elsewhere it leaves a file with a name
+// of the form Name.
 package draft
 
 import (
@@ -30,7 +31,8 @@ func Create(dir string) (*Draft, error) {
 	return &Draft{f, dir, f.Name()}, nil
 }
 
-// Become closes the draft and gives it a path in its folder, in the place of a file that is there. After an error nothing is left of it.
+// Become closes the draft and gives it a path in its folder, in the place of a file that is there. After an error
+// nothing is left of it.
 func (d *Draft) Become(path string) error {
 	if d.name == "" {
 		switch err := link(d.File, path); {
