@@ -43,16 +43,8 @@ func changedSince(ctx context.Context, s *Streams, o *checkOptions, finder *stan
 	if err != nil {
 		return nil, nil, fmt.Errorf("--changed-since: %w", err)
 	}
-	// What the arguments do not find in the revision and is still there says nothing; what
-	// is not there any more may be a layout under its old name.
-	var before []candidate
 	found := v.arguments.in(repository, s)
-	for _, c := range was {
-		_, given := now.pathOf[c.path]
-		if _, err := os.Lstat(filepath.Join(repository.Root(), filepath.FromSlash(c.path))); given || found(c.path) || os.IsNotExist(err) {
-			before = append(before, c)
-		}
-	}
+	before := now.comparable(was, repository, found)
 	old, err := finder.then(base)
 	if err != nil {
 		return nil, nil, err
@@ -84,10 +76,6 @@ func changedSince(ctx context.Context, s *Streams, o *checkOptions, finder *stan
 			l.Layout, l.Findings = v.outcomes[now.inputOf[i]].layoutOf(path, now.files[i].data), saidNow[path]
 		}
 	}
-	here, err := finder.present()
-	if err != nil {
-		return nil, nil, err
-	}
 	diff := compare.Compare(b, a, compare.Options{Rules: rules.All(), Fate: func(path string) string {
 		if !found(path) {
 			return ""
@@ -95,13 +83,15 @@ func changedSince(ctx context.Context, s *Streams, o *checkOptions, finder *stan
 		return fateIn(os.DirFS(repository.Root()), path, true)
 	}})
 	narrowed, counted = narrow(v.result, diff, now.pathOf, wasSettled.about)
-	less := weaker{report: diff, day: o.day, of: here.of, shown: func(path string) string {
+	less := weaker{report: diff, day: o.day, shown: func(path string) string {
 		if now.pathOf[path] != "" {
 			return now.pathOf[path]
 		}
 		return finder.shown(filepath.Join(repository.Root(), filepath.FromSlash(path)))
 	}}
-	less.settle()
+	if err := less.by(finder); err != nil {
+		return nil, nil, err
+	}
 	less.add(narrowed)
 	counted = append(counted, less.found...)
 	shown := len(narrowed.Findings) + len(narrowed.Passed)
@@ -140,12 +130,17 @@ func (v *verdicts) present(r *revision.Repository, s *Streams) (*present, error)
 	return p, nil
 }
 
-// present returns the standards by which what is there now is judged.
-func (e *standardFinder) present() (*standardTree, error) {
-	if e.base != nil {
-		return e.base, nil
+// comparable returns those layouts of before that what was checked is compared with: what the arguments do not find among them
+// and is still there says nothing; what is not there any more may be a layout under its old name.
+func (p *present) comparable(was []candidate, r *revision.Repository, found func(path string) bool) []candidate {
+	var out []candidate
+	for _, c := range was {
+		_, given := p.pathOf[c.path]
+		if _, err := os.Lstat(filepath.Join(r.Root(), filepath.FromSlash(c.path))); given || found(c.path) || os.IsNotExist(err) {
+			out = append(out, c)
+		}
 	}
-	return e.tree(e.here)
+	return out
 }
 
 // then returns the standards of the tree of a side: those that the user named, or

@@ -38,7 +38,14 @@ func settle(inputs []input, standards []layoutStandard, outcomes []outcome, extr
 	described := map[string]bool{}
 	held := heldLines{}
 	var recorded []applied
+	trees := map[*standardTree]bool{}
 	for _, set := range g.order {
+		for _, one := range []*standardSet{set, set.head} {
+			if one != nil && one.tree != nil && !trees[one.tree] {
+				trees[one.tree] = true
+				out.about = append(out.about, one.tree.nearNames()...)
+			}
+		}
 		out.files = append(out.files, set.reportFiles()...)
 		out.about = append(out.about, set.problems...)
 		out.about = append(out.about, set.changes(o.from)...)

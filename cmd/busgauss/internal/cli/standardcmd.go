@@ -106,8 +106,13 @@ func standardShow(ctx context.Context, s *Streams, o *standardOptions, args []st
 func brokenStandard(s *Streams, list []*standardSet) error {
 	r := &report.Result{Tool: tool()}
 	broken := false
+	trees := map[*standardTree]bool{}
 	for _, set := range list {
 		r.Findings = append(r.Findings, set.problems...)
+		if set.tree != nil && !trees[set.tree] {
+			trees[set.tree] = true
+			r.Findings = append(r.Findings, set.tree.nearNames()...)
+		}
 		broken = broken || set.effective == nil
 	}
 	if r.Findings = engine.Sorted(r.Findings); len(r.Findings) == 0 {

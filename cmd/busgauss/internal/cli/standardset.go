@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"errors"
 	"io/fs"
+	"maps"
 	"path"
 	"slices"
 
@@ -129,21 +130,23 @@ func (t *standardTree) paths(layout string) policyfile.Paths {
 
 // of returns the standard of a layout, named by its path below the root.
 func (t *standardTree) of(layout string) layoutStandard {
-	set := t.load(t.paths(layout))
-	if t.watched {
-		t.watch(set, path.Dir(layout))
+	for dir := path.Dir(layout); t.watched && !t.near[dir]; dir = path.Dir(dir) {
+		t.near[dir] = true
 	}
-	return set.of(layout)
+	return t.load(t.paths(layout)).of(layout)
 }
 
-// watch reports, with a set, what is called nearly like a file of a standard in a folder and above it, each once.
-func (t *standardTree) watch(set *standardSet, dir string) {
-	for ; !t.near[dir]; dir = path.Dir(dir) {
-		t.near[dir] = true
-		if found := policyfile.NearNames(t.root, dir, set.files.Sources, t.show); len(found) > 0 {
-			set.problems = engine.Sorted(append(slices.Clone(set.problems), found...))
-		}
+// nearNames reports what is called nearly like a file of a standard in the folders of layouts and above them.
+func (t *standardTree) nearNames() []finding.Finding {
+	var read []policy.Source
+	for _, set := range t.byPaths {
+		read = append(read, set.files.Sources...)
 	}
+	var out []finding.Finding
+	for _, dir := range slices.Sorted(maps.Keys(t.near)) {
+		out = append(out, policyfile.NearNames(t.root, dir, read, t.show)...)
+	}
+	return out
 }
 
 // of returns the standard of one layout of the set.

@@ -40,6 +40,20 @@ type weaker struct {
 	permitted []report.Permission
 }
 
+// by settles with the deviations by which what is there now is judged.
+func (w *weaker) by(finder *standardFinder) error {
+	t := finder.base
+	if t == nil {
+		var err error
+		if t, err = finder.tree(finder.here); err != nil {
+			return err
+		}
+	}
+	w.of = t.of
+	w.settle()
+	return nil
+}
+
 func (w *weaker) settle() {
 	if w.shown == nil {
 		w.shown = func(path string) string { return path }
