@@ -28,7 +28,7 @@ func FuzzWriters(f *testing.F) {
 	for i, s := range sample.HostileTexts() {
 		f.Add(s, "layout.yaml", "S", uint8(i), 1.5, math.Inf(1), int16(i), int16(-i))
 	}
-	f.Add("m", "a/b c.yaml", "é😀", uint8(0xff), math.NaN(), -0.0, int16(30000), int16(1))
+	f.Add("m", "a/b c.yaml", "é😀", uint8(0xff), math.NaN(), math.Copysign(0, -1), int16(30000), int16(1))
 	f.Add("a full stop. And more", "../../x", "\xff", uint8(3), 5e-324, 1e308, int16(1), int16(2))
 	f.Fuzz(func(t *testing.T, said, path, object string, kind uint8, value, limit float64, line, column int16) {
 		if len(said)+len(path)+len(object) > 1000 {

@@ -72,7 +72,7 @@ func (row *rangeRow) line(t testing.TB, check func(name, text string) hostileRun
 		sum.peakMB = max(sum.peakMB, r.peakMB)
 	}
 	slices.Sort(statuses)
-	return fmt.Sprintf("| %s | %s%s | %s | %s | %s | %s |\n", strings.TrimPrefix(row.key, "/"), strings.Join(ends, ", "), row.number.unit,
+	return fmt.Sprintf("| `%s` | %s%s | %s | %s | %s | %s |\n", strings.TrimPrefix(row.key, "/"), strings.Join(ends, ", "), row.number.unit,
 		strings.Join(statuses, ", "), sum.verdictColumns(), sum.cost, memoryWords(sum.peakMB))
 }
 
