@@ -86,6 +86,7 @@ func (c *checker) check(ctx context.Context, inputs []input, standards []layoutS
 		outcomes[i].cut = true
 	}
 	var done atomic.Int64
+	slots := make(chan bool, dearAtOnce)
 	shares, order := c.work.shareOut(inputs, standards, dearestFirst(costs, which))
 	at := startProgress(c.watch, inputs, costs, order)
 	defer at.end()
@@ -110,6 +111,10 @@ func (c *checker) check(ctx context.Context, inputs []input, standards []layoutS
 				done.Add(1)
 				return
 			}
+		}
+		if costs[i] > dearFrom {
+			slots <- true
+			defer func() { <-slots }()
 		}
 		at.begin(i)
 		o, whole := untilDone(ctx, func() outcome { return one(&inputs[i].File, &standards[i], list, opt) })
@@ -149,6 +154,13 @@ func dearestFirst(costs, which []int) []int {
 	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(costs[b], costs[a]) })
 	return order
 }
+
+const (
+	// dearFrom is the cost from which a layout may fill its shelf, and dearAtOnce how many of those are checked at once, so that
+	// memory has an end on any number of processors.
+	dearFrom   = 20
+	dearAtOnce = 4
+)
 
 // exactUpTo is the number of layouts above which those that nowhere speak of shields are taken for bare bars without being loaded:
 // of a few that solve for their frequencies none waits long for another then.
