@@ -90,8 +90,8 @@ func (e Estimate) Magnitude() Estimate {
 func (e Estimate) Between(f Estimate, x float64) Estimate {
 	slack := math.Abs(f.Value-e.Value) / 2
 	return Estimate{
-		Value: (1-x)*e.Value + x*f.Value,
-		Low:   (1-x)*e.Low + x*f.Low - slack,
-		High:  (1-x)*e.High + x*f.High + slack,
+		Value: float64((1-x)*e.Value) + float64(x*f.Value),
+		Low:   float64((1-x)*e.Low) + float64(x*f.Low) - slack,
+		High:  float64((1-x)*e.High) + float64(x*f.High) + slack,
 	}
 }

@@ -39,7 +39,7 @@ func (c *Chain) line(name string, o off) (Stage, bool) {
 }
 
 // At returns what the stage holds at a current of the bar, in its Unit.
-func (s *Stage) At(currentA float64) float64 { return s.Zero + s.PerA*currentA }
+func (s *Stage) At(currentA float64) float64 { return s.Zero + float64(s.PerA*currentA) }
 
 // Declared compares the conversion that firmware declares with the one that the
 // chain gives.
@@ -69,7 +69,7 @@ func (c *Chain) CheckFirmware() (Declared, bool) {
 	return Declared{
 		ComputedAPerCount: 1 / perA,
 		ComputedZero:      zero,
-		Relative:          f.SlopeAPerCount*perA - 1,
+		Relative:          float64(f.SlopeAPerCount*perA) - 1,
 		ZeroErrorA:        f.SlopeAPerCount * (zero - f.ZeroCounts),
 	}, true
 }

@@ -1,8 +1,8 @@
 package channel
 
 import (
+	"busgauss/model/portable"
 	"math"
-	"math/cmplx"
 )
 
 // Timing is all that makes the channel late.
@@ -76,7 +76,7 @@ func (t *Timing) At(freqHz float64, field complex128) Response {
 		r.LagRad += lagRad
 	}
 	omega := 2 * math.Pi * freqHz
-	add("field", cmplx.Abs(field), -cmplx.Phase(field))
+	add("field", portable.Abs(field), -portable.Phase(field))
 	a, lag := t.Part.Lag(freqHz)
 	add("part", a, lag)
 	add("delay", 1, omega*t.PartDelayS)
@@ -97,7 +97,7 @@ func sinc(x float64) float64 {
 	if x == 0 {
 		return 1
 	}
-	return math.Abs(math.Sin(math.Pi*x) / (math.Pi * x))
+	return math.Abs(portable.Sin(math.Pi*x) / (math.Pi * x))
 }
 
 // BandwidthHz returns the frequency in hertz at which the chain has fallen by

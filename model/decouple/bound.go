@@ -78,13 +78,13 @@ func (c *Constants) ErrorBoundA(j int) float64 {
 		span := max(math.Abs(s.Max-s.Zero), math.Abs(s.Zero-s.Min))
 		held := unitRoundoff * math.Abs(s.Zero)
 		if c.Integer != nil {
-			sum += half*span + math.Abs(float64(c.Integer[j][i]))*2*half*held
+			sum += float64(half*span) + float64(math.Abs(float64(c.Integer[j][i]))*2*half*held)
 			continue
 		}
 		if c.Input != Count {
 			held += unitRoundoff * max(math.Abs(s.Min), math.Abs(s.Max))
 		}
-		sum += math.Abs(float64(c.Single[j][i])) * (gamma*span + held)
+		sum += float64(math.Abs(float64(c.Single[j][i])) * (float64(gamma*span) + held))
 	}
 	return 1.001 * sum
 }

@@ -1,6 +1,7 @@
 package decouple
 
 import (
+	"busgauss/model/portable"
 	"math"
 
 	"gonum.org/v1/gonum/mat"
@@ -67,7 +68,7 @@ func (e embedding) parts(a *mat.Dense, n int) []int {
 	most := 0.0
 	for i := range rows {
 		for j := range columns {
-			size[i%n] = math.Hypot(size[i%n], a.At(i, j))
+			size[i%n] = portable.Hypot(size[i%n], a.At(i, j))
 		}
 	}
 	for _, v := range size {

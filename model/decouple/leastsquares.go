@@ -1,10 +1,10 @@
 package decouple
 
 import (
+	"busgauss/model/portable"
 	"errors"
 	"fmt"
 	"math"
-	"math/cmplx"
 	"strings"
 
 	"gonum.org/v1/gonum/mat"
@@ -119,7 +119,7 @@ func LeastSquares(k, zero [][]complex128) (*Fit, error) {
 	out := e.back(&g, n, m)
 	for j := range out {
 		for i := range out[j] {
-			out[j][i] *= complex(weights[i], 0)
+			out[j][i] = portable.Times(out[j][i], complex(weights[i], 0))
 		}
 	}
 	if !finite(out) {
@@ -158,7 +158,7 @@ func sizes(k, zero [][]complex128) (weights []float64, unit [][]complex128, ok b
 func norm(row []complex128) float64 {
 	sum := 0.0
 	for _, v := range row {
-		sum = math.Hypot(sum, cmplx.Abs(v))
+		sum = portable.Hypot(sum, portable.Abs(v))
 	}
 	return sum
 }
@@ -168,7 +168,7 @@ func weighted(a [][]complex128, weights []float64) [][]complex128 {
 	out := make([][]complex128, len(a))
 	for i := range a {
 		for _, v := range a[i] {
-			out[i] = append(out[i], v*complex(weights[i], 0))
+			out[i] = append(out[i], portable.Times(v, complex(weights[i], 0)))
 		}
 	}
 	return out

@@ -7,6 +7,7 @@ import (
 
 	"busgauss/model/geom"
 	"busgauss/model/mesh"
+	"busgauss/model/portable"
 )
 
 // Sizes of the first mesh, in wall thicknesses and skin depths. Chosen by trial
@@ -171,15 +172,15 @@ func (d *drawing) size(scale float64) func(geom.Point, mesh.RegionID) float64 {
 			face := faceSize * o.wallM
 			corner := cornerSize * o.wallM
 			inside := int(r) == k+1
-			if !inside && corner+math.Min(growth, cornerRise)*boxDistanceM(o.box, q) >= h {
+			if !inside && corner+float64(math.Min(growth, cornerRise)*boxDistanceM(o.box, q)) >= h {
 				continue
 			}
 			edgeM, cornerM := o.distanceM(q)
-			h = math.Min(h, face+growth*edgeM)
+			h = math.Min(h, face+float64(growth*edgeM))
 			if inside && d.media[k].conducts && edgeM >= d.layerM(k) {
-				h = math.Min(h, skinFree*d.media[k].skinM*math.Exp(edgeM/(skinFade*d.media[k].skinM)))
+				h = math.Min(h, skinFree*d.media[k].skinM*portable.Exp(edgeM/(skinFade*d.media[k].skinM)))
 			}
-			h = math.Min(h, corner+cornerRise*cornerM)
+			h = math.Min(h, corner+float64(cornerRise*cornerM))
 		}
 		for k := range d.origins {
 			g := &d.origins[k]

@@ -42,7 +42,7 @@ func (z *saturated) newton(x []float64, factor float64, steps int) (used int, de
 		slope := 0.0
 		for i := range d {
 			d[i] = -d[i]
-			slope += r[i] * d[i]
+			slope += float64(r[i] * d[i])
 		}
 		for i := range trial {
 			trial[i] = x[i] + d[i]
@@ -64,14 +64,14 @@ func (z *saturated) newton(x []float64, factor float64, steps int) (used int, de
 		}
 		along := func(t float64) float64 {
 			for i := range x {
-				trial[i] = x[i] + t*d[i]
+				trial[i] = x[i] + float64(t*d[i])
 			}
 			z.residual(trial, rt, factor)
 			return dot(rt, d)
 		}
 		t := search(along, slope)
 		for i := range x {
-			x[i] += t * d[i]
+			x[i] += float64(t * d[i])
 		}
 	}
 }

@@ -8,6 +8,7 @@ import (
 	"busgauss/model/field"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/probe"
 )
 
@@ -197,9 +198,9 @@ func (p *path) follow() (passX, passY float64) {
 	for range fewSolutions {
 		var x float64
 		if math.IsNaN(passX) {
-			x = round(failX * math.Pow(failY/p.limit, sign))
+			x = round(failX * portable.Pow(failY/p.limit, sign))
 			if !beyond(x, failX) {
-				x = round(failX + sign*wallStepM)
+				x = round(failX + float64(sign*wallStepM))
 			}
 			if beyond(x, d.toM) {
 				x = d.toM
@@ -208,10 +209,10 @@ func (p *path) follow() (passX, passY float64) {
 				break
 			}
 		} else {
-			t := math.Log(failY/p.limit) / math.Log(failY/passY)
-			x = round(failX * math.Pow(passX/failX, t))
+			t := portable.Log(failY/p.limit) / portable.Log(failY/passY)
+			x = round(failX * portable.Pow(passX/failX, t))
 			if !beyond(passX, x) {
-				x = passX - sign*wallStepM
+				x = passX - float64(sign*wallStepM)
 			}
 			if !beyond(x, failX) {
 				break
@@ -353,7 +354,7 @@ func straightBars(m *probe.Model) bool {
 // thicker grows a plate on the side away from the nearest bar.
 func thicker(m *probe.Model, s layout.Shield) dimension {
 	from := s.Form.ThicknessM.V
-	sin, cos := math.Sincos(s.TurnRad.V)
+	sin, cos := portable.Sincos(s.TurnRad.V)
 	away := geom.Point{X: -sin, Y: cos} // local +y
 	nearest, least := s.At.Point(), math.Inf(1)
 	for b := range m.Layout.Bars {

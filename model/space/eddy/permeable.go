@@ -130,7 +130,7 @@ func (y *permeable) factorise() {
 			}
 			f := y.layer.Data[i*n+int(o)]
 			for _, s := range y.stiff[k] {
-				row[s.node] += f * s.share
+				row[s.node] += float64(f * s.share)
 			}
 		}
 		for k, q := range y.inner {
@@ -154,7 +154,7 @@ func (y *permeable) factorise() {
 			}
 			for _, s := range y.stiff[k] {
 				if o := y.outer[s.node]; o >= 0 {
-					out[o] -= within[q] * s.share
+					out[o] -= float64(within[q] * s.share)
 				}
 			}
 		}
@@ -191,11 +191,11 @@ func (y *permeable) leaving(h *held) []float64 {
 		for e := range 12 {
 			sum := 0.0
 			for g, v := range field {
-				sum += y.mass[c][e][g] * v
+				sum += float64(y.mass[c][e][g] * v)
 			}
 			a, b := y.m.ends(c, e)
-			out[a] -= y.mu[c] * sum
-			out[b] += y.mu[c] * sum
+			out[a] -= float64(y.mu[c] * sum)
+			out[b] += float64(y.mu[c] * sum)
 		}
 	}
 	return out
@@ -287,7 +287,7 @@ func (y *permeable) spread(drives, outer []float64) []float64 {
 		if outer != nil {
 			for _, s := range y.stiff[k] {
 				if y.outer[s.node] >= 0 {
-					right[q] -= s.share * phi[s.node]
+					right[q] -= float64(s.share * phi[s.node])
 				}
 			}
 		}
@@ -308,7 +308,7 @@ func (y *permeable) fluxes(h *held, c int) (out [12]float64) {
 	field := y.field(h, c)
 	for e := range out {
 		for g, v := range field {
-			out[e] += si.Mu0HPerM * y.mu[c] * y.mass[c][e][g] * v
+			out[e] += float64(si.Mu0HPerM * y.mu[c] * y.mass[c][e][g] * v)
 		}
 	}
 	return out

@@ -1,6 +1,7 @@
 package eddy
 
 import (
+	"busgauss/model/portable"
 	"fmt"
 	"math"
 	"sync"
@@ -206,7 +207,7 @@ const roundedFlux = 1e-9 // of the largest flux of a source
 // decade returns the number of the decade of frequency that freqHz belongs to. A space is
 // grown for the top of it, so that what is asked first changes nothing.
 func decade(freqHz float64) int {
-	return max(0, int(math.Ceil(math.Log10(freqHz/decadeLowest)-1e-9)))
+	return max(0, int(math.Ceil(portable.Log10(freqHz/decadeLowest)-1e-9)))
 }
 
 // at returns the currents of combinations of sources; with iron see Response.Against.
@@ -215,7 +216,7 @@ func (p *part) at(freqHz float64, weights [][]complex128, base *part) flow {
 	defer p.mu.Unlock()
 	for d := range decade(freqHz) + 1 {
 		if _, ok := p.takes[d]; !ok {
-			p.takes[d] = p.g.reach(decadeLowest * math.Pow(10, float64(d)))
+			p.takes[d] = p.g.reach(decadeLowest * portable.Pow(10, float64(d)))
 		}
 	}
 	n := p.takes[decade(freqHz)]
@@ -229,7 +230,7 @@ func (p *part) at(freqHz float64, weights [][]complex128, base *part) flow {
 		}
 		add := func(w complex128, moments []float64) {
 			for j, x := range moments {
-				v := complex(real(w)*x, imag(w)*x)
+				v := complex(float64(real(w)*x), float64(imag(w)*x))
 				if j < 3*cells {
 					m[j/3][j%3] += v
 				} else {

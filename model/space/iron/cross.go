@@ -54,7 +54,7 @@ func crossed(a matrix, most int) (u, v [][]float64, ok bool) {
 			axpy(-v[k][j], u[k], down)
 		}
 		for k := range u {
-			square += 2 * sparse.Dot(u[k], down) * sparse.Dot(v[k], across)
+			square += float64(2 * sparse.Dot(u[k], down) * sparse.Dot(v[k], across))
 		}
 		last := sparse.Dot(down, down) * sparse.Dot(across, across)
 		square += last

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 	"busgauss/model/si"
 )
 
@@ -205,8 +206,8 @@ func (d *Drawing) blame(p *parts, h round) int {
 		sign := float64(2*i - 1)
 		for _, s := range side {
 			z := max(s.fromM-h.toM, h.fromM-s.toM, 0)
-			x := max(d.WidthM/2-s.depthM-sign*h.acrossM, 0)
-			if g := math.Hypot(x, z); g < best {
+			x := max(d.WidthM/2-s.depthM-float64(sign*h.acrossM), 0)
+			if g := portable.Hypot(x, z); g < best {
 				best, who = g, s.cut
 			}
 		}

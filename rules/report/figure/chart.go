@@ -1,6 +1,9 @@
 package figure
 
-import "math"
+import (
+	"busgauss/model/portable"
+	"math"
+)
 
 // A ruler is an axis with its range: it maps values to drawing units.
 type ruler struct {
@@ -17,7 +20,7 @@ type ruler struct {
 // unit returns the place of v in drawing units.
 func (r ruler) unit(v float64) float64 {
 	if r.log {
-		return r.at0 + (r.at1-r.at0)*math.Log(v/r.lo)/math.Log(r.hi/r.lo)
+		return r.at0 + (r.at1-r.at0)*portable.Log(v/r.lo)/portable.Log(r.hi/r.lo)
 	}
 	return r.at0 + (r.at1-r.at0)*(v-r.lo)/(r.hi-r.lo)
 }

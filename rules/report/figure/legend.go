@@ -91,11 +91,11 @@ func (c *canvas) legend(s bands, f lines, foot float64) float64 {
 		}
 		w := min(52, (WidthUnits-70)/float64(n))
 		for k := range n {
-			c.rect("fg-q"+num(float64(shadeOf(k, n)))+" fg-edge", box{34 + w*float64(k), v, 34 + w*float64(k+1), v + 14})
+			c.rect("fg-q"+num(float64(shadeOf(k, n)))+" fg-edge", box{34 + float64(w*float64(k)), v, 34 + float64(w*float64(k+1)), v + 14})
 		}
 		last := -100.0
 		for k, t := range texts {
-			u := 34 + w*float64(k)
+			u := 34 + float64(w*float64(k))
 			if half := textWidth(t) / 2; u-half > last+4 || k == 0 {
 				c.text("fg-value", "middle", u, v+28, t, t)
 				last = u + half

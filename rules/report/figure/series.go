@@ -1,6 +1,7 @@
 package figure
 
 import (
+	"busgauss/model/portable"
 	"math"
 	"slices"
 	"strings"
@@ -49,13 +50,13 @@ func (c *canvas) series(n int, s Series, x, y ruler, p *placer) []inkPoint {
 			}
 			a := piece[i-1]
 			p.leaders = append(p.leaders, [2]inkPoint{a, q})
-			length := math.Hypot(q.u-a.u, q.v-a.v)
+			length := portable.Hypot(q.u-a.u, q.v-a.v)
 			at := 0.0
 			for gone+length-at >= markerGap {
 				at += markerGap - gone
 				gone = 0
 				f := at / length
-				signs = append(signs, inkPoint{a.u + f*(q.u-a.u), a.v + f*(q.v-a.v)})
+				signs = append(signs, inkPoint{a.u + float64(f*(q.u-a.u)), a.v + float64(f*(q.v-a.v))})
 			}
 			gone += length - at
 		}

@@ -1,6 +1,7 @@
 package store
 
 import (
+	"busgauss/model/portable"
 	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
@@ -76,7 +77,7 @@ func rounding() string {
 	sum := sha256.New()
 	for i := range 64 {
 		x := 0.1 + float64(i)*math.Pi/7
-		for _, v := range []float64{math.Exp(x), math.Log(x), math.Sin(x), math.Tan(x), math.Atan(x), math.Pow(x, 1/x), math.Cbrt(x)} {
+		for _, v := range []float64{portable.Exp(x), portable.Log(x), portable.Sin(x), portable.Tan(x), portable.Atan(x), portable.Pow(x, 1/x), portable.Cbrt(x)} {
 			fmt.Fprintf(sum, "%x,", math.Float64bits(v))
 		}
 	}

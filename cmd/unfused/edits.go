@@ -1,0 +1,183 @@
+package main
+
+import (
+	"go/ast"
+	"go/constant"
+	"go/token"
+	"go/types"
+	"math"
+	"slices"
+	"strings"
+)
+
+// edits are the changes of one file.
+type edits struct {
+	text     []byte
+	file     *token.File
+	info     *types.Info
+	list     []edit
+	portable bool // model/portable is used
+}
+
+// An edit puts text in place of the bytes from start to end. Those at one place follow their order.
+type edit struct {
+	start, end, order int
+	text              string
+}
+
+// differing are the functions of math and math/cmplx whose last digits depend on the processor.
+var differing = map[string][]string{
+	"math": {"Acos", "Asin", "Atan", "Atan2", "Cbrt", "Cos", "Cosh", "Erfinv", "Exp", "Exp2", "Expm1", "Hypot", "J0", "J1",
+		"Log", "Log10", "Log1p", "Log2", "Pow", "Sin", "Sincos", "Sinh", "Tan", "Tanh"},
+	"math/cmplx": {"Abs", "Exp", "Phase", "Polar", "Pow", "Rect", "Sqrt", "Tanh"},
+}
+
+// walk edits a node and what is below it; above are the nodes that hold it, the nearest last.
+func (e *edits) walk(n ast.Node, above []ast.Node) {
+	switch n := n.(type) {
+	case *ast.BinaryExpr:
+		switch {
+		case n.Op == token.MUL && e.is(n, types.IsFloat) && e.mayFuse(n, above):
+			e.round(n, above)
+		case n.Op == token.MUL && e.is(n, types.IsComplex):
+			e.call("Times", n)
+		case n.Op == token.QUO && e.is(n, types.IsComplex):
+			e.call("Quotient", n)
+		}
+	case *ast.AssignStmt:
+		if name := map[token.Token]string{token.MUL_ASSIGN: "Times", token.QUO_ASSIGN: "Quotient"}[n.Tok]; name != "" && e.is(n.Lhs[0], types.IsComplex) {
+			e.portable = true
+			left := string(e.text[e.file.Offset(n.Lhs[0].Pos()):e.file.Offset(n.Lhs[0].End())])
+			e.replace(n.TokPos, n.TokPos+2, "= portable."+name+"("+left+",")
+			e.insert(n.End(), ")", -1)
+		}
+	case *ast.SelectorExpr:
+		e.function(n)
+	}
+	inside := append(above, n)
+	ast.Inspect(n, func(below ast.Node) bool {
+		if below == nil || below == n {
+			return below != nil
+		}
+		e.walk(below, inside)
+		return false
+	})
+}
+
+// is tells whether a value that is no constant is of a kind.
+func (e *edits) is(x ast.Expr, kind types.BasicInfo) bool {
+	v, ok := e.info.Types[x]
+	if !ok || v.Value != nil {
+		return false
+	}
+	basic, ok := v.Type.Underlying().(*types.Basic)
+	return ok && basic.Info()&kind != 0
+}
+
+// mayFuse tells whether a product is a summand, or a part of a complex number, and not exact in any case.
+func (e *edits) mayFuse(n *ast.BinaryExpr, above []ast.Node) bool {
+	if e.powerOfTwo(n.X) || e.powerOfTwo(n.Y) {
+		return false
+	}
+	for _, a := range slices.Backward(above) {
+		switch a := a.(type) {
+		case *ast.ParenExpr:
+			continue
+		case *ast.UnaryExpr:
+			continue
+		case *ast.BinaryExpr:
+			return a.Op == token.ADD || a.Op == token.SUB
+		case *ast.AssignStmt:
+			return a.Tok == token.ADD_ASSIGN || a.Tok == token.SUB_ASSIGN
+		case *ast.CallExpr:
+			name, ok := a.Fun.(*ast.Ident)
+			return ok && name.Name == "complex"
+		}
+		return false
+	}
+	return false
+}
+
+// powerOfTwo tells whether x is a constant by which a product is exact.
+func (e *edits) powerOfTwo(x ast.Expr) bool {
+	v := e.info.Types[x].Value
+	if v == nil {
+		return false
+	}
+	f, _ := constant.Float64Val(constant.ToFloat(v))
+	frac, _ := math.Frexp(math.Abs(f))
+	return frac == 0.5
+}
+
+// round makes a product a conversion.
+func (e *edits) round(n *ast.BinaryExpr, above []ast.Node) {
+	name := types.TypeString(e.info.Types[n].Type, func(p *types.Package) string { return p.Name() })
+	if _, ok := e.info.Types[n].Type.(*types.Basic); !ok {
+		name = "float64"
+	}
+	if _, ok := above[len(above)-1].(*ast.ParenExpr); ok {
+		e.insert(n.Pos()-1, name, len(e.list))
+		return
+	}
+	e.insert(n.Pos(), name+"(", len(e.list))
+	e.insert(n.End(), ")", -len(e.list))
+}
+
+// call makes an operation a call of model/portable.
+func (e *edits) call(name string, n *ast.BinaryExpr) {
+	e.portable = true
+	e.insert(n.Pos(), "portable."+name+"(", len(e.list))
+	for _, x := range []ast.Expr{n.X, n.Y} {
+		if p, ok := x.(*ast.ParenExpr); ok {
+			e.replace(p.Lparen, p.Lparen+1, "")
+			e.replace(p.Rparen, p.Rparen+1, "")
+		}
+	}
+	before := n.OpPos
+	for e.text[e.file.Offset(before)-1] == ' ' {
+		before--
+	}
+	e.replace(before, n.OpPos+1, ",")
+	e.insert(n.End(), ")", -len(e.list))
+}
+
+// function names the portable one of a function that differs.
+func (e *edits) function(n *ast.SelectorExpr) {
+	f, ok := e.info.Uses[n.Sel].(*types.Func)
+	if !ok || f.Pkg() == nil || !slices.Contains(differing[f.Pkg().Path()], f.Name()) {
+		return
+	}
+	e.portable = true
+	name := "portable." + f.Name()
+	if f.Pkg().Path() == "math/cmplx" && slices.Contains([]string{"Exp", "Sqrt", "Tanh"}, f.Name()) {
+		name = "portable.Complex" + f.Name()
+	}
+	e.replace(n.Pos(), n.End(), name)
+}
+
+func (e *edits) insert(at token.Pos, text string, order int) {
+	e.list = append(e.list, edit{e.file.Offset(at), e.file.Offset(at), order, text})
+}
+
+func (e *edits) replace(from, to token.Pos, text string) {
+	e.list = append(e.list, edit{e.file.Offset(from), e.file.Offset(to), len(e.list), text})
+}
+
+// apply returns the text with its edits.
+func (e *edits) apply() []byte {
+	slices.SortStableFunc(e.list, func(a, b edit) int {
+		if a.start != b.start {
+			return a.start - b.start
+		}
+		return a.order - b.order
+	})
+	var out strings.Builder
+	done := 0
+	for _, d := range e.list {
+		out.Write(e.text[done:d.start])
+		out.WriteString(d.text)
+		done = d.end
+	}
+	out.Write(e.text[done:])
+	return []byte(out.String())
+}
