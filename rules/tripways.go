@@ -79,7 +79,7 @@ func (t *tripCase) leastTripA() float64 {
 	if cmp.Or(err, open) != nil || use.duty == "" {
 		return 0
 	}
-	noiseA := channel.NoiseCrest * t.noiseA()
+	noiseA := float64(channel.NoiseCrest * t.noiseA())
 	if !finite(noiseA) {
 		noiseA = 0
 	}

@@ -17,6 +17,7 @@ type edits struct {
 	info     *types.Info
 	list     []edit
 	portable bool // model/portable is used
+	summands map[types.Object]bool
 }
 
 // An edit puts text in place of the bytes from start to end. Those at one place follow their order.
@@ -76,7 +77,7 @@ func (e *edits) is(x ast.Expr, kind types.BasicInfo) bool {
 
 // mayFuse tells whether a product is a summand, or a part of a complex number, and not exact in any case.
 func (e *edits) mayFuse(n *ast.BinaryExpr, above []ast.Node) bool {
-	if e.powerOfTwo(n.X) || e.powerOfTwo(n.Y) {
+	if powerOfTwo(e.info.Types[n.X].Value) || powerOfTwo(e.info.Types[n.Y].Value) {
 		return false
 	}
 	for _, a := range slices.Backward(above) {
@@ -88,7 +89,7 @@ func (e *edits) mayFuse(n *ast.BinaryExpr, above []ast.Node) bool {
 		case *ast.BinaryExpr:
 			return a.Op == token.ADD || a.Op == token.SUB
 		case *ast.AssignStmt:
-			return a.Tok == token.ADD_ASSIGN || a.Tok == token.SUB_ASSIGN
+			return a.Tok == token.ADD_ASSIGN || a.Tok == token.SUB_ASSIGN || e.toSummand(n, a)
 		case *ast.CallExpr:
 			name, ok := a.Fun.(*ast.Ident)
 			return ok && name.Name == "complex"
@@ -98,9 +99,47 @@ func (e *edits) mayFuse(n *ast.BinaryExpr, above []ast.Node) bool {
 	return false
 }
 
-// powerOfTwo tells whether x is a constant by which a product is exact.
-func (e *edits) powerOfTwo(x ast.Expr) bool {
-	v := e.info.Types[x].Value
+// toSummand tells whether a product becomes the value of a variable that is added somewhere.
+func (e *edits) toSummand(n *ast.BinaryExpr, a *ast.AssignStmt) bool {
+	for i, x := range a.Rhs {
+		if x.Pos() <= n.Pos() && n.End() <= x.End() && len(a.Lhs) == len(a.Rhs) {
+			name, ok := a.Lhs[i].(*ast.Ident)
+			return ok && e.summands[e.info.ObjectOf(name)]
+		}
+	}
+	return false
+}
+
+// noteSummands finds the variables that are terms of a sum.
+func (e *edits) noteSummands(file *ast.File) {
+	e.summands = map[types.Object]bool{}
+	note := func(terms ...ast.Expr) {
+		for _, x := range terms {
+			for u, ok := ast.Unparen(x).(*ast.UnaryExpr); ok; u, ok = ast.Unparen(x).(*ast.UnaryExpr) {
+				x = u.X
+			}
+			if name, ok := ast.Unparen(x).(*ast.Ident); ok {
+				e.summands[e.info.ObjectOf(name)] = true
+			}
+		}
+	}
+	ast.Inspect(file, func(n ast.Node) bool {
+		switch n := n.(type) {
+		case *ast.BinaryExpr:
+			if n.Op == token.ADD || n.Op == token.SUB {
+				note(n.X, n.Y)
+			}
+		case *ast.AssignStmt:
+			if n.Tok == token.ADD_ASSIGN || n.Tok == token.SUB_ASSIGN {
+				note(n.Lhs[0], n.Rhs[0])
+			}
+		}
+		return true
+	})
+}
+
+// powerOfTwo tells whether a product with a constant is exact; v is nil where it is none.
+func powerOfTwo(v constant.Value) bool {
 	if v == nil {
 		return false
 	}

@@ -4,7 +4,13 @@
 // that the standard library computes in other ways on other processors, become those of model/portable.
 // With -check it writes nothing and fails where a file would change.
 //
-// usage: go run ./cmd/unfused [-check]
+// A product that reaches a sum by a variable or out of a function is for a person to find. The compiler says where it fused:
+//
+//	GOARCH=arm64 go build -gcflags=busgauss/...=-d=fmahash=vy -o /dev/null ./cmd/busgauss >LOG 2>&1
+//
+// With -log it fails on the places in such a log where an answer may change.
+//
+// usage: go run ./cmd/unfused [-check | -log FILE]
 package main
 
 import (
@@ -17,8 +23,15 @@ import (
 
 func main() {
 	check := flag.Bool("check", false, "write nothing, fail where a file would change")
+	log := flag.String("log", "", "fail on the fused sums that a log of the compiler names")
 	flag.Parse()
-	if err := run(*check); err != nil {
+	err := error(nil)
+	if *log != "" {
+		err = read(*log)
+	} else {
+		err = run(*check)
+	}
+	if err != nil {
 		fmt.Fprintln(os.Stderr, "unfused:", err)
 		os.Exit(1)
 	}
@@ -54,4 +67,12 @@ func run(check bool) error {
 			strings.Join(changed, "\n\t"))
 	}
 	return nil
+}
+
+func read(log string) error {
+	places, err := fused(log)
+	if err == nil && len(places) > 0 {
+		err = fmt.Errorf("sums fused with a product: write the product as float64(a * b) at\n\t%s", strings.Join(places, "\n\t"))
+	}
+	return err
 }

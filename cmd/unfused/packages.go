@@ -63,7 +63,7 @@ func (s source) unfused(exports map[string]string) (map[string][]byte, error) {
 			return nil, err
 		}
 	}
-	info := &types.Info{Types: map[ast.Expr]types.TypeAndValue{}, Uses: map[*ast.Ident]types.Object{}}
+	info := &types.Info{Types: map[ast.Expr]types.TypeAndValue{}, Uses: map[*ast.Ident]types.Object{}, Defs: map[*ast.Ident]types.Object{}}
 	from := importer.ForCompiler(fset, "gc", func(path string) (io.ReadCloser, error) { return os.Open(exports[path]) })
 	if _, err := (&types.Config{Importer: from}).Check(s.ImportPath, fset, files, info); err != nil {
 		return nil, fmt.Errorf("types of %s: %w", s.ImportPath, err)
@@ -71,6 +71,7 @@ func (s source) unfused(exports map[string]string) (map[string][]byte, error) {
 	changed := map[string][]byte{}
 	for i, name := range s.GoFiles {
 		e := &edits{text: texts[i], file: fset.File(files[i].Pos()), info: info}
+		e.noteSummands(files[i])
 		e.walk(files[i], nil)
 		if len(e.list) == 0 {
 			continue

@@ -8,7 +8,7 @@ import "math"
 //	n = (v − V_low)/(V_high − V_low) · 2^bits, less 2^(bits−1) for a signed code
 func (a *Converter) counts(in Stage) (zero, perA float64) {
 	perV := pow2(a.Bits) / (in.High - in.Low)
-	zero = (in.Zero - in.Low) * perV
+	zero = float64((in.Zero - in.Low) * perV)
 	if a.SignedCode {
 		zero -= pow2(a.Bits - 1)
 	}

@@ -55,7 +55,7 @@ func cornerSum(x, y, w, t float64) float64 {
 	l1 := portable.Log1p(2 * x * w / (float64(x2*x2) + float64(y1*y1)))
 	var logs float64
 	if y < t {
-		logs = y1 * l1
+		logs = float64(y1 * l1)
 		if y2 != 0 { // on the line of a side its term is 0, also at the corner
 			logs -= float64(y2 * portable.Log1p(2*x*w/(float64(x2*x2)+float64(y2*y2))))
 		}
@@ -66,7 +66,7 @@ func cornerSum(x, y, w, t float64) float64 {
 	}
 
 	// tan θ = x t/(x² + y1 y2). θ2 is negative when p stands between the sides.
-	yy := y1 * y2
+	yy := float64(y1 * y2)
 	var angles float64
 	if x2 <= 0 && y2 <= 0 {
 		angles = float64(x1*portable.Atan2(x1*t, float64(x1*x1)+yy)) - float64(x2*portable.Atan2(x2*t, float64(x2*x2)+yy))

@@ -152,12 +152,12 @@ func (d *drawing) layerM(k int) float64 {
 	if !d.layered(k) {
 		return 0
 	}
-	depth, row := 0.0, skinFirst*d.media[k].skinM
+	depth, row := 0.0, float64(skinFirst*d.media[k].skinM)
 	for range skinRows {
 		if depth+row > 0.4*d.outlines[k].wallM { // as mesh.Layers does
 			break
 		}
-		depth, row = depth+row, row*skinGrowth
+		depth, row = depth+row, float64(row*skinGrowth)
 	}
 	return 0.95 * depth
 }
@@ -169,8 +169,8 @@ func (d *drawing) size(scale float64) func(geom.Point, mesh.RegionID) float64 {
 	return func(q geom.Point, r mesh.RegionID) float64 {
 		h := far
 		for k, o := range d.outlines {
-			face := faceSize * o.wallM
-			corner := cornerSize * o.wallM
+			face := float64(faceSize * o.wallM)
+			corner := float64(cornerSize * o.wallM)
 			inside := int(r) == k+1
 			if !inside && corner+float64(math.Min(growth, cornerRise)*boxDistanceM(o.box, q)) >= h {
 				continue

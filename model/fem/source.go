@@ -151,7 +151,7 @@ func (p *Problem) currentOf(k int) *current {
 	for _, i := range members {
 		w := 1.0
 		if len(members) > 1 {
-			w = p.Pieces[i].SigmaSPerM * p.Pieces[i].areaM2()
+			w = float64(p.Pieces[i].SigmaSPerM * p.Pieces[i].areaM2())
 		}
 		c.pieces, c.index, c.shares = append(c.pieces, &p.Pieces[i]), append(c.index, i), append(c.shares, w)
 		total += w

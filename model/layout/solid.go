@@ -135,7 +135,7 @@ func rimStops(c *Cut) []float64 {
 	}
 	out := []float64{from, to}
 	for k := 1; k <= rimSteps/2; k++ {
-		in := r * (1 - portable.Cos(math.Pi*float64(k)/rimSteps))
+		in := float64(r * (1 - portable.Cos(math.Pi*float64(k)/rimSteps)))
 		out = append(out, from+in, to-in)
 	}
 	return out

@@ -78,7 +78,7 @@ func manganeseZinc() Iron {
 func rationalFit(muI, bmT, ca, cb, n, limitT float64) []CurvePoint {
 	out := []CurvePoint{{0, 0}}
 	for k := 1; ; k++ {
-		t := bmT * 0.025 * float64(k)
+		t := float64(bmT * 0.025 * float64(k))
 		r := t / bmT
 		mu := 1 + (muI-1+float64(ca*r))/(1+float64(cb*r)+portable.Pow(r, n))
 		h := t / (si.Mu0HPerM * mu)

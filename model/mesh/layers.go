@@ -115,7 +115,7 @@ func newSide(spec Layers, curves []curve) *side {
 		s.spec.Growth = defaultGrowth
 	}
 	s.depths = []float64{0}
-	for k, h := 0, spec.FirstM; k < spec.Count; k, h = k+1, h*s.spec.Growth {
+	for k, h := 0, spec.FirstM; k < spec.Count; k, h = k+1, float64(h*s.spec.Growth) {
 		s.depths = append(s.depths, s.depths[k]+h)
 	}
 	n := len(curves)

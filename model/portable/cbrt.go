@@ -64,7 +64,7 @@ func Cbrt(x float64) float64 {
 	t = math.Float64frombits(math.Float64bits(t)&(0xFFFFFFFFC<<28) + 1<<30)
 
 	// one step newton iteration to 53 bits with error less than 0.667ulps
-	s = t * t // t*t is exact
+	s = float64(t * t) // t*t is exact
 	r = x / s
 	w := t + t
 	r = (r - t) / (w + r) // r-s is exact

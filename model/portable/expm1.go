@@ -189,7 +189,7 @@ func Expm1(x float64) float64 {
 			}
 			t := float64(k)
 			hi = x - float64(t*Ln2Hi) // t * Ln2Hi is exact here
-			lo = t * Ln2Lo
+			lo = float64(t * Ln2Lo)
 		}
 		x = hi - lo
 		c = (hi - x) - lo
@@ -201,10 +201,10 @@ func Expm1(x float64) float64 {
 
 	// x is now in primary range
 	hfx := 0.5 * x
-	hxs := x * hfx
+	hxs := float64(x * hfx)
 	r1 := 1 + float64(hxs*(Q1+float64(hxs*(Q2+float64(hxs*(Q3+float64(hxs*(Q4+float64(hxs*Q5)))))))))
 	t := 3 - float64(r1*hfx)
-	e := hxs * ((r1 - t) / (6.0 - float64(x*t)))
+	e := float64(hxs * ((r1 - t) / (6.0 - float64(x*t))))
 	if k == 0 {
 		return x - (float64(x*e) - hxs) // c is 0
 	}

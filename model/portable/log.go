@@ -114,9 +114,9 @@ func Log(x float64) float64 {
 	s := f / (2 + f)
 	s2 := s * s
 	s4 := s2 * s2
-	t1 := s2 * (L1 + float64(s4*(L3+float64(s4*(L5+float64(s4*L7))))))
-	t2 := s4 * (L2 + float64(s4*(L4+float64(s4*L6))))
+	t1 := float64(s2 * (L1 + float64(s4*(L3+float64(s4*(L5+float64(s4*L7)))))))
+	t2 := float64(s4 * (L2 + float64(s4*(L4+float64(s4*L6)))))
 	R := t1 + t2
-	hfsq := 0.5 * f * f
+	hfsq := float64(0.5 * f * f)
 	return float64(k*Ln2Hi) - ((hfsq - (float64(s*(hfsq+R)) + float64(k*Ln2Lo))) - f)
 }

@@ -170,7 +170,7 @@ func Log1p(x float64) float64 {
 		}
 		f = u - 1.0 // Sqrt(2)/2 < u < Sqrt(2)
 	}
-	hfsq := 0.5 * f * f
+	hfsq := float64(0.5 * f * f)
 	var s, R, z float64
 	if iu == 0 { // |f| < 2**-20
 		if f == 0 {
@@ -180,7 +180,7 @@ func Log1p(x float64) float64 {
 			c += float64(float64(k) * Ln2Lo)
 			return float64(float64(k)*Ln2Hi) + c
 		}
-		R = hfsq * (1.0 - float64(0.66666666666666666*f)) // avoid division
+		R = float64(hfsq * (1.0 - float64(0.66666666666666666*f))) // avoid division
 		if k == 0 {
 			return f - R
 		}
@@ -188,7 +188,7 @@ func Log1p(x float64) float64 {
 	}
 	s = f / (2.0 + f)
 	z = s * s
-	R = z * (Lp1 + float64(z*(Lp2+float64(z*(Lp3+float64(z*(Lp4+float64(z*(Lp5+float64(z*(Lp6+float64(z*Lp7))))))))))))
+	R = float64(z * (Lp1 + float64(z*(Lp2+float64(z*(Lp3+float64(z*(Lp4+float64(z*(Lp5+float64(z*(Lp6+float64(z*Lp7)))))))))))))
 	if k == 0 {
 		return f - (hfsq - float64(s*(hfsq+R)))
 	}

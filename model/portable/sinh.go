@@ -51,7 +51,7 @@ func Sinh(x float64) float64 {
 		temp = (ex - 1/ex) * 0.5
 
 	default:
-		sq := x * x
+		sq := float64(x * x)
 		temp = (float64((float64((float64(P3*sq)+P2)*sq)+P1)*sq) + P0) * x
 		temp = temp / (float64((float64((sq+Q2)*sq)+Q1)*sq) + Q0)
 	}

@@ -116,7 +116,7 @@ func Tan(x float64) float64 {
 
 		z = ((x - float64(y*PI4A)) - float64(y*PI4B)) - float64(y*PI4C)
 	}
-	zz := z * z
+	zz := float64(z * z)
 
 	if zz > 1e-14 {
 		y = z + float64(z*(zz*(float64((float64(_tanP[0]*zz)+_tanP[1])*zz)+_tanP[2])/(float64((float64((float64((zz+_tanQ[1])*zz)+_tanQ[2])*zz)+_tanQ[3])*zz)+_tanQ[4])))

@@ -208,7 +208,7 @@ func (f *fit) scanned(s *Suspect) (float64, bool) {
 		}
 		x := f.golden(s, grid[max(i-1, 0)], grid[min(i+1, len(grid)-1)])
 		y := f.of(s, x)
-		slack := sameSquares * float64(len(f.readings))
+		slack := float64(sameSquares * float64(len(f.readings)))
 		if y < best-slack || y < best+slack && math.Abs(x) < math.Abs(bestX) {
 			bestX, best, found = x, y, true
 		}

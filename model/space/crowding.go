@@ -60,7 +60,7 @@ func newCrowd(angleRad float64, n int) *crowd {
 		area := g.area
 		for a := range 3 {
 			for b := range 3 {
-				v := area * g.of[a].Dot(g.of[b])
+				v := float64(area * g.of[a].Dot(g.of[b]))
 				i, j := t[a], t[b]
 				switch {
 				case fixed(i):

@@ -72,9 +72,9 @@ func (w *block) b(r geom.Point3) (geom.Point3, float64) {
 	}
 	var alongU, alongV, size float64
 	for i, fu := range w.nodes[nu] {
-		cx := fu * w.halfU
+		cx := float64(fu * w.halfU)
 		for j, fv := range w.nodes[nv] {
-			cy := fv * w.halfV
+			cy := float64(fv * w.halfV)
 			f := w.weights[nu][i] * w.weights[nv][j]
 			dx, dy := x-cx, y-cy
 			g := f * line(float64(dx*dx)+float64(dy*dy), float64(w.fromU*cx)+float64(w.fromV*cy)-w.halfM-z, float64(w.toU*cx)+float64(w.toV*cy)+w.halfM-z)
@@ -109,7 +109,7 @@ func line(d2, la, lb float64) float64 {
 func (w *block) rule(x, y, z float64) (nu, nv int, share float64) {
 	over := math.Max(0, math.Abs(z)-w.halfM)
 	r := math.Sqrt(float64(x*x) + float64(y*y) + float64(over*over))
-	reachU, reachV := w.halfU*w.stretchU, w.halfV*w.stretchV
+	reachU, reachV := float64(w.halfU*w.stretchU), float64(w.halfV*w.stretchV)
 	nu, errU := gaussPoints((r - reachV) / reachU)
 	nv, errV := gaussPoints((r - reachU) / reachV)
 	if nu > maxRule || nv > maxRule || nu*nv > maxFilaments {

@@ -211,7 +211,7 @@ func (d *division) iterate(bars []Bar, omega float64, src int) (re, im []float64
 		fr, fi := real(factor), imag(factor)
 		change, most := 0.0, 0.0 // squared
 		for i, v := range d.term(bars, step)[src] {
-			x, y := fr*v, fi*v
+			x, y := float64(fr*v), float64(fi*v)
 			re[i], im[i] = re[i]+x, im[i]+y
 			change = max(change, float64(x*x)+float64(y*y))
 			most = max(most, float64(re[i]*re[i])+float64(im[i]*im[i]))

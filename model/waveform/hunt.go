@@ -88,7 +88,7 @@ func (h *hunt) roof(s *stretch) float64 {
 // rate finds the largest value of the cubic through the ends of s and adds what the
 // polynomial can differ from it.
 func (h *hunt) rate(s *stretch) {
-	a, b, end := s.va, s.sa*s.width, s.sb*s.width
+	a, b, end := s.va, float64(s.sa*s.width), float64(s.sb*s.width)
 	c := float64(3*(s.vb-s.va)) - 2*b - end
 	d := 2*(s.va-s.vb) + b + end
 	top, where := s.va, 0.0

@@ -107,7 +107,7 @@ func (p *polynomial) extremes() (least, most bound) {
 	if count <= 2*n {
 		return least, most // too few samples to say more than Σ|c|
 	}
-	slack := rounding * (1 + float64(n)/roundingOrder) * sum
+	slack := float64(rounding * (1 + float64(n)/roundingOrder) * sum)
 	middle := (most.value + least.value) / 2
 	reach := (most.value-least.value)/2/portable.Cos(math.Pi*float64(n)/float64(count)) + slack
 	swing := min(reach, sum)

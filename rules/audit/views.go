@@ -41,7 +41,7 @@ func (b *builder) views() []View {
 	for i := range b.l.Sensors {
 		reach(b.l.Sensors[i].At.Point3().Z)
 	}
-	margin := 0.08 * math.Max(highM-lowM, 1e-3)
+	margin := float64(0.08 * math.Max(highM-lowM, 1e-3))
 	lowM, highM = lowM-margin, highM+margin
 	plan := b.view("Plan", "x", "z", lowM, highM, func(p geom.Point3) geom.Point { return geom.Point{X: p.X, Y: p.Z} })
 	side := b.view("Side", "z", "y", lowM, highM, func(p geom.Point3) geom.Point { return geom.Point{X: p.Z, Y: p.Y} })

@@ -107,7 +107,7 @@ func finite(values ...float64) bool {
 
 // doubt returns by how much a number may be off, in its unit.
 func doubt(m *finding.Measure) float64 {
-	d := math.Abs(m.Value) * roundOff
+	d := float64(math.Abs(m.Value) * roundOff)
 	if finite(m.Certainty) {
 		return d + math.Abs(m.Value*m.Certainty)
 	}

@@ -166,7 +166,7 @@ func Decide(e bounded.Estimate, limit float64, atLeast bool) finding.Verdict {
 	if !(e.Low <= e.Value && e.Value <= e.High) {
 		return finding.Undecided
 	}
-	slack := roundOff * math.Abs(limit)
+	slack := float64(roundOff * math.Abs(limit))
 	if atLeast {
 		switch {
 		case e.Low >= limit-slack:

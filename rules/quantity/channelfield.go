@@ -55,7 +55,7 @@ func tenthChange(c *channel) enforce.Value {
 		return undecided("%v", err)
 	}
 	change := math.Abs(there.Value/here.Value - 1)
-	half := change * here.Certainty()
+	half := float64(change * here.Certainty())
 	return valued(bounded.Estimate{Value: change, Low: change - half, High: change + half})
 }
 

@@ -39,7 +39,7 @@ func (b *body) dyad(r geom.Point3) (along [3]geom.Point3) {
 	for k := range along {
 		along[k] = d.Scale(float64(dd*dk[k]) + float64(wd*wk[k])).Add(w.Scale(wd * dk[k])).Add(q[k].Scale(3 * f * i2))
 	}
-	one := -f * (1 + float64(7.5*s))
+	one := float64(-f * (1 + float64(7.5*s)))
 	along[0].X += one
 	along[1].Y += one
 	along[2].Z += one

@@ -97,7 +97,7 @@ func (b *body) surface(r geom.Point3) geom.Point3 {
 	q := geom.Point3{X: float64(m[0]*d.X) + float64(m[3]*d.Y) + float64(m[4]*d.Z), Y: float64(m[3]*d.X) + float64(m[1]*d.Y) + float64(m[5]*d.Z), Z: float64(m[4]*d.X) + float64(m[5]*d.Y) + float64(m[2]*d.Z)}
 	tr := m[0] + m[1] + m[2]
 	i2 := 1 / r2
-	i3 := i2 * math.Sqrt(i2)
+	i3 := float64(i2 * math.Sqrt(i2))
 	i5 := i3 * i2
 	return d.Scale(i3 - float64(1.5*tr*i5) + float64(7.5*q.Dot(d)*i5*i2)).Sub(q.Scale(3 * i5))
 }

@@ -72,7 +72,7 @@ func (y *permeable) stiffness() {
 		var between [8][8]float64
 		for e, a := range edgeOf {
 			for g, b := range edgeOf {
-				v := y.mu[c] * y.mass[c][e][g]
+				v := float64(y.mu[c] * y.mass[c][e][g])
 				between[a[1]][b[1]] += v
 				between[a[0]][b[0]] += v
 				between[a[1]][b[0]] -= v

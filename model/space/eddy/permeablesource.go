@@ -153,7 +153,7 @@ func newFit(s *skin, y *permeable) (*fit, error) {
 func (f *fit) potential(along []float64) []float64 {
 	out := make([]float64, f.y.counts[0])
 	for k, e := range f.s.edges {
-		v := f.weight[k] * along[k] // φ falls along H
+		v := float64(f.weight[k] * along[k]) // φ falls along H
 		if a := f.y.outer[e[0]]; a >= 0 {
 			out[a] += v
 		}

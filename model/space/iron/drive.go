@@ -224,7 +224,7 @@ func (m *tetra) fit(c, length []float64, fixed []bool) []float64 {
 		}
 		clear(q)
 		for i, e := range m.edges {
-			v := w[i] * (p[e[0]] - p[e[1]])
+			v := float64(w[i] * (p[e[0]] - p[e[1]]))
 			q[e[0]] += v
 			q[e[1]] -= v
 		}

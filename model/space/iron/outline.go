@@ -91,7 +91,7 @@ func (o *outline) footings(i int) []float64 {
 	length := d.Norm()
 	u := d.Scale(1 / length)
 	n := leftNormal(d)
-	near := 0.3 * o.thickM[i]
+	near := float64(0.3 * o.thickM[i])
 	var out []float64
 	for j := range o.a {
 		if !o.corner[j] || j == i || j == o.next[i] {

@@ -92,7 +92,7 @@ func (m *tetra) scatterOf(r geom.Point3, mags [][]geom.Point3, c cut, from, to i
 			s := w.Dot(d) * i2 * i2
 			// ∇∇(1/R) = (3 dd/R² − 1)/R³; ∇∇(s R⁻⁵) with s = d·Qd.
 			dd := f * i2 * (3 + float64(52.5*s))
-			id := -f * (1 + float64(7.5*s))
+			id := float64(-f * (1 + float64(7.5*s)))
 			qq := 3 * f * i2
 			wd := -15 * f * i2 * i2
 			t[0] = float64(dd*d.X*d.X) + id + float64(qq*q[0]) + float64(2*wd*w.X*d.X)

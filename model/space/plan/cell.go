@@ -176,11 +176,11 @@ func (c *cell) give(nodes *[nodesAcross]float64, at geom.Point, w float64, k [4]
 func (c *cell) add(at geom.Point, h1, h2 float64, out *twoFields) {
 	t, sum := h2-h1, h1+h2
 	apart := h1 > 0 || h2 < 0
-	a, b := h1*h1, h2*h2
+	a, b := float64(h1*h1), float64(h2*h2)
 	o, p := &out[0], &out[1]
 	for i := range nodesAcross {
 		dx := at.X - c.x[i]
-		dx2 := dx * dx
+		dx2 := float64(dx * dx)
 		for j := range nodesAcross {
 			q := &c.q[i*nodesAcross+j]
 			dz := at.Y - c.z[j]

@@ -131,7 +131,7 @@ func (d *Drawing) add(p *parts, i int) error {
 		return fail("it is of no known kind")
 	}
 	from, to := at-lengthM/2, at+lengthM/2
-	tol := leastBridge * w
+	tol := float64(leastBridge * w)
 	if to <= d.FromM+tol || from >= d.ToM-tol {
 		return fail("the %s lies beyond the end of the bar", name)
 	}

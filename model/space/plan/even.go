@@ -33,7 +33,7 @@ func (e *evenBar) add(at geom.Point, h1, h2 float64, out *twoFields) {
 // Unlike the sum over two triangles it keeps its digits for bars 1e5 times longer
 // than wide. Source: closedform.Face, for a rectangle.
 func rectanglePotential(d, a1, a2, b1, b2 float64) float64 {
-	d2 := d * d
+	d2 := float64(d * d)
 	r := func(a, b float64) float64 { return math.Sqrt(float64(a*a) + float64(b*b) + d2) }
 	r11, r12, r21, r22 := r(a1, b1), r(a1, b2), r(a2, b1), r(a2, b2)
 	sum := float64(a2*logRatio(b1, b2, r21, r22, float64(a2*a2)+d2)) - float64(a1*logRatio(b1, b2, r11, r12, float64(a1*a1)+d2))

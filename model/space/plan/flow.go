@@ -170,9 +170,9 @@ func (f *Flow) meshSquares() (squares, bound float64) {
 		round += float64(1e-4 * 2 * h.AreaM2())
 	}
 	if w := f.widthM; w > 0 {
-		round /= w * w
+		round /= float64(w * w)
 	} else {
-		round = 1e-4 * float64(len(f.region.Holes))
+		round = float64(1e-4 * float64(len(f.region.Holes)))
 	}
 	return (f.upper + f.lower) / 2, (f.upper-f.lower)/2 + round + float64(1e-10*f.upper)
 }

@@ -89,7 +89,7 @@ func (sh *sheet) add(at geom.Point, h1, h2 float64, out *twoFields) {
 		tau := r[i].Dot(m)
 		lm := r[i].Dot(s)
 		lp := lm + sh.length[i]
-		t2 := tau * tau
+		t2 := float64(tau * tau)
 		f1 := logRatio(lm, lp, r1[i], r1[j], t2+float64(h1*h1))
 		f2 := logRatio(lm, lp, r2[i], r2[j], t2+float64(h2*h2))
 		p1 += float64(tau * f1)
@@ -146,7 +146,7 @@ func faceAngle(r *[3]geom.Point, d *[3]float64, h, double float64) float64 {
 	if h == 0 {
 		return 0
 	}
-	h2 := h * h
+	h2 := float64(h * h)
 	den := float64(d[0]*d[1]*d[2]) + float64((r[0].Dot(r[1])+h2)*d[2]) + float64((r[1].Dot(r[2])+h2)*d[0]) + float64((r[2].Dot(r[0])+h2)*d[1])
 	h = math.Abs(h)
 	return 2 * h * portable.Atan2(h*double, den)
@@ -155,7 +155,7 @@ func faceAngle(r *[3]geom.Point, d *[3]float64, h, double float64) float64 {
 // sideAngle returns the solid angle of a rectangle at the distance tau from the
 // point, from lm to lp along and from h1 to h2 across, as two triangles.
 func sideAngle(tau, lm, lp, h1, h2, rm1, rp1, rm2, rp2 float64) float64 {
-	t2 := tau * tau
+	t2 := float64(tau * tau)
 	volume := tau * (lp - lm) * (h2 - h1)
 	diag := t2 + float64(lm*lp) + float64(h1*h2) // (l−, h1)·(l+, h2)
 	a := float64(rm1*rp1*rp2) + float64((t2+float64(lm*lp)+float64(h1*h1))*rp2) + float64((t2+float64(lp*lp)+float64(h1*h2))*rm1) + float64(diag*rp1)

@@ -27,7 +27,7 @@ func (r ruler) unit(v float64) float64 {
 
 // has reports whether v can be drawn on r; the ends belong to it.
 func (r ruler) has(v float64) bool {
-	d := 1e-9 * (r.hi - r.lo)
+	d := float64(1e-9 * (r.hi - r.lo))
 	return drawable(v, r.log) && v >= r.lo-d && v <= r.hi+d
 }
 

@@ -36,7 +36,7 @@ func (d Drawing) sheet() sheet {
 		left, right := 8+float64(laneUnits*float64(nl)), 8+float64(laneUnits*float64(nr))
 		top := 8 + float64(laneUnits*float64(na))
 		s.m.PerM = min((WidthUnits-left-right)/size.X, most/size.Y)
-		w, h := s.m.PerM*size.X, s.m.PerM*size.Y
+		w, h := float64(s.m.PerM*size.X), float64(s.m.PerM*size.Y)
 		u := left + (WidthUnits-left-right-w)/2
 		s.view = box{u, top, u + w, top + h}
 		s.m.X0, s.m.Y0 = u-float64(s.m.PerM*b.Min.X), top+float64(s.m.PerM*b.Max.Y)

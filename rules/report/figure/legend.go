@@ -15,7 +15,7 @@ func (c *canvas) strip(d Drawing, m Map, foot float64) float64 {
 	c.add("</g>\n")
 	lengthM, text := scaleBar(m)
 	u = 90
-	w := lengthM * m.PerM
+	w := float64(lengthM * m.PerM)
 	c.add(`<path class="fg-scale" id="`, c.id, `-scale" data-metres="`, exact(lengthM), `" d="M`, u, ` `, v-6, `V`, v, `H`, u+w, `V`, v-6, `"/>`, "\n")
 	c.text("fg-value", "start", u+w+8, v+2, text, text)
 	u += w + 8 + textWidth(text) + 30

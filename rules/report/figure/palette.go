@@ -24,7 +24,7 @@ var (
 
 // shade returns step i, 0 to shades-1, of a palette as sRGB, each 0 to 255.
 func shade(stops [4]lab, i int) [3]uint8 {
-	t := float64(i) / (shades - 1) * 3
+	t := float64(float64(i) / (shades - 1) * 3)
 	k := min(int(t), 2)
 	f := t - float64(k)
 	p, q := stops[k], stops[k+1]

@@ -42,7 +42,7 @@ func (c *canvas) series(n int, s Series, x, y ruler, p *placer) []inkPoint {
 			continue
 		}
 		piece = thin(piece, 0.1)
-		gone := markerGap / 2 * (1 + float64(n)/3) // series on top of each other show all markers
+		gone := float64(markerGap / 2 * (1 + float64(n)/3)) // series on top of each other show all markers
 		for i, q := range piece {
 			d.WriteString([...]string{"M", "L"}[min(i, 1)] + num(q.u) + " " + num(q.v))
 			if i == 0 {

@@ -60,7 +60,7 @@ func (c *canvas) shading(s *Shade, m Map) bands {
 		}
 		c.path("fg-q"+num(float64(shadeOf(k, n))), outline(above(g, level), m))
 	}
-	tol := 1e-9 * levels[n]
+	tol := float64(1e-9 * levels[n])
 	return bands{
 		title: s.Title, scale: scaleFor(s.Unit, levels[n]), levels: levels,
 		below: lo < levels[0]-tol, over: hi > levels[n]+tol,
