@@ -44,14 +44,13 @@ func (e *edits) walk(n ast.Node, above []ast.Node) {
 			e.call("Times", n)
 		case n.Op == token.QUO && e.is(n, types.IsComplex):
 			e.call("Quotient", n)
+		case n.Op == token.MUL && e.mayBeComplex(n):
+			e.call("ProductOf", n)
+		case n.Op == token.QUO && e.mayBeComplex(n):
+			e.call("QuotientOf", n)
 		}
 	case *ast.AssignStmt:
-		if name := map[token.Token]string{token.MUL_ASSIGN: "Times", token.QUO_ASSIGN: "Quotient"}[n.Tok]; name != "" && e.is(n.Lhs[0], types.IsComplex) {
-			e.portable = true
-			left := string(e.text[e.file.Offset(n.Lhs[0].Pos()):e.file.Offset(n.Lhs[0].End())])
-			e.replace(n.TokPos, n.TokPos+2, "= portable."+name+"("+left+",")
-			e.insert(n.End(), ")", -1)
-		}
+		e.assigned(n)
 	case *ast.SelectorExpr:
 		e.function(n)
 	}
@@ -73,6 +72,20 @@ func (e *edits) is(x ast.Expr, kind types.BasicInfo) bool {
 	}
 	basic, ok := v.Type.Underlying().(*types.Basic)
 	return ok && basic.Info()&kind != 0
+}
+
+// mayBeComplex tells whether a value is of a type parameter that may stand for complex numbers.
+func (e *edits) mayBeComplex(x ast.Expr) bool {
+	v, ok := e.info.Types[x]
+	if !ok {
+		return false
+	}
+	p, ok := v.Type.(*types.TypeParam)
+	if !ok {
+		return false
+	}
+	set, ok := p.Constraint().Underlying().(*types.Interface)
+	return ok && strings.Contains(types.TypeString(set, nil), "complex128")
 }
 
 // mayFuse tells whether a product is a summand, or a part of a complex number, and not exact in any case.
@@ -178,6 +191,23 @@ func (e *edits) call(name string, n *ast.BinaryExpr) {
 	}
 	e.replace(before, n.OpPos+1, ",")
 	e.insert(n.End(), ")", -len(e.list))
+}
+
+// assigned makes x *= y of complex numbers x = portable.Times(x, y), and x /= y likewise.
+func (e *edits) assigned(n *ast.AssignStmt) {
+	name := map[token.Token]string{token.MUL_ASSIGN: "Times", token.QUO_ASSIGN: "Quotient"}[n.Tok]
+	if e.mayBeComplex(n.Lhs[0]) {
+		name = map[token.Token]string{token.MUL_ASSIGN: "ProductOf", token.QUO_ASSIGN: "QuotientOf"}[n.Tok]
+	} else if !e.is(n.Lhs[0], types.IsComplex) {
+		return
+	}
+	if name == "" {
+		return
+	}
+	e.portable = true
+	left := string(e.text[e.file.Offset(n.Lhs[0].Pos()):e.file.Offset(n.Lhs[0].End())])
+	e.replace(n.TokPos, n.TokPos+2, "= portable."+name+"("+left+",")
+	e.insert(n.End(), ")", -1)
 }
 
 // function names the portable one of a function that differs.

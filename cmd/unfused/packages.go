@@ -14,9 +14,13 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 
 	"golang.org/x/tools/go/ast/astutil"
 )
+
+// ours is the package that is imported for what differs by processor.
+const ours = "busgauss/model/portable"
 
 // A source is a package as go list says it.
 type source struct {
@@ -92,8 +96,8 @@ func withImports(text []byte, portable bool) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	if portable {
-		astutil.AddImport(fset, file, "busgauss/model/portable")
+	if portable && !astutil.AddImport(fset, file, ours) {
+		portable = false
 	}
 	for _, path := range []string{"math", "math/cmplx"} {
 		if !astutil.UsesImport(file, path) {
@@ -104,5 +108,24 @@ func withImports(text []byte, portable bool) ([]byte, error) {
 	if err := format.Node(&out, fset, file); err != nil {
 		return nil, err
 	}
+	if portable {
+		return grouped(out.Bytes()), nil
+	}
 	return out.Bytes(), nil
+}
+
+// grouped puts an import of ours that stands among those of the standard library below them.
+func grouped(text []byte) []byte {
+	line := []byte("\t\"" + ours + "\"\n")
+	from := bytes.Index(text, []byte("import (\n"))
+	if from < 0 {
+		return text
+	}
+	end := from + bytes.Index(text[from:], []byte("\n)")) + 1
+	block := text[from:end]
+	if bytes.Count(block, []byte("\"busgauss/")) > 1 {
+		return text
+	}
+	rest := bytes.Replace(block, line, nil, 1)
+	return slices.Concat(text[:from], rest, []byte("\n"), line, text[end:])
 }

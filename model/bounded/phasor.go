@@ -1,8 +1,9 @@
 package bounded
 
 import (
-	"busgauss/model/portable"
 	"math"
+
+	"busgauss/model/portable"
 )
 
 // Phasor is a complex number with its bounds: Bound is the half width of its error, of

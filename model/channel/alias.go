@@ -1,8 +1,9 @@
 package channel
 
 import (
-	"busgauss/model/portable"
 	"math"
+
+	"busgauss/model/portable"
 )
 
 // AliasHz returns the frequency in hertz, from 0 to half the rate, at which a

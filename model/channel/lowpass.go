@@ -1,8 +1,9 @@
 package channel
 
 import (
-	"busgauss/model/portable"
 	"math"
+
+	"busgauss/model/portable"
 )
 
 // LowPass is a low-pass by its corner at −3 dB and its order. Orders above one

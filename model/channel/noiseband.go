@@ -1,8 +1,9 @@
 package channel
 
 import (
-	"busgauss/model/portable"
 	"math"
+
+	"busgauss/model/portable"
 )
 
 // NoiseBandwidthHz returns the bandwidth in hertz of the rectangular filter that

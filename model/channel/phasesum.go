@@ -1,9 +1,10 @@
 package channel
 
 import (
-	"busgauss/model/portable"
 	"math"
 	"math/cmplx"
+
+	"busgauss/model/portable"
 )
 
 // Phases are the three channels of a three-phase set and how they depart from

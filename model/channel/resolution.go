@@ -1,8 +1,9 @@
 package channel
 
 import (
-	"busgauss/model/portable"
 	"math"
+
+	"busgauss/model/portable"
 )
 
 // Noise is what is known of noise. A NaN is not known; 0 is none.

@@ -1,8 +1,9 @@
 package channel
 
 import (
-	"busgauss/model/portable"
 	"math"
+
+	"busgauss/model/portable"
 )
 
 // Drift is how far the part strays from itself. NaN is not known, 0 is none.

@@ -1,8 +1,9 @@
 package closedform
 
 import (
-	"busgauss/model/portable"
 	"math"
+
+	"busgauss/model/portable"
 )
 
 // air is what natural convection needs of air at one temperature and 1013 hPa.

@@ -1,8 +1,9 @@
 package closedform
 
 import (
-	"busgauss/model/portable"
 	"math"
+
+	"busgauss/model/portable"
 )
 
 // TrackRiseK returns the temperature rise of a track on the outer layer of a printed board

@@ -1,10 +1,11 @@
 package decouple
 
 import (
-	"busgauss/model/portable"
 	"math"
 
 	"gonum.org/v1/gonum/mat"
+
+	"busgauss/model/portable"
 )
 
 // embedding takes complex matrices for real ones: as they are where nothing is

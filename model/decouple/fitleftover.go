@@ -1,9 +1,9 @@
 package decouple
 
 import (
-	"busgauss/model/portable"
-
 	"gonum.org/v1/gonum/mat"
+
+	"busgauss/model/portable"
 )
 
 // LeftoverOf returns what is left where the fit is used while a holds, for currents

@@ -1,12 +1,13 @@
 package decouple
 
 import (
-	"busgauss/model/portable"
 	"errors"
 	"math"
 	"math/cmplx"
 
 	"gonum.org/v1/gonum/mat"
+
+	"busgauss/model/portable"
 )
 
 // ErrSingular says that the sensors do not tell the bars apart.

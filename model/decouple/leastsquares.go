@@ -1,13 +1,14 @@
 package decouple
 
 import (
-	"busgauss/model/portable"
 	"errors"
 	"fmt"
 	"math"
 	"strings"
 
 	"gonum.org/v1/gonum/mat"
+
+	"busgauss/model/portable"
 )
 
 // Fit is the way back from readings to currents that sensors as many as circuits,

@@ -1,8 +1,9 @@
 package decouple
 
 import (
-	"busgauss/model/portable"
 	"math"
+
+	"busgauss/model/portable"
 )
 
 // Leftover is the error that an inverse leaves: E[j][k] is what channel j reads

@@ -1,8 +1,9 @@
 package element
 
 import (
-	"busgauss/model/portable"
 	"math"
+
+	"busgauss/model/portable"
 )
 
 // Node is a point of a rule on the reference triangle; weights of a rule sum to

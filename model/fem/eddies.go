@@ -50,9 +50,9 @@ func newCloud[T sparse.Scalar](r *reaction[T], conducting []int32) *cloud[T] {
 			for src := range n {
 				var sum T
 				for i, s := range shape {
-					sum += r.s.lift(s) * (totals[src][i] + r.v[src][p])
+					sum += portable.ProductOf(r.s.lift(s), totals[src][i]+r.v[src][p])
 				}
-				c.j = append(c.j, f*r.s.mass[p]*sum)
+				c.j = append(c.j, portable.ProductOf(portable.ProductOf(f, r.s.mass[p]), sum))
 			}
 		}
 	}
@@ -79,8 +79,8 @@ func (l *linear[T]) eddies(q geom.Point, pv *pointValue[T]) {
 			f := 1 / r.Dot(r)
 			x, y := l.s.lift(f*r.Y), l.s.lift(-f*r.X)
 			for src, j := range c.j[m*n : (m+1)*n] {
-				pv.bx[src] += j * x
-				pv.by[src] += j * y
+				pv.bx[src] += portable.ProductOf(j, x)
+				pv.by[src] += portable.ProductOf(j, y)
 			}
 		}
 	}

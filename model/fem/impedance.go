@@ -1,9 +1,10 @@
 package fem
 
 import (
-	"busgauss/model/portable"
 	"math"
 	"math/cmplx"
+
+	"busgauss/model/portable"
 )
 
 // ImpedanceOhmPerM returns the voltage along bar i, in volts per metre, for one

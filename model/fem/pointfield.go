@@ -169,12 +169,12 @@ func (r *reaction[T]) apply(w *weights, conducting []int32, src int) (bx, by T) 
 		var x, y T
 		for i, n := range fc.node {
 			a := ar[n] + r.s.lift(as[n])
-			x += a * r.s.lift(w.face[f][i].X)
-			y += a * r.s.lift(w.face[f][i].Y)
+			x += portable.ProductOf(a, r.s.lift(w.face[f][i].X))
+			y += portable.ProductOf(a, r.s.lift(w.face[f][i].Y))
 		}
 		c := r.s.nu[g.piece[fc.tri]] - 1
-		bx += c * x
-		by += c * y
+		bx += portable.ProductOf(c, x)
+		by += portable.ProductOf(c, y)
 	}
 	x, y := r.applyEddies(w, conducting, src)
 	return bx + x, by + y
@@ -188,11 +188,11 @@ func (r *reaction[T]) applyEddies(w *weights, conducting []int32, src int) (bx, 
 		var x, y T
 		for k := range a {
 			j := a[k] + r.v[src][p]
-			x += j * r.s.lift(w.tri[i][k].X)
-			y += j * r.s.lift(w.tri[i][k].Y)
+			x += portable.ProductOf(j, r.s.lift(w.tri[i][k].X))
+			y += portable.ProductOf(j, r.s.lift(w.tri[i][k].Y))
 		}
-		bx -= r.s.mass[p] * x
-		by -= r.s.mass[p] * y
+		bx -= portable.ProductOf(r.s.mass[p], x)
+		by -= portable.ProductOf(r.s.mass[p], y)
 	}
 	return bx, by
 }
@@ -215,8 +215,8 @@ func (r *reaction[T]) inside(q geom.Point, src int) (bx, by T, bound float64) {
 	}
 	for i := range a {
 		dx, dy := j.Push(dXi[i], dEta[i])
-		bx += a[i] * r.s.lift(dy)
-		by -= a[i] * r.s.lift(dx)
+		bx += portable.ProductOf(a[i], r.s.lift(dy))
+		by -= portable.ProductOf(a[i], r.s.lift(dx))
 	}
 	bx += r.s.lift(exact.X)
 	by += r.s.lift(exact.Y)
@@ -260,7 +260,7 @@ func (r *reaction[T]) reducedAt(q geom.Point, src int) (a T, ok bool) {
 	xi, eta := g.local(t, q)
 	n := element.Shape(xi, eta)
 	for i, v := range r.reduced(src, t) {
-		a += v * r.s.lift(n[i])
+		a += portable.ProductOf(v, r.s.lift(n[i]))
 	}
 	return a, true
 }

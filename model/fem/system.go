@@ -5,6 +5,7 @@ import (
 
 	"busgauss/model/geom"
 	"busgauss/model/parallel"
+	"busgauss/model/portable"
 	"busgauss/model/sparse"
 )
 
@@ -141,7 +142,7 @@ func (s *system[T]) stiffness(t int) (out [6][6]T) {
 	k, nu := s.g.stiffness(t), s.nuOf(t)
 	for i := range 6 {
 		for j := range i + 1 {
-			out[i][j] = nu * s.lift(k[i][j])
+			out[i][j] = portable.ProductOf(nu, s.lift(k[i][j]))
 			out[j][i] = out[i][j]
 		}
 	}
@@ -170,7 +171,7 @@ func (s *system[T]) assemble() {
 		m, c := g.mass(t), s.mass[g.piece[t]]
 		for i := range 6 {
 			for j := range i + 1 {
-				s.values[g.scatter[at]] += k[i][j] + c*s.lift(m[i][j])
+				s.values[g.scatter[at]] += k[i][j] + portable.ProductOf(c, s.lift(m[i][j]))
 				at++
 			}
 		}
@@ -283,7 +284,7 @@ func (s *system[T]) load(d *drive, b []T) {
 				for j := range as {
 					sum += float64(m[i][j] * as[j])
 				}
-				b[n] -= c * s.lift(sum)
+				b[n] -= portable.ProductOf(c, s.lift(sum))
 			}
 		}
 	}
@@ -300,7 +301,7 @@ func (s *system[T]) loadIron(t int, six *[6]int32, as *[6]float64, d *drive, b [
 		k := &s.tangent[s.tangentAt[t]]
 		for i, n := range six {
 			for j, a := range as {
-				b[n] -= k[i][j] * s.lift(a)
+				b[n] -= portable.ProductOf(k[i][j], s.lift(a))
 			}
 		}
 	} else {
@@ -310,7 +311,7 @@ func (s *system[T]) loadIron(t int, six *[6]int32, as *[6]float64, d *drive, b [
 			for j, a := range as {
 				sum += float64(k[i][j] * a)
 			}
-			b[n] -= nu * s.lift(sum)
+			b[n] -= portable.ProductOf(nu, s.lift(sum))
 		}
 	}
 	if js := d.density[g.piece[t]]; js != 0 {

@@ -257,14 +257,14 @@ func (l *linear[T]) squareDual(k int, currents []complex128) []float64 {
 			for j, c := range weights {
 				if c != 0 {
 					for i, v := range l.r.total(j, t) {
-						a[i] += c * v
+						a[i] += portable.ProductOf(c, v)
 					}
 				}
 			}
 			kk := g.stiffness(t)
 			for i, n := range six {
 				for j := range six {
-					b[n] += l.s.lift(kk[i][j]) * conj(a[j])
+					b[n] += portable.ProductOf(l.s.lift(kk[i][j]), conj(a[j]))
 				}
 			}
 		}

@@ -1,8 +1,9 @@
 package geom
 
 import (
-	"busgauss/model/portable"
 	"math"
+
+	"busgauss/model/portable"
 )
 
 // Box is an axis-parallel rectangle, Min its lower left corner and Max its

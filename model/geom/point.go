@@ -7,8 +7,9 @@
 package geom
 
 import (
-	"busgauss/model/portable"
 	"math"
+
+	"busgauss/model/portable"
 )
 
 // Point is a place or a vector in the plane, in metres unless said otherwise.

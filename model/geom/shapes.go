@@ -1,8 +1,9 @@
 package geom
 
 import (
-	"busgauss/model/portable"
 	"math"
+
+	"busgauss/model/portable"
 )
 
 // Rectangle returns the rectangle of the given width (along x) and thickness

@@ -1,8 +1,9 @@
 package mesh
 
 import (
-	"busgauss/model/portable"
 	"math"
+
+	"busgauss/model/portable"
 )
 
 // Stats describes the shape of a mesh. The layer figures cover triangles of skin layers, which are flat on

@@ -92,3 +92,19 @@ func ComplexTanh(x complex128) complex128 {
 	d := Cosh(2*real(x)) + c
 	return complex(Sinh(2*real(x))/d, s/d)
 }
+
+// ProductOf returns a b, rounded as Times does.
+func ProductOf[T float64 | complex128](a, b T) T {
+	if x, ok := any(a).(complex128); ok {
+		return any(Times(x, any(b).(complex128))).(T)
+	}
+	return any(float64(any(a).(float64) * any(b).(float64))).(T)
+}
+
+// QuotientOf returns a / b, rounded as Quotient does.
+func QuotientOf[T float64 | complex128](a, b T) T {
+	if x, ok := any(a).(complex128); ok {
+		return any(Quotient(x, any(b).(complex128))).(T)
+	}
+	return any(any(a).(float64) / any(b).(float64)).(T)
+}

@@ -7,11 +7,12 @@
 package sharing
 
 import (
-	"busgauss/model/portable"
 	"errors"
 	"fmt"
 	"math"
 	"math/cmplx"
+
+	"busgauss/model/portable"
 )
 
 // Circuit is one current and the bars that carry it.

@@ -1,10 +1,11 @@
 package si
 
 import (
-	"busgauss/model/portable"
 	"math"
 	"strconv"
 	"strings"
+
+	"busgauss/model/portable"
 )
 
 // Rewritten returns text, a quantity or a pure number, with its number replaced so

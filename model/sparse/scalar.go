@@ -1,8 +1,9 @@
 package sparse
 
 import (
-	"busgauss/model/portable"
 	"math"
+
+	"busgauss/model/portable"
 )
 
 // Scalar is the kind of number a matrix holds.

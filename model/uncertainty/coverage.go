@@ -1,10 +1,11 @@
 package uncertainty
 
 import (
-	"busgauss/model/portable"
 	"math"
 
 	"gonum.org/v1/gonum/mathext"
+
+	"busgauss/model/portable"
 )
 
 // freePart is the contribution of independent lines or groups to a result, and

@@ -1,12 +1,13 @@
 package uncertainty
 
 import (
-	"busgauss/model/portable"
 	"cmp"
 	"fmt"
 	"math"
 	"slices"
 	"strings"
+
+	"busgauss/model/portable"
 )
 
 // Evaluate returns the combined standard uncertainty of the budget, and what

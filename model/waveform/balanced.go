@@ -1,8 +1,9 @@
 package waveform
 
 import (
-	"busgauss/model/portable"
 	"math"
+
+	"busgauss/model/portable"
 )
 
 // sameCurrent is the share of a current by which two differ at most that are one.

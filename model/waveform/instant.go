@@ -1,8 +1,9 @@
 package waveform
 
 import (
-	"busgauss/model/portable"
 	"math"
+
+	"busgauss/model/portable"
 )
 
 // Main returns the group whose components add up to most, over all circuits; NoGroup

@@ -1,9 +1,10 @@
 package waveform
 
 import (
-	"busgauss/model/portable"
 	"math"
 	"sort"
+
+	"busgauss/model/portable"
 )
 
 // polynomial is Σ Re(c_i·e^{j·order_i·θ}), orders rising from 1, none twice.

@@ -1,8 +1,9 @@
 package waveform
 
 import (
-	"busgauss/model/portable"
 	"math"
+
+	"busgauss/model/portable"
 )
 
 // Line is one frequency of a quantity: its peak phasor, e^{+jωt}, real at 0 Hz, and a

@@ -2,8 +2,9 @@
 package check
 
 import (
-	"busgauss/model/portable"
 	"math"
+
+	"busgauss/model/portable"
 )
 
 // Order returns the observed order of convergence between two meshes:

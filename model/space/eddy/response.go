@@ -1,10 +1,11 @@
 package eddy
 
 import (
-	"busgauss/model/portable"
 	"fmt"
 	"math"
 	"sync"
+
+	"busgauss/model/portable"
 )
 
 // level is one mesh with what its geometry alone decides, made when first needed.

@@ -1,8 +1,9 @@
 package iron
 
 import (
-	"busgauss/model/portable"
 	"math"
+
+	"busgauss/model/portable"
 )
 
 // walled is a wall on one mesh, with the mean over the thickness of the flux density along it by station and layer.

@@ -1,8 +1,9 @@
 package iron
 
 import (
-	"busgauss/model/portable"
 	"math"
+
+	"busgauss/model/portable"
 )
 
 // straighten turns the diagonals of the rectangles of a triangulation so that those of

@@ -1,8 +1,9 @@
 package figure
 
 import (
-	"busgauss/model/portable"
 	"math"
+
+	"busgauss/model/portable"
 )
 
 // A ruler is an axis with its range: it maps values to drawing units.

@@ -1,9 +1,10 @@
 package figure
 
 import (
-	"busgauss/model/portable"
 	"fmt"
 	"math"
+
+	"busgauss/model/portable"
 )
 
 // shades is the number of steps of the sequential palette.

@@ -1,10 +1,11 @@
 package figure
 
 import (
-	"busgauss/model/portable"
 	"math"
 	"slices"
 	"strings"
+
+	"busgauss/model/portable"
 )
 
 // dashes and the markers of sign tell series apart without colour.

@@ -1,9 +1,10 @@
 package figure
 
 import (
-	"busgauss/model/portable"
 	"math"
 	"slices"
+
+	"busgauss/model/portable"
 )
 
 // bands is what the legend says of a shading.

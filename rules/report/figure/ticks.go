@@ -1,10 +1,11 @@
 package figure
 
 import (
-	"busgauss/model/portable"
 	"math"
 	"strconv"
 	"strings"
+
+	"busgauss/model/portable"
 )
 
 // roundStep returns the smallest of 1, 2 and 5 times a power of ten that is at

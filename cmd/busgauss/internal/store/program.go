@@ -1,7 +1,6 @@
 package store
 
 import (
-	"busgauss/model/portable"
 	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
@@ -11,6 +10,8 @@ import (
 	"os"
 	"regexp"
 	"runtime"
+
+	"busgauss/model/portable"
 )
 
 // Program identifies what computes: the program that runs, and how its processor rounds. Results of one Program are
