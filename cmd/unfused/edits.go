@@ -90,7 +90,7 @@ func (e *edits) mayBeComplex(x ast.Expr) bool {
 
 // mayFuse tells whether a product is a summand, or a part of a complex number, and not exact in any case.
 func (e *edits) mayFuse(n *ast.BinaryExpr, above []ast.Node) bool {
-	if powerOfTwo(e.info.Types[n.X].Value) || powerOfTwo(e.info.Types[n.Y].Value) {
+	if number(n.X) || number(n.Y) {
 		return false
 	}
 	for _, a := range slices.Backward(above) {
@@ -100,7 +100,7 @@ func (e *edits) mayFuse(n *ast.BinaryExpr, above []ast.Node) bool {
 		case *ast.UnaryExpr:
 			continue
 		case *ast.BinaryExpr:
-			return a.Op == token.ADD || a.Op == token.SUB
+			return a.Op == token.ADD || a.Op == token.SUB || doubles(a)
 		case *ast.AssignStmt:
 			return a.Tok == token.ADD_ASSIGN || a.Tok == token.SUB_ASSIGN || e.toSummand(n, a)
 		case *ast.CallExpr:
@@ -139,16 +139,26 @@ func (e *edits) noteSummands(file *ast.File) {
 	ast.Inspect(file, func(n ast.Node) bool {
 		switch n := n.(type) {
 		case *ast.BinaryExpr:
-			if n.Op == token.ADD || n.Op == token.SUB {
+			if n.Op == token.ADD || n.Op == token.SUB || doubles(n) {
 				note(n.X, n.Y)
 			}
 		case *ast.AssignStmt:
-			if n.Tok == token.ADD_ASSIGN || n.Tok == token.SUB_ASSIGN {
+			if n.Tok == token.ADD_ASSIGN || n.Tok == token.SUB_ASSIGN || n.Tok == token.MUL_ASSIGN && two(n.Rhs[0]) {
 				note(n.Lhs[0], n.Rhs[0])
 			}
 		}
 		return true
 	})
+}
+
+// doubles tells whether a product is 2 x, which compilers make x + x.
+func doubles(n *ast.BinaryExpr) bool {
+	return n.Op == token.MUL && (two(n.X) || two(n.Y))
+}
+
+func two(x ast.Expr) bool {
+	lit, ok := x.(*ast.BasicLit)
+	return ok && lit.Value == "2"
 }
 
 // powerOfTwo tells whether a product with a constant is exact; v is nil where it is none.
@@ -193,8 +203,18 @@ func (e *edits) call(name string, n *ast.BinaryExpr) {
 	e.insert(n.End(), ")", -len(e.list))
 }
 
-// assigned makes x *= y of complex numbers x = portable.Times(x, y), and x /= y likewise.
+// assigned makes x *= y of complex numbers x = portable.Times(x, y), and x /= y likewise; of a variable that is added
+// somewhere it makes x = float64(x * y).
 func (e *edits) assigned(n *ast.AssignStmt) {
+	if v, ok := n.Lhs[0].(*ast.Ident); ok && n.Tok == token.MUL_ASSIGN && e.is(v, types.IsFloat) && e.summands[e.info.ObjectOf(v)] && !number(n.Rhs[0]) {
+		e.replace(n.TokPos, n.TokPos+2, "= "+e.info.TypeOf(v).String()+"("+v.Name+" *")
+		if _, ok := n.Rhs[0].(*ast.BinaryExpr); ok {
+			e.insert(n.Rhs[0].Pos(), "(", len(e.list))
+			e.insert(n.End(), ")", -1)
+		}
+		e.insert(n.End(), ")", -1)
+		return
+	}
 	name := map[token.Token]string{token.MUL_ASSIGN: "Times", token.QUO_ASSIGN: "Quotient"}[n.Tok]
 	if e.mayBeComplex(n.Lhs[0]) {
 		name = map[token.Token]string{token.MUL_ASSIGN: "ProductOf", token.QUO_ASSIGN: "QuotientOf"}[n.Tok]
@@ -249,4 +269,17 @@ func (e *edits) apply() []byte {
 	}
 	out.Write(e.text[done:])
 	return []byte(out.String())
+}
+
+// number tells whether x is a literal power of two, a product with which is exact.
+func number(x ast.Expr) bool {
+	if u, ok := x.(*ast.UnaryExpr); ok {
+		x = u.X
+	}
+	lit, ok := x.(*ast.BasicLit)
+	if !ok {
+		return false
+	}
+	v, err := types.Eval(token.NewFileSet(), nil, token.NoPos, lit.Value)
+	return err == nil && powerOfTwo(v.Value)
 }

@@ -127,5 +127,8 @@ func grouped(text []byte) []byte {
 		return text
 	}
 	rest := bytes.Replace(block, line, nil, 1)
+	if bytes.Equal(rest, []byte("import (\n")) {
+		return text
+	}
 	return slices.Concat(text[:from], rest, []byte("\n"), line, text[end:])
 }

@@ -61,7 +61,7 @@ type FalseSum struct {
 // Exact for the errors given.
 func (p *Phases) FalseSum(amplitudeA float64) FalseSum {
 	e, o := p.phasors()
-	s := FalseSum{AmplitudeA: amplitudeA * portable.Abs(e[0]+e[1]+e[2]), OffsetA: o[0] + o[1] + o[2]}
+	s := FalseSum{AmplitudeA: float64(amplitudeA * portable.Abs(e[0]+e[1]+e[2])), OffsetA: o[0] + o[1] + o[2]}
 	s.PeakA = s.AmplitudeA + math.Abs(s.OffsetA)
 	return s
 }

@@ -74,7 +74,7 @@ func (t *Timing) At(freqHz float64, field complex128) Response {
 	add := func(cause string, amplitude, lagRad float64) {
 		r.Parts = append(r.Parts, Lateness{Cause: cause, Amplitude: amplitude, LagRad: lagRad})
 		r.Amplitude *= amplitude
-		r.LagRad += lagRad
+		r.LagRad += float64(lagRad)
 	}
 	omega := 2 * math.Pi * freqHz
 	add("field", portable.Abs(field), -portable.Phase(field))

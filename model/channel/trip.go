@@ -125,5 +125,5 @@ func (trip *Trip) Margins(rangeEndA, overshootA, errorA, peakA, rippleA, noiseRM
 // fits below the end of the range, (I_end − I_trip − error) L/V; negative when
 // not even an instant trip fits.
 func (trip *Trip) LargestDelayS(rangeEndA, errorA float64) float64 {
-	return (rangeEndA - trip.CurrentA - errorA) * trip.InductanceH / trip.SupplyV
+	return (float64(rangeEndA) - trip.CurrentA - float64(errorA)) * trip.InductanceH / trip.SupplyV
 }

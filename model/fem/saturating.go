@@ -88,7 +88,7 @@ type saturated struct {
 // reluctivity returns ν relative to free space and dν/d(B²).
 func (c *curveElement) reluctivity(g *grid, b2 float64) (nu, slope float64) {
 	nu, slope = g.d.pieces[c.piece].Curve.Reluctivity(b2)
-	return nu * mu0, slope * mu0
+	return float64(nu * mu0), float64(slope * mu0)
 }
 
 // total returns As + Ar at the nodes.

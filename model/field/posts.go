@@ -114,7 +114,7 @@ func rimPosts(b *layout.Bar, nearM float64) posts {
 			turn := angle - 2*math.Pi*float64(i)/float64(n)
 			sum, power := 1.0, 1.0
 			for m := 1; m <= n/2; m++ {
-				power *= r
+				power = float64(power * r)
 				sum += float64(2 * power * portable.Cos(float64(m)*turn))
 			}
 			s[i] = sum / float64(n)

@@ -25,7 +25,7 @@ func (p Point) Add(q Point) Point { return Point{p.X + q.X, p.Y + q.Y} }
 func (p Point) Sub(q Point) Point { return Point{p.X - q.X, p.Y - q.Y} }
 
 // Scale returns f·p.
-func (p Point) Scale(f float64) Point { return Point{f * p.X, f * p.Y} }
+func (p Point) Scale(f float64) Point { return Point{float64(f * p.X), float64(f * p.Y)} }
 
 // Dot returns the scalar product p·q.
 func (p Point) Dot(q Point) float64 { return float64(p.X*q.X) + float64(p.Y*q.Y) }
@@ -64,7 +64,9 @@ func (p Point3) Add(q Point3) Point3 { return Point3{p.X + q.X, p.Y + q.Y, p.Z +
 func (p Point3) Sub(q Point3) Point3 { return Point3{p.X - q.X, p.Y - q.Y, p.Z - q.Z} }
 
 // Scale returns f·p.
-func (p Point3) Scale(f float64) Point3 { return Point3{f * p.X, f * p.Y, f * p.Z} }
+func (p Point3) Scale(f float64) Point3 {
+	return Point3{float64(f * p.X), float64(f * p.Y), float64(f * p.Z)}
+}
 
 // Dot returns the scalar product p·q.
 func (p Point3) Dot(q Point3) float64 { return float64(p.X*q.X) + float64(p.Y*q.Y) + float64(p.Z*q.Z) }

@@ -51,14 +51,14 @@ func Cbrt(x float64) float64 {
 	if x < SmallestNormal {
 		// subnormal number
 		t = float64(1 << 54) // set t= 2**54
-		t *= x
+		t = float64(t * x)
 		t = math.Float64frombits(math.Float64bits(t)/3 + B2<<32)
 	}
 
 	// new cbrt to 23 bits
 	r := t * t / x
 	s := C + float64(r*t)
-	t *= G + F/(s+E+D/s)
+	t = float64(t * (G + F/(s+E+D/s)))
 
 	// chop to 22 bits, make larger than Cbrt(x)
 	t = math.Float64frombits(math.Float64bits(t)&(0xFFFFFFFFC<<28) + 1<<30)

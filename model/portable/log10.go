@@ -7,7 +7,7 @@ import "math"
 // Log10 returns the decimal logarithm of x.
 // The special cases are the same as for [Log].
 func Log10(x float64) float64 {
-	return Log(x) * (1 / math.Ln10)
+	return float64(Log(x) * (1 / math.Ln10))
 }
 
 // Log2 returns the binary logarithm of x.

@@ -190,7 +190,7 @@ func (p *path) follow() (passX, passY float64) {
 	m, d := p.m, &p.d
 	sign := math.Copysign(1, d.toM-d.fromM)
 	round := func(x float64) float64 { // away from the drawn value
-		return sign * wallStepM * math.Ceil(sign*x/wallStepM-1e-6)
+		return float64(sign * wallStepM * math.Ceil(sign*x/wallStepM-1e-6))
 	}
 	beyond := func(x, y float64) bool { return sign*(x-y) > wallStepM/4 }
 	failX, failY := p.failX, p.failY

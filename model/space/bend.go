@@ -76,7 +76,7 @@ func newBend(b *layout.Bar, p, q *layout.Leg) (bend, bool) {
 	middle := box.Centre()
 	d.hM, d.halfM = box.Size().X, box.Size().Y/2
 	h := d.hM
-	if math.Abs(seen.AreaM2()-float64(h*2*d.halfM)) > 1e-9*h*2*d.halfM {
+	if math.Abs(seen.AreaM2()-float64(h*2*d.halfM)) > float64(1e-9*h)*2*d.halfM {
 		h = math.Sqrt(meanSquareChord(seen, box.Min.Y, box.Max.Y))
 		d.loose = 0.5
 	} else if h < 2*d.halfM {

@@ -98,7 +98,7 @@ func (w *rod) b(r geom.Point3) (geom.Point3, float64) {
 			break
 		}
 	}
-	area := math.Pi * w.radiusM * w.radiusM
+	area := float64(math.Pi * w.radiusM * w.radiusM)
 	rounding := float64(1e-14 * 2 * math.Pi * w.radiusM * (1 + math.Abs(portable.Log(rho+w.halfM+w.radiusM))))
 	bound := mu0Over4Pi / area * (2*off + rounding)
 	if p.beside {

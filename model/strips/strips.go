@@ -148,7 +148,7 @@ func (s *Solution) values(q geom.Point) []value {
 		}
 		x, y := fine[2*i], fine[2*i+1]
 		v := value{complex(even.X, 0) + x, complex(even.Y, 0) + y,
-			float64(1e-9*even.Norm()) + float64(reactionRel*norm(x, y)) + safety*norm(x-coarse[2*i], y-coarse[2*i+1])}
+			float64(1e-9*even.Norm()) + float64(reactionRel*norm(x, y)) + float64(safety*norm(x-coarse[2*i], y-coarse[2*i+1]))}
 		if close {
 			v.bound += float64(closeRel * norm(v.x, v.y))
 		}

@@ -63,7 +63,7 @@ func (b *builder) put(one Component, circuit layout.CircuitIndex, peakA complex1
 
 func (b *builder) addDirect(circuit layout.CircuitIndex, a float64) {
 	b.drawn[circuit].mixed = true
-	b.direct.PeakA[circuit] += complex(a, 0)
+	b.direct.PeakA[circuit] += complex(float64(a), 0)
 	b.hasDirect = true
 }
 

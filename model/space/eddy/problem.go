@@ -197,7 +197,7 @@ func (p *Piece) grown(g grading, mirror bool) []float64 {
 		z = append(z, core*float64(i+1)/float64(n))
 	}
 	growth := portable.Pow(coreGrowth, 1/g.scale)
-	for step := float64(core / float64(n) * growth); z[len(z)-1]+float64(1.5*step) < half; step *= growth {
+	for step := float64(core / float64(n) * growth); z[len(z)-1]+float64(1.5*step) < half; step = float64(step * growth) {
 		z = append(z, z[len(z)-1]+step)
 	}
 	if half > core {

@@ -193,7 +193,7 @@ func ringSection(r *Ring, g grading) *section {
 	// Chords lie within the circle: at these radii the polygon has its area.
 	swell := make([]float64, n+1)
 	for i := range swell {
-		step := math.Pi * (around[min(i+1, n)] - around[max(i-1, 0)])
+		step := float64(math.Pi * (around[min(i+1, n)] - around[max(i-1, 0)]))
 		if i == 0 || i == n {
 			step *= 2
 		}

@@ -94,7 +94,7 @@ func (m *tetra) scatterOf(r geom.Point3, mags [][]geom.Point3, c cut, from, to i
 			dd := f * i2 * (3 + float64(52.5*s))
 			id := float64(-f * (1 + float64(7.5*s)))
 			qq := 3 * f * i2
-			wd := -15 * f * i2 * i2
+			wd := float64(-15 * f * i2 * i2)
 			t[0] = float64(dd*d.X*d.X) + id + float64(qq*q[0]) + float64(2*wd*w.X*d.X)
 			t[4] = float64(dd*d.Y*d.Y) + id + float64(qq*q[1]) + float64(2*wd*w.Y*d.Y)
 			t[8] = float64(dd*d.Z*d.Z) + id + float64(qq*q[2]) + float64(2*wd*w.Z*d.Z)

@@ -46,7 +46,7 @@ func newRingSection(r Ring, depthM float64, g grading, near func(geom.Point) flo
 	h := func(x float64) float64 {
 		v := length / ringSteps
 		if r.SlitM > 0 {
-			v = math.Min(v, ringCorner*t+float64(g.growth*math.Min(x, length-x)))
+			v = math.Min(v, float64(ringCorner*t)+float64(g.growth*math.Min(x, length-x)))
 		}
 		d := math.Inf(1)
 		for _, share := range []float64{0, 1} {

@@ -48,7 +48,7 @@ func (h *round) polygon() geom.Polygon {
 }
 
 // reachM is the radius of the polygon's outermost corner.
-func (h *round) reachM() float64 { return h.radius * swell(halfSides) * 1.0005 }
+func (h *round) reachM() float64 { return float64(h.radius * swell(halfSides) * 1.0005) }
 
 // chordM returns how much of the section at z the hole takes away.
 func (h *round) chordM(z float64) float64 {

@@ -68,9 +68,9 @@ func (l label) size() (w, h float64) {
 		w = max(w, textWidth(s))
 	}
 	if l.bold {
-		w *= boldness
+		w = float64(w * boldness)
 	}
-	return w + 4, lineHeight*float64(len(l.lines)) + 2
+	return w + 4, float64(lineHeight*float64(len(l.lines))) + 2
 }
 
 // A placer puts labels one after another where they meet nothing that may not be

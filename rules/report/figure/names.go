@@ -102,7 +102,7 @@ func (n *namer) put(l label, class string) {
 		if k > 0 {
 			class = "fg-note"
 		}
-		n.c.text(class, "middle", b.centre().u, b.v0+13+lineHeight*float64(k), t, l.whole)
+		n.c.text(class, "middle", b.centre().u, b.v0+13+float64(lineHeight*float64(k)), t, l.whole)
 	}
 }
 
