@@ -208,7 +208,7 @@ func moreCurrent(a *channel.Accuracy, limit float64) float64 {
 	if !(left > rest.ExpandedA) {
 		return math.NaN()
 	}
-	return readings.TotalA / math.Sqrt(left*left-rest.ExpandedA*rest.ExpandedA)
+	return readings.TotalA / math.Sqrt(float64(left*left)-float64(rest.ExpandedA*rest.ExpandedA))
 }
 
 // judgeTemperature compares the drift of the gain from the temperature of

@@ -7,6 +7,7 @@ import (
 
 	"busgauss/model/channel"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/si"
 	"busgauss/rules/engine"
 )
@@ -118,7 +119,7 @@ func neat(v float64, up bool) float64 {
 	if v == 0 || math.IsNaN(v) || math.IsInf(v, 0) {
 		return v
 	}
-	unit := math.Pow(10, math.Floor(math.Log10(math.Abs(v)))-2)
+	unit := portable.Pow(10, math.Floor(portable.Log10(math.Abs(v)))-2)
 	k := math.Abs(v) / unit
 	if up {
 		k = math.Ceil(k * (1 - 1e-9))

@@ -6,6 +6,7 @@ import (
 
 	"busgauss/model/channel"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/remedy"
 	"busgauss/model/si"
 	"busgauss/rules/engine"
@@ -81,7 +82,7 @@ func sensitivityWay(s *layout.Sensor, x *channel.Sensed, need *channel.Filled, l
 	}
 	// A step down for each try: the field's bound may ask for a little less.
 	for k := range 20 {
-		v := neat(top*(1-0.005*float64(k)), false)
+		v := neat(top*(1-float64(0.005*float64(k))), false)
 		y := x.Edited(func(c *channel.Chain) { c.Output.SensitivityVPerT = v; followed(c) })
 		if !carries(y, need, limit) {
 			continue
@@ -120,7 +121,7 @@ func dividerWay(s *layout.Sensor, x *channel.Sensed, need *channel.Filled, limit
 		}
 	}
 	for k := range 40 {
-		r := ratio * (1 - 0.005*float64(k))
+		r := ratio * (1 - float64(0.005*float64(k)))
 		top := neat(bottom*(1/r-1), true)
 		y := x.Edited(func(c *channel.Chain) {
 			if c.Divider == nil {
@@ -147,7 +148,7 @@ func gainWay(s *layout.Sensor, x *channel.Sensed, need *channel.Filled, limit fl
 	}
 	was := x.Chain.Amplifier.Gain
 	for k := 1; k < 60; k++ {
-		g := neat(was*math.Pow(0.95, float64(k)), false)
+		g := neat(was*portable.Pow(0.95, float64(k)), false)
 		y := x.Edited(func(c *channel.Chain) { c.Amplifier.Gain = g; followed(c) })
 		if carries(y, need, limit) {
 			return way{fmt.Sprintf("a gain of the amplifier of %s instead of %s%s", si.Format(g, ""), si.Format(was, ""), slopeAfter(y)),
@@ -180,7 +181,7 @@ func numberWay(s *layout.Sensor, x *channel.Sensed, need *channel.Filled, limit 
 		return way{}
 	}
 	for k := 1; k < 200; k++ {
-		step := neat(n.PerCountA*math.Pow(1.05, float64(k)), true)
+		step := neat(n.PerCountA*portable.Pow(1.05, float64(k)), true)
 		if carries(x.Edited(func(c *channel.Chain) { c.Number.PerCountA = step }), need, limit) {
 			return way{fmt.Sprintf("a number of %s per count instead of %s", si.Format(step, "A"), si.Format(n.PerCountA, "A")),
 				stagesAs(s, nil, func(r *layout.Stages) { r.Number.PerCountA.V = step })}

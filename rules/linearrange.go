@@ -7,6 +7,7 @@ import (
 	"busgauss/model/bounded"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/probe"
 	"busgauss/model/remedy"
 	"busgauss/model/si"
@@ -131,7 +132,7 @@ func roundUp(v float64) float64 {
 	if !(v > 0) {
 		return v
 	}
-	decade := math.Pow(10, math.Floor(math.Log10(v)))
+	decade := portable.Pow(10, math.Floor(portable.Log10(v)))
 	for _, k := range []float64{1, 1.5, 2, 3, 4, 5, 6, 8, 10} {
 		if v <= k*decade*(1+1e-9) {
 			return k * decade

@@ -143,6 +143,8 @@ func taken(r *channel.Measured) string {
 func apart(r *channel.Measured) string {
 	d := r.DifferenceT() / r.ComputedT.Value
 	switch {
+	case math.IsNaN(r.DifferenceT()) || math.IsInf(r.DifferenceT(), 0):
+		return "by an unknown amount off"
 	case math.IsNaN(d) || math.IsInf(d, 0) || d < -1:
 		return si.Format(math.Abs(r.DifferenceT()), "T") + " off"
 	case d < 0:

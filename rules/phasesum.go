@@ -11,6 +11,7 @@ import (
 	"busgauss/model/field"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/probe"
 	"busgauss/model/si"
 	"busgauss/rules/engine"
@@ -258,12 +259,12 @@ func sumIn(m *probe.Model, trio channel.Trio, d *layout.Duty, after *channel.Aft
 	if !out.derived {
 		still := out.tol
 		still.OffsetA = 0
-		offsetA := math.Hypot(3*out.tol.OffsetA, twoSigma*out.beside.FieldSumA)
+		offsetA := portable.Hypot(3*out.tol.OffsetA, twoSigma*out.beside.FieldSumA)
 		out.steadyA = offsetA + out.beside.SumA
 		out.falseA = out.known.PeakA + channel.WorstFalseSumA(out.amplitudeA, still) + out.steadyA
 	}
 	fixed, more := p.Ripple(out.amplitudeA), channel.WorstRipple(out.amplitudeA, out.tol, trio.Derived)
-	onceA := math.Hypot(more.OnceA, twoSigma*out.beside.FieldOnceA)
+	onceA := portable.Hypot(more.OnceA, twoSigma*out.beside.FieldOnceA)
 	out.ripple = channel.Ripple{OnceA: fixed.OnceA + onceA, TwiceA: fixed.TwiceA + more.TwiceA}
 	return out, nil
 }

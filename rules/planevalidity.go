@@ -66,7 +66,9 @@ func planeLevel(e field.PlaneError) finding.Level {
 // spaceWords says what the section would have made of the values in space.
 func spaceWords(run *engine.Run, s *layout.Sensor, e field.PlaneError) []string {
 	parts := []string{"Values are taken in space", fmt.Sprintf("The section reads its own %s %s off", run.Layout.ReadName(s), si.Percent(e.Own))}
-	if e.Beside != layout.None {
+	if e.Beside != layout.None && math.IsInf(e.Factor, 1) {
+		parts = append(parts, fmt.Sprintf("%s puts a field on the axis of which the section has nothing", engine.Sentence(run.Layout.CircuitName(e.Beside))))
+	} else if e.Beside != layout.None {
 		parts = append(parts,
 			fmt.Sprintf("%s puts %.3g times as much on the axis", engine.Sentence(run.Layout.CircuitName(e.Beside)), e.Factor),
 			fmt.Sprintf("That is a difference of %s at equal currents", si.Percent(e.Stray)))

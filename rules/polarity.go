@@ -7,6 +7,7 @@ import (
 	"busgauss/model/field"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/remedy"
 	"busgauss/model/si"
 	"busgauss/rules/engine"
@@ -37,9 +38,9 @@ func checkPolarity(run *engine.Run) {
 			return
 		}
 		own := f.Own(s)
-		v, bound := real(own.Axis.V), own.Axis.Bound+own.Axis.Far+1e-6*own.B.Norm()
+		v, bound := real(own.Axis.V), own.Axis.Bound+own.Axis.Far+float64(1e-6*own.B.Norm())
 		for _, e := range f.ElementOwn(s) {
-			bound += 1e-9 * e.Abs().Value // what cancels but for rounding
+			bound += float64(1e-9 * e.Abs().Value) // what cancels but for rounding
 		}
 		part := run.Layout.PartOf(s)
 		turns := signsOf(run, s, part)
@@ -50,7 +51,7 @@ func checkPolarity(run *engine.Run) {
 			run.Undecided(s.ID, s.Axis.Span, "", "cannot be judged. %s",
 				engine.Sentence(field.ReadsNothing(run.Layout, s)))
 		case v*turns.sense < 0:
-			turned := math.Mod(math.Atan2(-s.Axis.U.Y, -s.Axis.U.X)*180/math.Pi+360, 360)
+			turned := math.Mod(portable.Atan2(-s.Axis.U.Y, -s.Axis.U.X)*180/math.Pi+360, 360)
 			turn := way{fmt.Sprintf("turn the axis of %s by half a turn to %.4g deg", s.ID, turned), func(l *layout.Layout) *layout.Layout {
 				return l.WithSensor(i, s.Turned())
 			}}

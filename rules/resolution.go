@@ -8,6 +8,7 @@ import (
 	"busgauss/model/channel"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/remedy"
 	"busgauss/model/si"
 	"busgauss/rules/engine"
@@ -134,7 +135,7 @@ func moreSensitivity(run *engine.Run, s *layout.Sensor, x *channel.Sensed, fits 
 		return way{}
 	}
 	for k := 1; k < 400; k++ {
-		v := neat(p.SensitivityVPerT*math.Pow(1.02, float64(k)), true)
+		v := neat(p.SensitivityVPerT*portable.Pow(1.02, float64(k)), true)
 		y := x.Edited(func(c *channel.Chain) { c.Output.SensitivityVPerT = v; followed(c) })
 		if math.Abs(v) > math.Abs(top) || !carries(y, &need, 1) {
 			return way{}
@@ -159,7 +160,7 @@ func moreBits(x *channel.Sensed, fits func(*channel.Sensed) bool) string {
 	for bits := was + 1; bits <= 24; bits++ {
 		y := x.Edited(func(c *channel.Chain) {
 			c.Converter.Bits = bits
-			c.Noise.ConverterRMSCount *= math.Exp2(bits - was) // the noise stays in volts
+			c.Noise.ConverterRMSCount *= portable.Exp2(bits - was) // the noise stays in volts
 			followed(c)
 		})
 		if fits(y) {
@@ -213,7 +214,7 @@ func finerNumber(s *layout.Sensor, x *channel.Sensed, fits func(*channel.Sensed)
 		return way{}
 	}
 	for k := 1; k < 200; k++ {
-		step := neat(n.PerCountA*math.Pow(0.95, float64(k)), false)
+		step := neat(n.PerCountA*portable.Pow(0.95, float64(k)), false)
 		if fits(x.Edited(func(c *channel.Chain) { c.Number.PerCountA = step })) {
 			return way{fmt.Sprintf("a number of %s per count instead of %s, as wide as its range then asks", si.Format(step, "A"), si.Format(n.PerCountA, "A")),
 				stagesAs(s, nil, func(r *layout.Stages) { r.Number.PerCountA.V = step })}

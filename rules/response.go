@@ -3,13 +3,13 @@ package rules
 import (
 	"fmt"
 	"math"
-	"math/cmplx"
 	"strings"
 
 	"busgauss/model/bounded"
 	"busgauss/model/channel"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/probe"
 	"busgauss/model/remedy"
 	"busgauss/model/si"
@@ -233,7 +233,7 @@ func fundamentals(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 		}
 		return any
 	}
-	peakA := cmplx.Abs(run.Model.OwnIn(s, &worstUse.Part))
+	peakA := portable.Abs(run.Model.OwnIn(s, &worstUse.Part))
 	why := []string{fmt.Sprintf("It is off by up to %s of %s at an instant", si.Format(peakA*worst.off(), "A"), si.Format(peakA, "A"))}
 	if len(notes) > 0 {
 		why = append(why, "Not judged: "+strings.Join(notes, ", "))
@@ -279,7 +279,7 @@ func (l *late) part(key string) bounded.Estimate {
 // off is the largest difference at any instant between a sine and what is told of
 // it, over its amplitude: |1 − A e^{−jφ}|.
 func (l *late) off() float64 {
-	return cmplx.Abs(1 - cmplx.Rect(l.Amplitude, -l.LagRad))
+	return portable.Abs(1 - portable.Rect(l.Amplitude, -l.LagRad))
 }
 
 // amplitude says by how much the amplitude changes; half of 0.01 % is nobody's concern.

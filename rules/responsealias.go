@@ -3,11 +3,11 @@ package rules
 import (
 	"fmt"
 	"math"
-	"math/cmplx"
 
 	"busgauss/model/bounded"
 	"busgauss/model/channel"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/probe"
 	"busgauss/model/si"
 	"busgauss/model/waveform"
@@ -27,7 +27,7 @@ type sampledRipple struct {
 // waveOf returns a component in what s reads: a ripple with all orders of its shape.
 func waveOf(m *probe.Model, s *layout.Sensor, u *probe.Use) channel.RippleWave {
 	one := func(c *waveform.Component) channel.RippleOrder {
-		return channel.RippleOrder{FreqHz: c.FreqHz, PeakA: cmplx.Abs(m.OwnIn(s, c))}
+		return channel.RippleOrder{FreqHz: c.FreqHz, PeakA: portable.Abs(m.OwnIn(s, c))}
 	}
 	if !u.Part.Ripple() {
 		return channel.WaveOf([]channel.RippleOrder{one(&u.Part)}, false)

@@ -6,6 +6,7 @@ import (
 
 	"busgauss/model/channel"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/si"
 	"busgauss/rules/engine"
 )
@@ -50,8 +51,8 @@ func cornerAs(s *layout.Sensor, hz float64) func(*layout.Layout) *layout.Layout 
 func (l *late) field() complex128 {
 	for _, p := range l.Parts {
 		if p.Cause == "field" {
-			sin, cos := math.Sincos(-p.LagRad)
-			return complex(p.Amplitude*cos, p.Amplitude*sin)
+			sin, cos := portable.Sincos(-p.LagRad)
+			return complex(float64(p.Amplitude*cos), float64(p.Amplitude*sin))
 		}
 	}
 	return 1

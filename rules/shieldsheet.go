@@ -8,6 +8,7 @@ import (
 	"busgauss/model/closedform"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/probe"
 	"busgauss/model/si"
 	"busgauss/model/waveform"
@@ -127,7 +128,7 @@ func atWorst(tolerated bool) string {
 
 // floorTwo rounds down to two significant digits.
 func floorTwo(v float64) float64 {
-	step := math.Pow(10, math.Floor(math.Log10(v))-1)
+	step := portable.Pow(10, math.Floor(portable.Log10(v))-1)
 	return math.Floor(v/step) * step
 }
 
@@ -172,7 +173,7 @@ func checkConductingWall(run *engine.Run, k *layout.Shield, mat *layout.Material
 	c.Why = []string{fmt.Sprintf("It is not magnetic, and its wall is %s thick", si.Format(wall.Value, "m")),
 		atWorst(least != 1 || k.WallTolM.V > 0)}
 	c.Remedy = func() string {
-		return fmt.Sprintf("a wall of %s; or a material with a permeability or a curve", si.Format(delta*limit.Value+k.WallTolM.V, "m"))
+		return fmt.Sprintf("a wall of %s; or a material with a permeability or a curve", si.Format(float64(delta*limit.Value)+k.WallTolM.V, "m"))
 	}
 	run.Judge(c)
 }

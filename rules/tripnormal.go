@@ -4,12 +4,12 @@ import (
 	"cmp"
 	"fmt"
 	"math"
-	"math/cmplx"
 
 	"busgauss/model/bounded"
 	"busgauss/model/channel"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/si"
 	"busgauss/model/waveform"
 	"busgauss/rules/engine"
@@ -134,10 +134,10 @@ func (t *tripCase) ownUse(d *layout.Duty, u *normalUse) error {
 			if err != nil {
 				u.open = err
 			}
-			sizeA := cmplx.Abs(line.V)
-			mostA += sizeA * by.High
-			line.V *= complex(1+by.Value, 0)
-			line.BoundAbs += sizeA * max(by.High-by.Value, by.Value-by.Low)
+			sizeA := portable.Abs(line.V)
+			mostA += float64(sizeA * by.High)
+			line.V = portable.Times(line.V, complex(1+by.Value, 0))
+			line.BoundAbs += float64(sizeA * max(by.High-by.Value, by.Value-by.Low))
 			raised = append(raised, line)
 			continue
 		}
@@ -149,7 +149,7 @@ func (t *tripCase) ownUse(d *layout.Duty, u *normalUse) error {
 			u.open = err
 			continue
 		}
-		u.rippleA += cmplx.Abs(line.V) * share
+		u.rippleA += float64(portable.Abs(line.V) * share)
 	}
 	declaredA := calm.PeakAbs().High
 	u.ownA = bounded.Exact(declaredA)

@@ -79,7 +79,7 @@ func (t *tripCase) leastTripA() float64 {
 	if cmp.Or(err, open) != nil || use.duty == "" {
 		return 0
 	}
-	noiseA := channel.NoiseCrest * t.noiseA()
+	noiseA := float64(channel.NoiseCrest * t.noiseA())
 	if !finite(noiseA) {
 		noiseA = 0
 	}
@@ -90,7 +90,7 @@ func (t *tripCase) leastTripA() float64 {
 func (t *tripCase) rangeWays(end bounded.Estimate, overshootA, limit float64) string {
 	lower, quicker := "", ""
 	// The error at a lower trip is no larger.
-	if a := neat(end.Low*limit-overshootA-t.errorA.High, false); a > 0 && a >= t.leastTripA() {
+	if a := neat(float64(end.Low*limit)-overshootA-t.errorA.High, false); a > 0 && a >= t.leastTripA() {
 		lower = fmt.Sprintf("a trip of %s", si.Format(a, "A"))
 	}
 	if s := t.trip.LargestDelayS(end.Low*limit, t.errorA.High); s > 0 && finite(s) {

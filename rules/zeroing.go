@@ -110,7 +110,7 @@ func checkZeroing(run *engine.Run) {
 			Object: s.ID, Span: at.WindowA.Span, Found: share, Limit: limit, WholeA: fullA,
 			Says: "zeroing swallows up to", Rest: rest, Why: append(why(swallowed.Value, z.OffsetA), leftWords(z)),
 			Ways: func() remedy.Ways {
-				w := neat(limit.Value*fullA-total.High, false)
+				w := neat(float64(limit.Value*fullA)-total.High, false)
 				least := leastWindow(z, total.High)
 				if w > 0 && w >= least {
 					return waysOut(run, "", way{fmt.Sprintf("a window of %s instead of %s; it needs %s", si.Format(w, "A"), si.Format(z.WindowA, "A"), si.Format(least, "A")),
@@ -147,7 +147,7 @@ func aroundZero(run *engine.Run, s *layout.Sensor) (bounded.Estimate, probe.Live
 // judgeWindow holds the window against what a sound channel may stand off, total of it offset and surroundings.
 func judgeWindow(run *engine.Run, s *layout.Sensor, z *channel.Zeroing, total bounded.Estimate) {
 	at := run.Layout.ReadoutOf(s).Zeroing
-	found := total.Plus(bounded.Exact(math.Abs(z.CurrentA) + channel.NoiseCrest*z.NoiseA))
+	found := total.Plus(bounded.Exact(math.Abs(z.CurrentA) + float64(channel.NoiseCrest*z.NoiseA)))
 	run.Judge(engine.Case{
 		Object: s.ID, Cause: "window", Span: at.WindowA.Span, Found: found,
 		Limit: engine.Bound{Value: z.WindowA, Unit: "A", Origin: "the window that the layout declares", Span: at.WindowA.Span},

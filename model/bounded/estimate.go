@@ -27,9 +27,9 @@ func (e Estimate) Certainty() float64 {
 // Scale returns e times a factor that is exact.
 func (e Estimate) Scale(f float64) Estimate {
 	if f < 0 {
-		return Estimate{e.Value * f, e.High * f, e.Low * f}
+		return Estimate{float64(e.Value * f), float64(e.High * f), float64(e.Low * f)}
 	}
-	return Estimate{e.Value * f, e.Low * f, e.High * f}
+	return Estimate{float64(e.Value * f), float64(e.Low * f), float64(e.High * f)}
 }
 
 // Over returns e divided by d; both must not be negative. NaN bounds when d may
@@ -62,6 +62,7 @@ func Most(e, f Estimate) Estimate {
 
 // Around returns v with a bound on each side; magnitudes are not negative.
 func Around(v, bound float64) Estimate {
+	bound = float64(bound) // as a product it would be fused with the sums
 	return Estimate{v, math.Max(0, v-bound), v + bound}
 }
 
@@ -90,8 +91,8 @@ func (e Estimate) Magnitude() Estimate {
 func (e Estimate) Between(f Estimate, x float64) Estimate {
 	slack := math.Abs(f.Value-e.Value) / 2
 	return Estimate{
-		Value: (1-x)*e.Value + x*f.Value,
-		Low:   (1-x)*e.Low + x*f.Low - slack,
-		High:  (1-x)*e.High + x*f.High + slack,
+		Value: float64((1-x)*e.Value) + float64(x*f.Value),
+		Low:   float64((1-x)*e.Low) + float64(x*f.Low) - slack,
+		High:  float64((1-x)*e.High) + float64(x*f.High) + slack,
 	}
 }

@@ -2,7 +2,8 @@ package bounded
 
 import (
 	"math"
-	"math/cmplx"
+
+	"busgauss/model/portable"
 )
 
 // Phasor is a complex number with its bounds: Bound is the half width of its error, of
@@ -19,8 +20,8 @@ type Phasor struct {
 // quadrature to one of them has no known phase against the sum.
 func (a Phasor) Add(b Phasor) Phasor {
 	sum := Phasor{a.V + b.V, a.Bound + b.Bound, a.Quad + b.Quad, a.Far + b.Far}
-	cross := real(a.V)*imag(b.V) - imag(a.V)*real(b.V)
-	if math.Abs(cross) > 1e-9*cmplx.Abs(a.V)*cmplx.Abs(b.V) {
+	cross := float64(real(a.V)*imag(b.V)) - float64(imag(a.V)*real(b.V))
+	if math.Abs(cross) > 1e-9*portable.Abs(a.V)*portable.Abs(b.V) {
 		sum.Bound, sum.Quad = sum.Bound+sum.Quad, 0
 	}
 	return sum
@@ -28,13 +29,13 @@ func (a Phasor) Add(b Phasor) Phasor {
 
 // Scale returns a times a phasor.
 func (a Phasor) Scale(c complex128) Phasor {
-	s := cmplx.Abs(c)
-	return Phasor{a.V * c, a.Bound * s, a.Quad * s, a.Far * s}
+	s := portable.Abs(c)
+	return Phasor{portable.Times(a.V, c), a.Bound * s, a.Quad * s, a.Far * s}
 }
 
 // Abs returns the magnitude with its bounds: an error of any phase adds to it
 // or takes from it, one in quadrature can only lengthen it.
 func (a Phasor) Abs() Estimate {
-	v := cmplx.Abs(a.V)
-	return Estimate{Value: v, Low: math.Max(0, v-a.Bound-a.Far), High: math.Hypot(v+a.Bound, a.Quad) + a.Far}
+	v := portable.Abs(a.V)
+	return Estimate{Value: v, Low: math.Max(0, v-a.Bound-a.Far), High: portable.Hypot(v+a.Bound, a.Quad) + a.Far}
 }

@@ -121,8 +121,8 @@ func (n *AccuracyLine) perUnit(currentA float64, after After, zeroSign float64) 
 
 // errorA returns the error of a known line, a phasor against the own current.
 func (n *AccuracyLine) errorA(currentA float64, after After, zeroSign float64) complex128 {
-	return complex(n.perUnit(currentA, after, zeroSign)*n.Spread.Half,
-		times(n.LeftQuad[after], n.ZeroPerUnit)*n.Spread.Half)
+	return complex(float64(n.perUnit(currentA, after, zeroSign)*n.Spread.Half),
+		float64(times(n.LeftQuad[after], n.ZeroPerUnit)*n.Spread.Half))
 }
 
 // Accuracy is what the number of one channel may be off by, line by line, while the

@@ -6,6 +6,7 @@ import (
 	"math/cmplx"
 	"slices"
 
+	"busgauss/model/portable"
 	"busgauss/model/uncertainty"
 )
 
@@ -104,7 +105,7 @@ func (k *knownErrors) largestA() float64 {
 	if !k.turns {
 		return in
 	}
-	return math.Copysign(cmplx.Abs(k.turningA)+math.Abs(k.constantA), in)
+	return math.Copysign(portable.Abs(k.turningA)+math.Abs(k.constantA), in)
 }
 
 // of returns what one error adds to the sum, with its sign against it.
@@ -112,11 +113,11 @@ func (k *knownErrors) of(e complex128, constant bool) float64 {
 	if constant || imag(k.turningA) == 0 {
 		return real(e)
 	}
-	unit := k.turningA / complex(cmplx.Abs(k.turningA), 0)
+	unit := portable.Quotient(k.turningA, complex(portable.Abs(k.turningA), 0))
 	if real(unit) < 0 {
 		unit = -unit
 	}
-	return real(e * cmplx.Conj(unit))
+	return real(portable.Times(e, cmplx.Conj(unit)))
 }
 
 func (a *Accuracy) budget(currentA float64, after After, zeroSign float64,

@@ -51,7 +51,7 @@ func (s *Setup) CoilError(m *probe.Model, sensor *layout.Sensor) (bounded.Estima
 		sum := 0.0
 		for _, e := range sensor.Elements() {
 			for _, at := range turns.placed(&l.Bars[sensor.Reads]) {
-				sum += e.Weight * closedform.FilamentB(e.At.XY().Sub(at), 1).Dot(geom.Point{X: e.U.X, Y: e.U.Y})
+				sum += float64(e.Weight * closedform.FilamentB(e.At.XY().Sub(at), 1).Dot(geom.Point{X: e.U.X, Y: e.U.Y}))
 			}
 		}
 		coil = bounded.Exact(sum / float64(len(turns)))

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"busgauss/model/portable"
 	"busgauss/model/uncertainty"
 )
 
@@ -115,7 +116,7 @@ func chainData(c *Chain) map[string]datum {
 		"noise":         {"A", math.NaN(), []string{"noise", "bandwidth"}},
 	}
 	r := c.Loudest()
-	out["noise"] = datum{"A", math.Hypot(r.PartNoiseA, r.AnalogNoiseA), []string{"noise", "bandwidth"}}
+	out["noise"] = datum{"A", portable.Hypot(r.PartNoiseA, r.AnalogNoiseA), []string{"noise", "bandwidth"}}
 	if p := c.Output; p != nil {
 		out["sensitivity"] = datum{"1", p.SensitivityTol, []string{"sensitivity.tolerance"}}
 		out["sensitivity over temperature"] = datum{"K", d.SpanK, []string{"sensitivity.drift", "temperature"}}

@@ -9,6 +9,7 @@ import (
 
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/probe"
 	"busgauss/model/uncertainty"
 )
@@ -167,7 +168,7 @@ func (b *accuracyBuilder) changeIn(base, m *probe.Model, s layout.Sensor) (moved
 		return moved{}, err
 	}
 	slope := still.own
-	out := moved{share: real(shifted.own/slope) - 1}
+	out := moved{share: real(portable.Quotient(shifted.own, slope)) - 1}
 	if b.d == nil {
 		return out, nil
 	}
@@ -184,19 +185,19 @@ func (b *accuracyBuilder) changeIn(base, m *probe.Model, s layout.Sensor) (moved
 		}
 		var sum complex128
 		for k, current := range c.PeakA {
-			sum += (after.beside[k] - before.beside[k]) / slope * current
+			sum += portable.Times(portable.Quotient(after.beside[k]-before.beside[k], slope), current)
 		}
-		sum *= complex(b.damping(c.FreqHz), 0)
+		sum = portable.Times(sum, complex(b.damping(c.FreqHz), 0))
 		own := after.ownA(c.PeakA)
 		switch {
 		case c.Role == b.main.Role && own != 0:
-			sum *= cmplx.Conj(own / complex(cmplx.Abs(own), 0))
+			sum = portable.Times(sum, cmplx.Conj(portable.Quotient(own, complex(portable.Abs(own), 0))))
 			out.inPhaseA += real(sum)
 			out.otherA += math.Abs(imag(sum))
 		case c.FreqHz == 0:
 			out.inPhaseA += real(sum)
 		default:
-			out.otherA += cmplx.Abs(sum)
+			out.otherA += portable.Abs(sum)
 		}
 	}
 	return out, nil
@@ -226,7 +227,7 @@ func (b *accuracyBuilder) ambient() error {
 			more := line
 			more.Name = o.Name + letInByTolerances
 			more.Spread = uncertainty.Within((o.Amperes.High - o.DrawnA.High) * perA)
-			if o.Amperes.High > o.DrawnA.High*(1+1e-9)+math.SmallestNonzeroFloat64 {
+			if o.Amperes.High > float64(o.DrawnA.High*(1+1e-9))+math.SmallestNonzeroFloat64 {
 				b.add(more)
 				if anyway {
 					more.Name, more.Group, more.LeftZero = EarthAtCalibration+letInByTolerances, GroupBench, Left{0, 1, 1, 1, 1, 1}

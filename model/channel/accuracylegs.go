@@ -3,9 +3,9 @@ package channel
 import (
 	"fmt"
 	"math"
-	"math/cmplx"
 
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/uncertainty"
 )
 
@@ -44,7 +44,7 @@ func (b *accuracyBuilder) legs() error {
 	for _, e := range effects {
 		line := shareLine(fmt.Sprintf("resistance of leg %q", b.m.Layout.Bars[e.Leg].ID), GroupGain,
 			uncertainty.Within(c.Spread.V), left)
-		line.SharePerUnit = math.Copysign(cmplx.Abs(e.Share), real(e.Share)) / c.Spread.V
+		line.SharePerUnit = math.Copysign(portable.Abs(e.Share), real(e.Share)) / c.Spread.V
 		if line.SharePerUnit != 0 {
 			b.add(line)
 		}

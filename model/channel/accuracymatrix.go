@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/uncertainty"
 )
 
@@ -33,7 +34,7 @@ func (b *accuracyBuilder) neighbours() error {
 			continue
 		}
 		peak := currents.Current(k).PeakAbs().High
-		share := math.Hypot(real(at.beside[k]), imag(at.beside[k])) / math.Abs(b.slopeTPerA)
+		share := portable.Hypot(real(at.beside[k]), imag(at.beside[k])) / math.Abs(b.slopeTPerA)
 		if share < roundOff { // a channel without current has its zero all the same
 			continue
 		}

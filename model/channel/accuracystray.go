@@ -6,6 +6,7 @@ import (
 	"math/cmplx"
 
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/probe"
 	"busgauss/model/uncertainty"
 	"busgauss/model/waveform"
@@ -52,7 +53,7 @@ func (b *accuracyBuilder) stray() error {
 			return err
 		}
 		// Of equal ones the one with most stray, whichever a layout names first.
-		own, stray := cmplx.Abs(at.ownA(parts[i].PeakA)), split.Stray.Abs().Value
+		own, stray := portable.Abs(at.ownA(parts[i].PeakA)), split.Stray.Abs().Value
 		if b.main.PeakA == nil || own > most*(1+roundOff) || own >= most*(1-roundOff) && stray > mostStray {
 			b.main, most, mostStray = parts[i], own, stray
 		}
@@ -94,7 +95,7 @@ func (b *accuracyBuilder) strayIn(c *waveform.Component) error {
 	turn := complex(1, 0)
 	inStep := c.FreqHz == b.main.FreqHz && c.Role == b.main.Role
 	if inStep {
-		turn = cmplx.Conj(split.OwnA / complex(cmplx.Abs(split.OwnA), 0))
+		turn = cmplx.Conj(portable.Quotient(split.OwnA, complex(portable.Abs(split.OwnA), 0)))
 	}
 	damped := complex(b.damping(c.FreqHz), 0)
 	var all []strayOf
@@ -103,15 +104,15 @@ func (b *accuracyBuilder) strayIn(c *waveform.Component) error {
 			continue
 		}
 		one := strayOf{name: b.m.Layout.CircuitName(layout.CircuitIndex(k))}
-		one.errorA[0] = split.PerCircuit[k].V * turn * damped / complex(slope, 0)
-		one.errorA[1] = still.perCircuitT[k] * i * turn * damped / complex(slope, 0)
-		one.errorA[2] = moving.perCircuitT[k] * i * turn * damped / complex(slope, 0)
+		one.errorA[0] = portable.Quotient(portable.Times(portable.Times(split.PerCircuit[k].V, turn), damped), complex(slope, 0))
+		one.errorA[1] = portable.Quotient(portable.Times(portable.Times(portable.Times(still.perCircuitT[k], i), turn), damped), complex(slope, 0))
+		one.errorA[2] = portable.Quotient(portable.Times(portable.Times(portable.Times(moving.perCircuitT[k], i), turn), damped), complex(slope, 0))
 		all = append(all, one)
 	}
 	b.strayLines(c, all, inStep, [3]string{"", still.missing, moving.missing})
 	bound := 0.0
 	for k := range split.PerCircuit {
-		bound += math.Hypot(split.PerCircuit[k].Bound, split.PerCircuit[k].Quad) + split.PerCircuit[k].Far
+		bound += portable.Hypot(split.PerCircuit[k].Bound, split.PerCircuit[k].Quad) + split.PerCircuit[k].Far
 	}
 	if bound > 0 {
 		line := zeroLine("certainty of the stray field, "+c.Role, GroupStray, uncertainty.Within(bound/own.Value), tillMatrix)
@@ -143,8 +144,8 @@ func (b *accuracyBuilder) strayLines(c *waveform.Component, all []strayOf, inSte
 			sum += all[i].errorA[k]
 		}
 		unit[k] = 1
-		if n := cmplx.Abs(sum); n > 0 {
-			unit[k] = sum / complex(n, 0)
+		if n := portable.Abs(sum); n > 0 {
+			unit[k] = portable.Quotient(sum, complex(n, 0))
 		}
 	}
 	isKnown := inStep || c.FreqHz == 0
@@ -152,15 +153,15 @@ func (b *accuracyBuilder) strayLines(c *waveform.Component, all []strayOf, inSte
 		var along [3]complex128
 		half := 0.0
 		for k := range along {
-			if cmplx.Abs(one.errorA[k]) < roundOff*cmplx.Abs(one.errorA[0]) {
+			if portable.Abs(one.errorA[k]) < roundOff*portable.Abs(one.errorA[0]) {
 				continue // a matrix takes it away
 			}
 			along[k] = one.errorA[k]
 			if !isKnown {
-				along[k] = complex(real(one.errorA[k]*cmplx.Conj(unit[k])), 0)
+				along[k] = complex(real(portable.Times(one.errorA[k], cmplx.Conj(unit[k]))), 0)
 			}
 			if missing[k] == "" {
-				half = max(half, cmplx.Abs(along[k]))
+				half = max(half, portable.Abs(along[k]))
 			}
 		}
 		if half == 0 {
@@ -223,8 +224,8 @@ func (b *accuracyBuilder) leftover(c *waveform.Component, atHz float64) (leftove
 	}
 	out := nan
 	for k := range out.perCircuitT {
-		out.perCircuitT[k] = inverseTimes(made, used, b.s.Circuit, layout.CircuitIndex(k)) *
-			complex(b.slopeTPerA*b.s.Sign, 0)
+		out.perCircuitT[k] = portable.Times(inverseTimes(made, used, b.s.Circuit, layout.CircuitIndex(k)),
+			complex(float64(b.slopeTPerA*b.s.Sign), 0))
 	}
 	return out, nil
 }

@@ -3,10 +3,10 @@ package channel
 import (
 	"fmt"
 	"math"
-	"math/cmplx"
 	"strings"
 	"unicode/utf8"
 
+	"busgauss/model/portable"
 	"busgauss/model/si"
 	"busgauss/model/uncertainty"
 )
@@ -156,7 +156,7 @@ func (a *Accuracy) leftA(n *AccuracyLine, after After) (amountA float64, known b
 		if imag(e) == 0 {
 			return real(e), true
 		}
-		return math.Copysign(cmplx.Abs(e), real(e)), true
+		return math.Copysign(portable.Abs(e), real(e)), true
 	}
 	return coverage * math.Abs(c) * n.Spread.StandardUncertainty(), true
 }

@@ -1,6 +1,10 @@
 package channel
 
-import "math"
+import (
+	"math"
+
+	"busgauss/model/portable"
+)
 
 // AliasHz returns the frequency in hertz, from 0 to half the rate, at which a
 // sine of freqHz appears after sampling at rateHz:
@@ -15,7 +19,7 @@ func AliasHz(freqHz, rateHz float64) float64 {
 	if !(rateHz > 0) {
 		return math.NaN()
 	}
-	return math.Abs(freqHz - rateHz*math.Round(freqHz/rateHz))
+	return math.Abs(freqHz - float64(rateHz*math.Round(freqHz/rateHz)))
 }
 
 // Alias is where a ripple lands in the number.
@@ -111,9 +115,9 @@ func (w *RippleWave) MomentErrorA(shiftS float64) float64 {
 	freqHz := w.Orders[0].FreqHz
 	// Distance to the nearest middle of a slope; they follow by half a period.
 	half := 1 / (2 * freqHz)
-	t := math.Abs(shiftS - half*math.Round(shiftS/half))
+	t := math.Abs(shiftS - float64(half*math.Round(shiftS/half)))
 	if !w.Triangle {
-		return w.PeakA * math.Abs(math.Sin(2*math.Pi*freqHz*t))
+		return w.PeakA * math.Abs(portable.Sin(2*math.Pi*freqHz*t))
 	}
 	return 4 * w.PeakA * freqHz * t
 }

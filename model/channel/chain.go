@@ -71,7 +71,7 @@ type Divider struct {
 //
 // No load on the tap. Resistors that are not positive in sum give NaN.
 func (d *Divider) Ratio(topOff, bottomOff float64) float64 {
-	t, b := d.TopOhm*(1+topOff), d.BottomOhm*(1+bottomOff)
+	t, b := float64(d.TopOhm*(1+topOff)), float64(d.BottomOhm*(1+bottomOff))
 	return b / (t + b)
 }
 

@@ -8,7 +8,7 @@ import "math"
 //	n = (v − V_low)/(V_high − V_low) · 2^bits, less 2^(bits−1) for a signed code
 func (a *Converter) counts(in Stage) (zero, perA float64) {
 	perV := pow2(a.Bits) / (in.High - in.Low)
-	zero = (in.Zero - in.Low) * perV
+	zero = float64((in.Zero - in.Low) * perV)
 	if a.SignedCode {
 		zero -= pow2(a.Bits - 1)
 	}
@@ -39,7 +39,7 @@ func (c *Chain) line(name string, o off) (Stage, bool) {
 }
 
 // At returns what the stage holds at a current of the bar, in its Unit.
-func (s *Stage) At(currentA float64) float64 { return s.Zero + s.PerA*currentA }
+func (s *Stage) At(currentA float64) float64 { return s.Zero + float64(s.PerA*currentA) }
 
 // Declared compares the conversion that firmware declares with the one that the
 // chain gives.
@@ -69,7 +69,7 @@ func (c *Chain) CheckFirmware() (Declared, bool) {
 	return Declared{
 		ComputedAPerCount: 1 / perA,
 		ComputedZero:      zero,
-		Relative:          f.SlopeAPerCount*perA - 1,
+		Relative:          float64(f.SlopeAPerCount*perA) - 1,
 		ZeroErrorA:        f.SlopeAPerCount * (zero - f.ZeroCounts),
 	}, true
 }

@@ -1,6 +1,10 @@
 package channel
 
-import "math"
+import (
+	"math"
+
+	"busgauss/model/portable"
+)
 
 // LowPass is a low-pass by its corner at −3 dB and its order. Orders above one
 // are Butterworth, or that many equal poles in a row (stages of resistor and
@@ -35,20 +39,20 @@ func (l LowPass) Lag(freqHz float64) (amplitude, lagRad float64) {
 	}
 	if l.EqualPoles {
 		y := x * equalPole(n)
-		return math.Pow(1+y*y, -n/2), n * math.Atan(y)
+		return portable.Pow(1+float64(y*y), -n/2), n * portable.Atan(y)
 	}
 	if l.Order%2 == 1 {
-		lagRad = math.Atan(x)
+		lagRad = portable.Atan(x)
 	}
 	for k := 1; k <= l.Order/2; k++ {
-		zeta := math.Sin(float64(2*k-1) * math.Pi / (2 * n))
-		lagRad += math.Atan2(2*zeta*x, 1-x*x)
+		zeta := portable.Sin(float64(2*k-1) * math.Pi / (2 * n))
+		lagRad += portable.Atan2(2*zeta*x, 1-float64(x*x))
 	}
-	return 1 / math.Sqrt(1+math.Pow(x, 2*n)), lagRad
+	return 1 / math.Sqrt(1+portable.Pow(x, 2*n)), lagRad
 }
 
 // equalPole returns corner over pole for n equal poles.
-func equalPole(n float64) float64 { return math.Sqrt(math.Exp2(1/n) - 1) }
+func equalPole(n float64) float64 { return math.Sqrt(portable.Exp2(1/n) - 1) }
 
 // DelayS returns the delay in seconds of a slow signal or of a settled ramp,
 // the slope of the lag at no frequency:
@@ -70,5 +74,5 @@ func (l LowPass) DelayS() float64 {
 	if l.EqualPoles {
 		return n * equalPole(n) / (2 * math.Pi * l.CornerHz)
 	}
-	return 1 / (2 * math.Pi * l.CornerHz * math.Sin(math.Pi/(2*n)))
+	return 1 / (2 * math.Pi * l.CornerHz * portable.Sin(math.Pi/(2*n)))
 }

@@ -7,6 +7,7 @@ import (
 	"busgauss/model/bounded"
 	"busgauss/model/field"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/probe"
 	"busgauss/model/uncertainty"
 )
@@ -41,7 +42,7 @@ type Cause struct {
 func (r *Measured) DifferenceT() float64 { return r.ReadT - r.ComputedT.Value }
 
 // BothUT is the expanded uncertainty of DifferenceT by all that is known, T.
-func (r *Measured) BothUT() float64 { return math.Hypot(r.ReadUT, r.ModelUT) }
+func (r *Measured) BothUT() float64 { return portable.Hypot(r.ReadUT, r.ModelUT) }
 
 // Agreement is how far reading and model lie apart, over what both uncertainties leave, a pure number:
 //

@@ -1,6 +1,10 @@
 package channel
 
-import "math"
+import (
+	"math"
+
+	"busgauss/model/portable"
+)
 
 // NoiseBandwidthHz returns the bandwidth in hertz of the rectangular filter that
 // passes as much white noise as the low-passes in a row:
@@ -39,17 +43,17 @@ func NoiseBandwidthHz(filters ...LowPass) float64 {
 		return p
 	}
 	const beyond, step = 1e4, 1.0 / 16
-	from, to := math.Log(low/beyond), math.Log(high*beyond)
+	from, to := portable.Log(low/beyond), portable.Log(high*beyond)
 	n := int(math.Ceil((to - from) / step))
 	h := (to - from) / float64(n)
 	sum := low/beyond + tailHz(power(high*beyond), high*beyond, order)
 	for i := 0; i <= n; i++ {
-		f := math.Exp(from + float64(i)*h)
+		f := portable.Exp(from + float64(float64(i)*h))
 		weight := h
 		if i == 0 || i == n {
 			weight = h / 2
 		}
-		sum += weight * f * power(f)
+		sum += float64(weight * f * power(f))
 	}
 	return sum
 }

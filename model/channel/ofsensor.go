@@ -2,12 +2,12 @@ package channel
 
 import (
 	"math"
-	"math/cmplx"
 	"strings"
 
 	"busgauss/model/bounded"
 	"busgauss/model/field"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/probe"
 )
 
@@ -184,5 +184,5 @@ func (x *Sensed) tail(key string) string {
 
 // FieldGain returns a gain of bar and shields as Timing.At wants it.
 func FieldGain(g probe.Gain) complex128 {
-	return cmplx.Rect(1+g.Change.Value, -g.LagRad.Value)
+	return portable.Rect(1+g.Change.Value, -g.LagRad.Value)
 }

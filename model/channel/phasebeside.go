@@ -7,6 +7,7 @@ import (
 
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/probe"
 	"busgauss/model/waveform"
 )
@@ -67,24 +68,24 @@ func (x *Trio) Beside(m *probe.Model, d *layout.Duty, after After) (Beside, erro
 				if a == 0 || slices.Contains(x.Circuits[:], circuit) {
 					continue
 				}
-				v := used.PerCircuit[row][circuit].V / slopes[k]
+				v := portable.Quotient(used.PerCircuit[row][circuit].V, slopes[k])
 				if inverse != nil {
-					v = inverseTimes(inverse, used, s.Circuit, circuit) * complex(x.Signs[k], 0)
+					v = portable.Times(inverseTimes(inverse, used, s.Circuit, circuit), complex(x.Signs[k], 0))
 				}
-				errors[k] += v * a
+				errors[k] += portable.Times(v, a)
 			}
 		}
 		e := x.completed(errors)
 		var forward, backward complex128
 		for k := range e {
-			forward += e[k] * turn(k)
-			backward += cmplx.Conj(e[k]) * turn(k)
+			forward += portable.Times(e[k], turn(k))
+			backward += portable.Times(cmplx.Conj(e[k]), turn(k))
 		}
-		out.SumA += cmplx.Abs(e[0] + e[1] + e[2])
+		out.SumA += portable.Abs(e[0] + e[1] + e[2])
 		if math.Abs(c.FreqHz-x.FreqHz) > 1e-9*x.FreqHz {
-			out.RippleA += cmplx.Abs(forward) / 3
+			out.RippleA += portable.Abs(forward) / 3
 		}
-		out.RippleA += cmplx.Abs(backward) / 3
+		out.RippleA += portable.Abs(backward) / 3
 	}
 	return out, x.uniform(m, d, inverse, slopes, &out)
 }
@@ -109,7 +110,7 @@ func (x *Trio) scales(m *probe.Model, after After) (inverse *probe.Coupling, slo
 	for k, s := range x.Sensors {
 		if s != nil {
 			row, _ := m.Layout.Sensor(s.ID)
-			slopes[k] = still.PerCircuit[row][s.Circuit].V * complex(x.Signs[k], 0)
+			slopes[k] = portable.Times(still.PerCircuit[row][s.Circuit].V, complex(x.Signs[k], 0))
 		}
 	}
 	switch after {
@@ -164,15 +165,15 @@ func (x *Trio) uniform(m *probe.Model, d *layout.Duty, inverse *probe.Coupling, 
 	}
 	for _, one := range UniformFields(m.Layout) {
 		if u := one.Along; u != (geom.Point3{}) {
-			out.FieldSumA += one.T * math.Abs(sum.Dot(u))
-			out.FieldOnceA += one.T * 2 / 3 * math.Hypot(re.Dot(u), im.Dot(u))
+			out.FieldSumA += float64(one.T * math.Abs(sum.Dot(u)))
+			out.FieldOnceA += float64(one.T * 2 / 3 * portable.Hypot(re.Dot(u), im.Dot(u)))
 			for k := range r {
 				out.FieldA = math.Max(out.FieldA, one.T*math.Abs(r[k].Dot(u)))
 			}
 			continue
 		}
-		out.FieldSumA += one.T * sum.Norm()
-		out.FieldOnceA += one.T * 2 / 3 * largestSingular(re, im)
+		out.FieldSumA += float64(one.T * sum.Norm())
+		out.FieldOnceA += float64(one.T * 2 / 3 * largestSingular(re, im))
 		for k := range r {
 			out.FieldA = math.Max(out.FieldA, one.T*r[k].Norm())
 		}
@@ -197,7 +198,7 @@ func throughInverse(inverse *probe.Coupling, own layout.CircuitIndex, responses 
 // largestSingular returns max over unit vectors n of √((a·n)² + (b·n)²).
 func largestSingular(a, b geom.Point3) float64 {
 	aa, bb, ab := a.Dot(a), b.Dot(b), a.Dot(b)
-	return math.Sqrt((aa + bb + math.Hypot(aa-bb, 2*ab)) / 2)
+	return math.Sqrt((aa + bb + portable.Hypot(aa-bb, 2*ab)) / 2)
 }
 
 // UniformField is a field that stands over all channels: of any direction where Along is none.
@@ -213,7 +214,7 @@ func UniformFields(l *layout.Layout) []UniformField {
 	case !u.FluxDensityT.Set:
 		return []UniformField{{T: probe.EarthT}}
 	case u.DirectionRad.Set:
-		sin, cos := math.Sincos(u.DirectionRad.V)
+		sin, cos := portable.Sincos(u.DirectionRad.V)
 		return []UniformField{{T: probe.EarthT}, {T: math.Abs(u.FluxDensityT.V), Along: geom.Point3{X: cos, Y: sin}}}
 	}
 	return []UniformField{{T: math.Max(probe.EarthT, u.FluxDensityT.V)}}

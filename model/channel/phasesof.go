@@ -2,10 +2,10 @@ package channel
 
 import (
 	"math"
-	"math/cmplx"
 
 	"busgauss/model/field"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/probe"
 	"busgauss/model/waveform"
 )
@@ -40,9 +40,9 @@ func (t *Trio) Is(c *waveform.Component) bool {
 	}
 	var set [3]complex128
 	for p, circuit := range t.Circuits {
-		set[p] = c.PeakA[circuit] * complex(t.Signs[p], 0)
+		set[p] = portable.Times(c.PeakA[circuit], complex(t.Signs[p], 0))
 	}
-	return waveform.Balanced(set) && math.Abs(cmplx.Abs(set[0])-t.AmplitudeA) <= sameAmplitude*t.AmplitudeA
+	return waveform.Balanced(set) && math.Abs(portable.Abs(set[0])-t.AmplitudeA) <= sameAmplitude*t.AmplitudeA
 }
 
 // sameAmplitude is the share of an amplitude by which two differ at most that are one.
@@ -102,7 +102,7 @@ func spelledOut(d *layout.Set) *layout.ThreePhase {
 	if len(three) != 3 {
 		return nil
 	}
-	phasor := func(k int) complex128 { return cmplx.Rect(three[k].AlternatingPeakA(), three[k].PhaseRad.V) }
+	phasor := func(k int) complex128 { return portable.Rect(three[k].AlternatingPeakA(), three[k].PhaseRad.V) }
 	for _, order := range [][3]int{{0, 1, 2}, {0, 2, 1}} {
 		if !waveform.Balanced([3]complex128{phasor(order[0]), phasor(order[1]), phasor(order[2])}) {
 			continue
@@ -158,19 +158,19 @@ func (x *Trio) Phases(m *probe.Model, freqHz float64, after After) (p *Phases, u
 			if math.IsNaN(r.Amplitude) || math.IsNaN(r.LagRad) {
 				unknown = append(unknown, of.openTails([]string{"part", "bandwidth", "delay", "filter.", "sampling.rate", "sampling.delay"})...)
 			} else if after != AfterMatrixAtFrequency {
-				response = cmplx.Rect(r.Amplitude, -r.LagRad)
+				response = portable.Rect(r.Amplitude, -r.LagRad)
 			}
 		}
 		// Per ampere of each phase, of the channel's own phase.
 		own := complex(x.Signs[k], 0)
-		slope := still.PerCircuit[row][s.Circuit].V * own
+		slope := portable.Times(still.PerCircuit[row][s.Circuit].V, own)
 		for j, circuit := range x.Circuits {
 			phase := complex(x.Signs[j], 0)
-			v := moving.PerCircuit[row][circuit].V * phase / slope
+			v := portable.Quotient(portable.Times(moving.PerCircuit[row][circuit].V, phase), slope)
 			if inverse != nil {
-				v = inverseTimes(inverse, moving, s.Circuit, circuit) * phase * own
+				v = portable.Times(portable.Times(inverseTimes(inverse, moving, s.Circuit, circuit), phase), own)
 			}
-			p.Gain[k][j] = v * response
+			p.Gain[k][j] = portable.Times(v, response)
 			if j == k {
 				p.Gain[k][j]--
 			}
@@ -188,7 +188,7 @@ func inverseTimes(inverse, used *probe.Coupling, own, of layout.CircuitIndex) co
 			continue
 		}
 		for i := range used.PerCircuit {
-			sum += inverse.Fit.Inverse[row][i] * used.PerCircuit[i][of].V
+			sum += portable.Times(inverse.Fit.Inverse[row][i], used.PerCircuit[i][of].V)
 		}
 	}
 	return sum

@@ -3,6 +3,8 @@ package channel
 import (
 	"math"
 	"math/cmplx"
+
+	"busgauss/model/portable"
 )
 
 // Phases are the three channels of a three-phase set and how they depart from
@@ -20,7 +22,7 @@ type Phases struct {
 // Mismatch returns the error of a gain that is off by share and late by lagRad:
 // (1 + share) e^{−j lag} − 1.
 func Mismatch(share, lagRad float64) complex128 {
-	return cmplx.Rect(1+share, -lagRad) - 1
+	return portable.Rect(1+share, -lagRad) - 1
 }
 
 // phasors returns the error phasor that each channel adds per ampere of amplitude
@@ -30,7 +32,7 @@ func (p *Phases) phasors() (errors [3]complex128, offsetA [3]float64) {
 	offsetA = p.OffsetA
 	for k := range errors {
 		for j := range 3 {
-			errors[k] += p.Gain[k][j] * turn(-j)
+			errors[k] += portable.Times(p.Gain[k][j], turn(-j))
 		}
 	}
 	if d := p.Derived; d >= 0 {
@@ -42,7 +44,7 @@ func (p *Phases) phasors() (errors [3]complex128, offsetA [3]float64) {
 }
 
 // turn returns e^{jk 120°}.
-func turn(k int) complex128 { return cmplx.Rect(1, 2*math.Pi/3*float64(k)) }
+func turn(k int) complex128 { return portable.Rect(1, 2*math.Pi/3*float64(k)) }
 
 // FalseSum is what the sum of three channels tells when the true sum is nothing.
 type FalseSum struct {
@@ -59,7 +61,7 @@ type FalseSum struct {
 // Exact for the errors given.
 func (p *Phases) FalseSum(amplitudeA float64) FalseSum {
 	e, o := p.phasors()
-	s := FalseSum{AmplitudeA: amplitudeA * cmplx.Abs(e[0]+e[1]+e[2]), OffsetA: o[0] + o[1] + o[2]}
+	s := FalseSum{AmplitudeA: float64(amplitudeA * portable.Abs(e[0]+e[1]+e[2])), OffsetA: o[0] + o[1] + o[2]}
 	s.PeakA = s.AmplitudeA + math.Abs(s.OffsetA)
 	return s
 }
@@ -101,12 +103,12 @@ func (p *Phases) Ripple(amplitudeA float64) Ripple {
 	e, o := p.phasors()
 	var once, twice, standing complex128
 	for k := range 3 {
-		once += complex(o[k], 0) * turn(k)
-		twice += cmplx.Conj(e[k]) * turn(k)
-		standing += e[k] * turn(k)
+		once += portable.Times(complex(o[k], 0), turn(k))
+		twice += portable.Times(cmplx.Conj(e[k]), turn(k))
+		standing += portable.Times(e[k], turn(k))
 	}
 	third := complex(amplitudeA/3, 0)
-	return Ripple{OnceA: 2. / 3 * cmplx.Abs(once), TwiceA: cmplx.Abs(twice * third), StandingA: standing * third}
+	return Ripple{OnceA: 2. / 3 * portable.Abs(once), TwiceA: portable.Abs(portable.Times(twice, third)), StandingA: portable.Times(standing, third)}
 }
 
 // Tolerances are half widths, alike for each of the three channels.
@@ -132,14 +134,14 @@ func WorstFalseSumA(amplitudeA float64, t Tolerances) float64 {
 	for corner := range 64 {
 		var sum complex128
 		for j := range 3 {
-			sum += (Mismatch(sign(corner>>j)*t.GainShare, sign(corner>>(3+j))*t.LagRad) +
-				complex(sign(corner>>j)*2*t.CrossShare, 0)) * turn(-j)
+			sum += portable.Times(Mismatch(sign(corner>>j)*t.GainShare, sign(corner>>(3+j))*t.LagRad)+
+				complex(float64(sign(corner>>j)*2*t.CrossShare), 0), turn(-j))
 		}
-		if s := cmplx.Abs(sum); !(s <= worst) {
+		if s := portable.Abs(sum); !(s <= worst) {
 			worst = s
 		}
 	}
-	return amplitudeA*worst + 3*t.OffsetA
+	return float64(amplitudeA*worst) + float64(3*t.OffsetA)
 }
 
 // WorstRipple returns the largest ripple in amperes that tolerances of gain, lag
@@ -160,7 +162,7 @@ func WorstRipple(amplitudeA float64, t Tolerances, derived int) Ripple {
 		r := p.Ripple(amplitudeA)
 		worst.OnceA, worst.TwiceA = max(worst.OnceA, r.OnceA), max(worst.TwiceA, r.TwiceA)
 	}
-	worst.TwiceA += amplitudeA * t.CrossShare * crossWeight(derived)
+	worst.TwiceA += float64(amplitudeA * t.CrossShare * crossWeight(derived))
 	return worst
 }
 
@@ -191,5 +193,5 @@ func sign(bits int) float64 { return float64(1 - 2*(bits&1)) }
 // channels that normal use does not trip: false sum plus NoiseCrest times the rms
 // noise of the sum, √3 that of one channel.
 func LeastImbalanceA(falseSumA, noiseRMSA float64) float64 {
-	return falseSumA + NoiseCrest*math.Sqrt(3)*noiseRMSA
+	return falseSumA + float64(NoiseCrest*math.Sqrt(3)*noiseRMSA)
 }

@@ -69,7 +69,7 @@ func (c *Chain) LargestDividerRatio(positiveA, negativeA float64) float64 {
 		return math.NaN()
 	}
 	for _, v := range ends {
-		slack := 1e-12 * (math.Abs(low) + math.Abs(high))
+		slack := float64(1e-12 * (math.Abs(low) + math.Abs(high)))
 		if !(ratio*v >= low-slack && ratio*v <= high+slack) {
 			return math.NaN()
 		}

@@ -1,6 +1,10 @@
 package channel
 
-import "math"
+import (
+	"math"
+
+	"busgauss/model/portable"
+)
 
 // Noise is what is known of noise. A NaN is not known; 0 is none.
 type Noise struct {
@@ -64,14 +68,14 @@ func (c *Chain) Resolution() Resolution {
 	if c.Converter != nil {
 		_, perA := c.Counts()
 		r.StepA = 1 / math.Abs(perA)
-		r.AnalogNoiseA = math.Hypot(r.AnalogNoiseA, c.Noise.ConverterRMSCount*r.StepA)
+		r.AnalogNoiseA = portable.Hypot(r.AnalogNoiseA, c.Noise.ConverterRMSCount*r.StepA)
 		r.QuantisationA = r.StepA / math.Sqrt(12)
 	}
 	if c.Number != nil {
 		r.NumberStepA = math.Abs(c.Number.PerCountA)
-		r.QuantisationA = math.Hypot(r.QuantisationA, r.NumberStepA/math.Sqrt(12))
+		r.QuantisationA = portable.Hypot(r.QuantisationA, r.NumberStepA/math.Sqrt(12))
 	}
-	r.NoiseA = math.Hypot(math.Hypot(r.PartNoiseA, r.AnalogNoiseA), r.QuantisationA)
+	r.NoiseA = portable.Hypot(portable.Hypot(r.PartNoiseA, r.AnalogNoiseA), r.QuantisationA)
 	return r
 }
 
@@ -116,5 +120,5 @@ func (c *Chain) Loudest() Resolution {
 // noise of part, amplifier and converter, and on top the step of the converter or of the number, whichever is
 // larger, by which a reading may stand off either way.
 func (r Resolution) SmallestA(factor float64) float64 {
-	return factor*math.Hypot(r.PartNoiseA, r.AnalogNoiseA) + max(r.StepA, r.NumberStepA)
+	return float64(factor*portable.Hypot(r.PartNoiseA, r.AnalogNoiseA)) + max(r.StepA, r.NumberStepA)
 }

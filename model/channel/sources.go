@@ -1,6 +1,10 @@
 package channel
 
-import "math"
+import (
+	"math"
+
+	"busgauss/model/portable"
+)
 
 // Drift is how far the part strays from itself. NaN is not known, 0 is none.
 type Drift struct {
@@ -53,7 +57,7 @@ type Source struct {
 
 // ErrorA returns the signed error in amperes at a signed current for the upward
 // deviation, zero + share · I: what goes into a budget.
-func (s *Source) ErrorA(currentA float64) float64 { return s.ZeroA + s.Share*currentA }
+func (s *Source) ErrorA(currentA float64) float64 { return s.ZeroA + float64(s.Share*currentA) }
 
 // WorstA returns the size of the error in amperes at the worse of both directions
 // of a current, |zero| + |share · I|.
@@ -123,7 +127,7 @@ func (c *Chain) Sources() []Source {
 		plain("step of the number", ByNothing, Rectangular, math.Abs(c.Number.PerCountA)/2, 0)
 	}
 	r := c.Loudest()
-	plain("noise", ByNothing, Normal, math.Hypot(r.PartNoiseA, r.AnalogNoiseA), 0)
+	plain("noise", ByNothing, Normal, portable.Hypot(r.PartNoiseA, r.AnalogNoiseA), 0)
 	return out
 }
 

@@ -1,6 +1,10 @@
 package channel
 
-import "math"
+import (
+	"math"
+
+	"busgauss/model/portable"
+)
 
 // Stage is one stage as a straight line over the current of the bar, and where
 // that line leaves what the stage can carry.
@@ -120,7 +124,7 @@ func (c *Chain) lines(o off) []Stage {
 	if p.Ratiometric {
 		follow += o.supply
 	}
-	zero := follow*p.ZeroV + o.zeroV
+	zero := float64(follow*p.ZeroV) + o.zeroV
 	perA := follow * p.SensitivityVPerT * (1 + o.sensitivity) * s[0].PerA
 	s = append(s, Stage{Name: OutputStage, Unit: "V", Zero: zero, PerA: perA, Low: follow * p.LowV, High: follow * p.HighV})
 	for _, step := range c.between() {
@@ -128,12 +132,12 @@ func (c *Chain) lines(o off) []Stage {
 		case AmplifierStage:
 			a := c.Amplifier
 			g := a.Gain * (1 + o.gain)
-			zero, perA = a.ZeroV+g*(zero+o.inputV-a.ReferenceV), g*perA
+			zero, perA = a.ZeroV+float64(g*(zero+o.inputV-a.ReferenceV)), g*perA
 			s = append(s, Stage{Name: step, Unit: "V", Zero: zero, PerA: perA, Low: a.LowV, High: a.HighV})
 		case DividerStage:
 			d := c.Divider
 			r := d.Ratio(o.top, o.bottom)
-			zero, perA = d.FootV+r*(zero-d.FootV), r*perA
+			zero, perA = d.FootV+float64(r*(zero-d.FootV)), r*perA
 			s = append(s, Stage{Name: step, Unit: "V", Zero: zero, PerA: perA, Low: math.Inf(-1), High: math.Inf(1)})
 		}
 	}
@@ -213,4 +217,4 @@ func (s *Stage) ends(perA float64) (positiveA, negativeA float64) {
 }
 
 // pow2 returns 2^n.
-func pow2(n float64) float64 { return math.Exp2(n) }
+func pow2(n float64) float64 { return portable.Exp2(n) }

@@ -2,7 +2,8 @@ package channel
 
 import (
 	"math"
-	"math/cmplx"
+
+	"busgauss/model/portable"
 )
 
 // Timing is all that makes the channel late.
@@ -73,10 +74,10 @@ func (t *Timing) At(freqHz float64, field complex128) Response {
 	add := func(cause string, amplitude, lagRad float64) {
 		r.Parts = append(r.Parts, Lateness{Cause: cause, Amplitude: amplitude, LagRad: lagRad})
 		r.Amplitude *= amplitude
-		r.LagRad += lagRad
+		r.LagRad += float64(lagRad)
 	}
 	omega := 2 * math.Pi * freqHz
-	add("field", cmplx.Abs(field), -cmplx.Phase(field))
+	add("field", portable.Abs(field), -portable.Phase(field))
 	a, lag := t.Part.Lag(freqHz)
 	add("part", a, lag)
 	add("delay", 1, omega*t.PartDelayS)
@@ -97,7 +98,7 @@ func sinc(x float64) float64 {
 	if x == 0 {
 		return 1
 	}
-	return math.Abs(math.Sin(math.Pi*x) / (math.Pi * x))
+	return math.Abs(portable.Sin(math.Pi*x) / (math.Pi * x))
 }
 
 // BandwidthHz returns the frequency in hertz at which the chain has fallen by

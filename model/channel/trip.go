@@ -37,7 +37,7 @@ func (c *Chain) Thresholds(currentA float64) []Threshold {
 		out = append(out, Threshold{s.Name, s.Unit, s.PerA * currentA, s.At(currentA)})
 		if s.Name == ConverterStage {
 			zero, perA := c.Converter.counts(s)
-			out = append(out, Threshold{s.Name, "counts", perA * currentA, zero + perA*currentA})
+			out = append(out, Threshold{s.Name, "counts", perA * currentA, zero + float64(perA*currentA)})
 		}
 	}
 	return out
@@ -117,7 +117,7 @@ const NoiseCrest = 6
 func (trip *Trip) Margins(rangeEndA, overshootA, errorA, peakA, rippleA, noiseRMSA float64) TripMargins {
 	return TripMargins{
 		RangeA:     rangeEndA - (trip.CurrentA + overshootA + errorA),
-		FalseTripA: trip.CurrentA - errorA - (peakA + rippleA + NoiseCrest*noiseRMSA),
+		FalseTripA: trip.CurrentA - errorA - (peakA + rippleA + float64(NoiseCrest*noiseRMSA)),
 	}
 }
 
@@ -125,5 +125,5 @@ func (trip *Trip) Margins(rangeEndA, overshootA, errorA, peakA, rippleA, noiseRM
 // fits below the end of the range, (I_end − I_trip − error) L/V; negative when
 // not even an instant trip fits.
 func (trip *Trip) LargestDelayS(rangeEndA, errorA float64) float64 {
-	return (rangeEndA - trip.CurrentA - errorA) * trip.InductanceH / trip.SupplyV
+	return (float64(rangeEndA) - trip.CurrentA - float64(errorA)) * trip.InductanceH / trip.SupplyV
 }

@@ -24,12 +24,12 @@ func (z Zeroing) SwallowedA() float64 { return z.WindowA + math.Abs(z.OffsetA) }
 // offset, current that is known to flow, and NoiseCrest times the rms noise. A
 // window below it may refuse a sound channel.
 func (z Zeroing) LeastWindowA() float64 {
-	return math.Abs(z.OffsetA) + math.Abs(z.CurrentA) + NoiseCrest*z.NoiseA
+	return math.Abs(z.OffsetA) + math.Abs(z.CurrentA) + float64(NoiseCrest*z.NoiseA)
 }
 
 // LeftA returns the error in amperes that stays after zeroing: the current that
 // flowed, never more than what the window could take for zero, and the noise of the mean at
 // NoiseCrest times its rms.
 func (z Zeroing) LeftA() float64 {
-	return min(math.Abs(z.CurrentA), z.SwallowedA()) + NoiseCrest*z.NoiseA
+	return min(math.Abs(z.CurrentA), z.SwallowedA()) + float64(NoiseCrest*z.NoiseA)
 }

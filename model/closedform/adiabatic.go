@@ -1,6 +1,8 @@
 package closedform
 
-import "math"
+import (
+	"busgauss/model/portable"
+)
 
 // AdiabaticTimeS returns the time in seconds in which a current density of rms value
 // densityAPerM2 heats a conductor from fromC to toC when no heat leaves it:
@@ -18,7 +20,7 @@ func AdiabaticTimeS(densityAPerM2, sigma20SPerM, alphaPerK, heatJPerM3K, fromC, 
 	}
 	span := toC - fromC
 	if alphaPerK != 0 {
-		span = math.Log((1+alphaPerK*(toC-20))/(1+alphaPerK*(fromC-20))) / alphaPerK
+		span = portable.Log((1+float64(alphaPerK*(toC-20)))/(1+float64(alphaPerK*(fromC-20)))) / alphaPerK
 	}
 	return heatJPerM3K * sigma20SPerM * span / (densityAPerM2 * densityAPerM2)
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 )
 
 // BlockMagnetB returns the flux density in tesla, in space, of a rectangular
@@ -60,16 +61,16 @@ func blockAlongZ(r, size geom.Point3) geom.Point3 {
 		sign := float64(2*k - 1) // the face at +c/2 carries the positive charge
 		xs := [2]float64{x + size.X/2, x - size.X/2}
 		ys := [2]float64{y + size.Y/2, y - size.Y/2}
-		logX += sign * (logEdge(ys, xs[1], zk) - logEdge(ys, xs[0], zk))
-		logY += sign * (logEdge(xs, ys[1], zk) - logEdge(xs, ys[0], zk))
+		logX += float64(sign * (logEdge(ys, xs[1], zk) - logEdge(ys, xs[0], zk)))
+		logY += float64(sign * (logEdge(xs, ys[1], zk) - logEdge(xs, ys[0], zk)))
 		for i, xi := range xs {
 			for j, yj := range ys {
 				s := sign * float64(1-2*i) * float64(1-2*j)
-				d := math.Sqrt(xi*xi + yj*yj + zk*zk)
+				d := math.Sqrt(float64(xi*xi) + float64(yj*yj) + float64(zk*zk))
 				if xi*yj != 0 {
 					// On the plane of the face zk is +0, its outer side. With xi or
 					// yj 0 the two terms of the line through the edge cancel.
-					atan += s * math.Atan(xi*yj/(zk*d))
+					atan += float64(s * portable.Atan(xi*yj/(zk*d)))
 				}
 			}
 		}
@@ -97,14 +98,14 @@ func onEdge(r, size geom.Point3) bool {
 // logEdge returns ln((s0 + r0)/(s1 + r1)), r = √(s² + p² + q²), the potential of
 // an evenly charged edge at the distances p and q; s0 > 0 and s0 > s1.
 func logEdge(s [2]float64, p, q float64) float64 {
-	d2 := p*p + q*q
-	r0, r1 := math.Sqrt(s[0]*s[0]+d2), math.Sqrt(s[1]*s[1]+d2)
+	d2 := float64(p*p) + float64(q*q)
+	r0, r1 := math.Sqrt(float64(s[0]*s[0])+d2), math.Sqrt(float64(s[1]*s[1])+d2)
 	if s[1] >= 0 {
-		return math.Log((s[0] + r0) / (s[1] + r1))
+		return portable.Log((s[0] + r0) / (s[1] + r1))
 	}
 	// s1 + r1 = d²/(r1 − s1) would lose its digits as a difference. d is 0 on an
 	// edge only, which the caller has sorted out.
-	return math.Log((s[0] + r0) * ((r1 - s[1]) / d2))
+	return portable.Log((s[0] + r0) * ((r1 - s[1]) / d2))
 }
 
 // blockFar is the field of dipoles at the points of a Gauss rule in the block.

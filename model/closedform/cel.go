@@ -26,12 +26,12 @@ func cel(kc, p, a, b float64) float64 {
 		f := a
 		a += b / pp
 		g := product / pp
-		b = 2 * (b + f*g)
+		b = 2 * (b + float64(f*g))
 		pp += g
 		g = mean
 		mean += k
 		if math.Abs(g-k) <= g*1e-8 {
-			return math.Pi / 2 * (b + a*mean) / (mean * (mean + pp))
+			return math.Pi / 2 * (b + float64(a*mean)) / (mean * (mean + pp))
 		}
 		k = 2 * math.Sqrt(product)
 		product = k * mean

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 )
 
 // CircleB returns the flux density in tesla at p of an infinitely long round bar
@@ -42,5 +43,5 @@ func CircleAWbPerM(p geom.Point, radiusM, currentA float64) float64 {
 		return FilamentAWbPerM(p, currentA)
 	}
 	q := r / radiusM
-	return -mu0Over2Pi * currentA * (math.Log(radiusM) - (1-q*q)/2)
+	return -mu0Over2Pi * currentA * (portable.Log(radiusM) - (1-float64(q*q))/2)
 }

@@ -1,6 +1,10 @@
 package closedform
 
-import "math"
+import (
+	"math"
+
+	"busgauss/model/portable"
+)
 
 // air is what natural convection needs of air at one temperature and 1013 hPa.
 type air struct {
@@ -33,7 +37,7 @@ func airAt(kelvin float64) air {
 	}
 	a, b := airRows[i-1], airRows[i]
 	s := math.Max(0, (kelvin-a.kelvin)/(b.kelvin-a.kelvin))
-	mix := func(x, y float64) float64 { return x + (y-x)*s }
+	mix := func(x, y float64) float64 { return x + float64((y-x)*s) }
 	return air{kelvin, mix(a.conductWPerMK, b.conductWPerMK), mix(a.viscosityM2PerS, b.viscosityM2PerS),
 		mix(a.diffuseM2PerS, b.diffuseM2PerS)}
 }
@@ -69,7 +73,7 @@ func UprightWPerM2K(heightM, riseK, ambientC float64) float64 {
 	}
 	ra, a := rayleigh(heightM, riseK, ambientC)
 	pr := a.viscosityM2PerS / a.diffuseM2PerS
-	nu := 0.68 + 0.670*math.Pow(ra, 0.25)/math.Pow(1+math.Pow(0.492/pr, 9.0/16), 4.0/9)
+	nu := 0.68 + 0.670*portable.Pow(ra, 0.25)/portable.Pow(1+portable.Pow(0.492/pr, 9.0/16), 4.0/9)
 	return nu * a.conductWPerMK / heightM
 }
 
@@ -86,7 +90,7 @@ func FlatWPerM2K(widthM, riseK, ambientC float64) float64 {
 		return 0
 	}
 	ra, a := rayleigh(widthM/2, riseK, ambientC)
-	return (0.54 + 0.27) / 2 * math.Pow(ra, 0.25) * a.conductWPerMK / (widthM / 2)
+	return (0.54 + 0.27) / 2 * portable.Pow(ra, 0.25) * a.conductWPerMK / (widthM / 2)
 }
 
 // RoundWPerM2K is UprightWPerM2K for a long level cylinder:
@@ -100,7 +104,7 @@ func RoundWPerM2K(diameterM, riseK, ambientC float64) float64 {
 	}
 	ra, a := rayleigh(diameterM, riseK, ambientC)
 	pr := a.viscosityM2PerS / a.diffuseM2PerS
-	root := 0.60 + 0.387*math.Pow(ra, 1.0/6)/math.Pow(1+math.Pow(0.559/pr, 9.0/16), 8.0/27)
+	root := 0.60 + 0.387*portable.Pow(ra, 1.0/6)/portable.Pow(1+portable.Pow(0.559/pr, 9.0/16), 8.0/27)
 	return root * root * a.conductWPerMK / diameterM
 }
 
@@ -116,7 +120,7 @@ func ChannelWPerM2K(gapM, heightM, riseK, ambientC float64) float64 {
 	}
 	ra, a := rayleigh(gapM, riseK, ambientC)
 	ra *= gapM / heightM
-	return ra / 24 * math.Pow(-math.Expm1(-35/ra), 0.75) * a.conductWPerMK / gapM
+	return ra / 24 * portable.Pow(-portable.Expm1(-35/ra), 0.75) * a.conductWPerMK / gapM
 }
 
 // AcrossWPerM2K returns the coefficient, in W/(m²K), of air that stands in a gap between
@@ -133,7 +137,7 @@ func AcrossWPerM2K(gapM, riseK, ambientC float64) float64 {
 // Source: law of Stefan and Boltzmann.
 func RadiantWPerM2(emissivity, riseK, ambientC float64) float64 {
 	t := ambientC + zeroCelsiusK
-	return emissivity * stefanWPerM2K4 * (math.Pow(t+riseK, 4) - math.Pow(t, 4))
+	return emissivity * stefanWPerM2K4 * (portable.Pow(t+riseK, 4) - portable.Pow(t, 4))
 }
 
 // StripView returns the share of its radiation that a long strip of width widthM gives to
@@ -147,5 +151,5 @@ func StripView(gapM, widthM float64) float64 {
 		return 0
 	}
 	x := gapM / widthM
-	return math.Sqrt(1+x*x) - x
+	return math.Sqrt(1+float64(x*x)) - x
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 )
 
 // DiscMagnetB returns the flux density in tesla, in space, of a round magnet
@@ -42,13 +43,13 @@ func DiscMagnetB(r, axis geom.Point3, diameterM, thicknessM, remanenceT float64)
 
 // discAxial returns radial and axial component at (rho, z), rho >= 0.
 func discAxial(rho, z, a, h, remanenceT float64) (radialT, axialT float64) {
-	if math.Hypot(rho, z) > magnetFarRatio*math.Hypot(a, h/2) {
+	if portable.Hypot(rho, z) > magnetFarRatio*portable.Hypot(a, h/2) {
 		return discFar(rho, z, a, h, remanenceT)
 	}
 	gamma := (a - rho) / (a + rho)
 	part := func(zeta float64) (float64, float64) {
-		big := math.Hypot(zeta, a+rho)
-		kc := math.Hypot(zeta, a-rho) / big
+		big := portable.Hypot(zeta, a+rho)
+		kc := portable.Hypot(zeta, a-rho) / big
 		g, p := gamma, gamma*gamma
 		if p == 0 {
 			// cel(kc, γ², 1, γ) tends to K ± π/(2 kc) from the two sides;
@@ -76,8 +77,8 @@ func discFar(rho, z, a, h, remanenceT float64) (radialT, axialT float64) {
 		for j, tj := range node {
 			share := volume * weight[i] * weight[j] / 4 / turns
 			for k := range turns {
-				s, c := math.Sincos(2 * math.Pi * (float64(k) + 0.5) / turns)
-				at := geom.Point3{X: rho - radius*c, Y: -radius * s, Z: z - tj*h/2}
+				s, c := portable.Sincos(2 * math.Pi * (float64(k) + 0.5) / turns)
+				at := geom.Point3{X: rho - float64(radius*c), Y: -radius * s, Z: z - tj*h/2}
 				sum = sum.Add(dipoleB(at, m, share))
 			}
 		}

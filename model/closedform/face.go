@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 )
 
 // Face returns two integrals over a flat polygon in space, for a point r that may
@@ -57,18 +58,18 @@ func Face(r geom.Point3, corners []geom.Point3) (potentialM float64, field geom.
 		if lPlus+lMinus < 0 {
 			num, den = ra-lMinus, rb-lPlus
 		}
-		far := t*t + height*height
+		far := float64(t*t) + float64(height*height)
 		if den > 1e-15*length {
-			log := math.Log(num / den)
-			potentialM += t * log
+			log := portable.Log(num / den)
+			potentialM += float64(t * log)
 			sum = sum.Add(m.Scale(log))
 		} else { // on the edge: t log goes to 0
 			sum = nanPoint3()
 		}
-		beta += math.Atan2(t*lPlus, far+height*rb) - math.Atan2(t*lMinus, far+height*ra)
+		beta += portable.Atan2(t*lPlus, far+float64(height*rb)) - portable.Atan2(t*lMinus, far+float64(height*ra))
 		a, ra = b, rb
 	}
-	potentialM -= height * beta
+	potentialM -= float64(height * beta)
 	if h != 0 {
 		sum = sum.Add(n.Scale(math.Copysign(beta, h)))
 	}

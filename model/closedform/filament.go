@@ -1,9 +1,8 @@
 package closedform
 
 import (
-	"math"
-
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 )
 
 // FilamentB returns the flux density in tesla at p of an infinitely long
@@ -35,5 +34,5 @@ func FilamentB(p geom.Point, currentA float64) geom.Point {
 //
 // Source: as FilamentB; B = curl(A ez).
 func FilamentAWbPerM(p geom.Point, currentA float64) float64 {
-	return -mu0Over2Pi * currentA * math.Log(p.Norm())
+	return -mu0Over2Pi * currentA * portable.Log(p.Norm())
 }

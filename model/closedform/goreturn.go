@@ -1,6 +1,9 @@
 package closedform
 
-import "busgauss/model/geom"
+import (
+	"busgauss/model/geom"
+	"busgauss/model/portable"
+)
 
 // GoReturnB returns the flux density in tesla at p of a pair of infinitely long
 // straight filaments: currentA through goAt along +z and the same current back
@@ -20,6 +23,6 @@ func GoReturnB(p, goAt, returnAt geom.Point, currentA float64) geom.Point {
 		return nanPoint()
 	}
 	// Two divisions, not one product, so that no square can underflow.
-	w := complexOf(goAt.Sub(returnAt)) / g / r
-	return fieldOf(w * complex(mu0Over2Pi*currentA, 0))
+	w := portable.Quotient(portable.Quotient(complexOf(goAt.Sub(returnAt)), g), r)
+	return fieldOf(portable.Times(w, complex(float64(mu0Over2Pi*currentA), 0)))
 }

@@ -3,6 +3,7 @@ package closedform
 import (
 	"math"
 
+	"busgauss/model/portable"
 	"busgauss/model/si"
 )
 
@@ -24,8 +25,8 @@ func LoopB(rhoM, zM, radiusM, currentA float64) (radialT, axialT float64) {
 	if !(rhoM >= 0 && radiusM > 0) {
 		return math.NaN(), math.NaN()
 	}
-	p := math.Hypot(radiusM+rhoM, zM)
-	kc := math.Hypot(radiusM-rhoM, zM) / p
+	p := portable.Hypot(radiusM+rhoM, zM)
+	kc := portable.Hypot(radiusM-rhoM, zM) / p
 	k := si.Mu0HPerM / math.Pi * currentA * radiusM / p / p
 	radialT = k * (zM / p) * cel(kc, kc*kc, -1, 1)
 	axialT = k * cel(kc, kc*kc, (radiusM+rhoM)/p, (radiusM-rhoM)/p)

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 )
 
 // farRatio is the distance, in radii of the section, beyond which the series of
@@ -26,20 +27,20 @@ const maxMoments = 28
 // Source: the triangle rule follows from ∫∫ over the unit simplex of
 // (s a + t b)^n = n! Σ a^j b^(n−j)/(n+2)!; derived here.
 func moments(poly geom.Polygon, c geom.Point, areaM2 float64, r complex128, radiusM float64) (m [maxMoments]complex128, n int) {
-	q := radiusM / math.Hypot(real(r), imag(r))
-	n = min(maxMoments, 2+int(math.Ceil(-53*math.Ln2/math.Log(q))))
+	q := radiusM / portable.Hypot(real(r), imag(r))
+	n = min(maxMoments, 2+int(math.Ceil(-53*math.Ln2/portable.Log(q))))
 	for i := range poly {
 		p0, p1 := poly.Edge(i)
 		u, v := p0.Sub(c), p1.Sub(c)
 		share := u.Cross(v) / areaM2
-		a, b := complexOf(u)/r, complexOf(v)/r
+		a, b := portable.Quotient(complexOf(u), r), portable.Quotient(complexOf(v), r)
 		h, bn := complex(1, 0), complex(1, 0)
 		for k := range n {
 			if k > 0 {
-				bn *= b
-				h = a*h + bn
+				bn = portable.Times(bn, b)
+				h = portable.Times(a, h) + bn
 			}
-			m[k] += complex(share/float64((k+1)*(k+2)), 0) * h
+			m[k] += portable.Times(complex(share/float64((k+1)*(k+2)), 0), h)
 		}
 	}
 	return m, n

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 )
 
 // PolygonB returns the flux density in tesla at p of an infinitely long bar
@@ -38,17 +39,17 @@ func PolygonB(p geom.Point, poly geom.Polygon, currentA float64) geom.Point {
 		for k := n - 1; k >= 0; k-- {
 			sum += m[k]
 		}
-		return fieldOf(complex(mu0Over2Pi*currentA, 0) * sum / complexOf(r))
+		return fieldOf(portable.Quotient(portable.Times(complex(float64(mu0Over2Pi*currentA), 0), sum), complexOf(r)))
 	}
 	sum := complex(0, 0)
 	for i := range poly {
 		p0, p1 := poly.Edge(i)
 		e := edgeFrom(p, p0, p1)
 		if e.cross != 0 { // p on the line of the edge: the term tends to 0
-			sum += complex(e.cross, 0) / complexOf(e.d) * complex(e.logRatio(), e.angle())
+			sum += portable.Times(portable.Quotient(complex(e.cross, 0), complexOf(e.d)), complex(e.logRatio(), e.angle()))
 		}
 	}
-	return fieldOf(complex(-mu0Over2Pi*currentA/area, 0) * sum)
+	return fieldOf(portable.Times(complex(-mu0Over2Pi*currentA/area, 0), sum))
 }
 
 // edge is one edge of a polygon as seen from the field point.
@@ -72,13 +73,13 @@ func edgeFrom(p, p0, p1 geom.Point) edge {
 func (e edge) logRatio() float64 {
 	q := e.b2 / e.a2
 	if q > 0.5 && q < 2 {
-		return 0.5 * math.Log1p(e.d.Dot(e.a.Add(e.b))/e.a2)
+		return 0.5 * portable.Log1p(e.d.Dot(e.a.Add(e.b))/e.a2)
 	}
-	return 0.5 * math.Log(q)
+	return 0.5 * portable.Log(q)
 }
 
 // angle returns the angle from a to b, in (−π, π].
-func (e edge) angle() float64 { return math.Atan2(e.cross, e.a.Dot(e.b)) }
+func (e edge) angle() float64 { return portable.Atan2(e.cross, e.a.Dot(e.b)) }
 
 // centroidAndRadius returns the centre of area and the distance of the furthest
 // corner from it.

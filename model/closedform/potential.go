@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 )
 
 // PolygonAWbPerM returns the vector potential A_z in Wb/m at p of the bar of
@@ -32,7 +33,7 @@ func PolygonAWbPerM(p geom.Point, poly geom.Polygon, currentA float64) float64 {
 		for k := n - 1; k >= 1; k-- {
 			sum += real(m[k]) / float64(k)
 		}
-		return -mu0Over2Pi * currentA * (math.Log(r.Norm()) - sum)
+		return -mu0Over2Pi * currentA * (portable.Log(r.Norm()) - sum)
 	}
 	// Lengths in radii, so that the logarithms are small and cancel less.
 	sum := 0.0
@@ -45,11 +46,11 @@ func PolygonAWbPerM(p geom.Point, poly geom.Polygon, currentA float64) float64 {
 		l := e.d.Norm()
 		h := e.cross / l
 		sa, sb := e.a.Dot(e.d)/l, e.b.Dot(e.d)/l
-		la := 0.5 * math.Log(e.a2/(radius*radius))
-		lb := 0.5 * math.Log(e.b2/(radius*radius))
-		sum += h / 2 * (sb*lb - sa*la - 1.5*l + h*e.angle())
+		la := 0.5 * portable.Log(e.a2/(radius*radius))
+		lb := 0.5 * portable.Log(e.b2/(radius*radius))
+		sum += float64(h / 2 * (float64(sb*lb) - float64(sa*la) - float64(1.5*l) + float64(h*e.angle())))
 	}
-	return -mu0Over2Pi * currentA * (math.Log(radius) + sum/area)
+	return -mu0Over2Pi * currentA * (portable.Log(radius) + sum/area)
 }
 
 // RectangleAWbPerM returns the vector potential A_z in Wb/m at p of the bar of

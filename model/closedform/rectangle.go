@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 )
 
 // RectangleB returns the flux density in tesla at p of an infinitely long bar
@@ -51,34 +52,34 @@ func cornerSum(x, y, w, t float64) float64 {
 	y1, y2 := y+t/2, y-t/2
 
 	// x1² − x2² = 2 x w.
-	l1 := math.Log1p(2 * x * w / (x2*x2 + y1*y1))
+	l1 := portable.Log1p(2 * x * w / (float64(x2*x2) + float64(y1*y1)))
 	var logs float64
 	if y < t {
-		logs = y1 * l1
+		logs = float64(y1 * l1)
 		if y2 != 0 { // on the line of a side its term is 0, also at the corner
-			logs -= y2 * math.Log1p(2*x*w/(x2*x2+y2*y2))
+			logs -= float64(y2 * portable.Log1p(2*x*w/(float64(x2*x2)+float64(y2*y2))))
 		}
 	} else {
-		l2 := math.Log1p(2 * x * w / (x2*x2 + y2*y2))
-		diff := math.Log1p(-4 * x * y * (w / (x2*x2 + y1*y1)) * (t / (x1*x1 + y2*y2)))
-		logs = t*(l1+l2)/2 + y*diff
+		l2 := portable.Log1p(2 * x * w / (float64(x2*x2) + float64(y2*y2)))
+		diff := portable.Log1p(-4 * x * y * (w / (float64(x2*x2) + float64(y1*y1))) * (t / (float64(x1*x1) + float64(y2*y2))))
+		logs = t*(l1+l2)/2 + float64(y*diff)
 	}
 
 	// tan θ = x t/(x² + y1 y2). θ2 is negative when p stands between the sides.
-	yy := y1 * y2
+	yy := float64(y1 * y2)
 	var angles float64
 	if x2 <= 0 && y2 <= 0 {
-		angles = x1*math.Atan2(x1*t, x1*x1+yy) - x2*math.Atan2(x2*t, x2*x2+yy)
+		angles = float64(x1*portable.Atan2(x1*t, float64(x1*x1)+yy)) - float64(x2*portable.Atan2(x2*t, float64(x2*x2)+yy))
 	} else {
-		a, b := x1*x1+yy, x2*x2+yy
-		diff := math.Atan2(t*w*(yy-x1*x2), x1*x2*t*t+a*b)
-		sum := math.Atan2(x1*t, a) + math.Atan2(x2*t, b)
+		a, b := float64(x1*x1)+yy, float64(x2*x2)+yy
+		diff := portable.Atan2(t*w*(yy-float64(x1*x2)), float64(x1*x2*t*t)+float64(a*b))
+		sum := portable.Atan2(x1*t, a) + portable.Atan2(x2*t, b)
 		if a > 0 && b > 0 {
 			// Both angles below 90°: their sum as one arc tangent, so that it
 			// vanishes with x without losing digits.
-			sum = math.Atan2(2*x*t*(x1*x2+yy), a*b-x1*x2*t*t)
+			sum = portable.Atan2(2*x*t*(float64(x1*x2)+yy), float64(a*b)-float64(x1*x2*t*t))
 		}
-		angles = w*sum/2 + x*diff
+		angles = w*sum/2 + float64(x*diff)
 	}
 	return logs/2 + angles
 }

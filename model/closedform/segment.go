@@ -22,14 +22,14 @@ func SegmentB(p, from, to geom.Point3, currentA float64) geom.Point3 {
 	}
 	// b = a − l, so a × b = l × a, which rounds less when l is short.
 	c := to.Sub(from).Cross(a)
-	sum := na*nb + a.Dot(b)
+	sum := float64(na*nb) + a.Dot(b)
 	if dot := a.Dot(b); dot < 0 {
 		// Between the ends the sum is a small difference; |a|²|b|² − (a·b)² = |a × b|².
 		n := c.Norm()
 		if n == 0 {
 			return nanPoint3()
 		}
-		sum = n * (n / (na*nb - dot))
+		sum = n * (n / (float64(na*nb) - dot))
 	}
 	return c.Scale(mu0Over2Pi / 2 * currentA * (1/na + 1/nb) / sum)
 }

@@ -1,6 +1,8 @@
 package closedform
 
-import "math/cmplx"
+import (
+	"busgauss/model/portable"
+)
 
 // SheetMu returns the complex relative permeability along a sheet of thickness sheetM metres
 // at freqHz, flux over thickness and surface field:
@@ -19,9 +21,9 @@ func SheetMu(freqHz, sigmaSPerM, muRel, sheetM float64) complex128 {
 	if !(freqHz > 0 && sigmaSPerM > 0 && sheetM > 0) {
 		return mu
 	}
-	x := complex(1, 1) * complex(sheetM/(2*SkinDepthM(freqHz, sigmaSPerM, muRel)), 0)
+	x := portable.Times(complex(1, 1), complex(sheetM/(2*SkinDepthM(freqHz, sigmaSPerM, muRel)), 0))
 	if real(x) < 300 {
-		return mu * cmplx.Tanh(x) / x
+		return portable.Quotient(portable.Times(mu, portable.ComplexTanh(x)), x)
 	}
-	return mu / x
+	return portable.Quotient(mu, x)
 }

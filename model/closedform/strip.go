@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 )
 
 // StripB returns the flux density in tesla at p of an infinitely long flat strip
@@ -28,8 +29,8 @@ func StripB(p geom.Point, widthM, currentA float64) geom.Point {
 	k := mu0Over2Pi * currentA / widthM
 	angle := 0.0
 	if y != 0 || math.IsNaN(x) { // on the strip: the mean of both sides
-		angle = math.Atan2(widthM*y, y*y+x1*x2)
+		angle = portable.Atan2(widthM*y, float64(y*y)+float64(x1*x2))
 	}
-	by := k / 2 * math.Log1p(2*x*widthM/(x2*x2+y*y))
+	by := k / 2 * portable.Log1p(2*x*widthM/(float64(x2*x2)+float64(y*y)))
 	return geom.Point{X: math.Copysign(1, p.Y) * -k * angle, Y: math.Copysign(1, p.X) * by}
 }

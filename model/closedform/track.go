@@ -1,6 +1,10 @@
 package closedform
 
-import "math"
+import (
+	"math"
+
+	"busgauss/model/portable"
+)
 
 // TrackRiseK returns the temperature rise of a track on the outer layer of a printed board
 // with a steady current:
@@ -16,5 +20,5 @@ func TrackRiseK(currentA, areaM2 float64) float64 {
 	if !(currentA >= 0 && currentA <= 35 && area > 0 && area <= 700) {
 		return math.NaN()
 	}
-	return math.Pow(currentA/(0.048*math.Pow(area, 0.725)), 1/0.44)
+	return portable.Pow(currentA/(0.048*portable.Pow(area, 0.725)), 1/0.44)
 }

@@ -1,9 +1,8 @@
 package closedform
 
 import (
-	"math"
-
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 )
 
 // UniformB returns the flux density in tesla of a uniform field of magnitude
@@ -13,6 +12,6 @@ import (
 //
 // Source: definition.
 func UniformB(fluxDensityT, angleRad float64) geom.Point {
-	s, c := math.Sincos(angleRad)
+	s, c := portable.Sincos(angleRad)
 	return geom.Point{X: fluxDensityT * c, Y: fluxDensityT * s}
 }

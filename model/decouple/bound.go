@@ -68,7 +68,7 @@ func (c *Constants) singleA(j int, readings []float64) float64 {
 // roundings on the way of the first product and one for the constant held here.
 func (c *Constants) ErrorBoundA(j int) float64 {
 	half := math.Ldexp(1, -c.Shift-1)
-	m := float64(len(c.Sensors)+3) * unitRoundoff
+	m := float64(float64(len(c.Sensors)+3) * unitRoundoff)
 	gamma := m / (1 - m)
 	sum := 0.0
 	if c.Integer != nil {
@@ -76,15 +76,15 @@ func (c *Constants) ErrorBoundA(j int) float64 {
 	}
 	for i, s := range c.Sensors {
 		span := max(math.Abs(s.Max-s.Zero), math.Abs(s.Zero-s.Min))
-		held := unitRoundoff * math.Abs(s.Zero)
+		held := float64(unitRoundoff * math.Abs(s.Zero))
 		if c.Integer != nil {
-			sum += half*span + math.Abs(float64(c.Integer[j][i]))*2*half*held
+			sum += float64(half*span) + float64(math.Abs(float64(c.Integer[j][i]))*2*half*held)
 			continue
 		}
 		if c.Input != Count {
-			held += unitRoundoff * max(math.Abs(s.Min), math.Abs(s.Max))
+			held += float64(unitRoundoff * max(math.Abs(s.Min), math.Abs(s.Max)))
 		}
-		sum += math.Abs(float64(c.Single[j][i])) * (gamma*span + held)
+		sum += float64(math.Abs(float64(c.Single[j][i])) * (float64(gamma*span) + held))
 	}
 	return 1.001 * sum
 }

@@ -4,6 +4,8 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/mat"
+
+	"busgauss/model/portable"
 )
 
 // embedding takes complex matrices for real ones: as they are where nothing is
@@ -67,7 +69,7 @@ func (e embedding) parts(a *mat.Dense, n int) []int {
 	most := 0.0
 	for i := range rows {
 		for j := range columns {
-			size[i%n] = math.Hypot(size[i%n], a.At(i, j))
+			size[i%n] = portable.Hypot(size[i%n], a.At(i, j))
 		}
 	}
 	for _, v := range size {

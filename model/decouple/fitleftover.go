@@ -1,9 +1,9 @@
 package decouple
 
 import (
-	"math/cmplx"
-
 	"gonum.org/v1/gonum/mat"
+
+	"busgauss/model/portable"
 )
 
 // LeftoverOf returns what is left where the fit is used while a holds, for currents
@@ -49,11 +49,11 @@ func (f *Fit) least(row []complex128, j int) []complex128 {
 	factors := e.back(&x, len(f.zero), 1)
 	out := make([]complex128, len(row))
 	for k, v := range row {
-		sum, terms := v, cmplx.Abs(v)
+		sum, terms := v, portable.Abs(v)
 		for q := range f.zero {
-			term := factors[q][0] * f.zero[q][k]
+			term := portable.Times(factors[q][0], f.zero[q][k])
 			sum += term
-			terms += cmplx.Abs(term)
+			terms += portable.Abs(term)
 		}
 		out[k] = complex(beyond(real(sum), terms), beyond(imag(sum), terms))
 	}

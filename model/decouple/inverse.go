@@ -6,6 +6,8 @@ import (
 	"math/cmplx"
 
 	"gonum.org/v1/gonum/mat"
+
+	"busgauss/model/portable"
 )
 
 // ErrSingular says that the sensors do not tell the bars apart.
@@ -48,19 +50,19 @@ func Inverse(a [][]complex128) ([][]complex128, error) {
 	for k := range n {
 		p := k
 		for i := k + 1; i < n; i++ {
-			if cmplx.Abs(work[i][k]) > cmplx.Abs(work[p][k]) {
+			if portable.Abs(work[i][k]) > portable.Abs(work[p][k]) {
 				p = i
 			}
 		}
-		if !(cmplx.Abs(work[p][k]) > leastPivot) {
+		if !(portable.Abs(work[p][k]) > leastPivot) {
 			return nil, ErrSingular
 		}
 		work[k], work[p] = work[p], work[k]
 		inverse[k], inverse[p] = inverse[p], inverse[k]
 		pivot := work[k][k]
 		for j := range n {
-			work[k][j] /= pivot
-			inverse[k][j] /= pivot
+			work[k][j] = portable.Quotient(work[k][j], pivot)
+			inverse[k][j] = portable.Quotient(inverse[k][j], pivot)
 		}
 		for i := range n {
 			f := work[i][k]
@@ -68,8 +70,8 @@ func Inverse(a [][]complex128) ([][]complex128, error) {
 				continue
 			}
 			for j := range n {
-				work[i][j] -= f * work[k][j]
-				inverse[i][j] -= f * inverse[k][j]
+				work[i][j] -= portable.Times(f, work[k][j])
+				inverse[i][j] -= portable.Times(f, inverse[k][j])
 			}
 		}
 	}

@@ -4,10 +4,11 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"math/cmplx"
 	"strings"
 
 	"gonum.org/v1/gonum/mat"
+
+	"busgauss/model/portable"
 )
 
 // Fit is the way back from readings to currents that sensors as many as circuits,
@@ -119,7 +120,7 @@ func LeastSquares(k, zero [][]complex128) (*Fit, error) {
 	out := e.back(&g, n, m)
 	for j := range out {
 		for i := range out[j] {
-			out[j][i] *= complex(weights[i], 0)
+			out[j][i] = portable.Times(out[j][i], complex(weights[i], 0))
 		}
 	}
 	if !finite(out) {
@@ -158,7 +159,7 @@ func sizes(k, zero [][]complex128) (weights []float64, unit [][]complex128, ok b
 func norm(row []complex128) float64 {
 	sum := 0.0
 	for _, v := range row {
-		sum = math.Hypot(sum, cmplx.Abs(v))
+		sum = portable.Hypot(sum, portable.Abs(v))
 	}
 	return sum
 }
@@ -168,7 +169,7 @@ func weighted(a [][]complex128, weights []float64) [][]complex128 {
 	out := make([][]complex128, len(a))
 	for i := range a {
 		for _, v := range a[i] {
-			out[i] = append(out[i], v*complex(weights[i], 0))
+			out[i] = append(out[i], portable.Times(v, complex(weights[i], 0)))
 		}
 	}
 	return out

@@ -2,7 +2,8 @@ package decouple
 
 import (
 	"math"
-	"math/cmplx"
+
+	"busgauss/model/portable"
 )
 
 // Leftover is the error that an inverse leaves: E[j][k] is what channel j reads
@@ -43,9 +44,9 @@ func LeftoverOf(inverse, a [][]complex128) Leftover {
 		for k := range n {
 			sum, terms := complex128(0), 0.0
 			for i := range sensors {
-				term := inverse[j][i] * a[i][k]
+				term := portable.Times(inverse[j][i], a[i][k])
 				sum += term
-				terms += cmplx.Abs(term)
+				terms += portable.Abs(term)
 			}
 			if j == k {
 				sum--
@@ -58,11 +59,11 @@ func LeftoverOf(inverse, a [][]complex128) Leftover {
 
 // OwnAmplitude returns by which share channel j reads the amplitude of its own
 // bar too high, |1 + E_jj| − 1, a pure number.
-func (l Leftover) OwnAmplitude(j int) float64 { return cmplx.Abs(1+l.E[j][j]) - 1 }
+func (l Leftover) OwnAmplitude(j int) float64 { return portable.Abs(1+l.E[j][j]) - 1 }
 
 // OwnPhaseRad returns by which angle channel j leads its own current,
 // arg(1 + E_jj), in radians from −π to π; negative where it lags.
-func (l Leftover) OwnPhaseRad(j int) float64 { return cmplx.Phase(1 + l.E[j][j]) }
+func (l Leftover) OwnPhaseRad(j int) float64 { return portable.Phase(1 + l.E[j][j]) }
 
 // CrosstalkSum returns Σ|E_jk| over k ≠ j, a pure number: the amperes that
 // channel j reads where every other bar carries one ampere in the worst phase.
@@ -70,7 +71,7 @@ func (l Leftover) CrosstalkSum(j int) float64 {
 	sum := 0.0
 	for k := range l.E[j] {
 		if k != j {
-			sum += cmplx.Abs(l.E[j][k])
+			sum += portable.Abs(l.E[j][k])
 		}
 	}
 	return sum

@@ -13,9 +13,9 @@ func NewMetric(x0, y0, x1, y1, x2, y2 float64) (Metric, float64) {
 	ax, ay := x2-x1, y2-y1 // opposite 0
 	bx, by := x0-x2, y0-y2
 	cx, cy := x1-x0, y1-y0
-	area := (cx*(y2-y0) - cy*(x2-x0)) / 2
+	area := (float64(cx*(y2-y0)) - float64(cy*(x2-x0))) / 2
 	f := 1 / (4 * area)
-	return Metric{(ax*bx + ay*by) * f, (bx*cx + by*cy) * f, (cx*ax + cy*ay) * f}, area
+	return Metric{(float64(ax*bx) + float64(ay*by)) * f, (float64(bx*cx) + float64(by*cy)) * f, (float64(cx*ax) + float64(cy*ay)) * f}, area
 }
 
 // Stiffness returns ∫ ∇Ni·∇Nj over the straight triangle, a pure number,
@@ -65,19 +65,19 @@ type Jacobian struct {
 func NewJacobian(x, y *[6]float64, dXi, dEta *[6]float64) Jacobian {
 	var j Jacobian
 	for i := range 6 {
-		j.XXi += dXi[i] * x[i]
-		j.XEta += dEta[i] * x[i]
-		j.YXi += dXi[i] * y[i]
-		j.YEta += dEta[i] * y[i]
+		j.XXi += float64(dXi[i] * x[i])
+		j.XEta += float64(dEta[i] * x[i])
+		j.YXi += float64(dXi[i] * y[i])
+		j.YEta += float64(dEta[i] * y[i])
 	}
-	j.Det = j.XXi*j.YEta - j.XEta*j.YXi
+	j.Det = float64(j.XXi*j.YEta) - float64(j.XEta*j.YXi)
 	return j
 }
 
 // Push turns derivatives on the reference triangle into those with respect to
 // x and y.
 func (j *Jacobian) Push(dXi, dEta float64) (dx, dy float64) {
-	return (j.YEta*dXi - j.YXi*dEta) / j.Det, (-j.XEta*dXi + j.XXi*dEta) / j.Det
+	return (float64(j.YEta*dXi) - float64(j.YXi*dEta)) / j.Det, (float64(-j.XEta*dXi) + float64(j.XXi*dEta)) / j.Det
 }
 
 // Curved returns ∫ ∇Ni·∇Nj (pure number) and ∫ Ni Nj (square metres) over the
@@ -94,8 +94,8 @@ func Curved(x, y *[6]float64, rule []Node) (stiff, mass [6][6]float64) {
 		w := q.W * j.Det
 		for i := range 6 {
 			for k := range 6 {
-				stiff[i][k] += w * (gx[i]*gx[k] + gy[i]*gy[k])
-				mass[i][k] += w * n[i] * n[k]
+				stiff[i][k] += float64(w * (float64(gx[i]*gx[k]) + float64(gy[i]*gy[k])))
+				mass[i][k] += float64(w * n[i] * n[k])
 			}
 		}
 	}

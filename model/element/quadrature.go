@@ -1,6 +1,10 @@
 package element
 
-import "math"
+import (
+	"math"
+
+	"busgauss/model/portable"
+)
 
 // Node is a point of a rule on the reference triangle; weights of a rule sum to
 // the area 1/2.
@@ -73,14 +77,14 @@ func Gauss(n int) []Point {
 	}
 	out := make([]Point, n)
 	for i := range out {
-		x := math.Cos(math.Pi * (float64(n-i) - 0.25) / (float64(n) + 0.5))
+		x := portable.Cos(math.Pi * (float64(n-i) - 0.25) / (float64(n) + 0.5))
 		var d float64
 		for range 50 {
 			p0, p1 := 1.0, x
 			for k := 2; k <= n; k++ {
-				p0, p1 = p1, (float64(2*k-1)*x*p1-float64(k-1)*p0)/float64(k)
+				p0, p1 = p1, (float64(float64(2*k-1)*x*p1)-float64(float64(k-1)*p0))/float64(k)
 			}
-			d = float64(n) * (x*p1 - p0) / (x*x - 1)
+			d = float64(n) * (float64(x*p1) - p0) / (float64(x*x) - 1)
 			step := p1 / d
 			x -= step
 			if math.Abs(step) < 1e-16 {
@@ -95,7 +99,7 @@ func Gauss(n int) []Point {
 			}
 			d = float64(n) * p0
 		}
-		out[i] = Point{(1 + x) / 2, 1 / ((1 - x*x) * d * d)}
+		out[i] = Point{(1 + x) / 2, 1 / ((1 - float64(x*x)) * d * d)}
 	}
 	return out
 }

@@ -30,7 +30,7 @@ func Bubbles(xi, eta float64) [4]float64 {
 func BubblesGrad(xi, eta float64) (dXi, dEta [4]float64) {
 	l := 1 - xi - eta
 	// ∂(λa λb (λa − λb)) = λb (2 λa − λb) ∂λa + λa (λa − 2 λb) ∂λb.
-	edge := func(a, b, da, db float64) float64 { return b*(2*a-b)*da + a*(a-2*b)*db }
+	edge := func(a, b, da, db float64) float64 { return float64(b*(2*a-b)*da) + float64(a*(a-2*b)*db) }
 	dXi = [4]float64{edge(l, xi, -1, 1), edge(xi, eta, 1, 0), edge(eta, l, 0, -1), eta * (l - xi)}
 	dEta = [4]float64{edge(l, xi, -1, 0), edge(xi, eta, 0, 1), edge(eta, l, 1, -1), xi * (l - eta)}
 	return dXi, dEta

@@ -33,15 +33,15 @@ func (g *grid) priceOf(width float64, sources, sensors, conducting, curved int) 
 	n := float64(g.n)
 	sym := g.matrix().sym
 	fill := float64(sym.FactorNonzeros())
-	factor := width*sym.Flops()/10 + 20*n
-	side := width*fill/2 + estimateSteps*n // one right-hand side
-	points := faceSteps*float64(len(g.surface)) + eddySteps*float64(conducting) + curveSteps*float64(curved)
+	factor := width*sym.Flops()/10 + float64(20*n)
+	side := width*fill/2 + float64(estimateSteps*n) // one right-hand side
+	points := float64(faceSteps*float64(len(g.surface))) + float64(eddySteps*float64(conducting)) + float64(curveSteps*float64(curved))
 	scalar := 8 * (1 + width/4)
-	p := price{unknowns: g.n, factor: factor, dual: 2*side + 4*n*float64(sources)}
-	p.point = points + float64(sources)*(10*float64(len(g.surface))+20*float64(conducting))
-	p.solve = meshSteps*n + factor + float64(sources)*side + float64(sensors)*(p.dual+points)
+	p := price{unknowns: g.n, factor: factor, dual: 2*side + float64(4*n*float64(sources))}
+	p.point = points + float64(float64(sources)*(float64(10*float64(len(g.surface)))+float64(20*float64(conducting))))
+	p.solve = float64(meshSteps*n) + factor + float64(float64(sources)*side) + float64(float64(sensors)*(p.dual+points))
 	// A drive and a reaction hold a number an unknown, an estimate one for each of half as many triangles.
-	p.bytes = n*(250+float64(sources)*(8+scalar+4)) + 100*float64(conducting)
+	p.bytes = float64(n*(250+float64(float64(sources)*(8+scalar+4)))) + float64(100*float64(conducting))
 	p.factorB = float64(sym.Bytes(width > 1))
 	return p
 }

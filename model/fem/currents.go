@@ -1,6 +1,7 @@
 package fem
 
 import (
+	"busgauss/model/portable"
 	"busgauss/model/sparse"
 )
 
@@ -67,7 +68,7 @@ func (s *system[T]) makeGroups(p *Problem) {
 			for j := range six {
 				sum += m[i][j]
 			}
-			moment[node] += c * s.lift(sum)
+			moment[node] += portable.ProductOf(c, s.lift(sum))
 		}
 	}
 	for i := range s.groups {
@@ -100,14 +101,14 @@ func (s *system[T]) balance(d *drive, x []T) []T {
 		gr := &s.groups[i]
 		var sum T
 		for j, k := range gr.nodes {
-			sum += gr.moment[j] * (x[k] + s.lift(d.as[k]))
+			sum += portable.ProductOf(gr.moment[j], x[k]+s.lift(d.as[k]))
 		}
 		b[i] = -sum
 	}
 	v := solveDense(s.dense, b)
 	for i := range s.groups {
 		for k, y := range s.groups[i].unit {
-			x[k] -= v[i] * y
+			x[k] -= portable.ProductOf(v[i], y)
 		}
 	}
 	return v
@@ -127,7 +128,7 @@ func (gr *group[T]) keep(moment []T) {
 func (gr *group[T]) momentOf(x []T) T {
 	var sum T
 	for j, k := range gr.nodes {
-		sum += gr.moment[j] * x[k]
+		sum += portable.ProductOf(gr.moment[j], x[k])
 	}
 	return sum
 }
@@ -135,7 +136,7 @@ func (gr *group[T]) momentOf(x []T) T {
 func dot[T sparse.Scalar](a, b []T) T {
 	var sum T
 	for i, v := range a {
-		sum += v * b[i]
+		sum += portable.ProductOf(v, b[i])
 	}
 	return sum
 }
@@ -157,9 +158,9 @@ func solveDense[T sparse.Scalar](a [][]T, b []T) []T {
 		}
 		m[k], m[p] = m[p], m[k]
 		for i := k + 1; i < n; i++ {
-			f := m[i][k] / m[k][k]
+			f := portable.QuotientOf(m[i][k], m[k][k])
 			for j := k; j <= n; j++ {
-				m[i][j] -= f * m[k][j]
+				m[i][j] -= portable.ProductOf(f, m[k][j])
 			}
 		}
 	}
@@ -167,9 +168,9 @@ func solveDense[T sparse.Scalar](a [][]T, b []T) []T {
 	for i := n - 1; i >= 0; i-- {
 		sum := m[i][n]
 		for j := i + 1; j < n; j++ {
-			sum -= m[i][j] * x[j]
+			sum -= portable.ProductOf(m[i][j], x[j])
 		}
-		x[i] = sum / m[i][i]
+		x[i] = portable.QuotientOf(sum, m[i][i])
 	}
 	return x
 }

@@ -7,6 +7,7 @@ import (
 
 	"busgauss/model/geom"
 	"busgauss/model/mesh"
+	"busgauss/model/portable"
 )
 
 // Sizes of the first mesh, in wall thicknesses and skin depths. Chosen by trial
@@ -151,12 +152,12 @@ func (d *drawing) layerM(k int) float64 {
 	if !d.layered(k) {
 		return 0
 	}
-	depth, row := 0.0, skinFirst*d.media[k].skinM
+	depth, row := 0.0, float64(skinFirst*d.media[k].skinM)
 	for range skinRows {
 		if depth+row > 0.4*d.outlines[k].wallM { // as mesh.Layers does
 			break
 		}
-		depth, row = depth+row, row*skinGrowth
+		depth, row = depth+row, float64(row*skinGrowth)
 	}
 	return 0.95 * depth
 }
@@ -168,18 +169,18 @@ func (d *drawing) size(scale float64) func(geom.Point, mesh.RegionID) float64 {
 	return func(q geom.Point, r mesh.RegionID) float64 {
 		h := far
 		for k, o := range d.outlines {
-			face := faceSize * o.wallM
-			corner := cornerSize * o.wallM
+			face := float64(faceSize * o.wallM)
+			corner := float64(cornerSize * o.wallM)
 			inside := int(r) == k+1
-			if !inside && corner+math.Min(growth, cornerRise)*boxDistanceM(o.box, q) >= h {
+			if !inside && corner+float64(math.Min(growth, cornerRise)*boxDistanceM(o.box, q)) >= h {
 				continue
 			}
 			edgeM, cornerM := o.distanceM(q)
-			h = math.Min(h, face+growth*edgeM)
+			h = math.Min(h, face+float64(growth*edgeM))
 			if inside && d.media[k].conducts && edgeM >= d.layerM(k) {
-				h = math.Min(h, skinFree*d.media[k].skinM*math.Exp(edgeM/(skinFade*d.media[k].skinM)))
+				h = math.Min(h, skinFree*d.media[k].skinM*portable.Exp(edgeM/(skinFade*d.media[k].skinM)))
 			}
-			h = math.Min(h, corner+cornerRise*cornerM)
+			h = math.Min(h, corner+float64(cornerRise*cornerM))
 		}
 		for k := range d.origins {
 			g := &d.origins[k]

@@ -5,6 +5,7 @@ import (
 
 	"busgauss/model/element"
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 	"busgauss/model/sparse"
 )
 
@@ -28,7 +29,7 @@ func newCloud[T sparse.Scalar](r *reaction[T], conducting []int32) *cloud[T] {
 	for _, t := range conducting {
 		x, y := g.nodes(int(t))
 		c.centre = append(c.centre, geom.Point{X: (x[0] + x[1] + x[2]) / 3, Y: (y[0] + y[1] + y[2]) / 3})
-		long := math.Max(math.Hypot(x[1]-x[0], y[1]-y[0]), math.Max(math.Hypot(x[2]-x[1], y[2]-y[1]), math.Hypot(x[0]-x[2], y[0]-y[2])))
+		long := math.Max(portable.Hypot(x[1]-x[0], y[1]-y[0]), math.Max(portable.Hypot(x[2]-x[1], y[2]-y[1]), portable.Hypot(x[0]-x[2], y[0]-y[2])))
 		c.farM = append(c.farM, farTri*long)
 		totals := make([][6]T, n)
 		for src := range totals {
@@ -41,17 +42,17 @@ func newCloud[T sparse.Scalar](r *reaction[T], conducting []int32) *cloud[T] {
 			jac := element.NewJacobian(&x, &y, &dXi, &dEta)
 			var at geom.Point
 			for i, s := range shape {
-				at.X += s * x[i]
-				at.Y += s * y[i]
+				at.X += float64(s * x[i])
+				at.Y += float64(s * y[i])
 			}
 			c.at = append(c.at, at)
 			f := r.s.lift(-q.W * jac.Det / (2 * math.Pi))
 			for src := range n {
 				var sum T
 				for i, s := range shape {
-					sum += r.s.lift(s) * (totals[src][i] + r.v[src][p])
+					sum += portable.ProductOf(r.s.lift(s), totals[src][i]+r.v[src][p])
 				}
-				c.j = append(c.j, f*r.s.mass[p]*sum)
+				c.j = append(c.j, portable.ProductOf(portable.ProductOf(f, r.s.mass[p]), sum))
 			}
 		}
 	}
@@ -78,8 +79,8 @@ func (l *linear[T]) eddies(q geom.Point, pv *pointValue[T]) {
 			f := 1 / r.Dot(r)
 			x, y := l.s.lift(f*r.Y), l.s.lift(-f*r.X)
 			for src, j := range c.j[m*n : (m+1)*n] {
-				pv.bx[src] += j * x
-				pv.by[src] += j * y
+				pv.bx[src] += portable.ProductOf(j, x)
+				pv.by[src] += portable.ProductOf(j, y)
 			}
 		}
 	}

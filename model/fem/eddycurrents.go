@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 	"busgauss/model/sparse"
 )
 
@@ -39,7 +40,7 @@ func takenFrom[T sparse.Scalar](c *cloud[T], l *linear[T]) EddyCurrents {
 	for src := range out.A {
 		out.A[src] = make([]complex128, len(c.at))
 		for i := range c.at {
-			out.A[src][i] = toComplex(c.j[i*n+src]) * complex(2*math.Pi/mu0, 0)
+			out.A[src][i] = portable.Times(toComplex(c.j[i*n+src]), complex(2*math.Pi/mu0, 0))
 		}
 	}
 	return out

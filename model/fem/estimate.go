@@ -91,7 +91,7 @@ func (e *estimator) addBent(t int) (gr [3][2]float64, area float64) {
 	for k := range 3 {
 		i, m, j := edgeNodes(k)
 		at := func(p, q, r float64) [2]float64 {
-			tx, ty := p*x[i]+q*x[m]+r*x[j], p*y[i]+q*y[m]+r*y[j]
+			tx, ty := float64(p*x[i])+float64(q*x[m])+float64(r*x[j]), float64(p*y[i])+float64(q*y[m])+float64(r*y[j])
 			return [2]float64{ty, -tx}
 		}
 		b.normal[k] = [2][2]float64{at(-3, 4, -1), at(1, -4, 3)}
@@ -111,13 +111,13 @@ func (e *estimator) corners(t int, a *[6]lanes, nu lanes, f *flux) {
 		}
 		j, k := (i+1)%3, (i+2)%3
 		near, onJ, onK, atJ, atK := &a[i], &a[3+i], &a[3+k], &a[j], &a[k] // onJ lies between i and j
-		p := lanes{4*onJ[0] - atJ[0] - 3*near[0], 4*onJ[1] - atJ[1] - 3*near[1]}
-		q := lanes{4*onK[0] - atK[0] - 3*near[0], 4*onK[1] - atK[1] - 3*near[1]}
+		p := lanes{4*onJ[0] - atJ[0] - float64(3*near[0]), 4*onJ[1] - atJ[1] - float64(3*near[1])}
+		q := lanes{4*onK[0] - atK[0] - float64(3*near[0]), 4*onK[1] - atK[1] - float64(3*near[1])}
 		if nu[0] != 1 || nu[1] != 0 {
 			p, q = times(nu, p), times(nu, q)
 		}
-		f[i][0] = lanes{p[0]*gr[j][0] + q[0]*gr[k][0], p[1]*gr[j][0] + q[1]*gr[k][0]}
-		f[i][1] = lanes{p[0]*gr[j][1] + q[0]*gr[k][1], p[1]*gr[j][1] + q[1]*gr[k][1]}
+		f[i][0] = lanes{float64(p[0]*gr[j][0]) + float64(q[0]*gr[k][0]), float64(p[1]*gr[j][0]) + float64(q[1]*gr[k][0])}
+		f[i][1] = lanes{float64(p[0]*gr[j][1]) + float64(q[0]*gr[k][1]), float64(p[1]*gr[j][1]) + float64(q[1]*gr[k][1])}
 	}
 }
 
@@ -136,13 +136,13 @@ func newBubbleMatrices() *bubbleMatrices {
 		w := 2 * q.W
 		for i := range 4 {
 			for j := range 4 {
-				b.xx[i][j] += w * dx[i] * dx[j]
-				b.yy[i][j] += w * dy[i] * dy[j]
-				b.xy[i][j] += w * (dx[i]*dy[j] + dy[i]*dx[j])
-				b.mass[i][j] += w * p[i] * p[j]
+				b.xx[i][j] += float64(w * dx[i] * dx[j])
+				b.yy[i][j] += float64(w * dy[i] * dy[j])
+				b.xy[i][j] += float64(w * (float64(dx[i]*dy[j]) + float64(dy[i]*dx[j])))
+				b.mass[i][j] += float64(w * p[i] * p[j])
 			}
 			for j := range 6 {
-				b.moment[i][j] += w * p[i] * n[j]
+				b.moment[i][j] += float64(w * p[i] * n[j])
 			}
 		}
 	}
@@ -204,15 +204,15 @@ func (e *estimator) factor(b *bubbleMatrices, t int, n [3]float64, mass float64)
 	gr := &e.grad[t]
 	product := func(i, j int) float64 {
 		p, q := gr[i], gr[j]
-		return e.area[t] * (n[0]*p[0]*q[0] + n[1]*(p[0]*q[1]+p[1]*q[0]) + n[2]*p[1]*q[1])
+		return e.area[t] * (float64(n[0]*p[0]*q[0]) + float64(n[1]*(float64(p[0]*q[1])+float64(p[1]*q[0]))) + float64(n[2]*p[1]*q[1]))
 	}
 	xx, yy, xy := product(1, 1), product(2, 2), product(1, 2)
 	var l [4][4]float64
 	for i := range 4 {
 		for j := range i + 1 {
-			sum := xx*b.xx[i][j] + xy*b.xy[i][j] + yy*b.yy[i][j] + mass*b.mass[i][j]
+			sum := float64(xx*b.xx[i][j]) + float64(xy*b.xy[i][j]) + float64(yy*b.yy[i][j]) + float64(mass*b.mass[i][j])
 			for k := range j {
-				sum -= l[i][k] * l[j][k]
+				sum -= float64(l[i][k] * l[j][k])
 			}
 			if i == j {
 				l[i][i] = math.Sqrt(sum)
@@ -284,7 +284,7 @@ func (in *estimated) addSource(a *[6]lanes, six *[6]int32) {
 
 // times is the product of complex numbers; a real c multiplies both lanes.
 func times(c, x lanes) lanes {
-	return lanes{c[0]*x[0] - c[1]*x[1], c[0]*x[1] + c[1]*x[0]}
+	return lanes{float64(c[0]*x[0]) - float64(c[1]*x[1]), float64(c[0]*x[1]) + float64(c[1]*x[0])}
 }
 
 const sixtieth = 1.0 / 60
@@ -316,9 +316,9 @@ func (e *estimator) jumps(in *estimated, t int) (b [4]lanes) {
 				bubble = lanes{-bubble[0], -bubble[1]}
 			}
 		}
-		j0 := (fi[0][0]-oi[0][0])*ni[0] + (fi[1][0]-oi[1][0])*ni[1] - (fj[0][0]-oj[0][0])*nj[0] - (fj[1][0]-oj[1][0])*nj[1]
-		j1 := (fi[0][1]-oi[0][1])*ni[0] + (fi[1][1]-oi[1][1])*ni[1] - (fj[0][1]-oj[0][1])*nj[0] - (fj[1][1]-oj[1][1])*nj[1]
-		b[i] = lanes{-share * (j0*sixtieth - bubble[0]), -share * (j1*sixtieth - bubble[1])}
+		j0 := float64((fi[0][0]-oi[0][0])*ni[0]) + float64((fi[1][0]-oi[1][0])*ni[1]) - float64((fj[0][0]-oj[0][0])*nj[0]) - float64((fj[1][0]-oj[1][0])*nj[1])
+		j1 := float64((fi[0][1]-oi[0][1])*ni[0]) + float64((fi[1][1]-oi[1][1])*ni[1]) - float64((fj[0][1]-oj[0][1])*nj[0]) - float64((fj[1][1]-oj[1][1])*nj[1])
+		b[i] = lanes{-share * (float64(j0*sixtieth) - bubble[0]), -share * (float64(j1*sixtieth) - bubble[1])}
 	}
 	return b
 }
@@ -328,16 +328,16 @@ func (e *estimator) inside(in *estimated, t int, b *[4]lanes) {
 	g, own, gr, area := e.g, &in.flux[t], &e.grad[t], e.area[t]
 	var div lanes
 	for i := range 3 {
-		div[0] += own[i][0][0]*gr[i][0] + own[i][1][0]*gr[i][1]
-		div[1] += own[i][0][1]*gr[i][0] + own[i][1][1]*gr[i][1]
+		div[0] += float64(own[i][0][0]*gr[i][0]) + float64(own[i][1][0]*gr[i][1])
+		div[1] += float64(own[i][0][1]*gr[i][0]) + float64(own[i][1][1]*gr[i][1])
 	}
 	p := g.piece[t]
 	if p >= 0 {
 		div[0] += in.density[p][0]
 		div[1] += in.density[p][1]
 	}
-	b[3][0] += div[0] * area * sixtieth
-	b[3][1] += div[1] * area * sixtieth
+	b[3][0] += float64(div[0] * area * sixtieth)
+	b[3][1] += float64(div[1] * area * sixtieth)
 	if p < 0 || !g.d.media[p].conducts {
 		return
 	}
@@ -350,12 +350,12 @@ func (e *estimator) inside(in *estimated, t int, b *[4]lanes) {
 	for i := range b {
 		var sum lanes
 		for j := range a {
-			sum[0] += e.moment[i][j] * (a[j][0] + v[0])
-			sum[1] += e.moment[i][j] * (a[j][1] + v[1])
+			sum[0] += float64(e.moment[i][j] * (a[j][0] + v[0]))
+			sum[1] += float64(e.moment[i][j] * (a[j][1] + v[1]))
 		}
 		sum = times(c, sum)
-		b[i][0] -= area * sum[0]
-		b[i][1] -= area * sum[1]
+		b[i][0] -= float64(area * sum[0])
+		b[i][1] -= float64(area * sum[1])
 	}
 }
 
@@ -363,10 +363,10 @@ func (e *estimator) inside(in *estimated, t int, b *[4]lanes) {
 func forward(l *[10]float64, b *[4]lanes) (out lanes) {
 	for k := range out {
 		y0 := b[0][k] * l[0]
-		y1 := (b[1][k] - l[1]*y0) * l[2]
-		y2 := (b[2][k] - l[3]*y0 - l[4]*y1) * l[5]
-		y3 := (b[3][k] - l[6]*y0 - l[7]*y1 - l[8]*y2) * l[9]
-		out[k] = y0*y0 + y1*y1 + y2*y2 + y3*y3
+		y1 := (b[1][k] - float64(l[1]*y0)) * l[2]
+		y2 := (b[2][k] - float64(l[3]*y0) - float64(l[4]*y1)) * l[5]
+		y3 := (b[3][k] - float64(l[6]*y0) - float64(l[7]*y1) - float64(l[8]*y2)) * l[9]
+		out[k] = float64(y0*y0) + float64(y1*y1) + float64(y2*y2) + float64(y3*y3)
 	}
 	return out
 }

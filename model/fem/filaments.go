@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 	"busgauss/model/si"
 )
 
@@ -43,7 +44,7 @@ func (l *linear[T]) filaments() []Filament {
 		for m := i * k; m < (i+1)*k; m++ {
 			f := Filament{Piece: piece, At: c.at[m], CurrentA: room[m*n : (m+1)*n : (m+1)*n]}
 			for src, j := range c.j[m*n : (m+1)*n] {
-				f.CurrentA[src] = toComplex(j) * complex(2*math.Pi/si.Mu0HPerM, 0)
+				f.CurrentA[src] = portable.Times(toComplex(j), complex(2*math.Pi/si.Mu0HPerM, 0))
 			}
 			out = append(out, f)
 		}

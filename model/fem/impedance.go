@@ -3,6 +3,8 @@ package fem
 import (
 	"math"
 	"math/cmplx"
+
+	"busgauss/model/portable"
 )
 
 // ImpedanceOhmPerM returns the voltage along bar i, in volts per metre, for one
@@ -46,7 +48,7 @@ func (s *Solution) ImpedanceOhmPerM(i, j int) complex128 {
 		return cmplx.NaN()
 	}
 	induced, _ := s.engine.induced(s.bars[i], i, j)
-	return complex(impressed, 0) + complex(0, 2*math.Pi*s.FreqHz)*induced
+	return complex(impressed, 0) + portable.Times(complex(0, float64(2*math.Pi*s.FreqHz)), induced)
 }
 
 // ImpedanceBoundOhmPerM returns the half-width of the error of |ΔZ_ij| in ohms per
@@ -55,7 +57,7 @@ func (s *Solution) ImpedanceOhmPerM(i, j int) complex128 {
 func (s *Solution) ImpedanceBoundOhmPerM(i, j int) float64 {
 	s.checkBars(i, j)
 	if s.FreqHz == 0 {
-		return roundingRel * cmplx.Abs(s.ImpedanceOhmPerM(i, j))
+		return roundingRel * portable.Abs(s.ImpedanceOhmPerM(i, j))
 	}
 	if s.engine == nil {
 		return math.NaN()
@@ -82,9 +84,9 @@ func (l *linear[T]) induced(piece, bar, src int) (complex128, float64) {
 		v := toComplex(l.r.v[src][k])
 		sum := 0.0
 		for t, e := range l.r.eta[src] {
-			sum += e * l.r.eta[bar][t]
+			sum += float64(e * l.r.eta[bar][t])
 		}
-		return -v, l.safety()*sum/mu0 + reactionFloor*cmplx.Abs(v)
+		return -v, l.safety()*sum/mu0 + float64(reactionFloor*portable.Abs(v))
 	}
 	return cmplx.NaN(), math.NaN()
 }

@@ -10,6 +10,7 @@ import (
 	"busgauss/model/geom"
 	"busgauss/model/mesh"
 	"busgauss/model/parallel"
+	"busgauss/model/portable"
 	"busgauss/model/sparse"
 	"busgauss/model/work"
 )
@@ -200,7 +201,7 @@ func (l *linear[T]) review(opt Options) (marks []bool, done bool) {
 		largest := 0.0
 		for j := range size {
 			exact := l.r.drives[j].src.flux(q)
-			size[j] = math.Hypot(modulus(pv.bx[j]+l.s.lift(exact.X)), modulus(pv.by[j]+l.s.lift(exact.Y)))
+			size[j] = portable.Hypot(modulus(pv.bx[j]+l.s.lift(exact.X)), modulus(pv.by[j]+l.s.lift(exact.Y)))
 			if j < l.bars {
 				largest = math.Max(largest, size[j])
 			}
@@ -219,7 +220,7 @@ func (l *linear[T]) review(opt Options) (marks []bool, done bool) {
 			}
 			done = false
 			for t, e := range l.r.eta[j] {
-				score[t] = math.Max(score[t], e*math.Hypot(duals[i].eta[0][t], duals[i].eta[1][t])/target)
+				score[t] = math.Max(score[t], e*portable.Hypot(duals[i].eta[0][t], duals[i].eta[1][t])/target)
 			}
 		}
 	}
@@ -306,10 +307,10 @@ func (l *linear[T]) value(q geom.Point, dual *reaction[T]) *pointValue[T] {
 	for j := range n {
 		x, y := 0.0, 0.0
 		for t, e := range l.r.eta[j] {
-			x += e * dual.eta[0][t]
-			y += e * dual.eta[1][t]
+			x += float64(e * dual.eta[0][t])
+			y += float64(e * dual.eta[1][t])
 		}
-		pv.bound[j] = l.safety()*math.Hypot(x, y) + reactionFloor*math.Hypot(modulus(pv.bx[j]), modulus(pv.by[j]))
+		pv.bound[j] = float64(l.safety()*portable.Hypot(x, y)) + float64(reactionFloor*portable.Hypot(modulus(pv.bx[j]), modulus(pv.by[j])))
 	}
 	return pv
 }

@@ -61,18 +61,18 @@ func combinedDrive(src *combined, drives []drive) drive {
 		}
 		one := &drives[k]
 		for i, v := range one.as {
-			d.as[i] += w * v
+			d.as[i] += float64(w * v)
 		}
 		for i, v := range one.normal {
 			for j := range v {
-				d.normal[i][j] += w * v[j]
+				d.normal[i][j] += float64(w * v[j])
 			}
 		}
 		for i, v := range one.bubble {
-			d.bubble[i] += w * v
+			d.bubble[i] += float64(w * v)
 		}
 		for i, v := range one.density {
-			d.density[i] += w * v
+			d.density[i] += float64(w * v)
 		}
 	}
 	return d

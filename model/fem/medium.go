@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"busgauss/model/closedform"
+	"busgauss/model/portable"
 )
 
 // medium is what the equations see of a piece, all relative to the
@@ -34,12 +35,12 @@ func mediumOf(c *Piece, freqHz float64, saturating bool) medium {
 		if c.SheetM > 0 {
 			mu = closedform.SheetMu(freqHz, c.SigmaSPerM, real(mu), c.SheetM)
 		} else {
-			m.mass = complex(0, 2*math.Pi*freqHz*mu0*c.SigmaSPerM)
+			m.mass = complex(0, float64(2*math.Pi*freqHz*mu0*c.SigmaSPerM))
 			m.conducts = true
 			m.skinM = delta
 		}
 	}
-	m.nu = 1 / mu
+	m.nu = portable.Quotient(1, mu)
 	m.iron = m.iron || mu != 1
 	return m
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 )
 
 // nearShare is how far from a sensor a place may lie to take its bound from there, as a share of the sensor's distance
@@ -36,7 +37,7 @@ func (l *linear[T]) near(q geom.Point) (at *pointValue[T], rise float64, ok bool
 func (l *linear[T]) nearValue(q geom.Point, at *pointValue[T], rise float64) *pointValue[T] {
 	pv := l.reacted(q)
 	for j := range pv.bound {
-		size := reactionFloor * math.Hypot(modulus(pv.bx[j]), modulus(pv.by[j]))
+		size := reactionFloor * portable.Hypot(modulus(pv.bx[j]), modulus(pv.by[j]))
 		pv.bound[j] = math.Max(rise*at.bound[j], size)
 	}
 	return pv

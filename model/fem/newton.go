@@ -45,7 +45,7 @@ func (z *saturated) newton(x []float64, factor float64, steps int, pay func() er
 		slope := 0.0
 		for i := range d {
 			d[i] = -d[i]
-			slope += r[i] * d[i]
+			slope += float64(r[i] * d[i])
 		}
 		for i := range trial {
 			trial[i] = x[i] + d[i]
@@ -67,14 +67,14 @@ func (z *saturated) newton(x []float64, factor float64, steps int, pay func() er
 		}
 		along := func(t float64) float64 {
 			for i := range x {
-				trial[i] = x[i] + t*d[i]
+				trial[i] = x[i] + float64(t*d[i])
 			}
 			z.residual(trial, rt, factor)
 			return dot(rt, d)
 		}
 		t := search(along, slope)
 		for i := range x {
-			x[i] += t * d[i]
+			x[i] += float64(t * d[i])
 		}
 	}
 }
@@ -132,7 +132,7 @@ func (w *Saturating) price() price {
 // pay takes what a step of Newton's method takes.
 func (w *Saturating) pay() error {
 	cost := w.price()
-	return w.opt.Work.Take(cost.factor+2*cost.dual+tangentSteps*float64(len(w.z.elems)), what(w.z.s.g.n, "a step of Newton's method"))
+	return w.opt.Work.Take(cost.factor+2*cost.dual+float64(tangentSteps*float64(len(w.z.elems))), what(w.z.s.g.n, "a step of Newton's method"))
 }
 
 // Bytes estimates what the state keeps.

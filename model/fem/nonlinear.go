@@ -8,6 +8,7 @@ import (
 	"busgauss/model/element"
 	"busgauss/model/geom"
 	"busgauss/model/mesh"
+	"busgauss/model/portable"
 	"busgauss/model/work"
 )
 
@@ -231,14 +232,14 @@ func (w *Saturating) review(src *combined) *linear[float64] {
 		a := z.total(c.tri, x)
 		for k := range c.w {
 			gx, gy := c.gradient(k, &a)
-			b2 := gx*gx + gy*gy
+			b2 := float64(gx*gx) + float64(gy*gy)
 			nu, slope := c.reluctivity(g, b2)
-			least = math.Min(least, math.Min(nu, nu+2*slope*b2))
+			least = math.Min(least, math.Min(nu, nu+float64(2*slope*b2)))
 			f := c.w[k] / g.area[c.tri]
 			n := &s.tensor[e]
-			n[0] += f * (nu + 2*slope*gx*gx)
-			n[1] += f * 2 * slope * gx * gy
-			n[2] += f * (nu + 2*slope*gy*gy)
+			n[0] += float64(f * (nu + float64(2*slope*gx*gx)))
+			n[1] += float64(f * 2 * slope * gx * gy)
+			n[2] += float64(f * (nu + float64(2*slope*gy*gy)))
 		}
 		s.nuMin[c.tri] = least
 	}
@@ -270,14 +271,14 @@ func (w *Saturating) review(src *combined) *linear[float64] {
 		}
 		for i := range f {
 			g0 := corner[e][i]
-			nu, slope := z.elems[e].reluctivity(g, g0[0]*g0[0]+g0[1]*g0[1])
+			nu, slope := z.elems[e].reluctivity(g, float64(g0[0]*g0[0])+float64(g0[1]*g0[1]))
 			for k := range 2 {
 				fx, fy := f[i][0][k], f[i][1][k]
 				along := 0.0
 				if tangent {
-					along = 2 * slope * (g0[0]*fx + g0[1]*fy)
+					along = 2 * slope * (float64(g0[0]*fx) + float64(g0[1]*fy))
 				}
-				f[i][0][k], f[i][1][k] = nu*fx+along*g0[0], nu*fy+along*g0[1]
+				f[i][0][k], f[i][1][k] = float64(nu*fx)+float64(along*g0[0]), float64(nu*fy)+float64(along*g0[1])
 			}
 		}
 	}
@@ -303,19 +304,19 @@ func (w *Saturating) addBending(eta []float64, corner [][3][2]float64, x []float
 		a := z.total(c.tri, x)
 		var f [3][2]float64
 		for i, d := range corner[e] {
-			nu, _ := c.reluctivity(g, d[0]*d[0]+d[1]*d[1])
+			nu, _ := c.reluctivity(g, float64(d[0]*d[0])+float64(d[1]*d[1]))
 			f[i] = [2]float64{nu * d[0], nu * d[1]}
 		}
 		sum := 0.0
 		for k, q := range rule {
 			gx, gy := c.gradient(k, &a)
-			nu, _ := c.reluctivity(g, gx*gx+gy*gy)
+			nu, _ := c.reluctivity(g, float64(gx*gx)+float64(gy*gy))
 			l := 1 - q.Xi - q.Eta
-			dx := nu*gx - l*f[0][0] - q.Xi*f[1][0] - q.Eta*f[2][0]
-			dy := nu*gy - l*f[0][1] - q.Xi*f[1][1] - q.Eta*f[2][1]
-			sum += c.w[k] * (dx*dx + dy*dy)
+			dx := float64(nu*gx) - float64(l*f[0][0]) - float64(q.Xi*f[1][0]) - float64(q.Eta*f[2][0])
+			dy := float64(nu*gy) - float64(l*f[0][1]) - float64(q.Xi*f[1][1]) - float64(q.Eta*f[2][1])
+			sum += float64(c.w[k] * (float64(dx*dx) + float64(dy*dy)))
 		}
-		eta[c.tri] = math.Sqrt(eta[c.tri]*eta[c.tri] + sum/z.s.nuEdge(c.tri))
+		eta[c.tri] = math.Sqrt(float64(eta[c.tri]*eta[c.tri]) + sum/z.s.nuEdge(c.tri))
 	}
 }
 
@@ -330,7 +331,7 @@ func (n *Nonlinear) B(q geom.Point) (bx, by, boundT float64) {
 	if !pv.inside {
 		bx, by = bx+exact.X, by+exact.Y
 	}
-	return bx, by, boundT + (n.extra+10*newtonTolerance)*math.Hypot(bx, by)
+	return bx, by, boundT + float64((n.extra+10*newtonTolerance)*portable.Hypot(bx, by))
 }
 
 // Wall returns the flux density of shield number shield; see Solution.Wall.
@@ -340,11 +341,11 @@ func (n *Nonlinear) Wall(shield int) (Wall, error) {
 		return s.bareWall(n.shield[shield], []complex128{1}), nil
 	}
 	w, err := n.l.wall(n.shield[shield], []complex128{1})
-	w.PeakBoundT += (n.extra + 10*newtonTolerance) * w.PeakT
+	w.PeakBoundT += float64((n.extra + 10*newtonTolerance) * w.PeakT)
 	rms := w.Rms
 	w.Rms = func() (rmsT, boundT float64) {
 		rmsT, boundT = rms()
-		return rmsT, boundT + (n.extra+10*newtonTolerance)*rmsT
+		return rmsT, boundT + float64((n.extra+10*newtonTolerance)*rmsT)
 	}
 	return w, err
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 )
 
 // outline is the boundary of a piece as edges with the material on their left.
@@ -47,7 +48,7 @@ func newOutline(c *Piece) *outline {
 			}
 			u, v := p[i].Sub(p[(i+n-1)%n]), p[(i+1)%n].Sub(p[i])
 			o.a, o.b = append(o.a, p[i]), append(o.b, p[(i+1)%n])
-			o.corner = append(o.corner, math.Abs(math.Atan2(u.Cross(v), u.Dot(v))) > cornerTurnRad)
+			o.corner = append(o.corner, math.Abs(portable.Atan2(u.Cross(v), u.Dot(v))) > cornerTurnRad)
 			o.box = o.box.Extend(p[i])
 		}
 	}
@@ -165,5 +166,5 @@ func (o *outline) distanceM(q geom.Point) (edgeM, cornerM float64) {
 func boxDistanceM(b geom.Box, q geom.Point) float64 {
 	dx := math.Max(0, math.Max(b.Min.X-q.X, q.X-b.Max.X))
 	dy := math.Max(0, math.Max(b.Min.Y-q.Y, q.Y-b.Max.Y))
-	return math.Hypot(dx, dy)
+	return portable.Hypot(dx, dy)
 }

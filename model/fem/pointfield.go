@@ -5,6 +5,7 @@ import (
 
 	"busgauss/model/element"
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 )
 
 // weights are the coefficients of the reaction flux density at a point:
@@ -40,7 +41,7 @@ func (g *grid) weightsAt(q geom.Point, conducting []int32) *weights {
 		x, y := g.nodes(int(t))
 		rule := g.rule
 		c := geom.Point{X: (x[0] + x[1] + x[2]) / 3, Y: (y[0] + y[1] + y[2]) / 3}
-		long := math.Max(math.Hypot(x[1]-x[0], y[1]-y[0]), math.Max(math.Hypot(x[2]-x[1], y[2]-y[1]), math.Hypot(x[0]-x[2], y[0]-y[2])))
+		long := math.Max(portable.Hypot(x[1]-x[0], y[1]-y[0]), math.Max(portable.Hypot(x[2]-x[1], y[2]-y[1]), portable.Hypot(x[0]-x[2], y[0]-y[2])))
 		if r := c.Sub(q).Norm(); r > farTri*long {
 			rule = rule3
 		}
@@ -60,13 +61,13 @@ func (f *face) kernel(q geom.Point, u, v float64, halves int, out *[3]geom.Point
 		return
 	}
 	for _, p := range gauss6 {
-		at, tangent, n := f.line(u + (v-u)*p[0])
+		at, tangent, n := f.line(u + float64((v-u)*p[0]))
 		z := complex(at.X-q.X, at.Y-q.Y)
-		k := complex(tangent.X, tangent.Y) / (z * z)
+		k := portable.Quotient(complex(tangent.X, tangent.Y), portable.Times(z, z))
 		c := (v - u) * p[1] / (2 * math.Pi)
 		for i := range n {
-			out[i].X += c * n[i] * real(k)
-			out[i].Y -= c * n[i] * imag(k)
+			out[i].X += float64(c * n[i] * real(k))
+			out[i].Y -= float64(c * n[i] * imag(k))
 		}
 	}
 }
@@ -86,8 +87,8 @@ func triKernel(x, y *[6]float64, q geom.Point, part [3][2]float64, rule []elemen
 	for i, p := range part {
 		n := element.Shape(p[0], p[1])
 		for k := range n {
-			c[i].X += n[k] * x[k]
-			c[i].Y += n[k] * y[k]
+			c[i].X += float64(n[k] * x[k])
+			c[i].Y += float64(n[k] * y[k])
 		}
 	}
 	if quarts > 0 {
@@ -100,22 +101,22 @@ func triKernel(x, y *[6]float64, q geom.Point, part [3][2]float64, rule []elemen
 	}
 	jxx, jxy := part[1][0]-part[0][0], part[2][0]-part[0][0]
 	jyx, jyy := part[1][1]-part[0][1], part[2][1]-part[0][1]
-	det := jxx*jyy - jxy*jyx
+	det := float64(jxx*jyy) - float64(jxy*jyx)
 	for _, p := range rule {
-		xi, eta := part[0][0]+jxx*p.Xi+jxy*p.Eta, part[0][1]+jyx*p.Xi+jyy*p.Eta
+		xi, eta := part[0][0]+float64(jxx*p.Xi)+float64(jxy*p.Eta), part[0][1]+float64(jyx*p.Xi)+float64(jyy*p.Eta)
 		n := element.Shape(xi, eta)
 		dXi, dEta := element.ShapeGrad(xi, eta)
 		j := element.NewJacobian(x, y, &dXi, &dEta)
 		var at geom.Point
 		for k := range n {
-			at.X += n[k] * x[k]
-			at.Y += n[k] * y[k]
+			at.X += float64(n[k] * x[k])
+			at.Y += float64(n[k] * y[k])
 		}
 		r := at.Sub(q)
 		f := p.W * det * j.Det / (2 * math.Pi * r.Dot(r))
 		for k := range n {
-			out[k].X += f * n[k] * r.Y
-			out[k].Y -= f * n[k] * r.X
+			out[k].X += float64(f * n[k] * r.Y)
+			out[k].Y -= float64(f * n[k] * r.X)
 		}
 	}
 }
@@ -168,12 +169,12 @@ func (r *reaction[T]) apply(w *weights, conducting []int32, src int) (bx, by T) 
 		var x, y T
 		for i, n := range fc.node {
 			a := ar[n] + r.s.lift(as[n])
-			x += a * r.s.lift(w.face[f][i].X)
-			y += a * r.s.lift(w.face[f][i].Y)
+			x += portable.ProductOf(a, r.s.lift(w.face[f][i].X))
+			y += portable.ProductOf(a, r.s.lift(w.face[f][i].Y))
 		}
 		c := r.s.nu[g.piece[fc.tri]] - 1
-		bx += c * x
-		by += c * y
+		bx += portable.ProductOf(c, x)
+		by += portable.ProductOf(c, y)
 	}
 	x, y := r.applyEddies(w, conducting, src)
 	return bx + x, by + y
@@ -187,11 +188,11 @@ func (r *reaction[T]) applyEddies(w *weights, conducting []int32, src int) (bx, 
 		var x, y T
 		for k := range a {
 			j := a[k] + r.v[src][p]
-			x += j * r.s.lift(w.tri[i][k].X)
-			y += j * r.s.lift(w.tri[i][k].Y)
+			x += portable.ProductOf(j, r.s.lift(w.tri[i][k].X))
+			y += portable.ProductOf(j, r.s.lift(w.tri[i][k].Y))
 		}
-		bx -= r.s.mass[p] * x
-		by -= r.s.mass[p] * y
+		bx -= portable.ProductOf(r.s.mass[p], x)
+		by -= portable.ProductOf(r.s.mass[p], y)
 	}
 	return bx, by
 }
@@ -214,8 +215,8 @@ func (r *reaction[T]) inside(q geom.Point, src int) (bx, by T, bound float64) {
 	}
 	for i := range a {
 		dx, dy := j.Push(dXi[i], dEta[i])
-		bx += a[i] * r.s.lift(dy)
-		by -= a[i] * r.s.lift(dx)
+		bx += portable.ProductOf(a[i], r.s.lift(dy))
+		by -= portable.ProductOf(a[i], r.s.lift(dx))
 	}
 	bx += r.s.lift(exact.X)
 	by += r.s.lift(exact.Y)
@@ -237,14 +238,14 @@ func (g *grid) local(t int, q geom.Point) (xi, eta float64) {
 	for range 8 {
 		var at geom.Point
 		for i, n := range element.Shape(xi, eta) {
-			at.X += n * x[i]
-			at.Y += n * y[i]
+			at.X += float64(n * x[i])
+			at.Y += float64(n * y[i])
 		}
 		dXi, dEta := element.ShapeGrad(xi, eta)
 		j := element.NewJacobian(&x, &y, &dXi, &dEta)
 		d := q.Sub(at)
-		xi += (j.YEta*d.X - j.XEta*d.Y) / j.Det
-		eta += (-j.YXi*d.X + j.XXi*d.Y) / j.Det
+		xi += (float64(j.YEta*d.X) - float64(j.XEta*d.Y)) / j.Det
+		eta += (float64(-j.YXi*d.X) + float64(j.XXi*d.Y)) / j.Det
 	}
 	return xi, eta
 }
@@ -259,7 +260,7 @@ func (r *reaction[T]) reducedAt(q geom.Point, src int) (a T, ok bool) {
 	xi, eta := g.local(t, q)
 	n := element.Shape(xi, eta)
 	for i, v := range r.reduced(src, t) {
-		a += v * r.s.lift(n[i])
+		a += portable.ProductOf(v, r.s.lift(n[i]))
 	}
 	return a, true
 }

@@ -171,7 +171,7 @@ func (p *Problem) bars() (bars, shields []int) {
 // areaM2 returns the exact area of the section.
 func (c *Piece) areaM2() float64 {
 	if r := c.Round; r != nil {
-		return math.Pi*(r.OuterM-r.InnerM)*(r.OuterM+r.InnerM) - r.slitM2()
+		return float64(math.Pi*(r.OuterM-r.InnerM)*(r.OuterM+r.InnerM)) - r.slitM2()
 	}
 	return c.Region.AreaM2()
 }

@@ -6,10 +6,11 @@ import (
 	"slices"
 
 	"busgauss/model/parallel"
+	"busgauss/model/portable"
 	"busgauss/model/sparse"
 )
 
-func cabs(z complex128) float64 { return cmplx.Abs(z) }
+func cabs(z complex128) float64 { return portable.Abs(z) }
 
 // conj returns the complex conjugate.
 func conj[T sparse.Scalar](x T) T {

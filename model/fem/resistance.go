@@ -1,5 +1,7 @@
 package fem
 
+import "busgauss/model/portable"
+
 // Resistance is what a bar does with one ampere at a frequency.
 type Resistance struct {
 	DCOhmPerM    float64 // 1/(σ S); of the whole group when bonded
@@ -16,7 +18,7 @@ func (s *Solution) Resistance(bar int) Resistance {
 	c := s.srcs[bar].(*current)
 	siemens := 0.0
 	for _, piece := range c.pieces {
-		siemens += piece.SigmaSPerM * piece.areaM2()
+		siemens += float64(piece.SigmaSPerM * piece.areaM2())
 	}
 	dc := 1 / siemens
 	if s.engine == nil || s.FreqHz == 0 {
@@ -44,7 +46,7 @@ func (s *Solution) LossesWPerM(currents []complex128) []float64 {
 	for j, c := range currents {
 		src := s.srcs[j].(*current)
 		for i, k := range src.index {
-			density[k] += c * complex(src.shares[i]/src.pieces[i].areaM2(), 0)
+			density[k] += portable.Times(c, complex(src.shares[i]/src.pieces[i].areaM2(), 0))
 		}
 	}
 	for k := range out {
@@ -78,13 +80,13 @@ func (l *linear[T]) resistance(piece, src int) Resistance {
 				share = c.shares[i]
 			}
 		}
-		u := complex(-share/(sigma*area), 0) + complex(0, omega)*toComplex(l.r.v[src][k])
+		u := complex(-share/(sigma*area), 0) + portable.Times(complex(0, omega), toComplex(l.r.v[src][k]))
 		r.TotalOhmPerM = -real(u)
 		// The source of a bar is its own adjoint for the voltage: the error is that of
 		// an energy.
 		sum := 0.0
 		for _, e := range l.r.eta[src] {
-			sum += e * e
+			sum += float64(e * e)
 		}
 		r.RatioBound = boundSafety * omega * sum / mu0
 	}
@@ -104,7 +106,7 @@ func (l *linear[T]) losses(currents []complex128) []float64 {
 		for i, idx := range src.index {
 			for k := range g.d.index {
 				if g.d.index[k] == idx {
-					density[k] += c * complex(src.shares[i]/g.d.pieces[k].areaM2(), 0)
+					density[k] += portable.Times(c, complex(src.shares[i]/g.d.pieces[k].areaM2(), 0))
 				}
 			}
 		}
@@ -115,7 +117,7 @@ func (l *linear[T]) losses(currents []complex128) []float64 {
 		}
 		k := g.piece[t]
 		sigma := g.d.pieces[k].SigmaSPerM
-		factor := toComplex(l.s.mass[k]) / mu0
+		factor := portable.Quotient(toComplex(l.s.mass[k]), mu0)
 		var jz [6]complex128
 		for i := range jz {
 			jz[i] = density[k]
@@ -126,13 +128,13 @@ func (l *linear[T]) losses(currents []complex128) []float64 {
 			}
 			a := l.r.total(j, t)
 			for i := range a {
-				jz[i] -= c * factor * toComplex(a[i]+l.r.v[j][k])
+				jz[i] -= portable.Times(portable.Times(c, factor), toComplex(a[i]+l.r.v[j][k]))
 			}
 		}
 		m := g.mass(t)
 		for i := range 6 {
 			for j := range 6 {
-				out[g.d.index[k]] += m[i][j] * (real(jz[i])*real(jz[j]) + imag(jz[i])*imag(jz[j])) / (2 * sigma)
+				out[g.d.index[k]] += m[i][j] * (float64(real(jz[i])*real(jz[j])) + float64(imag(jz[i])*imag(jz[j]))) / (2 * sigma)
 			}
 		}
 	}

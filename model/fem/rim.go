@@ -6,6 +6,7 @@ import (
 
 	"busgauss/model/element"
 	"busgauss/model/mesh"
+	"busgauss/model/portable"
 )
 
 // rim is the exact exterior: the block of the matrix that stands for the field
@@ -41,7 +42,7 @@ func newRim(g *grid) *rim {
 			x := arc{node: [3]int32{g.q.Tris[t][a], g.q.Tris[t][mid], g.q.Tris[t][b]}}
 			for i, n := range x.node {
 				p := g.q.Nodes[n].Sub(g.d.centre)
-				x.angle[i] = math.Atan2(p.Y, p.X)
+				x.angle[i] = portable.Atan2(p.Y, p.X)
 			}
 			for i := 1; i < 3; i++ { // continuous along the edge
 				for x.angle[i] < x.angle[i-1] {
@@ -73,12 +74,12 @@ func newRim(g *grid) *rim {
 		for _, a := range arcs {
 			span := a.angle[2] - a.angle[0]
 			for _, q := range gauss {
-				sin, cos := math.Sincos(float64(n) * (a.angle[0] + span*q.X))
+				sin, cos := portable.Sincos(float64(n) * (a.angle[0] + float64(span*q.X)))
 				w := [3]float64{(1 - q.X) * (1 - 2*q.X), 4 * q.X * (1 - q.X), q.X * (2*q.X - 1)}
 				for i := range 3 {
 					k := place[a.node[i]]
-					c[k] += span * q.W * w[i] * cos
-					s[k] += span * q.W * w[i] * sin
+					c[k] += float64(span * q.W * w[i] * cos)
+					s[k] += float64(span * q.W * w[i] * sin)
 				}
 			}
 		}
@@ -89,7 +90,7 @@ func newRim(g *grid) *rim {
 		for i := range nb {
 			row, ci, si := r.block[i], f*c[i], f*s[i]
 			for j := range row {
-				row[j] += ci*c[j] + si*s[j]
+				row[j] += float64(ci*c[j]) + float64(si*s[j])
 			}
 		}
 	}

@@ -18,7 +18,7 @@ func (c *combined) potential(p geom.Point) float64 {
 	sum := 0.0
 	for i, s := range c.srcs {
 		if c.weights[i] != 0 {
-			sum += c.weights[i] * s.potential(p)
+			sum += float64(c.weights[i] * s.potential(p))
 		}
 	}
 	return sum
@@ -70,8 +70,8 @@ func (g *grid) curveElements() []curveElement {
 // gradient returns ∂A/∂x, ∂A/∂y at point k of the rule.
 func (c *curveElement) gradient(k int, a *[6]float64) (x, y float64) {
 	for i, v := range a {
-		x += c.gx[k][i] * v
-		y += c.gy[k][i] * v
+		x += float64(c.gx[k][i] * v)
+		y += float64(c.gy[k][i] * v)
 	}
 	return x, y
 }
@@ -88,7 +88,7 @@ type saturated struct {
 // reluctivity returns ν relative to free space and dν/d(B²).
 func (c *curveElement) reluctivity(g *grid, b2 float64) (nu, slope float64) {
 	nu, slope = g.d.pieces[c.piece].Curve.Reluctivity(b2)
-	return nu * mu0, slope * mu0
+	return float64(nu * mu0), float64(slope * mu0)
 }
 
 // total returns As + Ar at the nodes.
@@ -106,21 +106,21 @@ func (z *saturated) residual(x, out []float64, factor float64) {
 	g := z.s.g
 	mulFixed(z, x, out)
 	for i, v := range z.load {
-		out[i] -= factor * v
+		out[i] -= float64(factor * v)
 	}
 	for e := range z.elems {
 		c := &z.elems[e]
 		var a [6]float64
 		for i, n := range g.q.Tris[c.tri] {
-			a[i] = x[n] + factor*z.d.as[n]
+			a[i] = x[n] + float64(factor*z.d.as[n])
 		}
 		var f [6]float64
 		for k := range c.w {
 			gx, gy := c.gradient(k, &a)
-			nu, _ := c.reluctivity(g, gx*gx+gy*gy)
+			nu, _ := c.reluctivity(g, float64(gx*gx)+float64(gy*gy))
 			w := nu * c.w[k]
 			for i := range f {
-				f[i] += w * (c.gx[k][i]*gx + c.gy[k][i]*gy)
+				f[i] += float64(w * (float64(c.gx[k][i]*gx) + float64(c.gy[k][i]*gy)))
 			}
 		}
 		for i, n := range g.q.Tris[c.tri] {
@@ -138,21 +138,21 @@ func (z *saturated) tangents(x []float64, factor float64) {
 		c := &z.elems[e]
 		var a [6]float64
 		for i, n := range g.q.Tris[c.tri] {
-			a[i] = x[n] + factor*z.d.as[n]
+			a[i] = x[n] + float64(factor*z.d.as[n])
 		}
 		k := &z.s.tangent[e]
 		*k = [6][6]float64{}
 		for p := range c.w {
 			gx, gy := c.gradient(p, &a)
-			nu, slope := c.reluctivity(g, gx*gx+gy*gy)
+			nu, slope := c.reluctivity(g, float64(gx*gx)+float64(gy*gy))
 			w, v := nu*c.w[p], 2*slope*c.w[p]
 			var along [6]float64
 			for i := range along {
-				along[i] = gx*c.gx[p][i] + gy*c.gy[p][i]
+				along[i] = float64(gx*c.gx[p][i]) + float64(gy*c.gy[p][i])
 			}
 			for i := range 6 {
 				for j := range i + 1 {
-					k[i][j] += w*(c.gx[p][i]*c.gx[p][j]+c.gy[p][i]*c.gy[p][j]) + v*along[i]*along[j]
+					k[i][j] += float64(w*(float64(c.gx[p][i]*c.gx[p][j])+float64(c.gy[p][i]*c.gy[p][j]))) + float64(v*along[i]*along[j])
 				}
 			}
 		}
@@ -246,8 +246,8 @@ func (v *volumePart) add(part [3][2]float64, quarts int) {
 	var c [3]geom.Point
 	for i, p := range part {
 		for k, n := range element.Shape(p[0], p[1]) {
-			c[i].X += n * v.x[k]
-			c[i].Y += n * v.y[k]
+			c[i].X += float64(n * v.x[k])
+			c[i].Y += float64(n * v.y[k])
 		}
 	}
 	k, long := 0, -1.0
@@ -265,29 +265,29 @@ func (v *volumePart) add(part [3][2]float64, quarts int) {
 	}
 	jxx, jxy := part[1][0]-part[0][0], part[2][0]-part[0][0]
 	jyx, jyy := part[1][1]-part[0][1], part[2][1]-part[0][1]
-	det := jxx*jyy - jxy*jyx
+	det := float64(jxx*jyy) - float64(jxy*jyx)
 	d0, d1 := dipole{v.q, 0}, dipole{v.q, 1}
 	for _, p := range v.rule {
-		xi, eta := part[0][0]+jxx*p.Xi+jxy*p.Eta, part[0][1]+jyx*p.Xi+jyy*p.Eta
+		xi, eta := part[0][0]+float64(jxx*p.Xi)+float64(jxy*p.Eta), part[0][1]+float64(jyx*p.Xi)+float64(jyy*p.Eta)
 		dXi, dEta := element.ShapeGrad(xi, eta)
 		j := element.NewJacobian(v.x, v.y, &dXi, &dEta)
 		var at geom.Point
 		for i, n := range element.Shape(xi, eta) {
-			at.X += n * v.x[i]
-			at.Y += n * v.y[i]
+			at.X += float64(n * v.x[i])
+			at.Y += float64(n * v.y[i])
 		}
 		var gx, gy float64
 		for i, a := range v.a {
 			dx, dy := j.Push(dXi[i], dEta[i])
-			gx += a * dx
-			gy += a * dy
+			gx += float64(a * dx)
+			gy += float64(a * dy)
 		}
-		nu, _ := v.c.reluctivity(v.z.s.g, gx*gx+gy*gy)
+		nu, _ := v.c.reluctivity(v.z.s.g, float64(gx*gx)+float64(gy*gy))
 		// ∇A·∇D = curl A · curl D.
 		w := -(nu - 1) * p.W * det * j.Det
 		f0, f1 := d0.flux(at), d1.flux(at)
-		v.bx += w * (gy*f0.X - gx*f0.Y)
-		v.by += w * (gy*f1.X - gx*f1.Y)
+		v.bx += float64(w * (float64(gy*f0.X) - float64(gx*f0.Y)))
+		v.by += float64(w * (float64(gy*f1.X) - float64(gx*f1.Y)))
 	}
 }
 

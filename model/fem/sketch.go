@@ -9,6 +9,7 @@ import (
 
 	"busgauss/model/element"
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 	"busgauss/model/sparse"
 )
 
@@ -61,9 +62,9 @@ func (l *linear[T]) sketch(q geom.Point, src int) (a, bx, by complex128) {
 	for i, v := range nodal {
 		c := toComplex(v)
 		dx, dy := j.Push(dXi[i], dEta[i])
-		a += c * complex(shape[i], 0)
-		bx += c * complex(dy, 0)
-		by -= c * complex(dx, 0)
+		a += portable.Times(c, complex(shape[i], 0))
+		bx += portable.Times(c, complex(dy, 0))
+		by -= portable.Times(c, complex(dx, 0))
 	}
 	if !iron {
 		b := s.flux(q)
@@ -110,7 +111,7 @@ func fitSeries[T sparse.Scalar](g *grid, ar []T) series {
 	nodes := make([]node, 0, len(g.rim.node))
 	for _, k := range g.rim.node {
 		p := g.q.Nodes[k].Sub(g.d.centre)
-		nodes = append(nodes, node{math.Atan2(p.Y, p.X), toComplex(ar[k])})
+		nodes = append(nodes, node{portable.Atan2(p.Y, p.X), toComplex(ar[k])})
 	}
 	slices.SortFunc(nodes, func(a, b node) int { return cmp.Compare(a.angle, b.angle) })
 	m := len(nodes)
@@ -122,11 +123,11 @@ func fitSeries[T sparse.Scalar](g *grid, ar []T) series {
 		if i == m-1 {
 			after += 2 * math.Pi
 		}
-		w := complex((after-before)/2/math.Pi, 0) * k.v
+		w := portable.Times(complex((after-before)/2/math.Pi, 0), k.v)
 		for n := 1; n <= sketchTerms; n++ {
-			sin, cos := math.Sincos(float64(n) * k.angle)
-			out.cos[n] += w * complex(cos, 0)
-			out.sin[n] += w * complex(sin, 0)
+			sin, cos := portable.Sincos(float64(n) * k.angle)
+			out.cos[n] += portable.Times(w, complex(cos, 0))
+			out.sin[n] += portable.Times(w, complex(sin, 0))
 		}
 	}
 	return out
@@ -136,18 +137,18 @@ func fitSeries[T sparse.Scalar](g *grid, ar []T) series {
 // real and the imaginary part of conj(z^-n).
 func (s *series) at(p geom.Point) (a, bx, by complex128) {
 	z := complex(p.X, p.Y)
-	w := complex(s.radiusM, 0) / z // (R/r) e^{-jθ}
+	w := portable.Quotient(complex(s.radiusM, 0), z) // (R/r) e^{-jθ}
 	power := complex(1, 0)
 	for n := 1; n <= sketchTerms; n++ {
-		power *= w
+		power = portable.Times(power, w)
 		cos, sin := real(power), -imag(power)
-		a += s.cos[n]*complex(cos, 0) + s.sin[n]*complex(sin, 0)
+		a += portable.Times(s.cos[n], complex(cos, 0)) + portable.Times(s.sin[n], complex(sin, 0))
 		// d(w^n)/dz = −n w^n / z; cos = Re w^n, sin = −Im w^n.
-		d := complex(float64(-n), 0) * power / z
+		d := portable.Quotient(portable.Times(complex(float64(-n), 0), power), z)
 		dcx, dcy := real(d), -imag(d)  // ∂Re/∂x = Re d, ∂Re/∂y = −Im d
 		dsx, dsy := -imag(d), -real(d) // ∂(−Im)/∂x = −Im d, ∂(−Im)/∂y = −Re d
-		bx += s.cos[n]*complex(dcy, 0) + s.sin[n]*complex(dsy, 0)
-		by -= s.cos[n]*complex(dcx, 0) + s.sin[n]*complex(dsx, 0)
+		bx += portable.Times(s.cos[n], complex(dcy, 0)) + portable.Times(s.sin[n], complex(dsy, 0))
+		by -= portable.Times(s.cos[n], complex(dcx, 0)) + portable.Times(s.sin[n], complex(dsx, 0))
 	}
 	if cmplx.IsNaN(a) {
 		nan := complex(math.NaN(), math.NaN())

@@ -5,6 +5,7 @@ import (
 
 	"busgauss/model/geom"
 	"busgauss/model/mesh"
+	"busgauss/model/portable"
 )
 
 // slitArcs is how many arcs stand in for each circle of a ring with a slit, and slitChords how many chords for the
@@ -24,7 +25,7 @@ func (r *Round) inSlit(q geom.Point) bool {
 func (r *Round) slitM2() float64 {
 	half := r.SlitM / 2
 	under := func(radiusM float64) float64 { // of the circle over the x axis
-		return half*math.Sqrt(radiusM*radiusM-half*half) + radiusM*radiusM*math.Asin(half/radiusM)
+		return float64(half*math.Sqrt(float64(radiusM*radiusM)-float64(half*half))) + float64(radiusM*radiusM*portable.Asin(half/radiusM))
 	}
 	if half == 0 {
 		return 0
@@ -38,7 +39,7 @@ func (r *Round) slit() geom.Polygon {
 	edge := func(radiusM, from, to float64) {
 		for k := range slitChords + 1 {
 			x := from + (to-from)*float64(k)/slitChords
-			p = append(p, geom.Point{X: x, Y: math.Sqrt(radiusM*radiusM - x*x)})
+			p = append(p, geom.Point{X: x, Y: math.Sqrt(float64(radiusM*radiusM) - float64(x*x))})
 		}
 	}
 	edge(r.InnerM, -r.SlitM/2, r.SlitM/2)
@@ -50,7 +51,7 @@ func (r *Round) slit() geom.Polygon {
 func (r *Round) slitLoop(region mesh.RegionID) mesh.Loop {
 	l := mesh.Loop{Region: region}
 	run := func(radiusM, sense float64) {
-		half := math.Asin(r.SlitM / 2 / radiusM)
+		half := portable.Asin(r.SlitM / 2 / radiusM)
 		sweep := 2*math.Pi - 2*half
 		for k := range slitArcs + 1 {
 			a := half + sweep*float64(k)/slitArcs

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 	"busgauss/model/sparse"
 )
 
@@ -160,7 +161,7 @@ func (s *Solution) field(q geom.Point, src int) (bx, by complex128, bound float6
 	exact := s.srcs[src].flux(q)
 	bx += complex(exact.X, 0)
 	by += complex(exact.Y, 0)
-	return bx, by, bound + roundingRel*exact.Norm()
+	return bx, by, bound + float64(roundingRel*exact.Norm())
 }
 
 func toComplex[T sparse.Scalar](x T) complex128 {
@@ -211,7 +212,7 @@ func (s *Solution) bareWall(piece int, currents []complex128) Wall {
 	for _, st := range o.walls {
 		var flux complex128
 		for j, c := range currents {
-			flux += c * complex(s.srcs[j].potential(st.a)-s.srcs[j].potential(st.b), 0)
+			flux += portable.Times(c, complex(s.srcs[j].potential(st.a)-s.srcs[j].potential(st.b), 0))
 		}
 		if b := cabs(flux) / st.lengthM; b > w.PeakT {
 			w.PeakT, w.At = b, st.a.Add(st.b).Scale(0.5)

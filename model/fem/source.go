@@ -55,7 +55,7 @@ func (d dipole) flux(p geom.Point) geom.Point {
 	r := p.Sub(d.q)
 	r2 := r.Dot(r)
 	f := 1 / (2 * math.Pi * r2 * r2)
-	a, b := f*(r.X*r.X-r.Y*r.Y), f*2*r.X*r.Y
+	a, b := f*(float64(r.X*r.X)-float64(r.Y*r.Y)), f*2*r.X*r.Y
 	if d.dir == 0 {
 		return geom.Point{X: a, Y: b}
 	}
@@ -72,7 +72,7 @@ type current struct {
 func (c *current) potential(p geom.Point) float64 {
 	sum := 0.0
 	for i, piece := range c.pieces {
-		sum += c.shares[i] * piece.potential(p)
+		sum += float64(c.shares[i] * piece.potential(p))
 	}
 	return sum
 }
@@ -151,7 +151,7 @@ func (p *Problem) currentOf(k int) *current {
 	for _, i := range members {
 		w := 1.0
 		if len(members) > 1 {
-			w = p.Pieces[i].SigmaSPerM * p.Pieces[i].areaM2()
+			w = float64(p.Pieces[i].SigmaSPerM * p.Pieces[i].areaM2())
 		}
 		c.pieces, c.index, c.shares = append(c.pieces, &p.Pieces[i]), append(c.index, i), append(c.shares, w)
 		total += w

@@ -5,6 +5,7 @@ import (
 
 	"busgauss/model/geom"
 	"busgauss/model/parallel"
+	"busgauss/model/portable"
 	"busgauss/model/sparse"
 )
 
@@ -150,7 +151,7 @@ func (s *system[T]) stiffness(t int) (out [6][6]T) {
 	k, nu := s.g.stiffness(t), s.nuOf(t)
 	for i := range 6 {
 		for j := range i + 1 {
-			out[i][j] = nu * s.lift(k[i][j])
+			out[i][j] = portable.ProductOf(nu, s.lift(k[i][j]))
 			out[j][i] = out[i][j]
 		}
 	}
@@ -179,7 +180,7 @@ func (s *system[T]) assemble() {
 		m, c := g.mass(t), s.mass[g.piece[t]]
 		for i := range 6 {
 			for j := range i + 1 {
-				s.values[scatter[at]] += k[i][j] + c*s.lift(m[i][j])
+				s.values[scatter[at]] += k[i][j] + portable.ProductOf(c, s.lift(m[i][j]))
 				at++
 			}
 		}
@@ -246,10 +247,10 @@ func (f *face) line(x float64) (at, tangent geom.Point, n [3]float64) {
 	n = [3]float64{(1 - x) * (1 - 2*x), 4 * x * (1 - x), x * (2*x - 1)}
 	dn := [3]float64{4*x - 3, 4 - 8*x, 4*x - 1}
 	for i, p := range f.at {
-		at.X += n[i] * p.X
-		at.Y += n[i] * p.Y
-		tangent.X += dn[i] * p.X
-		tangent.Y += dn[i] * p.Y
+		at.X += float64(n[i] * p.X)
+		at.Y += float64(n[i] * p.Y)
+		tangent.X += float64(dn[i] * p.X)
+		tangent.Y += float64(dn[i] * p.Y)
 	}
 	return at, tangent, n
 }
@@ -261,10 +262,10 @@ func (f *face) moments(src source) (normal [3]float64, bubble float64) {
 		at, tangent, n := f.line(q[0])
 		v := -q[1] * src.flux(at).Dot(tangent)
 		for i := range n {
-			normal[i] += v * n[i]
+			normal[i] += float64(v * n[i])
 		}
 		b := q[0]
-		bubble += v * (1 - b) * b * (1 - 2*b)
+		bubble += float64(v * (1 - b) * b * (1 - 2*b))
 	}
 	return normal, bubble
 }
@@ -290,9 +291,9 @@ func (s *system[T]) load(d *drive, b []T) {
 			for i, n := range six {
 				sum := 0.0
 				for j := range as {
-					sum += m[i][j] * as[j]
+					sum += float64(m[i][j] * as[j])
 				}
-				b[n] -= c * s.lift(sum)
+				b[n] -= portable.ProductOf(c, s.lift(sum))
 			}
 		}
 	}
@@ -309,7 +310,7 @@ func (s *system[T]) loadIron(t int, six *[6]int32, as *[6]float64, d *drive, b [
 		k := &s.tangent[s.tangentAt[t]]
 		for i, n := range six {
 			for j, a := range as {
-				b[n] -= k[i][j] * s.lift(a)
+				b[n] -= portable.ProductOf(k[i][j], s.lift(a))
 			}
 		}
 	} else {
@@ -317,9 +318,9 @@ func (s *system[T]) loadIron(t int, six *[6]int32, as *[6]float64, d *drive, b [
 		for i, n := range six {
 			sum := 0.0
 			for j, a := range as {
-				sum += k[i][j] * a
+				sum += float64(k[i][j] * a)
 			}
-			b[n] -= nu * s.lift(sum)
+			b[n] -= portable.ProductOf(nu, s.lift(sum))
 		}
 	}
 	if js := d.density[g.piece[t]]; js != 0 {

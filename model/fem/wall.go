@@ -8,6 +8,7 @@ import (
 
 	"busgauss/model/element"
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 	"busgauss/model/sparse"
 )
 
@@ -45,7 +46,7 @@ func (p *wallParts) wall(currents []complex128, weigh func(station int) float64)
 			w.PeakT = math.NaN()
 		}
 	case at >= 0:
-		w.PeakBoundT = weigh(at)/p.stations[at].lengthM + reactionFloor*w.PeakT
+		w.PeakBoundT = weigh(at)/p.stations[at].lengthM + float64(reactionFloor*w.PeakT)
 	}
 	return w
 }
@@ -66,7 +67,7 @@ func (st *wallStation) meanT(currents []complex128) float64 {
 	var flux complex128
 	for j, c := range currents {
 		if c != 0 {
-			flux += c * st.drop[j]
+			flux += portable.Times(c, st.drop[j])
 		}
 	}
 	return cabs(flux) / st.lengthM
@@ -136,7 +137,7 @@ func (l *linear[T]) wallPairs(piece, station int, currents []complex128) []float
 func (l *linear[T]) rms(k int, currents []complex128) (rmsT, boundT float64) {
 	square, area, slack := l.square(k, currents)
 	rmsT = math.Sqrt(square / area)
-	err := slack + 2*l.pairing(currents, l.squareDual(k, currents)) + 2*reactionFloor*square
+	err := slack + 2*l.pairing(currents, l.squareDual(k, currents)) + float64(2*reactionFloor*square)
 	return rmsT, err / (2 * math.Max(rmsT, math.Sqrt(err/area)) * area)
 }
 
@@ -157,7 +158,7 @@ func (l *linear[T]) stationDual(k, at int, currents []complex128) []float64 {
 		return d.eta
 	}
 	g := l.s.g
-	if l.work != nil && !l.take(l.again()+stationsAtOnce*l.cost().dual) {
+	if l.work != nil && !l.take(l.again()+float64(stationsAtOnce*l.cost().dual)) {
 		return unpaidEta(len(g.q.Tris))
 	}
 	wanted := []wallKey{key}
@@ -226,16 +227,16 @@ func (l *linear[T]) square(k int, currents []complex128) (square, area, slack fl
 			}
 			a := l.r.total(j, t)
 			for i := range a {
-				v := c * toComplex(a[i])
+				v := portable.Times(c, toComplex(a[i]))
 				re[i] += real(v)
 				im[i] += imag(v)
 			}
-			e += cabs(c) * l.r.eta[j][t]
+			e += float64(cabs(c) * l.r.eta[j][t])
 		}
 		kk := g.stiffness(t)
 		for i := range 6 {
 			for j := range 6 {
-				square += kk[i][j] * (re[i]*re[j] + im[i]*im[j])
+				square += float64(kk[i][j] * (float64(re[i]*re[j]) + float64(im[i]*im[j])))
 			}
 		}
 		slack += e * e / l.s.nuAbs(t)
@@ -262,14 +263,14 @@ func (l *linear[T]) squareDual(k int, currents []complex128) []float64 {
 			for j, c := range weights {
 				if c != 0 {
 					for i, v := range l.r.total(j, t) {
-						a[i] += c * v
+						a[i] += portable.ProductOf(c, v)
 					}
 				}
 			}
 			kk := g.stiffness(t)
 			for i, n := range six {
 				for j := range six {
-					b[n] += l.s.lift(kk[i][j]) * conj(a[j])
+					b[n] += portable.ProductOf(l.s.lift(kk[i][j]), conj(a[j]))
 				}
 			}
 		}
@@ -280,7 +281,7 @@ func (l *linear[T]) squareDual(k int, currents []complex128) []float64 {
 			continue
 		}
 		for t, e := range eta {
-			out[t] = math.Hypot(out[t], e)
+			out[t] = portable.Hypot(out[t], e)
 		}
 	}
 	return out
@@ -331,7 +332,7 @@ func (l *linear[T]) pairs(adjoint []float64) []float64 {
 	out := make([]float64, len(l.r.eta))
 	for j := range out {
 		for t, e := range l.r.eta[j] {
-			out[j] += e * adjoint[t]
+			out[j] += float64(e * adjoint[t])
 		}
 	}
 	return out
@@ -342,7 +343,7 @@ func weighed(currents []complex128, pairs []float64) float64 {
 	sum := 0.0
 	for j, c := range currents {
 		if c != 0 {
-			sum += cabs(c) * pairs[j]
+			sum += float64(cabs(c) * pairs[j])
 		}
 	}
 	return sum

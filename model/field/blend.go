@@ -6,6 +6,7 @@ import (
 	"busgauss/model/bounded"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/waveform"
 )
 
@@ -28,7 +29,7 @@ func (m *Model) FieldOf(c *waveform.Component) (*Field, error) {
 	if err != nil {
 		return nil, err
 	}
-	x := math.Log2(c.FreqHz / lowHz)
+	x := portable.Log2(c.FreqHz / lowHz)
 	out := *a
 	out.FreqHz = c.FreqHz
 	out.Method = a.Method + ", between solved frequencies"
@@ -41,7 +42,7 @@ func (m *Model) FieldOf(c *waveform.Component) (*Field, error) {
 const orderBound = 0.01
 
 // octaveHz returns the next lower power of two.
-func octaveHz(freqHz float64) float64 { return math.Exp2(math.Floor(math.Log2(freqHz))) }
+func octaveHz(freqHz float64) float64 { return portable.Exp2(math.Floor(portable.Log2(freqHz))) }
 
 // blend is the way of a field between two solved ones.
 type blend struct {
@@ -53,7 +54,7 @@ func (w blend) vec(a, b Vec) Vec {
 	keep, take := complex(1-w.x, 0), complex(w.x, 0)
 	out := a.Scale(keep).Add(b.Scale(take))
 	// Both stand in the same surroundings.
-	out.Bound += Vec{X: b.X - a.X, Y: b.Y - a.Y, Z: b.Z - a.Z}.Norm()/2 + orderBound*out.Norm()
+	out.Bound += Vec{X: b.X - a.X, Y: b.Y - a.Y, Z: b.Z - a.Z}.Norm()/2 + float64(orderBound*out.Norm())
 	return out
 }
 
@@ -86,7 +87,7 @@ func (w blend) reading(_ *Field, s *layout.Sensor, elements []layout.Element, b 
 	out := Reading{B: w.vec(low.B, high.B)}
 	keep, take := complex(1-w.x, 0), complex(w.x, 0)
 	out.Axis = low.Axis.Scale(keep).Add(high.Axis.Scale(take))
-	out.Axis.Bound += high.Axis.Add(low.Axis.Scale(-1)).Abs().Value/2 + orderBound*out.B.Norm()
+	out.Axis.Bound += high.Axis.Add(low.Axis.Scale(-1)).Abs().Value/2 + float64(orderBound*out.B.Norm())
 	return out
 }
 
@@ -104,9 +105,9 @@ func (s *shares) between(o *shares, x float64) *shares {
 		out.m[b], out.bound[b] = make([]complex128, len(s.m[b])), make([]float64, len(s.m[b]))
 		for c := range s.m[b] {
 			p, q := s.m[b][c], o.m[b][c]
-			out.m[b][c] = p*complex(1-x, 0) + q*complex(x, 0)
+			out.m[b][c] = portable.Times(p, complex(1-x, 0)) + portable.Times(q, complex(x, 0))
 			d := q - p
-			out.bound[b][c] = math.Hypot(real(d), imag(d)) / 2
+			out.bound[b][c] = portable.Hypot(real(d), imag(d)) / 2
 			if s.bound != nil && o.bound != nil {
 				out.bound[b][c] += math.Max(s.bound[b][c], o.bound[b][c])
 			}

@@ -2,11 +2,11 @@ package field
 
 import (
 	"math"
-	"math/cmplx"
 
 	"busgauss/model/bounded"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 )
 
 // solid is the way of a field in space: bars and iron as they end. Where nothing but bars conducts along z, what changes
@@ -190,20 +190,20 @@ func (w solid) carries(f *Field, q geom.Point3, src int, static Vec, section fun
 	still := *w.base
 	still.rough = f.rough
 	p0, pf := section(&still), section(f)
-	square := p0.X*p0.X + p0.Y*p0.Y + p0.Z*p0.Z
+	square := portable.Times(p0.X, p0.X) + portable.Times(p0.Y, p0.Y) + portable.Times(p0.Z, p0.Z)
 	if square == 0 {
 		return Vec{Bound: pf.Norm() + pf.Bound}
 	}
-	c := (p0.X*pf.X + p0.Y*pf.Y + p0.Z*pf.Z) / square
-	rest := Vec{X: pf.X - c*p0.X, Y: pf.Y - c*p0.Y, Z: pf.Z - c*p0.Z}
+	c := portable.Quotient(portable.Times(p0.X, pf.X)+portable.Times(p0.Y, pf.Y)+portable.Times(p0.Z, pf.Z), square)
+	rest := Vec{X: pf.X - portable.Times(c, p0.X), Y: pf.Y - portable.Times(c, p0.Y), Z: pf.Z - portable.Times(c, p0.Z)}
 	off := Vec{X: static.X - p0.X, Y: static.Y - p0.Y, Z: static.Z - p0.Z}.Norm() / p0.Norm()
 	size := static.Norm() / p0.Norm()
 	out := Vec{X: static.X, Y: static.Y, Z: static.Z, Bound: static.Bound}.Scale(c - 1).Add(rest)
-	change := cmplx.Abs(c-1)*static.Norm() + rest.Norm()
-	out.Bound += off*change + size*(pf.Bound+cmplx.Abs(c)*p0.Bound)
+	change := float64(portable.Abs(c-1)*static.Norm()) + rest.Norm()
+	out.Bound += float64(off*change) + float64(size*(pf.Bound+float64(portable.Abs(c)*p0.Bound)))
 	out.Quad = size * pf.Quad
 	if share := f.endShare(q.Z); share > 0 {
-		out.Bound += share * math.Max(change, leftAlone*answer(f, &still, q)*static.Norm())
+		out.Bound += float64(share * math.Max(change, leftAlone*answer(f, &still, q)*static.Norm()))
 	}
 	return out
 }
@@ -216,7 +216,7 @@ func carriedWall(static, still, moving bounded.Estimate, share float64) bounded.
 	}
 	k := moving.Value / still.Value
 	off := math.Abs(static.Value/still.Value - 1)
-	slack := math.Abs(k-1)*(off+share)*static.Value + (moving.High-moving.Low)/2*static.Value/still.Value
+	slack := float64(math.Abs(k-1)*(off+share)*static.Value) + (moving.High-moving.Low)/2*static.Value/still.Value
 	out := static.Scale(k)
 	return bounded.Estimate{Value: out.Value, Low: math.Max(0, out.Low-slack), High: out.High + slack}
 }

@@ -1,10 +1,9 @@
 package field
 
 import (
-	"math/cmplx"
-
 	"busgauss/model/bounded"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 )
 
 // Change is a reading per ampere at direct current and by how much it differs at a frequency,
@@ -16,10 +15,10 @@ type Change struct {
 
 // At returns the reading at the frequency over that at direct current, as a phasor.
 func (c Change) At() bounded.Phasor {
-	a := cmplx.Abs(c.Still.V)
-	ratio := bounded.Phasor{V: 1 + c.By.V/c.Still.V, Bound: c.By.Bound / a, Quad: c.By.Quad / a}
+	a := portable.Abs(c.Still.V)
+	ratio := bounded.Phasor{V: 1 + portable.Quotient(c.By.V, c.Still.V), Bound: c.By.Bound / a, Quad: c.By.Quad / a}
 	if room := a - c.Still.Bound; room > 0 {
-		ratio.Bound += cmplx.Abs(c.By.V) / a * c.Still.Bound / room
+		ratio.Bound += portable.Abs(c.By.V) / a * c.Still.Bound / room
 		return ratio
 	}
 	ratio.Bound = notKnown.Bound
@@ -79,8 +78,8 @@ func (long) change(f, still *Field, s *layout.Sensor, b layout.BarIndex) Reading
 	})
 	own := still.inSection(s.Elements(), b)
 	_, axis := f.sectionEndsT(s.Elements(), b)
-	if n := cmplx.Abs(own.Axis.V); n > 0 { // ends take the same share of the change
-		r.Axis.Bound += cmplx.Abs(r.Axis.V) * axis / n
+	if n := portable.Abs(own.Axis.V); n > 0 { // ends take the same share of the change
+		r.Axis.Bound += portable.Abs(r.Axis.V) * axis / n
 	}
 	return finiteDepth(f.layout, s, b, r)
 }

@@ -5,6 +5,7 @@ import (
 
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 )
 
 // A shield of finite depth gathers flux of the bar beyond its ends. How far the
@@ -53,7 +54,7 @@ func depthFactor(l *layout.Layout, i layout.ShieldIndex) float64 {
 	if r == 0 {
 		return 1
 	}
-	return (1 + wallPerWidth*r) * wallSpread
+	return (1 + float64(wallPerWidth*r)) * wallSpread
 }
 
 // DepthFactor is depthFactor times bendFactor where the plane section is used, 1 in space.
@@ -99,7 +100,7 @@ func depthLoss(l *layout.Layout) float64 {
 			continue // what it does with frequency: see endShare
 		}
 		if r := slenderness(l, layout.ShieldIndex(i)); r > 0 {
-			worst = math.Max(worst, ownLoss*math.Pow(r/1.1, ownLossPower)*ownLossSpread)
+			worst = math.Max(worst, ownLoss*portable.Pow(r/1.1, ownLossPower)*ownLossSpread)
 		}
 	}
 	return math.Min(worst, 1)
@@ -132,11 +133,11 @@ func finiteDepth(l *layout.Layout, s *layout.Sensor, b layout.BarIndex, r Readin
 		return r
 	}
 	if b == s.Reads {
-		r.B.Bound += loss * r.B.Norm()
-		r.Axis.Bound += loss * r.Axis.Abs().Value
+		r.B.Bound += float64(loss * r.B.Norm())
+		r.Axis.Bound += float64(loss * r.Axis.Abs().Value)
 		return r
 	}
-	r.B.Bound += strayAcross * r.B.Norm()
-	r.Axis.Bound += (strayAxisFactor - 1) * r.Axis.Abs().Value
+	r.B.Bound += float64(strayAcross * r.B.Norm())
+	r.Axis.Bound += float64((strayAxisFactor - 1) * r.Axis.Abs().Value)
 	return r
 }

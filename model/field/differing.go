@@ -32,7 +32,7 @@ func differing(n, o ironState, q geom.Point3, rough bool) Vec {
 	d, bound := a.of.Less(q, b.of, signA*signB)
 	left := make([]float64, len(a.currentsA))
 	for i := range left {
-		left[i] = a.currentsA[i] - signA*signB*b.currentsA[i]
+		left[i] = a.currentsA[i] - float64(signA*signB*b.currentsA[i])
 	}
 	return steady(d.Scale(signA)).inIron(bound, barsT(a.bars, left, q))
 }

@@ -28,7 +28,7 @@ func (f *Field) sectionEndsT(elements []layout.Element, b layout.BarIndex) (whol
 	}
 	along := 0.0
 	for _, e := range elements {
-		along += e.Weight * endError(bar, e.At).Z * e.U.Z
+		along += float64(e.Weight * endError(bar, e.At).Z * e.U.Z)
 	}
 	size := func(r Reading) (whole, axis float64) {
 		axis = r.Axis.Add(bounded.Phasor{V: complex(along, 0)}).Abs().High

@@ -2,10 +2,10 @@ package field
 
 import (
 	"math"
-	"math/cmplx"
 
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/si"
 )
 
@@ -73,11 +73,11 @@ func farOf(l *layout.Layout, elements []layout.Element, image float64, answer fu
 		}
 		w := complex(e.Weight, 0)
 		weight += w
-		onX, onY = onX+w*OnAxis(x, e.U).V, onY+w*OnAxis(y, e.U).V
-		spread += math.Abs(e.Weight) * e.At.XY().Sub(about).Norm()
+		onX, onY = onX+portable.Times(w, OnAxis(x, e.U).V), onY+portable.Times(w, OnAxis(y, e.U).V)
+		spread += float64(math.Abs(e.Weight) * e.At.XY().Sub(about).Norm())
 	}
 	uneven := image * most * spread / clearM(l)
-	return image*most*cmplx.Abs(weight) + uneven, image*math.Hypot(cmplx.Abs(onX), cmplx.Abs(onY)) + uneven
+	return float64(image*most*portable.Abs(weight)) + uneven, float64(image*portable.Hypot(portable.Abs(onX), portable.Abs(onY))) + uneven
 }
 
 // withFar puts the allowance of a reading in the place of the sum over its elements.

@@ -171,7 +171,7 @@ func (m *Model) linearWallT(i layout.ShieldIndex, iron []muRange) (float64, erro
 			return err
 		}
 		w, err := f.way.wall(f, i, s.BarsA(circuitA))
-		sum += factor * w.Most.High
+		sum += float64(factor * w.Most.High)
 		return err
 	}
 	for k := range cur.Components {

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/sharing"
 )
 
@@ -123,7 +124,7 @@ func (m *Model) shareBonds(s *shares) error {
 				sum += s.m[b][c]
 			}
 			for n, b := range bond.Bars {
-				s.m[b][c] = sum * complex(parts[n], 0)
+				s.m[b][c] = portable.Times(sum, complex(parts[n], 0))
 			}
 		}
 	}

@@ -3,13 +3,13 @@ package field
 import (
 	"fmt"
 	"math"
-	"math/cmplx"
 	"slices"
 	"sync"
 
 	"busgauss/model/closedform"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/space/eddy"
 	"busgauss/model/work"
 )
@@ -140,7 +140,7 @@ func (w *metals) addBars(l *layout.Layout) bool {
 		}
 		size := b.SectionCorners().Box().Size()
 		wide := math.Max(size.X, size.Y)
-		reach := half + (barReach+0.5)*wide
+		reach := half + float64((barReach+0.5)*wide)
 		end := barEnd{mid - reach, mid + reach, wide}
 		if b.LengthM.Set {
 			end.fromM, end.toM = math.Max(end.fromM, -b.LengthM.V/2), math.Min(end.toM, b.LengthM.V/2)
@@ -207,7 +207,7 @@ func (w *metals) resolved(l *layout.Layout, freqHz float64, ranges []muRange) (s
 			continue
 		}
 		mat := &l.Materials[l.Shields[p.shield].Material]
-		off := cmplx.Abs(closedform.SheetMu(freqHz, mat.SigmaSPerM.V, mu, mat.SheetM.V)/complex(mu, 0) - 1)
+		off := portable.Abs(portable.Quotient(closedform.SheetMu(freqHz, mat.SigmaSPerM.V, mu, mat.SheetM.V), complex(mu, 0)) - 1)
 		strayed = math.Max(strayed, off)
 	}
 	return strayed, true

@@ -6,6 +6,7 @@ import (
 
 	"busgauss/model/fem"
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 	"busgauss/model/space/eddy"
 )
 
@@ -109,14 +110,14 @@ func (w *metalsAt) change(q geom.Point3, src int, steadyT float64) Vec {
 			share = 1
 			continue
 		}
-		share = math.Max(share, math.Min(1, 3*math.Pow(b.widthM/e, 3)))
+		share = math.Max(share, math.Min(1, 3*portable.Pow(b.widthM/e, 3)))
 	}
 	x, y := w.alone.EddyB(q.XY())
 	crowd := 0.0
 	if src < len(x) { // a uniform field along z is none of the plane
 		crowd = Vec{X: x[src], Y: y[src]}.Norm()
 	}
-	v.Bound += share*(v.Norm()+crowd) + w.strayed*(v.Norm()+steadyT)
+	v.Bound += float64(share*(v.Norm()+crowd)) + float64(w.strayed*(v.Norm()+steadyT))
 	return v
 }
 

@@ -43,7 +43,7 @@ func (f *Field) OpenEndsT(s *layout.Sensor, c layout.CircuitIndex) float64 {
 		}
 		for _, e := range elements {
 			m := openEndsB(f.layout, mean, e.At.XY(), b).Scale(e.Weight)
-			axis += m.X*e.U.X + m.Y*e.U.Y
+			axis += float64(m.X*e.U.X) + float64(m.Y*e.U.Y)
 		}
 		return 0, math.Abs(axis)
 	})

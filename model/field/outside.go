@@ -18,7 +18,7 @@ func (m *Model) WireAt(q geom.Point3, w *layout.Wire) (Vec, error) {
 		return v, err
 	}
 	change, err := m.uniformChange(q, w.FreqHz.V)
-	v.Bound += change * v.Norm()
+	v.Bound += float64(change * v.Norm())
 	return v, err
 }
 

@@ -39,10 +39,10 @@ func (m *Model) passiveRMS(f *Field, i layout.ShieldIndex, peakA []complex128) b
 		det := u.Cross(v)
 		area += det / 2
 		for _, n := range element.Rule6() {
-			six += n.W * det * square(a.Add(u.Scale(n.Xi)).Add(v.Scale(n.Eta)))
+			six += float64(n.W * det * square(a.Add(u.Scale(n.Xi)).Add(v.Scale(n.Eta))))
 		}
 		for _, n := range element.Rule3() {
-			three += n.W * det * square(a.Add(u.Scale(n.Xi)).Add(v.Scale(n.Eta)))
+			three += float64(n.W * det * square(a.Add(u.Scale(n.Xi)).Add(v.Scale(n.Eta))))
 		}
 	}
 	rms := math.Sqrt(six / area)

@@ -11,6 +11,7 @@ import (
 	"busgauss/model/geom"
 	"busgauss/model/layout"
 	"busgauss/model/parallel"
+	"busgauss/model/portable"
 	"busgauss/model/space/iron"
 	"busgauss/model/work"
 )
@@ -256,8 +257,8 @@ func (p *phasorField) addEddies(sums []iron.Sum) []iron.Sum {
 func inTime(a []complex128) float64 {
 	re, all := 0.0, 0.0
 	for _, v := range a {
-		re += real(v) * real(v)
-		all += real(v)*real(v) + imag(v)*imag(v)
+		re += float64(real(v) * real(v))
+		all += float64(real(v)*real(v)) + float64(imag(v)*imag(v))
 	}
 	if all == 0 {
 		return 0
@@ -281,7 +282,7 @@ func (p *phasorField) at(f *Field, q geom.Point3, b layout.BarIndex) Vec {
 	v := phasor(re, im)
 	if !f.rough {
 		_, e := p.space.bars[b].B(q)
-		v = v.inIron(bound, e+1e-9*v.Norm())
+		v = v.inIron(bound, e+float64(1e-9*v.Norm()))
 	}
 	return v.Add(p.eddies(f, q, b))
 }
@@ -319,7 +320,7 @@ func (p *phasorField) eddies(f *Field, q geom.Point3, b layout.BarIndex) Vec {
 	for k, w := range keep.between(int(b), p.late[b]) {
 		x, y := planeB(p.lay.sparse, q.XY(), p.answer[b][k])
 		share := complex(keep.value(w, q.Z), 0)
-		out.X, out.Y = out.X+share*(known[k].X-x), out.Y+share*(known[k].Y-y)
+		out.X, out.Y = out.X+portable.Times(share, known[k].X-x), out.Y+portable.Times(share, known[k].Y-y)
 	}
 	if f.rough {
 		return out
@@ -336,7 +337,7 @@ func (p *phasorField) eddies(f *Field, q geom.Point3, b layout.BarIndex) Vec {
 		left *= phasor(re, im).Norm()
 	}
 	all := part(allEddies)
-	out.Bound = math.Max(strandShare, ends)*out.Norm() + ends*math.Max(all, left) + eddyMesh*all +
+	out.Bound = float64(math.Max(strandShare, ends)*out.Norm()) + float64(ends*math.Max(all, left)) + float64(eddyMesh*all) +
 		p.ironDoubt(b, int(b) == near, part(ironEddies), part(smoothing))
 	return out
 }
@@ -351,7 +352,7 @@ func (p *phasorField) ironDoubt(b layout.BarIndex, own bool, iron, smoothing flo
 			rest = math.Max(rest, k.rest[b])
 		}
 	}
-	doubt := (rest+answerShare+lateShare*p.late[b])*iron + smoothShare*smoothing
+	doubt := float64((rest+answerShare+float64(lateShare*p.late[b]))*iron) + float64(smoothShare*smoothing)
 	if own {
 		return doubtOwn * doubt
 	}

@@ -5,6 +5,7 @@ import (
 
 	"busgauss/model/bounded"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 )
 
 // wall returns the flux density of a piece of iron for currents of the bars.
@@ -19,7 +20,7 @@ func (p *phasorField) wall(f *Field, piece int, zM float64, peakA []complex128) 
 		part := func(k int, of func(b layout.BarIndex) float64) (peakT, rmsT float64) {
 			in := make([]complex128, partsOf*len(peakA))
 			for b, a := range peakA {
-				in[partsOf*b+k] = a * complex(of(layout.BarIndex(b)), 0)
+				in[partsOf*b+k] = portable.Times(a, complex(of(layout.BarIndex(b)), 0))
 			}
 			v := p.parts.Wall(piece, in)
 			return math.Max(v.PeakT, v.EndT), v.RmsT

@@ -10,6 +10,7 @@ import (
 	"busgauss/model/geom"
 	"busgauss/model/layout"
 	"busgauss/model/material"
+	"busgauss/model/portable"
 	"busgauss/model/work"
 )
 
@@ -229,7 +230,7 @@ func (p *plane) sketch(q geom.Point, b layout.BarIndex) SectionPoint {
 	out := SectionPoint{a, x, y}
 	if p.high != nil {
 		a, x, y := p.high.Sketch(q, int(b))
-		out = SectionPoint{(out.AWbPerM + a) / 2, (out.BxT + x) / 2, (out.ByT + y) / 2}
+		out = SectionPoint{portable.Quotient(out.AWbPerM+a, 2), portable.Quotient(out.BxT+x, 2), portable.Quotient(out.ByT+y, 2)}
 	}
 	return out
 }
@@ -249,9 +250,9 @@ func (p *plane) source(q geom.Point, src int, rough bool) Vec {
 		return v
 	}
 	w := planeAt(p.high, q, src, p.bars, rough)
-	half := Vec{X: (w.X - v.X) / 2, Y: (w.Y - v.Y) / 2}
+	half := Vec{X: portable.Quotient(w.X-v.X, 2), Y: portable.Quotient(w.Y-v.Y, 2)}
 	return Vec{
-		X: (v.X + w.X) / 2, Y: (v.Y + w.Y) / 2,
+		X: portable.Quotient(v.X+w.X, 2), Y: portable.Quotient(v.Y+w.Y, 2),
 		Bound: half.Norm() + math.Max(v.Bound, w.Bound),
 	}
 }

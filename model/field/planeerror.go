@@ -3,10 +3,10 @@ package field
 import (
 	"fmt"
 	"math"
-	"math/cmplx"
 
 	"busgauss/model/bounded"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 )
 
 // PlaneError is how far the plane section may be off at one sensor, as shares of
@@ -108,7 +108,7 @@ func (m *Model) planeErrorInSpace(f *Field, in *spaceField, s *layout.Sensor) (P
 		return out, &Unknown{ReadsNothing(l, s)}
 	}
 	share := func(section, space bounded.Phasor) bounded.Estimate {
-		d := cmplx.Abs(section.V - space.V)
+		d := portable.Abs(section.V - space.V)
 		return bounded.Around(d, section.Bound+space.Bound).Over(scale)
 	}
 	out.Worst = share(f.OwnInSection(s).Axis, f.Own(s).Axis)
@@ -121,7 +121,7 @@ func (m *Model) planeErrorInSpace(f *Field, in *spaceField, s *layout.Sensor) (P
 		e := share(section, space)
 		if !(e.Value <= out.Stray) {
 			out.Stray, out.Beside = e.Value, layout.CircuitIndex(c)
-			out.Factor = cmplx.Abs(space.V) / cmplx.Abs(section.V)
+			out.Factor = portable.Abs(space.V) / portable.Abs(section.V)
 		}
 		if !(e.High <= out.Worst.High) {
 			out.Worst = e
@@ -197,7 +197,7 @@ func (m *Model) StraightFor(s *layout.Sensor, limit float64) float64 {
 // DepthFor returns the depth from which on the own reading behind shield i is
 // within limit of the plane section, in metres, rounded up to a millimetre.
 func DepthFor(l *layout.Layout, i layout.ShieldIndex, limit float64) float64 {
-	r := 1.1 * math.Pow(limit/(ownLoss*ownLossSpread), 1/ownLossPower)
+	r := 1.1 * portable.Pow(limit/(ownLoss*ownLossSpread), 1/ownLossPower)
 	size := l.Shields[i].Region().Box().Size()
 	return math.Ceil(math.Max(size.X, size.Y)/r*1e3) / 1e3
 }

@@ -5,6 +5,7 @@ import (
 
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 )
 
 // posts are the places in the section of a bar between which eddy currents of the bar are
@@ -73,11 +74,11 @@ func gridPosts(b *layout.Bar, nearM float64) posts {
 // postRoots returns the roots of the Chebyshev polynomial of as many points as a singularity
 // at the imaginary distance asks for, in half widths.
 func postRoots(distance float64) []float64 {
-	rho := distance + math.Hypot(1, distance)
-	n := min(max(3, int(math.Ceil(-math.Log(postsError)/math.Log(rho)))), mostPosts)
+	rho := distance + portable.Hypot(1, distance)
+	n := min(max(3, int(math.Ceil(-portable.Log(postsError)/portable.Log(rho)))), mostPosts)
 	out := make([]float64, n)
 	for i := range out {
-		out[i] = math.Cos(math.Pi * (float64(i) + 0.5) / float64(n))
+		out[i] = portable.Cos(math.Pi * (float64(i) + 0.5) / float64(n))
 	}
 	return out
 }
@@ -99,22 +100,22 @@ func lagrange(nodes []float64, x float64) []float64 {
 
 func rimPosts(b *layout.Bar, nearM float64) posts {
 	a := b.Section.DiameterM.V / 2
-	n := 2*min(max(3, int(math.Ceil(-math.Log(postsError)/math.Log1p(nearM/a)))), mostPosts) + 1
+	n := 2*min(max(3, int(math.Ceil(-portable.Log(postsError)/portable.Log1p(nearM/a)))), mostPosts) + 1
 	out := posts{}
 	for i := range n {
-		s, c := math.Sincos(2 * math.Pi * float64(i) / float64(n))
+		s, c := portable.Sincos(2 * math.Pi * float64(i) / float64(n))
 		out.at = append(out.at, b.At.Point().Add(geom.Point{X: a * c, Y: a * s}))
 	}
 	out.shares = func(p geom.Point) []float64 {
 		d := p.Sub(b.At.Point())
-		r, angle := d.Norm()/a, math.Atan2(d.Y, d.X)
+		r, angle := d.Norm()/a, portable.Atan2(d.Y, d.X)
 		s := make([]float64, n)
 		for i := range s {
 			turn := angle - 2*math.Pi*float64(i)/float64(n)
 			sum, power := 1.0, 1.0
 			for m := 1; m <= n/2; m++ {
-				power *= r
-				sum += 2 * power * math.Cos(float64(m)*turn)
+				power = float64(power * r)
+				sum += float64(2 * power * portable.Cos(float64(m)*turn))
 			}
 			s[i] = sum / float64(n)
 		}

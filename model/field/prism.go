@@ -3,11 +3,11 @@ package field
 import (
 	"fmt"
 	"math"
-	"math/cmplx"
 
 	"busgauss/model/bounded"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/si"
 )
 
@@ -96,7 +96,7 @@ func toBarEndM(l *layout.Layout, s *layout.Shield, zM float64) float64 {
 			at = []geom.Point3{b.At.Point().Space(-b.LengthM.V / 2), b.At.Point().Space(b.LengthM.V / 2)}
 		}
 		for _, q := range at {
-			least = math.Min(least, math.Hypot(region.DistanceM(q.XY()), q.Z-zM))
+			least = math.Min(least, portable.Hypot(region.DistanceM(q.XY()), q.Z-zM))
 		}
 	}
 	return least
@@ -136,15 +136,15 @@ func joined(near, far Vec, beyond float64) Vec {
 	half := far.Add(near.Scale(-1)).Scale(complex((1+beyond)/2, 0))
 	out := Vec{X: near.X + half.X, Y: near.Y + half.Y, Z: near.Z + half.Z, Far: near.Far}
 	out.Quad = math.Max(near.Quad, far.Quad)
-	out.Bound = math.Hypot(math.Hypot(cmplx.Abs(half.X), cmplx.Abs(half.Y)), cmplx.Abs(half.Z)) + math.Max(near.Bound, (1+beyond)*far.Bound+beyond*near.Bound)
+	out.Bound = portable.Hypot(portable.Hypot(portable.Abs(half.X), portable.Abs(half.Y)), portable.Abs(half.Z)) + math.Max(near.Bound, float64((1+beyond)*far.Bound)+float64(beyond*near.Bound))
 	return out
 }
 
 // joinedEstimate is joined of two values that are not negative.
 func joinedEstimate(near, far bounded.Estimate, beyond float64) bounded.Estimate {
-	v := math.Max(0, far.Value+beyond*(far.Value-near.Value))
-	high := v + (1+beyond)*(far.High-far.Value) + beyond*(near.Value-near.Low)
-	low := math.Max(0, v-(1+beyond)*(far.Value-far.Low)-beyond*(near.High-near.Value))
+	v := math.Max(0, far.Value+float64(beyond*(far.Value-near.Value)))
+	high := v + float64((1+beyond)*(far.High-far.Value)) + float64(beyond*(near.Value-near.Low))
+	low := math.Max(0, v-float64((1+beyond)*(far.Value-far.Low))-float64(beyond*(near.High-near.Value)))
 	return bounded.Estimate{Value: (near.Value + v) / 2, Low: math.Min(near.Low, low), High: math.Max(near.High, high)}
 }
 

@@ -6,6 +6,7 @@ import (
 	"busgauss/model/fem"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/space"
 	"busgauss/model/space/iron"
 )
@@ -117,7 +118,7 @@ func (p *profile) fit(in *spaceField, still *fem.Solution, b *layout.Bar, src in
 		s := make([]geom.Point, len(at)) // the mean of both sides
 		for i, q := range at {
 			for _, sign := range []float64{-1, 1} {
-				r := geom.Point3{X: q.X, Y: q.Y, Z: p.midM + sign*z}
+				r := geom.Point3{X: q.X, Y: q.Y, Z: p.midM + float64(sign*z)}
 				v, _ := in.iron.B(r, src)
 				air, _ := in.bars[src].B(r)
 				s[i] = s[i].Add(driving(v.Sub(air).XY()).Scale(0.5))
@@ -160,7 +161,7 @@ func nearest(shape *[shapes][]geom.Point, s []geom.Point) (w [shapes]float64) {
 				base[k][i] = base[k][i].Sub(base[j][i].Scale(f))
 			}
 			for m := range of[k] {
-				of[k][m] -= f * of[j][m]
+				of[k][m] -= float64(f * of[j][m])
 			}
 		}
 		if n := dot(base[k], base[k]); n < 1e-3*dot(shape[k], shape[k]) {
@@ -169,7 +170,7 @@ func nearest(shape *[shapes][]geom.Point, s []geom.Point) (w [shapes]float64) {
 		}
 		f := dot(base[k], s) / dot(base[k], base[k])
 		for m := range w {
-			w[m] += f * of[k][m]
+			w[m] += float64(f * of[k][m])
 		}
 	}
 	return w
@@ -205,7 +206,7 @@ func (p *profile) smoothed(w []float64, lengthM float64) []float64 {
 		sum := 0.0
 		for i := range steps { // over x = z'−z in units of the length, by the middle of each step
 			x := reach * (float64(i) + 0.5) / steps
-			sum += math.Exp(-x) * (at(z+x*lengthM) + at(z-x*lengthM)) / 2 * reach / steps
+			sum += portable.Exp(-x) * (at(z+float64(x*lengthM)) + at(z-float64(x*lengthM))) / 2 * reach / steps
 		}
 		out[j] = sum
 		low = p.edgeM[j]
@@ -231,7 +232,7 @@ func (p *profile) between(b int, late float64) (out boxes) {
 	step := p.step(b)
 	for k := range out {
 		for j, v := range p.smooth[b][k] {
-			out[k] = append(out[k], v+late*step[k][j])
+			out[k] = append(out[k], v+float64(late*step[k][j]))
 		}
 	}
 	return out

@@ -3,11 +3,11 @@ package field
 import (
 	"fmt"
 	"math"
-	"math/cmplx"
 
 	"busgauss/model/bounded"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 )
 
 // inSection returns what the given elements read per ampere of bar b in the plane
@@ -47,7 +47,7 @@ func Summed(elements []layout.Element, at func(layout.Element) Vec) Reading {
 			Far: out.Axis.Far + a.Far}
 		size += v.Norm()
 	}
-	if cmplx.Abs(out.Axis.V) <= roundOff*size {
+	if portable.Abs(out.Axis.V) <= roundOff*size {
 		out.Axis.V = 0
 	}
 	return out
@@ -66,11 +66,11 @@ func ReadsNothing(l *layout.Layout, s *layout.Sensor) string {
 func OnAxis(v Vec, u geom.Point3) bounded.Phasor {
 	n, bound := 1.0, v.boundOn(u)
 	if v.Z == 0 {
-		n = math.Hypot(u.X, u.Y)
+		n = portable.Hypot(u.X, u.Y)
 		bound = math.Min(bound, v.Bound*n)
 	}
 	return bounded.Phasor{
-		V:     v.X*complex(u.X, 0) + v.Y*complex(u.Y, 0) + v.Z*complex(u.Z, 0),
+		V:     portable.Times(v.X, complex(u.X, 0)) + portable.Times(v.Y, complex(u.Y, 0)) + portable.Times(v.Z, complex(u.Z, 0)),
 		Bound: bound, Quad: v.Quad * n, Far: v.Far * n,
 	}
 }
@@ -155,7 +155,7 @@ func (f *Field) OwnA(s *layout.Sensor, circuitA []complex128) complex128 {
 	if s.Leg != layout.None {
 		return f.shares.BarsA(circuitA)[s.Leg]
 	}
-	return circuitA[s.Circuit] * complex(s.Sign, 0)
+	return portable.Times(circuitA[s.Circuit], complex(s.Sign, 0))
 }
 
 // single is element i by itself: with the weight 1, which it has from here on.

@@ -145,10 +145,10 @@ func (m *Model) StatePeak(i layout.ShieldIndex, cur *waveform.Currents) (bounded
 		if err != nil {
 			return bounded.Estimate{}, err
 		}
-		slack := (math.Abs(at.Value-still.Value) + math.Max(0, at.High-at.Value-(still.High-still.Value))) *
-			cur.PeakFactor
+		slack := float64((math.Abs(at.Value-still.Value) + math.Max(0, at.High-at.Value-(still.High-still.Value))) *
+			cur.PeakFactor)
 		if !cur.InMain(c) {
-			slack = at.High * cur.PeakFactor
+			slack = float64(at.High * cur.PeakFactor)
 		}
 		top.Low, top.High = math.Max(0, top.Low-slack), top.High+slack
 	}

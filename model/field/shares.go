@@ -4,11 +4,11 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"math/cmplx"
 
 	"busgauss/model/fem"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/sharing"
 	"busgauss/model/waveform"
 )
@@ -30,7 +30,7 @@ func (s *shares) BarsA(circuitA []complex128) []complex128 {
 	for b, row := range s.m {
 		for c, a := range circuitA {
 			if row[c] != 0 && a != 0 {
-				out[b] += row[c] * a
+				out[b] += portable.Times(row[c], a)
 			}
 		}
 	}
@@ -53,10 +53,10 @@ func (s *shares) sum(c layout.CircuitIndex, ofBar func(layout.BarIndex) Reading)
 		r := ofBar(layout.BarIndex(b))
 		one := r.Scale(row[c])
 		if doubt != 0 {
-			one.B.Bound += doubt * r.B.Norm()
-			one.Axis.Bound += doubt * cmplx.Abs(r.Axis.V)
+			one.B.Bound += float64(doubt * r.B.Norm())
+			one.Axis.Bound += float64(doubt * portable.Abs(r.Axis.V))
 		}
-		size += cmplx.Abs(one.Axis.V)
+		size += portable.Abs(one.Axis.V)
 		image.add(row[c], s.images[b])
 		if first {
 			out, first = one, false
@@ -66,7 +66,7 @@ func (s *shares) sum(c layout.CircuitIndex, ofBar func(layout.BarIndex) Reading)
 	}
 	left := image.left()
 	out.B.Far, out.Axis.Far = left*out.B.Far, left*out.Axis.Far
-	if cmplx.Abs(out.Axis.V) <= roundOff*size {
+	if portable.Abs(out.Axis.V) <= roundOff*size {
 		out.Axis.V = 0 // bars that cancel by symmetry, see Summed
 	}
 	return out
@@ -79,8 +79,8 @@ type imageSum struct {
 }
 
 func (i *imageSum) add(share complex128, image geom.Point) {
-	i.x, i.y = i.x+share*complex(image.X, 0), i.y+share*complex(image.Y, 0)
-	i.apart += cmplx.Abs(share) * image.Norm()
+	i.x, i.y = i.x+portable.Times(share, complex(image.X, 0)), i.y+portable.Times(share, complex(image.Y, 0))
+	i.apart += float64(portable.Abs(share) * image.Norm())
 }
 
 // left returns the share of the images by themselves that their sum is.
@@ -88,7 +88,7 @@ func (i *imageSum) left() float64 {
 	if i.apart == 0 {
 		return 1
 	}
-	return math.Min(1, math.Hypot(cmplx.Abs(i.x), cmplx.Abs(i.y))/i.apart)
+	return math.Min(1, portable.Hypot(portable.Abs(i.x), portable.Abs(i.y))/i.apart)
 }
 
 // ends returns the sum over the bars of circuit c of what their ends take, each with its
@@ -100,7 +100,7 @@ func (s *shares) ends(c layout.CircuitIndex, ofBar func(layout.BarIndex) (whole,
 			continue
 		}
 		whole, axis := ofBar(layout.BarIndex(b))
-		wholeT, axisT = wholeT+whole*cmplx.Abs(row[c]), axisT+axis*cmplx.Abs(row[c])
+		wholeT, axisT = wholeT+float64(whole*portable.Abs(row[c])), axisT+float64(axis*portable.Abs(row[c]))
 	}
 	return wholeT, axisT
 }
@@ -181,7 +181,7 @@ func (m *Model) solveShares(freqHz float64, at section) (*shares, error) {
 	}
 	for b := range low.m {
 		for c := range low.m[b] {
-			low.bound[b][c] += cmplx.Abs(high.m[b][c] - low.m[b][c])
+			low.bound[b][c] += portable.Abs(high.m[b][c] - low.m[b][c])
 		}
 	}
 	return low, nil
@@ -283,7 +283,7 @@ func doubts(s *fem.Solution, m [][]complex128, circuits []sharing.Circuit) [][]f
 		worst := 0.0
 		for x, i := range c.Bars {
 			for _, j := range c.Bars[:x] {
-				loop := cmplx.Abs(s.ImpedanceOhmPerM(i, i) + s.ImpedanceOhmPerM(j, j) - s.ImpedanceOhmPerM(i,
+				loop := portable.Abs(s.ImpedanceOhmPerM(i, i) + s.ImpedanceOhmPerM(j, j) - s.ImpedanceOhmPerM(i,
 					j) - s.ImpedanceOhmPerM(j, i))
 				bound := math.Max(s.ImpedanceBoundOhmPerM(i, i), s.ImpedanceBoundOhmPerM(j, j))
 				bound = math.Max(bound, s.ImpedanceBoundOhmPerM(i, j))
@@ -330,7 +330,7 @@ func (m *Model) steadyBarsA(circuitA []float64) ([]float64, error) {
 	out := make([]float64, len(m.Layout.Bars))
 	for b, row := range s.m {
 		for c, a := range circuitA {
-			out[b] += real(row[c]) * a
+			out[b] += float64(real(row[c]) * a)
 		}
 	}
 	return out, nil

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 )
 
 // LegEffect is what the resistance of one leg of a circuit does to a reading of it.
@@ -36,13 +37,13 @@ func (f *Field) LegEffects(m *Model, s *layout.Sensor, spread float64) ([]LegEff
 		}
 		e := LegEffect{Leg: leg.Bar}
 		if s.Leg != layout.None {
-			e.Share = other.of(s.Leg, s.Circuit)/f.shares.of(s.Leg, s.Circuit) - 1
+			e.Share = portable.Quotient(other.of(s.Leg, s.Circuit), f.shares.of(s.Leg, s.Circuit)) - 1
 		} else {
 			var change complex128
 			for _, k := range c.Members {
-				change += (other.of(k.Bar, s.Circuit) - f.shares.of(k.Bar, s.Circuit)) * f.OfBar(s, k.Bar).Axis.V
+				change += portable.Times(other.of(k.Bar, s.Circuit)-f.shares.of(k.Bar, s.Circuit), f.OfBar(s, k.Bar).Axis.V)
 			}
-			e.Share = change * complex(s.Sign, 0) / f.Own(s).Axis.V
+			e.Share = portable.Quotient(portable.Times(change, complex(s.Sign, 0)), f.Own(s).Axis.V)
 		}
 		out = append(out, e)
 	}
@@ -72,12 +73,12 @@ func (m *Model) sharesAt(f *Field, c layout.CircuitIndex, j int, spread float64)
 		return nil, err
 	}
 	b := own.Members[j].Bar
-	more := r[b][b] * complex(spread, 0)
+	more := portable.Times(r[b][b], complex(spread, 0))
 	if f.FreqHz == 0 {
 		z = r
 	} else {
 		if m.pathed(c) { // impedances are those of a metre
-			more /= complex(pathM(&m.Layout.Bars[b]), 0)
+			more = portable.Quotient(more, complex(pathM(&m.Layout.Bars[b]), 0))
 		}
 		impedances(dividing(f.section).low, z)
 	}

@@ -3,6 +3,7 @@ package field
 import (
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/waveform"
 )
 
@@ -31,7 +32,7 @@ func (m *Model) Sketch(c *waveform.Component) (func(geom.Point) SectionPoint, er
 		if s, ok := n.(sectionState); ok {
 			return func(q geom.Point) SectionPoint {
 				a, x, y := s.of.Sketch(q)
-				return SectionPoint{complex(sign*a, 0), complex(sign*x, 0), complex(sign*y, 0)}
+				return SectionPoint{complex(float64(sign*a), 0), complex(float64(sign*x), 0), complex(float64(sign*y), 0)}
 			}, nil
 		}
 	}
@@ -42,9 +43,9 @@ func (m *Model) Sketch(c *waveform.Component) (func(geom.Point) SectionPoint, er
 				continue
 			}
 			p := f.section.sketch(q, layout.BarIndex(b))
-			sum.AWbPerM += i * p.AWbPerM
-			sum.BxT += i * p.BxT
-			sum.ByT += i * p.ByT
+			sum.AWbPerM += portable.Times(i, p.AWbPerM)
+			sum.BxT += portable.Times(i, p.BxT)
+			sum.ByT += portable.Times(i, p.ByT)
 		}
 		return sum
 	}, nil

@@ -275,7 +275,7 @@ func (f *spaceField) atEnd(q geom.Point3, src int, rough bool) Vec {
 	}
 	v := steady(b)
 	if !rough {
-		v = v.inIron(bound, rest+1e-9*v.Norm())
+		v = v.inIron(bound, rest+float64(1e-9*v.Norm()))
 	}
 	return v
 }

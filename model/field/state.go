@@ -114,7 +114,7 @@ func (m *Model) stateKey(currentsA []float64, sign float64) string {
 	key.WriteString(m.stateLevelKey())
 	for _, a := range currentsA {
 		key.WriteByte(' ')
-		key.WriteString(strconv.FormatFloat(sign*a+0, 'g', 12, 64))
+		key.WriteString(strconv.FormatFloat(float64(sign*a)+0, 'g', 12, 64))
 	}
 	return key.String()
 }
@@ -294,7 +294,7 @@ func barsT(bars []*space.Conductor, currentsA []float64, q geom.Point3) float64 
 	sum := 0.0
 	for b, a := range currentsA {
 		_, e := bars[b].B(q)
-		sum += e * math.Abs(a)
+		sum += float64(e * math.Abs(a))
 	}
 	return sum
 }

@@ -2,12 +2,12 @@ package field
 
 import (
 	"math"
-	"math/cmplx"
 	"sync"
 
 	"busgauss/model/fem"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/space/iron"
 	"busgauss/model/work"
 )
@@ -73,7 +73,7 @@ func (m *Model) strandsOf(in *spaceField) (*strandLayout, error) {
 func (y *strandLayout) weights(one complex128, alone []complex128, answer [shapes][]complex128, of func(*profile) boxes) []complex128 {
 	out := make([]complex128, 0, y.count)
 	for _, w := range alone {
-		out = append(out, one*w)
+		out = append(out, portable.Times(one, w))
 	}
 	first := 0
 	for k, s := range y.sparse {
@@ -85,7 +85,7 @@ func (y *strandLayout) weights(one complex128, alone []complex128, answer [shape
 			for i := range s.at {
 				var sum complex128
 				for n := range answer {
-					sum += complex(w[n][j], 0) * answer[n][first+i]
+					sum += portable.Times(complex(w[n][j], 0), answer[n][first+i])
 				}
 				out = append(out, sum)
 			}
@@ -156,7 +156,7 @@ func strandEnds(f *Field, zM float64) float64 {
 		if !(toEndM > 1.5*widthM) {
 			return 1
 		}
-		worst = math.Max(worst, math.Min(1, 3*math.Pow(widthM/toEndM, 3)))
+		worst = math.Max(worst, math.Min(1, 3*portable.Pow(widthM/toEndM, 3)))
 	}
 	return worst
 }
@@ -164,7 +164,7 @@ func strandEnds(f *Field, zM float64) float64 {
 // uniformAnswer returns what eddy currents make of a uniform field at q, over what of it is there.
 func uniformAnswer(s *fem.Solution, q geom.Point3, dir int, eddyX, eddyY complex128) float64 {
 	x, y := s.RoughUniform(q.XY(), dir)
-	return math.Hypot(cmplx.Abs(eddyX), cmplx.Abs(eddyY)) / math.Hypot(cmplx.Abs(x), cmplx.Abs(y))
+	return portable.Hypot(portable.Abs(eddyX), portable.Abs(eddyY)) / portable.Hypot(portable.Abs(x), portable.Abs(y))
 }
 
 // strandShare is the part of what the section corrects that may be off in space and in

@@ -6,6 +6,7 @@ import (
 	"busgauss/model/fem"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/space"
 )
 
@@ -42,7 +43,7 @@ func newStrands(b *layout.Bar, c *space.Conductor, clearM, errorShare float64) *
 	// the sum of the half axes of the ellipse round the foci ±half that reaches the iron.
 	count := func(half float64, most int) int {
 		x := clearM / half
-		n := math.Ceil(-math.Log(errorShare) / (2 * math.Log(x+math.Hypot(1, x))))
+		n := math.Ceil(-portable.Log(errorShare) / (2 * portable.Log(x+portable.Hypot(1, x))))
 		return int(math.Min(math.Max(n, fewestStrands), float64(most)))
 	}
 	most := [2]int{mostAcross, mostDeep}
@@ -61,7 +62,7 @@ func newStrands(b *layout.Bar, c *space.Conductor, clearM, errorShare float64) *
 }
 
 // chebyshev returns node i of n in −1 … 1.
-func chebyshev(i, n int) float64 { return -math.Cos(math.Pi * (float64(i) + 0.5) / float64(n)) }
+func chebyshev(i, n int) float64 { return -portable.Cos(math.Pi * (float64(i) + 0.5) / float64(n)) }
 
 // nodal returns by how much a place x in −1 … 1 is that of each of n nodes:
 // 1/n + 2/n Σ T_k(x) T_k(x_i).
@@ -70,8 +71,8 @@ func nodal(x float64, n int, out []float64) {
 		y := chebyshev(i, n)
 		sum, t0, t1, u0, u1 := 1.0, 1.0, x, 1.0, y
 		for k := 1; k < n; k++ {
-			sum += 2 * t1 * u1
-			t0, t1, u0, u1 = t1, 2*x*t1-t0, u1, 2*y*u1-u0
+			sum += float64(2 * t1 * u1)
+			t0, t1, u0, u1 = t1, float64(2*x*t1)-t0, u1, float64(2*y*u1)-u0
 		}
 		out[i] = sum / float64(n)
 	}
@@ -117,9 +118,9 @@ func weights(list []*strands, e fem.EddyCurrents) [][]complex128 {
 		for src := range out {
 			a, to := e.A[src][i], out[src][first[k]:]
 			for y := range s.ny {
-				f := a * complex(sy[y], 0)
+				f := portable.Times(a, complex(sy[y], 0))
 				for x := range s.nx {
-					to[y*s.nx+x] += f * complex(sx[x], 0)
+					to[y*s.nx+x] += portable.Times(f, complex(sx[x], 0))
 				}
 			}
 		}
@@ -135,7 +136,7 @@ func weights(list []*strands, e fem.EddyCurrents) [][]complex128 {
 				sum += w
 			}
 			for i := range of {
-				of[i] -= sum / complex(float64(len(of)), 0)
+				of[i] -= portable.Quotient(sum, complex(float64(len(of)), 0))
 			}
 		}
 	}
@@ -154,14 +155,14 @@ func planeB(list []*strands, p geom.Point, w []complex128) (bx, by complex128) {
 		var x, y complex128
 		for _, at := range s.at {
 			d := q.Sub(at)
-			f := complex(2e-7/d.Dot(d), 0) * w[k]
-			x -= f * complex(d.Y, 0)
-			y += f * complex(d.X, 0)
+			f := portable.Times(complex(2e-7/d.Dot(d), 0), w[k])
+			x -= portable.Times(f, complex(d.Y, 0))
+			y += portable.Times(f, complex(d.X, 0))
 			k++
 		}
-		sin, cos := math.Sincos(s.bar.TurnRad.V)
-		bx += x*complex(cos, 0) - y*complex(sin, 0)
-		by += x*complex(sin, 0) + y*complex(cos, 0)
+		sin, cos := portable.Sincos(s.bar.TurnRad.V)
+		bx += portable.Times(x, complex(cos, 0)) - portable.Times(y, complex(sin, 0))
+		by += portable.Times(x, complex(sin, 0)) + portable.Times(y, complex(cos, 0))
 	}
 	return bx, by
 }

@@ -6,6 +6,7 @@ import (
 	"busgauss/model/closedform"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 )
 
 // thinLimit is the largest √(width·thickness) over skin depth at which a
@@ -69,10 +70,10 @@ func leftOutAt(b *layout.Bar) (own, neighbour share, ok bool) {
 		if aspect > high.aspect {
 			continue
 		}
-		x := math.Log(aspect/low.aspect) / math.Log(high.aspect/low.aspect)
+		x := portable.Log(aspect/low.aspect) / portable.Log(high.aspect/low.aspect)
 		between := func(a, b share) share {
-			return share{leftOutSafety * (a.inPhase + x*(b.inPhase-a.inPhase)),
-				leftOutSafety * (a.quadrature + x*(b.quadrature-a.quadrature))}
+			return share{leftOutSafety * (a.inPhase + float64(x*(b.inPhase-a.inPhase))),
+				leftOutSafety * (a.quadrature + float64(x*(b.quadrature-a.quadrature)))}
 		}
 		return between(low.own, high.own), between(low.neighbour, high.neighbour), true
 	}

@@ -1,9 +1,8 @@
 package field
 
 import (
-	"math/cmplx"
-
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 )
 
 // Together returns circuitA with what bars that are bonded to each other are given moved to the first of them: they
@@ -38,9 +37,9 @@ func Together(l *layout.Layout, circuitA []complex128) []complex128 {
 func sumOf(given []complex128) (sum complex128) {
 	size := 0.0
 	for _, a := range given {
-		sum, size = sum+a, size+cmplx.Abs(a)
+		sum, size = sum+a, size+portable.Abs(a)
 	}
-	if cmplx.Abs(sum) <= roundOff*size {
+	if portable.Abs(sum) <= roundOff*size {
 		return 0
 	}
 	return sum

@@ -2,9 +2,9 @@ package field
 
 import (
 	"math"
-	"math/cmplx"
 
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 	"busgauss/model/space/iron"
 )
 
@@ -22,11 +22,11 @@ type Vec struct {
 
 // Norm returns the root of |X|² + |Y|² + |Z|².
 func (v Vec) Norm() float64 {
-	n := math.Hypot(cmplx.Abs(v.X), cmplx.Abs(v.Y))
+	n := portable.Hypot(portable.Abs(v.X), portable.Abs(v.Y))
 	if v.Z == 0 {
 		return n
 	}
-	return math.Hypot(n, cmplx.Abs(v.Z))
+	return portable.Hypot(n, portable.Abs(v.Z))
 }
 
 // Add returns the sum, bounds added.
@@ -43,8 +43,8 @@ func (v Vec) Scale(c complex128) Vec {
 	if c == 1 {
 		return v
 	}
-	a := cmplx.Abs(c)
-	out := Vec{v.X * c, v.Y * c, v.Z * c, v.Bound * a, v.Quad * a, v.Far * a, v.Saved}
+	a := portable.Abs(c)
+	out := Vec{portable.Times(v.X, c), portable.Times(v.Y, c), portable.Times(v.Z, c), v.Bound * a, v.Quad * a, v.Far * a, v.Saved}
 	for i := range out.Saved {
 		out.Saved[i] *= a
 	}
@@ -53,7 +53,7 @@ func (v Vec) Scale(c complex128) Vec {
 
 // boundOn returns the half width of the error of v along the unit vector u.
 func (v Vec) boundOn(u geom.Point3) float64 {
-	sum := math.Abs(u.X)*(v.Bound-v.Saved[0]) + math.Abs(u.Y)*(v.Bound-v.Saved[1]) + math.Abs(u.Z)*(v.Bound-v.Saved[2])
+	sum := float64(math.Abs(u.X)*(v.Bound-v.Saved[0])) + float64(math.Abs(u.Y)*(v.Bound-v.Saved[1])) + float64(math.Abs(u.Z)*(v.Bound-v.Saved[2]))
 	return math.Min(v.Bound, sum)
 }
 

@@ -8,6 +8,7 @@ import (
 	"busgauss/model/fem"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/space/eddy"
 	"busgauss/model/work"
 )
@@ -51,7 +52,7 @@ func (w *walls) at(freqHz float64, response, small *eddy.Response, with, without
 			first := w.first[f.Piece]
 			for j, share := range w.posts[f.Piece].shares(f.At) {
 				for k, a := range f.CurrentA { // a uniform field along z is none of the plane
-					out.crowd[i][k][first+j] += a * complex(share, 0)
+					out.crowd[i][k][first+j] += portable.Times(a, complex(share, 0))
 				}
 			}
 		}
@@ -92,7 +93,7 @@ func (w *wallsAt) moved(q geom.Point3, src int) wallField {
 			var c Vec
 			for j, a := range w.crowd[i][k] {
 				if a != 0 {
-					c = c.Add(Vec{X: a * complex(lines[j].X, 0), Y: a * complex(lines[j].Y, 0), Z: a * complex(lines[j].Z, 0)})
+					c = c.Add(Vec{X: portable.Times(a, complex(lines[j].X, 0)), Y: portable.Times(a, complex(lines[j].Y, 0)), Z: portable.Times(a, complex(lines[j].Z, 0))})
 				}
 			}
 			out[k].crowdT = math.Max(out[k].crowdT, c.Norm())
@@ -121,7 +122,7 @@ func (w *wallsAt) change(f *Field, q geom.Point3, src int) Vec {
 			share = math.Max(share, 1)
 		}
 	}
-	v.Bound += share*got.crowdT + half*got.bT[0].Add(got.bT[1].Scale(-1)).Norm()
+	v.Bound += float64(share*got.crowdT) + float64(half*got.bT[0].Add(got.bT[1].Scale(-1)).Norm())
 	return v
 }
 

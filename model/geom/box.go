@@ -1,6 +1,10 @@
 package geom
 
-import "math"
+import (
+	"math"
+
+	"busgauss/model/portable"
+)
 
 // Box is an axis-parallel rectangle, Min its lower left corner and Max its
 // upper right one. A box with Min above Max is empty; EmptyBox is the neutral
@@ -29,7 +33,7 @@ func (b Box) Contains(q Point) bool {
 
 // DistanceM returns the distance of q from b, 0 in it.
 func (b Box) DistanceM(q Point) float64 {
-	return math.Hypot(math.Max(0, math.Max(b.Min.X-q.X, q.X-b.Max.X)), math.Max(0, math.Max(b.Min.Y-q.Y, q.Y-b.Max.Y)))
+	return portable.Hypot(math.Max(0, math.Max(b.Min.X-q.X, q.X-b.Max.X)), math.Max(0, math.Max(b.Min.Y-q.Y, q.Y-b.Max.Y)))
 }
 
 // Join returns the smallest box that holds both b and c.

@@ -1,6 +1,10 @@
 package geom
 
-import "math"
+import (
+	"math"
+
+	"busgauss/model/portable"
+)
 
 // Rectangle returns the rectangle of the given width (along x) and thickness
 // (along y) about the origin, beginning at its lower left corner.
@@ -24,7 +28,7 @@ func Circle(radiusM float64, n int) Polygon {
 // has the area of the circle; its corners lie outside the circle.
 func CircleSameArea(radiusM float64, n int) Polygon {
 	step := 2 * math.Pi / float64(n)
-	return Circle(radiusM*math.Sqrt(step/math.Sin(step)), n)
+	return Circle(radiusM*math.Sqrt(step/portable.Sin(step)), n)
 }
 
 // Channel returns a U section. The local origin is the middle of the inner
@@ -62,7 +66,7 @@ func Ring(innerM, wallM, slitM float64, n int) Region {
 // arc returns points on the circle from the left side of the slit round the
 // bottom to its right side, counter-clockwise.
 func arc(radiusM, slitM float64, n int) Polygon {
-	half := math.Asin(slitM / 2 / radiusM)
+	half := portable.Asin(slitM / 2 / radiusM)
 	sweep := 2*math.Pi - 2*half
 	steps := int(math.Ceil(sweep / (2 * math.Pi) * float64(n)))
 	p := make(Polygon, steps+1)

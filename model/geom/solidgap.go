@@ -118,9 +118,9 @@ func segmentGap3M(p0, p1, q0, q1 Point3) float64 {
 	c, f := u.Dot(w), v.Dot(w)
 	s := 0.0
 	if n := u.Cross(v); n.Dot(n) > 1e-20*a*e { // not parallel
-		s = math.Min(1, math.Max(0, (b*f-c*e)/n.Dot(n)))
+		s = math.Min(1, math.Max(0, (float64(b*f)-float64(c*e))/n.Dot(n)))
 	}
-	t := (b*s + f) / e
+	t := (float64(b*s) + f) / e
 	if t < 0 {
 		t, s = 0, math.Min(1, math.Max(0, -c/a))
 	} else if t > 1 {

@@ -39,7 +39,7 @@ func (p place) between() bool { return p.lo != p.hi }
 // value interpolates linearly between the rows of p.
 func (p place) value(column func(int) float64) float64 {
 	low := column(p.lo)
-	return low + (column(p.hi)-low)*p.share
+	return low + float64((column(p.hi)-low)*p.share)
 }
 
 // text writes v with at most four significant digits and no exponent.

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 )
 
 // HasBody reports whether the part of s declares its whole body.
@@ -117,10 +118,10 @@ func (p *Placement) yawed(centre geom.Point, corners []geom.Point, halfM float64
 	for _, c := range corners {
 		far = math.Max(far, c.Sub(centre).Norm())
 		for _, d := range []geom.Point{{X: 1, Y: 1}, {X: -1, Y: 1}, {X: 1, Y: -1}, {X: -1, Y: -1}} {
-			out = append(out, c.Add(d.Scale(halfM*math.Sin(yaw))))
+			out = append(out, c.Add(d.Scale(halfM*portable.Sin(yaw))))
 		}
 	}
-	return out, halfM + far*math.Sin(yaw) + given0(p.ZM)
+	return out, halfM + float64(far*portable.Sin(yaw)) + given0(p.ZM)
 }
 
 // swept returns points whose hull holds all places that the corners take when they
@@ -140,7 +141,7 @@ func (p *Placement) swept(centre geom.Point, corners []geom.Point) []geom.Point 
 				centre.Add(geom.Point{X: r, Y: -r}), centre.Add(geom.Point{X: -r, Y: -r}))
 		default: // the arc and the two tangents at its ends
 			turned = append(turned, centre.Add(d.Rotate(tilt)), centre.Add(d.Rotate(-tilt)),
-				centre.Add(d.Scale(1/math.Cos(tilt))))
+				centre.Add(d.Scale(1/portable.Cos(tilt))))
 		}
 	}
 	if x == 0 && y == 0 {

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"busgauss/model/portable"
 	"busgauss/model/span"
 )
 
@@ -54,7 +55,7 @@ func (c *Cut) Taken(xM, zM, widthM float64) bool {
 	for _, r := range c.rounded(widthM) {
 		dx := math.Max(0, math.Max(r.x0-xM, xM-r.x1))
 		dz := math.Max(0, math.Max(r.z0-zM, zM-r.z1))
-		if r.radius > 0 && math.Hypot(dx, dz) < r.radius || r.x0 < xM && xM < r.x1 && r.z0 < zM && zM < r.z1 {
+		if r.radius > 0 && portable.Hypot(dx, dz) < r.radius || r.x0 < xM && xM < r.x1 && r.z0 < zM && zM < r.z1 {
 			return true
 		}
 	}
@@ -69,7 +70,7 @@ func (c *Cut) GapM(d *Cut, widthM float64) float64 {
 		for _, q := range d.rounded(widthM) {
 			dx := math.Max(0, math.Max(p.x0-q.x1, q.x0-p.x1))
 			dz := math.Max(0, math.Max(p.z0-q.z1, q.z0-p.z1))
-			gap = math.Min(gap, math.Hypot(dx, dz)-p.radius-q.radius)
+			gap = math.Min(gap, portable.Hypot(dx, dz)-p.radius-q.radius)
 		}
 	}
 	return gap
@@ -107,7 +108,7 @@ func (c *Cut) Spreads(zM, widthM float64) []Spread {
 	var out []Spread
 	for _, r := range c.rounded(widthM) {
 		dz := math.Max(0, math.Max(r.z0-zM, zM-r.z1))
-		half := math.Sqrt(math.Max(0, r.radius*r.radius-dz*dz))
+		half := math.Sqrt(math.Max(0, float64(r.radius*r.radius)-float64(dz*dz)))
 		out = append(out, Spread{math.Max(r.x0-half, -widthM/2), math.Min(r.x1+half, widthM/2)})
 	}
 	return out

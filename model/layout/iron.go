@@ -20,7 +20,7 @@ func (l *Layout) SaturationShare(m *Material) float64 {
 			}
 		}
 		for _, t := range []float64{from, to} {
-			share = math.Min(share, 1+m.SaturationPerK.V*(t-m.MeasuredAtC.V))
+			share = math.Min(share, 1+float64(m.SaturationPerK.V*(t-m.MeasuredAtC.V)))
 		}
 	}
 	return share * (1 - m.SaturationTol.V)
@@ -69,7 +69,7 @@ func (m *Material) ConductivityShares() (low, high float64) {
 	low, high = 1, 1
 	if m.AlphaPerK.Set && m.TemperatureFromC.Set && m.TemperatureToC.Set {
 		for _, t := range []float64{m.TemperatureFromC.V, m.TemperatureToC.V} {
-			k := 1 / (1 + m.AlphaPerK.V*(t-20))
+			k := 1 / (1 + float64(m.AlphaPerK.V*(t-20)))
 			low, high = math.Min(low, k), math.Max(high, k)
 		}
 	}

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 )
 
 // Leg is one straight piece of a bar in space, listed in the direction in which a
@@ -30,7 +31,7 @@ const straight = 1e-9
 // the layout why a run is no bar: it turns straight back, it is bent tighter
 // than its section allows, or it is not along z at the section.
 func (b *Bar) Legs() ([]Leg, error) {
-	s, c := math.Sincos(b.TurnRad.V)
+	s, c := portable.Sincos(b.TurnRad.V)
 	u, v := geom.Point3{X: c, Y: s}, geom.Point3{X: -s, Y: c}
 	z := geom.Point3{Z: 1}
 	if len(b.Run) == 0 {

@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 	"busgauss/model/span"
 )
 
@@ -139,7 +140,7 @@ func (t *part) meetUpright(u *part) Contact {
 		out.GapM = along
 		out.SlackM = 0
 	default:
-		out.GapM = math.Hypot(across, along)
+		out.GapM = portable.Hypot(across, along)
 	}
 	return out
 }
@@ -185,7 +186,7 @@ func (p *Piece) DistanceM(q geom.Point3) (float64, error) {
 				across = math.Max(0, q.XY().Sub(t.centre).Norm()-t.radiusM)
 			}
 			along := math.Max(0, math.Max(t.lowM-q.Z, q.Z-t.highM))
-			least = math.Min(least, math.Hypot(across, along))
+			least = math.Min(least, portable.Hypot(across, along))
 			continue
 		}
 		made, err := t.solids()

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 	"busgauss/model/span"
 )
 
@@ -51,7 +52,7 @@ type part struct {
 
 // offCircleM returns how far inside a circle of radius rM the middle of a side of
 // its inscribed polygon of 128 corners lies: r·(1 - cos(π/128)), 3.0e-4 of r.
-func offCircleM(rM float64) float64 { return rM * (1 - math.Cos(math.Pi/128)) }
+func offCircleM(rM float64) float64 { return rM * (1 - portable.Cos(math.Pi/128)) }
 
 // Pieces returns all bars and then all shields of l, in file order. Where no length,
 // run or depth is declared they go on along z for ever.
@@ -99,7 +100,7 @@ func (p *Piece) sweep() {
 			corners = append(corners, c.Add(d))
 		}
 	}
-	p.looseM -= math.Hypot(x, y)
+	p.looseM -= portable.Hypot(x, y)
 	t := &p.parts[0]
 	t.region = geom.Solid(geom.Hull(corners))
 	b := t.region.Box()
@@ -119,7 +120,7 @@ func (p *Piece) loose(t *Placement, at geom.Point) float64 {
 			far = math.Max(far, c.XY().Sub(at).Norm())
 		}
 	}
-	return math.Hypot(given0(t.XM), given0(t.YM)) + far*math.Abs(given0(t.TiltRad))
+	return portable.Hypot(given0(t.XM), given0(t.YM)) + float64(far*math.Abs(given0(t.TiltRad)))
 }
 
 func uprightPart(p *Piece, reach float64) part {
@@ -191,7 +192,7 @@ func barPiece(b *Bar, reach float64) Piece {
 		return p
 	}
 	if len(legs) == 0 { // long, with cuts
-		s, c := math.Sincos(b.TurnRad.V)
+		s, c := portable.Sincos(b.TurnRad.V)
 		z, at := geom.Point3{Z: 1}, geom.Point3{X: b.At.X.V, Y: b.At.Y.V}
 		legs = []Leg{{From: at.Sub(z.Scale(reach)), To: at.Add(z.Scale(reach)), Along: z,
 			U: geom.Point3{X: c, Y: s}, V: geom.Point3{X: -s, Y: c}, FromNormal: z, ToNormal: z}}

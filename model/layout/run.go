@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 )
 
 // RunError says why the run of a bar is no bar. Point is the index of the point of
@@ -52,7 +53,7 @@ func (b *Bar) SectionPass() (leg int, near geom.Point3, offM float64) {
 		off, z := p.Sub(at).Norm(), 0.0
 		along := alongZ(d.Scale(1 / length))
 		if along {
-			off, z = math.Hypot(p.X-at.X, p.Y-at.Y), math.Abs(p.Z)
+			off, z = portable.Hypot(p.X-at.X, p.Y-at.Y), math.Abs(p.Z)
 		}
 		better := off < offM-OffPlaceM || math.Abs(off-offM) <= OffPlaceM && z < height
 		if along && !found || along == found && better {
@@ -63,7 +64,7 @@ func (b *Bar) SectionPass() (leg int, near geom.Point3, offM float64) {
 }
 
 // alongZ reports whether a unit vector is that of z, either way.
-func alongZ(unit geom.Point3) bool { return math.Hypot(unit.X, unit.Y) <= straight }
+func alongZ(unit geom.Point3) bool { return portable.Hypot(unit.X, unit.Y) <= straight }
 
 // HomeLeg returns the index of the leg that passes the section among the legs of b.
 func (b *Bar) HomeLeg(legs []Leg) int {

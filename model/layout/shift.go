@@ -1,9 +1,8 @@
 package layout
 
 import (
-	"math"
-
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 )
 
 // Shift is how far something stands from where it is drawn: moved in metres, turned by
@@ -47,7 +46,7 @@ func (s Sensor) Displaced(k Shift) Sensor {
 		p.AlongRad.V += k.TiltRad
 		if k.YawRad != 0 {
 			u := turn(s.Pair.along())
-			p.AlongRad.V, p.OutRad = math.Atan2(u.Y, u.X), math.Atan2(u.Z, math.Hypot(u.X, u.Y))
+			p.AlongRad.V, p.OutRad = portable.Atan2(u.Y, u.X), portable.Atan2(u.Z, portable.Hypot(u.X, u.Y))
 		}
 		s.Pair = &p
 	}
@@ -58,14 +57,14 @@ func (s Sensor) Displaced(k Shift) Sensor {
 const across = 1e-9
 
 // LeansNowhere reports whether the axis of s stands along z, so that yaw may turn it any way.
-func (s *Sensor) LeansNowhere() bool { return math.Hypot(s.Axis.U.X, s.Axis.U.Y) < across }
+func (s *Sensor) LeansNowhere() bool { return portable.Hypot(s.Axis.U.X, s.Axis.U.Y) < across }
 
 // turn returns the rotation of the body of s by k.
 func (s *Sensor) turn(k Shift) func(geom.Point3) geom.Point3 {
 	if k.YawRad == 0 {
-		sin, cos := math.Sincos(k.TiltRad)
+		sin, cos := portable.Sincos(k.TiltRad)
 		return func(v geom.Point3) geom.Point3 {
-			return geom.Point3{X: cos*v.X - sin*v.Y, Y: sin*v.X + cos*v.Y, Z: v.Z}
+			return geom.Point3{X: float64(cos*v.X) - float64(sin*v.Y), Y: float64(sin*v.X) + float64(cos*v.Y), Z: v.Z}
 		}
 	}
 	towards := geom.Point{X: 1}.Rotate(k.TowardsRad)
@@ -73,12 +72,12 @@ func (s *Sensor) turn(k Shift) func(geom.Point3) geom.Point3 {
 		p := geom.Point{X: s.Axis.U.X, Y: s.Axis.U.Y}
 		towards = p.Scale(1 / p.Norm())
 	}
-	sin, cos := math.Sincos(k.YawRad)
+	sin, cos := portable.Sincos(k.YawRad)
 	return func(v geom.Point3) geom.Point3 {
-		h := v.X*towards.X + v.Y*towards.Y
-		grown := (cos-1)*h - sin*v.Z
-		p := geom.Point{X: v.X + grown*towards.X, Y: v.Y + grown*towards.Y}.Rotate(k.TiltRad)
-		return geom.Point3{X: p.X, Y: p.Y, Z: cos*v.Z + sin*h}
+		h := float64(v.X*towards.X) + float64(v.Y*towards.Y)
+		grown := float64((cos-1)*h) - float64(sin*v.Z)
+		p := geom.Point{X: v.X + float64(grown*towards.X), Y: v.Y + float64(grown*towards.Y)}.Rotate(k.TiltRad)
+		return geom.Point3{X: p.X, Y: p.Y, Z: float64(cos*v.Z) + float64(sin*h)}
 	}
 }
 
@@ -90,8 +89,8 @@ func (a *Axis) turned(k Shift, turn func(geom.Point3) geom.Point3) {
 
 // along is the unit vector from the negative to the positive element of a pair.
 func (p *Pair) along() geom.Point3 {
-	sin, cos := math.Sincos(p.AlongRad.V)
-	up, flat := math.Sincos(p.OutRad)
+	sin, cos := portable.Sincos(p.AlongRad.V)
+	up, flat := portable.Sincos(p.OutRad)
 	return geom.Point3{X: cos * flat, Y: sin * flat, Z: up}
 }
 

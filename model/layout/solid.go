@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 )
 
 // solid is a convex solid with the box round it.
@@ -52,7 +53,7 @@ const rimSteps = 32
 // offRimM returns how far inside the rim of a cut the chords of its slices lie.
 func offRimM(c *Cut) float64 {
 	r, _ := rimRadiusM(c)
-	return r * (1 - math.Cos(math.Pi/(2*rimSteps)))
+	return r * (1 - portable.Cos(math.Pi/(2*rimSteps)))
 }
 
 // rimRadiusM returns the radius of the rim of a hole, or of the ends of a slot; 0 and false
@@ -134,7 +135,7 @@ func rimStops(c *Cut) []float64 {
 	}
 	out := []float64{from, to}
 	for k := 1; k <= rimSteps/2; k++ {
-		in := r * (1 - math.Cos(math.Pi*float64(k)/rimSteps))
+		in := float64(r * (1 - portable.Cos(math.Pi*float64(k)/rimSteps)))
 		out = append(out, from+in, to-in)
 	}
 	return out

@@ -125,12 +125,12 @@ func (c *Curve) between(i int, b float64) (h, slope float64) {
 	secant := (c.h[i+1] - c.h[i]) / db
 	t := (b - c.b[i]) / db
 	if c.interp == Linear {
-		return c.h[i] + secant*(b-c.b[i]), secant
+		return c.h[i] + float64(secant*(b-c.b[i])), secant
 	}
 	s0, s1 := c.slope[i], c.slope[i+1]
 	// Hermite form relative to the first point.
-	p, q := 3*secant-2*s0-s1, s0+s1-2*secant
-	return c.h[i] + db*t*(s0+t*(p+t*q)), s0 + t*(2*p+3*t*q)
+	p, q := float64(3*secant)-2*s0-s1, s0+s1-2*secant
+	return c.h[i] + float64(db*t*(s0+float64(t*(p+float64(t*q))))), s0 + float64(t*(2*p+float64(3*t*q)))
 }
 
 // Reluctivity returns ν = H/B in m/H and dν/d(B²) in m/(H T²) at |B| squared.
@@ -152,7 +152,7 @@ func (c *Curve) FluxDensityAtT(fieldAPerM float64) float64 {
 	h := math.Abs(fieldAPerM)
 	n := len(c.h) - 1
 	if h >= c.h[n] {
-		return math.Copysign(c.b[n]+si.Mu0HPerM*(h-c.h[n]), fieldAPerM)
+		return math.Copysign(c.b[n]+float64(si.Mu0HPerM*(h-c.h[n])), fieldAPerM)
 	}
 	if math.IsNaN(h) {
 		return math.NaN()

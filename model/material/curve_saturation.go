@@ -3,6 +3,7 @@ package material
 import (
 	"math"
 
+	"busgauss/model/portable"
 	"busgauss/model/si"
 )
 
@@ -29,8 +30,8 @@ func SaturationCurve(muRel, saturationT float64) (*Curve, error) {
 	// From where the law is linear to one part in 1e6 to where what is left of the
 	// polarisation is below 1e-4 of saturation.
 	for k := -36; k <= 52; k++ {
-		h := kneeAPerM * math.Exp2(float64(k)/4)
-		b := si.Mu0HPerM*h + 2*saturationT/math.Pi*math.Atan(h/kneeAPerM)
+		h := kneeAPerM * portable.Exp2(float64(k)/4)
+		b := float64(si.Mu0HPerM*h) + float64(2*saturationT/math.Pi*portable.Atan(h/kneeAPerM))
 		points = append(points, CurvePoint{h, b})
 	}
 	return NewCurve(points, Cubic)

@@ -3,6 +3,7 @@ package material
 import (
 	"math"
 
+	"busgauss/model/portable"
 	"busgauss/model/si"
 )
 
@@ -18,7 +19,7 @@ func lowCarbonSteel() Iron {
 	}
 	const a, b, c = -2.381e-10, 2.327e-5 + si.Mu0HPerM, 1.590
 	for _, t := range []float64{1.85, 1.9, 1.95, 2.0, 2.05, 2.1, 2.15, 2.2} {
-		points = append(points, CurvePoint{(-b + math.Sqrt(b*b-4*a*(c-t))) / (2 * a), t})
+		points = append(points, CurvePoint{(-b + math.Sqrt(b*b-float64(4*a*(c-t)))) / (2 * a), t})
 	}
 	return Iron{
 		Name: "low-carbon-steel", Description: "low-carbon steel", Confirmed: true, points: points,
@@ -77,11 +78,11 @@ func manganeseZinc() Iron {
 func rationalFit(muI, bmT, ca, cb, n, limitT float64) []CurvePoint {
 	out := []CurvePoint{{0, 0}}
 	for k := 1; ; k++ {
-		t := bmT * 0.025 * float64(k)
+		t := float64(bmT * 0.025 * float64(k))
 		r := t / bmT
-		mu := 1 + (muI-1+ca*r)/(1+cb*r+math.Pow(r, n))
+		mu := 1 + (muI-1+float64(ca*r))/(1+float64(cb*r)+portable.Pow(r, n))
 		h := t / (si.Mu0HPerM * mu)
-		if t-si.Mu0HPerM*h > limitT {
+		if t-float64(si.Mu0HPerM*h) > limitT {
 			return out
 		}
 		out = append(out, CurvePoint{h, t})

@@ -3,6 +3,7 @@ package material
 import (
 	"math"
 
+	"busgauss/model/portable"
 	"busgauss/model/si"
 )
 
@@ -25,7 +26,7 @@ func KneeT(points []CurvePoint, share float64) (float64, bool) {
 	var slope, atT []float64
 	top, best := 0.0, 0
 	for i := 1; i < len(c.h); i++ {
-		j := func(k int) float64 { return c.b[k] - si.Mu0HPerM*c.h[k] }
+		j := func(k int) float64 { return c.b[k] - float64(si.Mu0HPerM*c.h[k]) }
 		s := (c.b[i] - c.b[i-1]) / (c.h[i] - c.h[i-1])
 		slope, atT = append(slope, s), append(atT, (j(i-1)+j(i))/2)
 		if s >= top {
@@ -36,8 +37,8 @@ func KneeT(points []CurvePoint, share float64) (float64, bool) {
 		if slope[i] > share*top {
 			continue
 		}
-		k := math.Log(slope[i-1]/(share*top)) / math.Log(slope[i-1]/slope[i])
-		return atT[i-1] + k*(atT[i]-atT[i-1]), true
+		k := portable.Log(slope[i-1]/(share*top)) / portable.Log(slope[i-1]/slope[i])
+		return atT[i-1] + float64(k*(atT[i]-atT[i-1])), true
 	}
 	return math.NaN(), false
 }

@@ -11,7 +11,7 @@ import "math"
 // Source: IEC 60028 (1925) for copper; the same linear law is common practice
 // for other metals.
 func SigmaAtSPerM(sigmaSPerM, alphaPerK, temperatureC float64) float64 {
-	d := 1 + alphaPerK*(temperatureC-20)
+	d := 1 + float64(alphaPerK*(temperatureC-20))
 	if !(d > 0) {
 		return math.NaN()
 	}

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 )
 
 // curve is an edge of a loop, straight or an arc, with the positions along it where it is divided.
@@ -22,8 +23,8 @@ func newCurve(a, b geom.Point, arc Arc) curve {
 	c := curve{a: a, b: b, arc: arc, lengthM: b.Sub(a).Norm()}
 	if arc.RadiusM > 0 {
 		u, v := a.Sub(arc.Centre), b.Sub(arc.Centre)
-		c.fromRad = math.Atan2(u.Y, u.X)
-		c.spanRad = math.Atan2(u.Cross(v), u.Dot(v))
+		c.fromRad = portable.Atan2(u.Y, u.X)
+		c.spanRad = portable.Atan2(u.Cross(v), u.Dot(v))
 		c.lengthM = arc.RadiusM * math.Abs(c.spanRad)
 	}
 	return c
@@ -45,7 +46,7 @@ func (c *curve) at(sM, depthM float64) geom.Point {
 		return geom.Point{X: c.a.X + float64(sM*u.X) - float64(depthM*u.Y), Y: c.a.Y + float64(sM*u.Y) + float64(depthM*u.X)}
 	}
 	turn := math.Copysign(1, c.spanRad)
-	sin, cos := math.Sincos(c.fromRad + turn*sM/c.arc.RadiusM)
+	sin, cos := portable.Sincos(c.fromRad + turn*sM/c.arc.RadiusM)
 	r := c.radiusAt(depthM)
 	return geom.Point{X: c.arc.Centre.X + float64(r*cos), Y: c.arc.Centre.Y + float64(r*sin)}
 }
@@ -61,7 +62,7 @@ func (c *curve) position(p geom.Point) float64 {
 		return p.Sub(c.a).Dot(c.b.Sub(c.a)) / c.lengthM
 	}
 	u, v := c.a.Sub(c.arc.Centre), p.Sub(c.arc.Centre)
-	return math.Copysign(1, c.spanRad) * math.Atan2(u.Cross(v), u.Dot(v)) * c.arc.RadiusM
+	return math.Copysign(1, c.spanRad) * portable.Atan2(u.Cross(v), u.Dot(v)) * c.arc.RadiusM
 }
 
 // tangent returns the unit direction of travel at position sM.
@@ -70,7 +71,7 @@ func (c *curve) tangent(sM float64) geom.Point {
 		return c.b.Sub(c.a).Scale(1 / c.lengthM)
 	}
 	turn := math.Copysign(1, c.spanRad)
-	sin, cos := math.Sincos(c.fromRad + turn*sM/c.arc.RadiusM)
+	sin, cos := portable.Sincos(c.fromRad + turn*sM/c.arc.RadiusM)
 	return geom.Point{X: -turn * sin, Y: turn * cos}
 }
 
@@ -103,7 +104,7 @@ func loopCurves(l *Loop, opt Options, touch [][]geom.Point) []curve {
 		o := l.Points[0]
 		area += a.Sub(o).Cross(b.Sub(o))
 		if r := c.arc.RadiusM; r > 0 {
-			area += r * r * (c.spanRad - math.Sin(c.spanRad)) // segment between chord and arc
+			area += float64(r * r * (c.spanRad - portable.Sin(c.spanRad))) // segment between chord and arc
 			parts := math.Ceil(math.Abs(c.spanRad)/(opt.ArcStepDeg*math.Pi/180) - 1e-9)
 			if l.MaxEdgeM > 0 {
 				parts = math.Max(parts, math.Ceil(c.lengthM/l.MaxEdgeM-1e-9))

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 )
 
 // RegionID names a region of the drawing. Several loops may share one.
@@ -129,8 +130,8 @@ func (o Options) resolved() (Options, error) {
 func CircleLoop(centre geom.Point, radiusM, angleRad float64, region RegionID, tag Tag) Loop {
 	l := Loop{Region: region, Tag: tag}
 	for k := range 4 {
-		s, c := math.Sincos(angleRad + float64(k)*math.Pi/2)
-		l.Points = append(l.Points, geom.Point{X: centre.X + radiusM*c, Y: centre.Y + radiusM*s})
+		s, c := portable.Sincos(angleRad + float64(k)*math.Pi/2)
+		l.Points = append(l.Points, geom.Point{X: centre.X + float64(radiusM*c), Y: centre.Y + float64(radiusM*s)})
 		l.Arcs = append(l.Arcs, Arc{Centre: centre, RadiusM: radiusM})
 	}
 	return l

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 )
 
 const (
@@ -114,7 +115,7 @@ func newSide(spec Layers, curves []curve) *side {
 		s.spec.Growth = defaultGrowth
 	}
 	s.depths = []float64{0}
-	for k, h := 0, spec.FirstM; k < spec.Count; k, h = k+1, h*s.spec.Growth {
+	for k, h := 0, spec.FirstM; k < spec.Count; k, h = k+1, float64(h*s.spec.Growth) {
 		s.depths = append(s.depths, s.depths[k]+h)
 	}
 	n := len(curves)
@@ -162,7 +163,7 @@ func snapEnd(sM, lengthM float64) float64 {
 // offsetJoint returns where the lines depthM to the left of p and c meet near the corner between them.
 func offsetJoint(p, c *curve, depthM float64) (geom.Point, bool) {
 	u, v := p.tangent(p.lengthM), c.tangent(0)
-	turn := math.Atan2(u.Cross(v), u.Dot(v))
+	turn := portable.Atan2(u.Cross(v), u.Dot(v))
 	if math.Abs(turn) > sharpTurnRad {
 		return geom.Point{}, false
 	}
@@ -227,7 +228,7 @@ func (s *side) corner(i int) bool {
 	n := len(s.curves)
 	p, c := &s.curves[(i+n-1)%n], &s.curves[i]
 	u, v := p.tangent(p.lengthM), c.tangent(0)
-	return math.Abs(math.Atan2(u.Cross(v), u.Dot(v))) >= smoothTurnRad
+	return math.Abs(portable.Atan2(u.Cross(v), u.Dot(v))) >= smoothTurnRad
 }
 
 func (s *side) growth(o *side) float64 {

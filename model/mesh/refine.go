@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 )
 
 // sub is a subsegment: a constraint edge of the current triangulation.
@@ -55,10 +56,10 @@ func (r *refiner) setup(opt Options, tolM float64) {
 	r.opt = opt
 	r.size = opt.Size
 	rad := opt.MinAngleDeg * math.Pi / 180
-	s := math.Sin(rad)
+	s := portable.Sin(rad)
 	r.sin2 = s * s
 	// An apex angle slightly above the bound keeps rounding from looping (Üngör 2009, section 3).
-	r.offFactor = 0.475 * math.Sqrt((1+math.Cos(rad))/(1-math.Cos(rad)))
+	r.offFactor = 0.475 * math.Sqrt((1+portable.Cos(rad))/(1-portable.Cos(rad)))
 	r.floorM = 8 * tolM
 	r.unitM = tolM
 	for i := range r.bad {
@@ -144,7 +145,7 @@ func (r *refiner) testTriangle(k int32) {
 	if !wanted {
 		return
 	}
-	q := 2 * (0.5*math.Log2(low) - math.Log2(r.unitM))
+	q := 2 * (0.5*portable.Log2(low) - portable.Log2(r.unitM))
 	i := max(0, min(queues-1, int(q)+20))
 	r.bad[i] = append(r.bad[i], candidate{k, tri.v})
 	r.lowest = min(r.lowest, i)

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 )
 
 // assign floods the areas between edges of the drawing, gives each its region, marks the rows of layers, and
@@ -298,7 +299,7 @@ func findSharp(pts []geom.Point, pieces []piece, arcs []Arc) {
 		c := newCurve(pts[p.a], pts[p.b], arc)
 		for end, u := range [2]geom.Point{c.tangent(0), c.tangent(c.lengthM).Scale(-1)} {
 			v := [2]int32{p.a, p.b}[end]
-			all[fill[v]] = leaving{math.Atan2(u.Y, u.X), int32(i), end}
+			all[fill[v]] = leaving{portable.Atan2(u.Y, u.X), int32(i), end}
 			fill[v]++
 		}
 	}

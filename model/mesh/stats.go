@@ -1,6 +1,10 @@
 package mesh
 
-import "math"
+import (
+	"math"
+
+	"busgauss/model/portable"
+)
 
 // Stats describes the shape of a mesh. The layer figures cover triangles of skin layers, which are flat on
 // purpose; the others cover the rest.
@@ -22,7 +26,7 @@ func (m *Mesh) Stats() Stats {
 		Triangles: len(m.Tris), Nodes: len(m.Nodes), Edges: len(m.Edges),
 		MinAngleDeg: 180, LayerMinAngleDeg: 180, ShortestEdgeM: math.Inf(1),
 	}
-	sin := math.Sin(m.opt.MinAngleDeg * math.Pi / 180)
+	sin := portable.Sin(m.opt.MinAngleDeg * math.Pi / 180)
 	for k, t := range m.Tris {
 		a, b, c := m.Nodes[t[0]], m.Nodes[t[1]], m.Nodes[t[2]]
 		la, lb, lc := math.Sqrt(squareM2(b, c)), math.Sqrt(squareM2(c, a)), math.Sqrt(squareM2(a, b))
@@ -30,7 +34,7 @@ func (m *Mesh) Stats() Stats {
 		mid := max(min(la, lb), min(max(la, lb), lc))
 		cross := orient(a, b, c)
 		sinLow := min(cross/(mid*high), 1)
-		angle, aspect := math.Asin(sinLow)*180/math.Pi, high*high/cross
+		angle, aspect := portable.Asin(sinLow)*180/math.Pi, high*high/cross
 		s.ShortestEdgeM, s.LongestEdgeM = min(s.ShortestEdgeM, low), max(s.LongestEdgeM, high)
 		if m.Layer[k] {
 			s.LayerTriangles++

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 )
 
 // makeSubs turns every piece into one subsegment, so that edge marks number subsegments from here on.
@@ -124,14 +125,14 @@ func (r *refiner) splitPoint(q *sub) geom.Point {
 	}
 	dx, dy := b.X-a.X, b.Y-a.Y
 	l := math.Sqrt(float64(dx*dx) + float64(dy*dy))
-	shell := math.Exp2(math.Floor(math.Log2(l * 2 / 3))) // between a third and two thirds of l
+	shell := portable.Exp2(math.Floor(portable.Log2(l * 2 / 3))) // between a third and two thirds of l
 	if p.arc < 0 {
 		f := shell / l
 		return geom.Point{X: a.X + float64(f*dx), Y: a.Y + float64(f*dy)}
 	}
 	arc := r.arcs[p.arc]
 	c := newCurve(a, b, arc)
-	return c.at(2*arc.RadiusM*math.Asin(shell/(2*arc.RadiusM)), 0)
+	return c.at(2*arc.RadiusM*portable.Asin(shell/(2*arc.RadiusM)), 0)
 }
 
 // splitEdge inserts the point at on the constraint edge e of triangle k, which is subsegment s. On arcs the

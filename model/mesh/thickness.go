@@ -55,7 +55,7 @@ func (t *thickness) leftM(curves []curve, loop int) float64 {
 			e := t.edges[j]
 			return t.loops[j] == loop && (e == c.edge || e == curves[(i+1)%n].edge || e == curves[(i+n-1)%n].edge)
 		}
-		tiny := 1e-9 * c.lengthM
+		tiny := float64(1e-9 * c.lengthM)
 		for j, q := range t.pts {
 			if adjoins(j) {
 				continue

@@ -9,6 +9,7 @@ import (
 	"busgauss/model/field"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/si"
 )
 
@@ -181,7 +182,7 @@ func (m *Model) sources(s *layout.Sensor, d *layout.Duty) ([]source, error) {
 	if d := around.Uniform; d.FluxDensityT.Set {
 		switch {
 		case d.DirectionRad.Set:
-			sin, cos := math.Sincos(d.DirectionRad.V)
+			sin, cos := portable.Sincos(d.DirectionRad.V)
 			add("declared uniform field", steady.reads(geom.Point3{X: cos, Y: sin}).Scale(d.FluxDensityT.V))
 		case d.FluxDensityT.V >= EarthT:
 			// A declared field of any direction contains the Earth's.
@@ -260,7 +261,7 @@ func (m *Model) magnetOnAxis(s *layout.Sensor, d *layout.Duty, g *layout.Magnet,
 	sum := 0.0
 	for _, e := range s.Elements() {
 		b := field.MagnetB(g, e.At)
-		sum += e.Weight * b.Dot(e.U)
+		sum += float64(e.Weight * b.Dot(e.U))
 	}
 	return bounded.Exact(math.Abs(sum)), nil
 }

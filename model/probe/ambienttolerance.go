@@ -39,7 +39,7 @@ func (m *Model) addTolerances(s *layout.Sensor, d *layout.Duty, worst []source) 
 			most[e] = math.Max(most[e], moved[e].axisT.Value-drawn[e].axisT.Value)
 			if last {
 				w := &worst[e].axisT
-				w.Value, w.Low, w.High = w.Value+filled*most[e], w.Low+filled*most[e], w.High+filled*most[e]
+				w.Value, w.Low, w.High = w.Value+float64(filled*most[e]), w.Low+float64(filled*most[e]), w.High+float64(filled*most[e])
 				most[e] = 0
 			}
 		}

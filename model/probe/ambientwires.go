@@ -3,13 +3,13 @@ package probe
 import (
 	"fmt"
 	"math"
-	"math/cmplx"
 
 	"busgauss/model/bounded"
 	"busgauss/model/closedform"
 	"busgauss/model/field"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 )
 
 // wireSources returns the foreign wires at s, with iron in the state of duty d; nil: at rest. A wire and its return are one
@@ -107,10 +107,10 @@ func opposite(a, b *layout.Wire) bool {
 		if w.Amount.DCA.Set {
 			return complex(w.Amount.DCA.V, 0)
 		}
-		return cmplx.Rect(w.Amount.AlternatingPeakA(), w.Amount.PhaseRad.V)
+		return portable.Rect(w.Amount.AlternatingPeakA(), w.Amount.PhaseRad.V)
 	}
-	size := cmplx.Abs(phasor(a))
-	return size > 0 && a.FreqHz.V == b.FreqHz.V && cmplx.Abs(phasor(a)+phasor(b)) <= noCurrent*size
+	size := portable.Abs(phasor(a))
+	return size > 0 && a.FreqHz.V == b.FreqHz.V && portable.Abs(phasor(a)+phasor(b)) <= noCurrent*size
 }
 
 // knownAt is an error where the reading e of a source has no bound.
@@ -153,7 +153,7 @@ func (m *Model) wireOnAxis(s *layout.Sensor, d *layout.Duty, w, back *layout.Wir
 	sum := 0.0
 	for _, e := range s.Elements() {
 		b := fieldOf(e.At.XY())
-		sum += e.Weight * (b.X*e.U.X + b.Y*e.U.Y)
+		sum += float64(e.Weight * (float64(b.X*e.U.X) + float64(b.Y*e.U.Y)))
 	}
 	return bounded.Exact(math.Abs(sum)), nil
 }
@@ -173,14 +173,14 @@ func (m *Model) amongBars(s *layout.Sensor, d *layout.Duty, freqHz float64, fiel
 		x, y := along[0], along[1]
 		reading := field.OnAxis(x.Scale(complex(b.X, 0)).Add(y.Scale(complex(b.Y, 0))), e.U)
 		x.X, y.Y = x.X-1, y.Y-1
-		change := math.Hypot(x.Norm()+x.Bound+x.Quad, y.Norm()+y.Bound+y.Quad)
+		change := portable.Hypot(x.Norm()+x.Bound+x.Quad, y.Norm()+y.Bound+y.Quad)
 		differs := 0.0
 		for k := range m.Layout.Bars {
 			for _, p := range m.Layout.Bars[k].Polygon() {
 				differs = math.Max(differs, fieldOf(p).Sub(b).Norm())
 			}
 		}
-		reading.Bound += change * differs
+		reading.Bound += float64(change * differs)
 		sum = sum.Add(reading.Scale(complex(e.Weight, 0)))
 	}
 	return sum.Abs(), nil

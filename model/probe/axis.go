@@ -2,12 +2,12 @@ package probe
 
 import (
 	"math"
-	"math/cmplx"
 
 	"busgauss/model/bounded"
 	"busgauss/model/field"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 )
 
 // Alignment is how well the axis of a sensor lies along the own field.
@@ -32,9 +32,9 @@ const crossed = 1e-11
 // between the cosines of θ + ε and of θ − ε. An axis along the field or across it lies at the end of
 // what a share can be, where round-off must not put the bound beside the value.
 func shareOnAxis(r field.Reading, n float64) bounded.Estimate {
-	v := math.Min(1, cmplx.Abs(r.Axis.V)/n)
-	theta, e := math.Acos(v), math.Asin(math.Min(1, (r.B.Bound+r.B.Far)/n))
-	low, high := math.Cos(math.Min(theta+e, math.Pi/2)), math.Cos(math.Max(0, theta-e))
+	v := math.Min(1, portable.Abs(r.Axis.V)/n)
+	theta, e := portable.Acos(v), portable.Asin(math.Min(1, (r.B.Bound+r.B.Far)/n))
+	low, high := portable.Cos(math.Min(theta+e, math.Pi/2)), portable.Cos(math.Max(0, theta-e))
 	return bounded.Estimate{Value: v, Low: math.Max(0, math.Min(low, v)), High: math.Max(high, v)}
 }
 
@@ -52,7 +52,7 @@ func (m *Model) Alignment(s *layout.Sensor) (Alignment, error) {
 	out := Alignment{
 		OwnT:      n,
 		Share:     shareOnAxis(own, n),
-		BestRad:   math.Atan2(real(own.B.Y), real(own.B.X)),
+		BestRad:   portable.Atan2(real(own.B.Y), real(own.B.X)),
 		Neighbour: layout.None,
 		Kept:      bounded.Exact(1),
 	}
@@ -71,14 +71,14 @@ func (m *Model) Alignment(s *layout.Sensor) (Alignment, error) {
 	}
 	if out.Neighbour != layout.None {
 		quiet := geom.Point{X: -real(strongest.Y), Y: real(strongest.X)}.Scale(1 / strongest.Norm())
-		along := quiet.X*real(own.B.X) + quiet.Y*real(own.B.Y)
+		along := float64(quiet.X*real(own.B.X)) + float64(quiet.Y*real(own.B.Y))
 		if along < 0 {
 			quiet, along = quiet.Scale(-1), -along
 		}
 		if along <= crossed*n {
 			along = 0
 		}
-		out.QuietRad = math.Atan2(quiet.Y, quiet.X)
+		out.QuietRad = portable.Atan2(quiet.Y, quiet.X)
 		out.QuietLoss = along / n
 	}
 	return out, nil
@@ -97,11 +97,11 @@ func arrayAlignment(f *field.Field, s *layout.Sensor) Alignment {
 	for i, e := range s.Elements() {
 		e.Weight = math.Abs(e.Weight)
 		r := f.OwnOf(s, []layout.Element{e})
-		n, a := r.B.Norm(), cmplx.Abs(r.Axis.V)
+		n, a := r.B.Norm(), portable.Abs(r.Axis.V)
 		along, all, bound = along+a, all+n, bound+r.B.Bound
 		if share := a / n; share < worst {
 			worst, out.Element = share, i
-			out.BestRad = math.Atan2(real(r.B.Y), real(r.B.X))
+			out.BestRad = portable.Atan2(real(r.B.Y), real(r.B.X))
 		}
 	}
 	out.OwnT = all

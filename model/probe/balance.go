@@ -24,7 +24,7 @@ func balance(f func(riseK float64) float64) float64 {
 	}
 	moved := 0 // the end that moved last: -1 the lower, 1 the upper
 	for i := 0; i < 150; i++ {
-		least := 2e-13 * high
+		least := float64(2e-13 * high)
 		if high-low <= 2*least {
 			break
 		}

@@ -3,11 +3,11 @@ package probe
 import (
 	"fmt"
 	"math"
-	"math/cmplx"
 
 	"busgauss/model/bounded"
 	"busgauss/model/field"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 )
 
 // Balanced is how a balanced three-phase set reads on its three sensors at
@@ -47,22 +47,22 @@ func (m *Model) Balanced(t *layout.ThreePhase) (Balanced, error) {
 		}
 		var told complex128
 		for j, c := range t.Circuits {
-			turn := cmplx.Rect(t.Signs[j], -2*math.Pi/3*float64(j))
+			turn := portable.Rect(t.Signs[j], -2*math.Pi/3*float64(j))
 			part := f.PerAmpere(s, c).Axis
-			q := part.V / own.V
-			told += q * turn
-			size += cmplx.Abs(q)
+			q := portable.Quotient(part.V, own.V)
+			told += portable.Times(q, turn)
+			size += portable.Abs(q)
 			if j != k || s.Leg != layout.None {
-				half += (part.Abs().High - cmplx.Abs(part.V) + cmplx.Abs(q)*(own.Abs().High-cmplx.Abs(own.V))) /
+				half += (part.Abs().High - portable.Abs(part.V) + float64(portable.Abs(q)*(own.Abs().High-portable.Abs(own.V)))) /
 					own.Abs().Low
 			}
 		}
-		told *= complex(s.Sign*t.Signs[k], 0) // in the direction of the set
+		told = portable.Times(told, complex(float64(s.Sign*t.Signs[k]), 0)) // in the direction of the set
 		sum += told
-		q := told * cmplx.Rect(1, 2*math.Pi/3*float64(k))
-		out.Amplitude[k], out.PhaseRad[k] = cmplx.Abs(q)-1, cmplx.Phase(q)
+		q := portable.Times(told, portable.Rect(1, 2*math.Pi/3*float64(k)))
+		out.Amplitude[k], out.PhaseRad[k] = portable.Abs(q)-1, portable.Phase(q)
 	}
-	v := cmplx.Abs(sum)
+	v := portable.Abs(sum)
 	if v <= noSum*size { // what arithmetic leaves of parts that cancel
 		v = 0
 	}

@@ -2,9 +2,9 @@ package probe
 
 import (
 	"math"
-	"math/cmplx"
 
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/waveform"
 )
 
@@ -48,7 +48,7 @@ func (m *Model) BarCurrent(b layout.BarIndex, d *layout.Duty) (*waveform.Signal,
 		if err != nil {
 			return nil, err
 		}
-		out.LeftOver += cmplx.Abs(part)
+		out.LeftOver += portable.Abs(part)
 	}
 	return out, nil
 }
@@ -100,19 +100,19 @@ func ResiduesOf(l *layout.Layout, d *layout.Duty) []Residue {
 		var sum complex128
 		top := 0.0
 		for i, a := range c.PeakA {
-			sum += a * complex(once[i], 0)
-			top = math.Max(top, cmplx.Abs(a))
+			sum += portable.Times(a, complex(once[i], 0))
+			top = math.Max(top, portable.Abs(a))
 		}
 		if top == 0 {
 			continue
 		}
-		r := cmplx.Abs(sum)
+		r := portable.Abs(sum)
 		one := Residue{Share: r / top, SumA: r, Role: c.Role}
 		for i, a := range c.PeakA {
-			whole := a * complex(once[i], 0)
-			switch size := cmplx.Abs(whole); {
+			whole := portable.Times(a, complex(once[i], 0))
+			switch size := portable.Abs(whole); {
 			case size <= noSum*top || r <= noSum*top:
-			case cmplx.Abs(sum-whole) <= wholeCurrent*size:
+			case portable.Abs(sum-whole) <= wholeCurrent*size:
 				one.Lost = append(one.Lost, layout.CircuitIndex(i))
 			case size <= r:
 				one.Small = append(one.Small, layout.CircuitIndex(i))

@@ -7,6 +7,7 @@ import (
 	"busgauss/model/bounded"
 	"busgauss/model/field"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/waveform"
 )
 
@@ -127,7 +128,7 @@ func (f *Flow) Scaled(k float64) Flow {
 	out := *f
 	out.Part.PeakA = make([]complex128, len(f.Part.PeakA))
 	for i, a := range f.Part.PeakA {
-		out.Part.PeakA[i] = a * complex(k, 0)
+		out.Part.PeakA[i] = portable.Times(a, complex(k, 0))
 	}
 	return out
 }

@@ -2,12 +2,12 @@ package probe
 
 import (
 	"errors"
-	"math/cmplx"
 	"slices"
 
 	"busgauss/model/bounded"
 	"busgauss/model/decouple"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/waveform"
 	"busgauss/model/word"
 )
@@ -157,10 +157,10 @@ func (s *zeroSum) holds(l *layout.Layout) bool {
 			var sum complex128
 			size := 0.0
 			for k, i := range s.circuits {
-				sum += c.PeakA[i] * complex(s.signs[k], 0)
-				size += cmplx.Abs(c.PeakA[i])
+				sum += portable.Times(c.PeakA[i], complex(s.signs[k], 0))
+				size += portable.Abs(c.PeakA[i])
 			}
-			if cmplx.Abs(sum) > 1e-9*size {
+			if portable.Abs(sum) > 1e-9*size {
 				return false
 			}
 		}

@@ -8,6 +8,7 @@ import (
 	"busgauss/model/field"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 )
 
 // Foreign is what a sensor reads per tesla of a uniform field along x, y and z.
@@ -67,9 +68,9 @@ func (f Foreign) reads(u geom.Point3) bounded.Estimate {
 func (f Foreign) Any() bounded.Estimate {
 	x, y, z := f.X.Abs(), f.Y.Abs(), f.Z.Abs()
 	return bounded.Estimate{
-		Value: math.Hypot(math.Hypot(x.Value, y.Value), z.Value),
-		Low:   math.Hypot(math.Hypot(x.Low, y.Low), z.Low),
-		High:  math.Hypot(math.Hypot(x.High, y.High), z.High),
+		Value: portable.Hypot(portable.Hypot(x.Value, y.Value), z.Value),
+		Low:   portable.Hypot(portable.Hypot(x.Low, y.Low), z.Low),
+		High:  portable.Hypot(portable.Hypot(x.High, y.High), z.High),
 	}
 }
 
@@ -106,7 +107,7 @@ func readsOf(s *layout.Sensor, amount float64, at func(geom.Point3) (field.Vec, 
 		if err != nil {
 			return bounded.Estimate{}, err
 		}
-		sum = sum.Add(field.OnAxis(v, e.U).Scale(complex(e.Weight*amount, 0)))
+		sum = sum.Add(field.OnAxis(v, e.U).Scale(complex(float64(e.Weight*amount), 0)))
 	}
 	return sum.Abs(), nil
 }

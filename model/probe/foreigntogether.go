@@ -6,6 +6,7 @@ import (
 	"busgauss/model/bounded"
 	"busgauss/model/field"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 )
 
 // togetherT returns the flux density of the wall of shield i where the steady currents of duty d, nil: none, the
@@ -77,7 +78,7 @@ func uniformsOf(around *layout.Surroundings) (out [][2]float64) {
 		}
 	}
 	for _, a := range angles {
-		sin, cos := math.Sincos(a)
+		sin, cos := portable.Sincos(a)
 		out = append(out, [2]float64{u.FluxDensityT.V * cos, u.FluxDensityT.V * sin})
 	}
 	return out

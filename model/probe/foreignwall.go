@@ -8,6 +8,7 @@ import (
 	"busgauss/model/field"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/si"
 )
 
@@ -87,8 +88,8 @@ func (m *Model) foreignWall(i layout.ShieldIndex, state state, fine bool) (Forei
 	if u := around.Uniform; u.FluxDensityT.Set {
 		e := uniform.Scale(u.FluxDensityT.V)
 		if u.DirectionRad.Set {
-			sin, cos := math.Sincos(u.DirectionRad.V)
-			if e, err = steady.UniformWall(i, complex(cos*u.FluxDensityT.V, 0), complex(sin*u.FluxDensityT.V, 0)); err != nil {
+			sin, cos := portable.Sincos(u.DirectionRad.V)
+			if e, err = steady.UniformWall(i, complex(float64(cos*u.FluxDensityT.V), 0), complex(float64(sin*u.FluxDensityT.V), 0)); err != nil {
 				return out, err
 			}
 		} else if u.FluxDensityT.V >= EarthT {
@@ -146,19 +147,19 @@ func anyUniformWall(f *field.Field, i layout.ShieldIndex, fine bool) (bounded.Es
 	}
 	var top, square bounded.Estimate
 	for k := range n {
-		sin, cos := math.Sincos(math.Pi * float64(k) / float64(n))
+		sin, cos := portable.Sincos(math.Pi * float64(k) / float64(n))
 		e, err := f.UniformWall(i, complex(cos, 0), complex(sin, 0))
 		if err != nil {
 			return e, err
 		}
 		top = bounded.Most(top, e)
-		square.High = math.Hypot(square.High, e.High)
+		square.High = portable.Hypot(square.High, e.High)
 	}
 	if !fine {
 		top.High = square.High
 		return top, nil
 	}
-	top.High /= math.Cos(math.Pi / (2 * directions))
+	top.High /= portable.Cos(math.Pi / (2 * directions))
 	return top, nil
 }
 
@@ -278,7 +279,7 @@ func (m *Model) filledWalls(others wallsOf) ([]float64, error) {
 		if err != nil {
 			return nil, err
 		}
-		wallT[i] += steepest * rest.WallT.High
+		wallT[i] += float64(steepest * rest.WallT.High)
 	}
 	return wallT, nil
 }

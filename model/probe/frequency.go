@@ -2,10 +2,10 @@ package probe
 
 import (
 	"math"
-	"math/cmplx"
 
 	"busgauss/model/bounded"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/waveform"
 )
 
@@ -52,9 +52,9 @@ func (m *Model) MainOf(s *layout.Sensor, u *Use) bool {
 	}
 	most := 0.0
 	for _, c := range m.Currents(u.Duty).Components {
-		most = math.Max(most, cmplx.Abs(m.OwnIn(s, &c)))
+		most = math.Max(most, portable.Abs(m.OwnIn(s, &c)))
 	}
-	return cmplx.Abs(m.OwnIn(s, &u.Part)) >= crumb*most
+	return portable.Abs(m.OwnIn(s, &u.Part)) >= crumb*most
 }
 
 func carries(c *waveform.Component) bool {
@@ -103,7 +103,7 @@ func (m *Model) GainDrawn(s *layout.Sensor, freqHz float64) (Gain, error) {
 	var out Gain
 	for i := range still {
 		ratio := moving[i].OwnChange(still[i], s).At()
-		lag, w := -cmplx.Phase(ratio.V), phaseBound(ratio)
+		lag, w := -portable.Phase(ratio.V), phaseBound(ratio)
 		side := Gain{ratio.Abs().Plus(bounded.Exact(-1)), bounded.Estimate{Value: lag, Low: lag - w, High: lag + w}}
 		if i == 0 {
 			out = side
@@ -117,10 +117,10 @@ func (m *Model) GainDrawn(s *layout.Sensor, freqHz float64) (Gain, error) {
 // phaseBound returns the half width of the phase of p in radians; π where p
 // may be zero.
 func phaseBound(p bounded.Phasor) float64 {
-	n := cmplx.Abs(p.V)
+	n := portable.Abs(p.V)
 	bound := p.Bound + p.Far
 	if bound >= n {
 		return math.Pi
 	}
-	return math.Asin(bound/n) + math.Atan(p.Quad/n)
+	return portable.Asin(bound/n) + portable.Atan(p.Quad/n)
 }

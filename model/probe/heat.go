@@ -2,11 +2,11 @@ package probe
 
 import (
 	"math"
-	"math/cmplx"
 	"slices"
 
 	"busgauss/model/field"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/waveform"
 )
 
@@ -67,8 +67,8 @@ func (m *Model) heat(b layout.BarIndex, d *layout.Duty) (Heat, error) {
 		for _, k := range group {
 			a += barsA[k]
 		}
-		a *= complex(share, 0)
-		p := real(a)*real(a) + imag(a)*imag(a)
+		a = portable.Times(a, complex(share, 0))
+		p := float64(real(a)*real(a)) + float64(imag(a)*imag(a))
 		if c.FreqHz > 0 {
 			p /= 2
 		}
@@ -98,7 +98,7 @@ func (m *Model) heat(b layout.BarIndex, d *layout.Duty) (Heat, error) {
 		}
 		left.PeakA[k] = 0
 		for _, k := range group {
-			leftA += cmplx.Abs(barsA[k]) * share
+			leftA += float64(portable.Abs(barsA[k]) * share)
 		}
 	}
 	squares, even, loss := load.sum(leftA, bar.SigmaSPerM*area)
@@ -141,7 +141,7 @@ func (m *Model) mostShare(b layout.BarIndex) (float64, error) {
 	if err != nil {
 		return 0, err
 	}
-	s := cmplx.Abs(barsA[b])
+	s := portable.Abs(barsA[b])
 	return 1 / (s + (1-s)*(1-spread)/(1+spread)), nil
 }
 
@@ -181,7 +181,7 @@ const countsSquares = 1e-3
 // their size as the component that loses most.
 func (s *loads) sum(leftA, sigmaAreaSM float64) (squares, even, loss float64) {
 	for _, k := range s.list {
-		squares, even, loss = squares+k.rmsA*k.rmsA, even+k.even*k.even, loss+k.crowds*k.crowds
+		squares, even, loss = squares+float64(k.rmsA*k.rmsA), even+float64(k.even*k.even), loss+float64(k.crowds*k.crowds)
 	}
 	// The largest loss over that with an even density; what a neighbour induces under next to no current of the
 	// bar itself says nothing of the left-over.
@@ -192,7 +192,7 @@ func (s *loads) sum(leftA, sigmaAreaSM float64) (squares, even, loss float64) {
 		}
 	}
 	left := leftA * leftA / sigmaAreaSM
-	return squares + leftA*leftA, even + left, loss + 2*factor*left
+	return squares + float64(leftA*leftA), even + left, loss + float64(2*factor*left)
 }
 
 // sharing returns the bars that share one current with b, b alone where it is bonded to
@@ -209,12 +209,12 @@ func (m *Model) sharing(b layout.BarIndex) (group []layout.BarIndex, share float
 		}
 		all := 0.0
 		for _, k := range bond.Bars {
-			all += l.Bars[k].SigmaSPerM * l.Bars[k].AreaM2()
+			all += float64(l.Bars[k].SigmaSPerM * l.Bars[k].AreaM2())
 		}
 		for _, k := range bond.Shields {
 			s := &l.Shields[k]
 			if sigma := l.Materials[s.Material].SigmaSPerM; sigma.Set {
-				all += sigma.V * s.Region().AreaM2()
+				all += float64(sigma.V * s.Region().AreaM2())
 			}
 		}
 		return bond.Bars, l.Bars[b].SigmaSPerM * l.Bars[b].AreaM2() / all, true

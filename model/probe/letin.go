@@ -2,10 +2,10 @@ package probe
 
 import (
 	"math"
-	"math/cmplx"
 
 	"busgauss/model/bounded"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/waveform"
 )
 
@@ -49,7 +49,7 @@ func (m *Model) letIn(s *layout.Sensor, d *layout.Duty,
 	}
 	change := func(a, b []complex128) (l LetIn) {
 		for i := range parts {
-			by := cmplx.Abs(a[i]-b[i]) * factorOf(cur, &parts[i]) / perA.Low
+			by := portable.Abs(a[i]-b[i]) * factorOf(cur, &parts[i]) / perA.Low
 			if parts[i].FreqHz == 0 {
 				l.SteadyA += by
 			} else {

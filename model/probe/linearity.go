@@ -3,12 +3,12 @@ package probe
 import (
 	"fmt"
 	"math"
-	"math/cmplx"
 	"slices"
 
 	"busgauss/model/bounded"
 	"busgauss/model/field"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 )
 
 // Linearity is how much the own output of a sensor per ampere changes between
@@ -75,7 +75,7 @@ func (m *Model) linearity(s *layout.Sensor, d *layout.Duty) (Linearity, error) {
 			return out, err
 		}
 		at.Bound *= 2
-		out.AtTPA, out.Change = cmplx.Abs(at.V), changeOf(small, at)
+		out.AtTPA, out.Change = portable.Abs(at.V), changeOf(small, at)
 		return out, nil
 	}
 	all, err := m.tryingA(s, out.PeakA)
@@ -88,7 +88,7 @@ func (m *Model) linearity(s *layout.Sensor, d *layout.Duty) (Linearity, error) {
 			return out, err
 		}
 		if k == 0 || change.Value > out.Change.Value {
-			out.AtA, out.AtTPA = currentA, cmplx.Abs(at.V)
+			out.AtA, out.AtTPA = currentA, portable.Abs(at.V)
 		}
 		out.Change = bounded.Most(out.Change, change)
 	}
@@ -140,16 +140,16 @@ func (m *Model) stateChange(s *layout.Sensor, small bounded.Phasor, currentA flo
 		return at, changeOf(small, at), err
 	}
 	base := small.Abs()
-	v := cmplx.Abs(d.V) / base.Value
-	w := (d.Bound + v*small.Bound) / base.Low
+	v := portable.Abs(d.V) / base.Value
+	w := (d.Bound + float64(v*small.Bound)) / base.Low
 	return at, bounded.Estimate{Value: v, Low: math.Max(0, v-w), High: v + w}, nil
 }
 
 // changeOf returns |b/a − 1| with bounds of both.
 func changeOf(a, b bounded.Phasor) bounded.Estimate {
-	n := cmplx.Abs(a.V)
-	v := cmplx.Abs(b.V-a.V) / n
-	w := (a.Bound*(1+v) + b.Bound) / (n - a.Bound)
+	n := portable.Abs(a.V)
+	v := portable.Abs(b.V-a.V) / n
+	w := (float64(a.Bound*(1+v)) + b.Bound) / (n - a.Bound)
 	return bounded.Estimate{Value: v, Low: math.Max(0, v-w), High: v + w}
 }
 

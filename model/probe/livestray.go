@@ -2,11 +2,11 @@ package probe
 
 import (
 	"math"
-	"math/cmplx"
 	"slices"
 
 	"busgauss/model/bounded"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/waveform"
 )
 
@@ -81,7 +81,7 @@ func (m *Model) liveIn(s *layout.Sensor, d *layout.Duty) (LiveStray, error) {
 			if !live(&c, k) {
 				continue
 			}
-			v := cmplx.Abs(a) * f.Beside(s, layout.CircuitIndex(k)).Axis.Abs().Value
+			v := portable.Abs(a) * f.Beside(s, layout.CircuitIndex(k)).Axis.Abs().Value
 			if v > largest*(1+AlikeRel) || out.Largest == layout.None {
 				largest, out.Largest = v, layout.CircuitIndex(k)
 			}
@@ -159,10 +159,10 @@ func cancel(parts []waveform.Component, circuits []layout.CircuitIndex) bool {
 		}
 		sum, size := complex128(0), 0.0
 		for _, k := range circuits {
-			sum, size = sum+parts[i].PeakA[k], size+cmplx.Abs(parts[i].PeakA[k])
+			sum, size = sum+parts[i].PeakA[k], size+portable.Abs(parts[i].PeakA[k])
 		}
-		own := cmplx.Abs(parts[i].PeakA[circuits[len(circuits)-1]]) // the last, without which the others flow by themselves
-		if cmplx.Abs(sum) > noCurrent*size || own <= noCurrent*size && size > 0 {
+		own := portable.Abs(parts[i].PeakA[circuits[len(circuits)-1]]) // the last, without which the others flow by themselves
+		if portable.Abs(sum) > noCurrent*size || own <= noCurrent*size && size > 0 {
 			return false
 		}
 	}
@@ -175,14 +175,14 @@ func cancel(parts []waveform.Component, circuits []layout.CircuitIndex) bool {
 func thirds(peakA []complex128, a layout.CircuitIndex) []layout.CircuitIndex {
 	var out []layout.CircuitIndex
 	for _, turn := range []float64{-1, 1} {
-		want := peakA[a] * cmplx.Rect(1, turn*2*math.Pi/3)
+		want := portable.Times(peakA[a], portable.Rect(1, turn*2*math.Pi/3))
 		for k, p := range peakA {
-			if p != 0 && cmplx.Abs(p-want) <= noCurrent*cmplx.Abs(want) {
+			if p != 0 && portable.Abs(p-want) <= noCurrent*portable.Abs(want) {
 				out = append(out, layout.CircuitIndex(k))
 			}
 		}
 	}
-	if len(out) != 2 || cmplx.Abs(peakA[out[0]]+peakA[out[1]]+peakA[a]) > noCurrent*cmplx.Abs(peakA[a]) {
+	if len(out) != 2 || portable.Abs(peakA[out[0]]+peakA[out[1]]+peakA[a]) > noCurrent*portable.Abs(peakA[a]) {
 		return nil
 	}
 	return out
@@ -194,7 +194,7 @@ func returns(l *layout.Layout, a, b layout.CircuitIndex) bool {
 	some := false
 	for i := range l.Duties {
 		for _, c := range waveform.Of(l, &l.Duties[i]).Components {
-			if cmplx.Abs(c.PeakA[a]+c.PeakA[b]) > noCurrent*cmplx.Abs(c.PeakA[a]) {
+			if portable.Abs(c.PeakA[a]+c.PeakA[b]) > noCurrent*portable.Abs(c.PeakA[a]) {
 				return false
 			}
 			some = some || c.PeakA[a] != 0

@@ -73,9 +73,9 @@ func signChange(f func(float64) float64) float64 {
 	}
 	for i := 1; float64(i)*step <= ReachM; i++ {
 		for _, sign := range []float64{1, -1} {
-			x := sign * float64(i) * step
+			x := float64(sign * float64(i) * step)
 			if f(x)*start <= 0 {
-				low, high := x-sign*step, x
+				low, high := x-float64(sign*step), x
 				for range 30 {
 					mid := (low + high) / 2
 					if f(mid)*start > 0 {

@@ -109,7 +109,7 @@ func (m *Model) Placement(s *layout.Sensor, d *layout.Duty) (Placed, error) {
 	}
 	sum := 0.0
 	for _, p := range out.Parts {
-		sum += p.Change * p.Change
+		sum += float64(p.Change * p.Change)
 	}
 	out.Combined = math.Sqrt(sum)
 	return out, nil

@@ -2,11 +2,11 @@ package probe
 
 import (
 	"math"
-	"math/cmplx"
 
 	"busgauss/model/bounded"
 	"busgauss/model/field"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/waveform"
 )
 
@@ -123,17 +123,17 @@ func endedSplit(f *field.Field, s *layout.Sensor, c *waveform.Component, out Spl
 			continue
 		}
 		whole, axis := f.EndsT(s.Elements(), layout.CircuitIndex(k))
-		a := cmplx.Abs(i)
-		out.Total.Bound += whole * a
+		a := portable.Abs(i)
+		out.Total.Bound += float64(whole * a)
 		if layout.CircuitIndex(k) == s.Circuit {
 			_, own := f.OwnEndsT(s)
-			out.Own.Bound += own * cmplx.Abs(out.OwnA)
+			out.Own.Bound += float64(own * portable.Abs(out.OwnA))
 			out.PerAmpere.Bound += own
 		}
 		if !s.Hears(layout.CircuitIndex(k)) {
 			continue
 		}
-		out.Stray.Bound += axis * a
+		out.Stray.Bound += float64(axis * a)
 	}
 	return out
 }
@@ -163,7 +163,7 @@ func (m *Model) readState(s *layout.Sensor, c *waveform.Component, linear Split)
 	}
 	// Where the state makes next to nothing of what is stray for small signals, an end does not.
 	grown := stray
-	if cmplx.Abs(linear.Stray.V) > cmplx.Abs(stray.Axis.V) {
+	if portable.Abs(linear.Stray.V) > portable.Abs(stray.Axis.V) {
 		grown.Axis.V = linear.Stray.V
 	}
 	stray.B.Bound = m.FiniteDepth(s, other, grown).B.Bound
@@ -174,7 +174,7 @@ func (m *Model) readState(s *layout.Sensor, c *waveform.Component, linear Split)
 	if m.inSpace() {
 		// What one other circuit does alone is known for small signals only; together they do
 		// stray. In the section the range of permeability holds both.
-		off := cmplx.Abs(out.Stray.V - linear.Stray.V)
+		off := portable.Abs(out.Stray.V - linear.Stray.V)
 		for k := range out.PerCircuit {
 			if s.Hears(layout.CircuitIndex(k)) && c.PeakA[k] != 0 {
 				out.PerCircuit[k].Bound += off

@@ -9,6 +9,7 @@ import (
 	"busgauss/model/field"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/si"
 )
 
@@ -25,7 +26,7 @@ func IronPathM(f *layout.Form) (float64, error) {
 	case f.Kind == layout.Plate:
 		return f.WidthM.V, nil
 	case f.Kind == layout.Ring && f.SlitM.V > 0:
-		return math.Pi*(f.InnerM.V+f.WallM.V) - f.SlitM.V, nil
+		return float64(math.Pi*(f.InnerM.V+f.WallM.V)) - f.SlitM.V, nil
 	case f.Kind == layout.Ring:
 		return 0,
 			&field.Unknown{Reason: "a ring without a slit closes on itself, and what stays in it hangs on its history"}
@@ -86,7 +87,7 @@ func (m *Model) RemanenceA(s *layout.Sensor) (float64, error) {
 		return math.NaN(), err
 	}
 	uniformT, err := m.keptT(s, hardest)
-	return math.Hypot(uniformT/perA.Low, pathA), err
+	return portable.Hypot(uniformT/perA.Low, pathA), err
 }
 
 // carriedOnWalls is how many walls wide a gap between two pieces of iron may be for flux to go on from one to the other:
@@ -111,10 +112,10 @@ func keptPath(l *layout.Layout, i layout.ShieldIndex) (lengthM, sumA float64, er
 		}
 		keepAPM := mat.CoercivityAPM.V
 		if of, along := beside[chain[n]]; along {
-			sumA += math.Max(0, keepAPM-of) * pathM // side by side the stronger of two counts
+			sumA += float64(math.Max(0, keepAPM-of) * pathM) // side by side the stronger of two counts
 		} else {
 			lengthM += pathM
-			sumA += keepAPM * pathM
+			sumA += float64(keepAPM * pathM)
 		}
 		for k := range l.Shields {
 			other := &l.Shields[k]
@@ -197,7 +198,7 @@ func (m *Model) keptT(s *layout.Sensor, coercivityAPM float64) (float64, error) 
 	}
 	square := 0.0
 	for _, p := range on {
-		square += p.Abs().High * p.Abs().High
+		square += float64(p.Abs().High * p.Abs().High)
 	}
 	return si.Mu0HPerM * coercivityAPM * math.Sqrt(square), nil
 }

@@ -85,7 +85,7 @@ func (m *Model) warmed(b layout.BarIndex, of *surface, h Heat, undeclared bool) 
 	cools := func(b layout.BarIndex, s *surface, lossWPerM float64) cooled {
 		bar, alpha := &m.Layout.Bars[b], m.alphaPerK(b)
 		return cooled{s, func(riseK float64) float64 {
-			return lossWPerM * (1 + alpha*(AmbientC+riseK-20)) / (1 + alpha*(bar.TemperatureC.V-20))
+			return lossWPerM * (1 + float64(alpha*(AmbientC+riseK-20))) / (1 + float64(alpha*(bar.TemperatureC.V-20)))
 		}}
 	}
 	own := cools(b, of, h.LossWPerM)
@@ -149,7 +149,7 @@ func (m *Model) atNeck(bar *layout.Bar, h Heat, s *surface, riseK, alpha float64
 	}
 	const lorenz = 2.44e-8 // V²/K²
 	hot := func(k float64) float64 {
-		return (1 + alpha*(AmbientC+k-20)) / (1 + alpha*(bar.TemperatureC.V-20))
+		return (1 + float64(alpha*(AmbientC+k-20))) / (1 + float64(alpha*(bar.TemperatureC.V-20)))
 	}
 	added := func(k float64) float64 { // at k in all
 		sigma := bar.SigmaSPerM / hot(k)
@@ -161,7 +161,9 @@ func (m *Model) atNeck(bar *layout.Bar, h Heat, s *surface, riseK, alpha float64
 	}
 	all := balance(func(k float64) float64 { return k - riseK - added(math.Max(k, riseK)) })
 	narrow := h.NarrowM / bar.Section.WidthM.V
-	alone := balance(func(k float64) float64 { return narrow*s.lossWPerM(k, Bare, false) - h.LossWPerM/narrow*hot(k) })
+	alone := balance(func(k float64) float64 {
+		return float64(narrow*s.lossWPerM(k, Bare, false)) - float64(h.LossWPerM/narrow*hot(k))
+	})
 	return math.Max(0, math.Min(all, alone)-riseK)
 }
 
@@ -301,7 +303,7 @@ func (s *surface) lossWPerM(riseK, emissivity float64, flat bool) float64 {
 		if i == 0 || s.gapM[i] != s.gapM[i-1] || s.cold[i] != s.cold[i-1] { // else as the stretch before
 			perM2 = s.stretchWPerM2(i, open, radiant, riseK)
 		}
-		sum += length * perM2
+		sum += float64(length * perM2)
 	}
 	return sum
 }
@@ -323,7 +325,7 @@ func (s *surface) stretchWPerM2(i int, open, radiant, riseK float64) float64 {
 			kept /= 2 // a screen halves what radiates
 		}
 	}
-	return (far*open+(1-far)*h)*riseK + radiant*(1-(1-far)*kept)
+	return float64((float64(far*open)+float64((1-far)*h))*riseK) + float64(radiant*(1-float64((1-far)*kept)))
 }
 
 // Metal in front of a stretch counts in full up to nearSizes longer sides of the bar, from farSizes on not at
@@ -374,7 +376,7 @@ const ShortTimeC = 200
 func (m *Model) Withstand(b layout.BarIndex, h Heat, fromC float64) bounded.Estimate {
 	bar := &m.Layout.Bars[b]
 	alpha := m.alphaPerK(b)
-	sigma20 := bar.SigmaSPerM * (1 + alpha*(bar.TemperatureC.V-20))
+	sigma20 := bar.SigmaSPerM * (1 + float64(alpha*(bar.TemperatureC.V-20)))
 	low, high := heatCapacity(bar)
 	j := h.DensityAPerM2 * math.Sqrt(h.Factor)
 	time := func(heat float64) float64 {

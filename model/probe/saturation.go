@@ -2,13 +2,13 @@ package probe
 
 import (
 	"math"
-	"math/cmplx"
 
 	"busgauss/model/bounded"
 	"busgauss/model/field"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
 	"busgauss/model/material"
+	"busgauss/model/portable"
 	"busgauss/model/si"
 )
 
@@ -25,7 +25,7 @@ func SaturationT(m *layout.Material) (float64, bool) {
 	}
 	if n := len(m.Curve); n > 0 {
 		last := m.Curve[n-1]
-		return last.FluxDensityT - si.Mu0HPerM*last.FieldAPerM, true
+		return last.FluxDensityT - float64(si.Mu0HPerM*last.FieldAPerM), true
 	}
 	return math.NaN(), false
 }
@@ -116,7 +116,7 @@ func (m *Model) Fill(i layout.ShieldIndex, limit float64) (Fill, bool, error) {
 	out.Drawn = drawn.Share.Value
 	out.Squares = (base.Share.Value - out.Drawn) * m.squares(i)
 	for _, step := range steps {
-		out.Squares = math.Hypot(out.Squares, step)
+		out.Squares = portable.Hypot(out.Squares, step)
 	}
 	out.Squares += out.Drawn
 	return out, true, nil
@@ -130,7 +130,7 @@ func (m *Model) squares(i layout.ShieldIndex) float64 {
 	sum, square := 0.0, 0.0
 	add := func(left float64) {
 		sum += 1/left - 1
-		square += (1/left - 1) * (1/left - 1)
+		square += float64((1/left - 1) * (1/left - 1))
 	}
 	if w := WallM(s); w.Value > 0 {
 		add(1 - s.WallTolM.V/w.Value)
@@ -186,7 +186,7 @@ func (m *Model) fill(i layout.ShieldIndex, limit float64) (Fill, bool, error) {
 	}
 	worst.WallT, worst.Foreign, worst.SatT, worst.Share = wall, foreign, sat, wall.Scale(1/sat)
 	bars := math.Max(linear, wall.Value-foreign.WallT.Value)
-	worst.LimitA = worst.PeakA * math.Max(0, limit*sat-foreign.WallT.Value) / bars
+	worst.LimitA = worst.PeakA * math.Max(0, float64(limit*sat)-foreign.WallT.Value) / bars
 	return worst, true, nil
 }
 
@@ -322,9 +322,9 @@ func (m *Model) drivingBar(i layout.ShieldIndex, d *layout.Duty) (layout.BarInde
 		}
 		for b, a := range barsA {
 			if c.FreqHz > 0 {
-				a *= complex(cur.PeakFactor, 0)
+				a = portable.Times(a, complex(cur.PeakFactor, 0))
 			}
-			sums[b] += cmplx.Abs(a)
+			sums[b] += portable.Abs(a)
 		}
 	}
 	region := m.Layout.Shields[i].Region()

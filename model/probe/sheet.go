@@ -3,12 +3,12 @@ package probe
 import (
 	"fmt"
 	"math"
-	"math/cmplx"
 
 	"busgauss/model/bounded"
 	"busgauss/model/closedform"
 	"busgauss/model/field"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 )
 
 // SheetLoss returns the share by which the mean permeability of a sheet falls at
@@ -33,7 +33,7 @@ func SheetLoss(thicknessM, freqHz, sigmaSPerM, muRel float64) float64 {
 		return 14.0 / 45 * a * a * a * a
 	}
 	x := complex(a, a)
-	return 1 - cmplx.Abs(cmplx.Tanh(x)/x)
+	return 1 - portable.Abs(portable.Quotient(portable.ComplexTanh(x), x))
 }
 
 // SheetFor returns the thickness of a sheet at which SheetLoss reaches loss, in

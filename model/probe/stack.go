@@ -160,7 +160,7 @@ func stackRise(list []cooled, gWPerMK *mat.Dense, emissivity float64, flat bool)
 			for j := range list {
 				g := gWPerMK.At(i, j)
 				slope.Set(i, j, -g)
-				r += g * (rise[i] - rise[j])
+				r += float64(g * (rise[i] - rise[j]))
 				s += g
 			}
 			residual.SetVec(i, r)

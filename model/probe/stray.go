@@ -6,6 +6,7 @@ import (
 
 	"busgauss/model/bounded"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/waveform"
 )
 
@@ -36,11 +37,11 @@ func (m *Model) CircuitShares(s *layout.Sensor) ([]CircuitShare, error) {
 		r := f.Beside(s, c)
 		axis := r.Axis.Abs()
 		// The part of the field in the plane and across the axis is what a tilt turns in.
-		across := real(r.B.Y)*s.Axis.U.X - real(r.B.X)*s.Axis.U.Y
+		across := float64(real(r.B.Y)*s.Axis.U.X) - float64(real(r.B.X)*s.Axis.U.Y)
 		out = append(out, CircuitShare{
 			Circuit: c, Ratio: axis.Over(own),
 			FieldT: r.B.Norm(), AxisT: axis.Value,
-			PerTiltDeg: math.Abs(across) * math.Sin(math.Pi/180) / own.Value,
+			PerTiltDeg: math.Abs(across) * portable.Sin(math.Pi/180) / own.Value,
 		})
 	}
 	return out, nil
@@ -68,10 +69,10 @@ func (m *Model) leftOver(s *layout.Sensor, cur *waveform.Currents) (leftover, er
 		c := layout.CircuitIndex(k)
 		alone := make([]complex128, len(cur.LeftOverA))
 		alone[k] = complex(a, 0)
-		out.ownA += cmplx.Abs(f.OwnA(s, alone))
-		out.strayT += f.Beside(s, c).Axis.Abs().High * a
+		out.ownA += portable.Abs(f.OwnA(s, alone))
+		out.strayT += float64(f.Beside(s, c).Axis.Abs().High * a)
 		for e, p := range headsPerAmpere(f, s, c) {
-			out.headT[e] += p.Abs().High * a
+			out.headT[e] += float64(p.Abs().High * a)
 		}
 	}
 	return out, nil
@@ -135,7 +136,7 @@ func (m *Model) OwnCurrent(s *layout.Sensor, d *layout.Duty) (*waveform.Signal, 
 // the shares of a circuit are not known.
 func (m *Model) OwnIn(s *layout.Sensor, c *waveform.Component) complex128 {
 	if s.Leg == layout.None {
-		return c.PeakA[s.Circuit] * complex(s.Sign, 0)
+		return portable.Times(c.PeakA[s.Circuit], complex(s.Sign, 0))
 	}
 	barsA, err := m.BarsA(c)
 	if err != nil {

@@ -3,11 +3,11 @@ package probe
 import (
 	"cmp"
 	"math"
-	"math/cmplx"
 
 	"busgauss/model/bounded"
 	"busgauss/model/field"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/waveform"
 )
 
@@ -69,7 +69,7 @@ func (m *Model) strayDrawn(s *layout.Sensor, d *layout.Duty) (Stray, error) {
 	largestA := 0.0
 	for i := range cur.Components {
 		for _, a := range cur.Components[i].PeakA {
-			largestA = math.Max(largestA, cmplx.Abs(a))
+			largestA = math.Max(largestA, portable.Abs(a))
 		}
 	}
 	whole := &views[len(views)-1]
@@ -106,7 +106,7 @@ func (m *Model) openEnds(s *layout.Sensor, cur *waveform.Currents, out *Stray) e
 		c := &cur.Components[i]
 		for k, a := range c.PeakA {
 			if a != 0 && layout.CircuitIndex(k) != s.Circuit {
-				strayA += factorOf(cur, c) * cmplx.Abs(a) * f.OpenEndsT(s, layout.CircuitIndex(k)) / perA
+				strayA += factorOf(cur, c) * portable.Abs(a) * f.OpenEndsT(s, layout.CircuitIndex(k)) / perA
 			}
 		}
 	}
@@ -221,14 +221,14 @@ func (m *Model) strayViews(s *layout.Sensor, cur *waveform.Currents, out *Stray)
 			views[k].add(part)
 		}
 		// Of components in which the own current is as large the one with most stray counts, whichever a layout names first.
-		own, strayA := cmplx.Abs(r.OwnA), part.stray.V
-		if first == 0 && !pointed && (own > most*(1+noCurrent) || own >= most*(1-noCurrent) && cmplx.Abs(strayA) > mostStrayA) {
-			most, mostStrayA = own, cmplx.Abs(strayA)
+		own, strayA := portable.Abs(r.OwnA), part.stray.V
+		if first == 0 && !pointed && (own > most*(1+noCurrent) || own >= most*(1-noCurrent) && portable.Abs(strayA) > mostStrayA) {
+			most, mostStrayA = own, portable.Abs(strayA)
 			main = strayView{words: c.Role}
 			main.add(part)
 			if r.Own.V != 0 {
-				q := 1 + r.Stray.V/r.Own.V
-				out.Amplitude, out.PhaseRad = cmplx.Abs(q)-1, cmplx.Phase(q)
+				q := 1 + portable.Quotient(r.Stray.V, r.Own.V)
+				out.Amplitude, out.PhaseRad = portable.Abs(q)-1, portable.Phase(q)
 			}
 		}
 	}
@@ -317,12 +317,12 @@ func (m *Model) strayPart(s *layout.Sensor, c *waveform.Component, r *Split,
 			return strayPart{}, &field.Unknown{Reason: "it may read nothing of " + m.Layout.ReadName(s) +
 				" at the frequency of a duty"}
 		}
-		turn = r.PerAmpere.V / complex(perA.Value, 0)
+		turn = portable.Quotient(r.PerAmpere.V, complex(perA.Value, 0))
 	} else if real(r.PerAmpere.V) < 0 {
 		turn = -1
 	}
 	size := r.Stray.Abs().Over(perA)
-	stray := waveform.Line{FreqHz: c.FreqHz, Group: c.Group, V: r.Stray.V / turn / complex(perA.Value, 0)}
+	stray := waveform.Line{FreqHz: c.FreqHz, Group: c.Group, V: portable.Quotient(portable.Quotient(r.Stray.V, turn), complex(perA.Value, 0))}
 	stray.BoundAbs = math.Max(size.High-size.Value, size.Value-size.Low)
 	worst := size
 	if c.FreqHz > 0 {

@@ -2,11 +2,11 @@ package probe
 
 import (
 	"math"
-	"math/cmplx"
 
 	"busgauss/model/bounded"
 	"busgauss/model/field"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 )
 
 // StrayRise is how the part of another circuit in a sensor's reading changes from
@@ -81,13 +81,13 @@ type ratio struct {
 // ratioOf divides a by b: to first order and more the phasor is off by
 // (Δa + |a/b| Δb)/(|b| − Δb), an error in quadrature counting in full.
 func ratioOf(a, b bounded.Phasor) ratio {
-	out := ratio{v: a.V / b.V, size: a.Abs().Over(b.Abs())}
-	least := cmplx.Abs(b.V) - b.Bound
+	out := ratio{v: portable.Quotient(a.V, b.V), size: a.Abs().Over(b.Abs())}
+	least := portable.Abs(b.V) - b.Bound
 	if !(least > 0) {
 		out.bound = math.NaN()
 		return out
 	}
-	out.bound = (math.Hypot(a.Bound, a.Quad) + cmplx.Abs(out.v)*math.Hypot(b.Bound, b.Quad)) / least
+	out.bound = (portable.Hypot(a.Bound, a.Quad) + float64(portable.Abs(out.v)*portable.Hypot(b.Bound, b.Quad))) / least
 	return out
 }
 
@@ -95,17 +95,17 @@ func riseOf(b layout.CircuitIndex, stray, own field.Change) StrayRise {
 	before := ratioOf(stray.Still, own.Still)
 	after := ratioOf(stray.Still.Add(stray.By), own.Still.Add(own.By))
 	out := StrayRise{Beside: b, Still: before.size, At: after.size}
-	size := cmplx.Abs(own.Still.V + own.By.V)
-	rise := cmplx.Abs(stray.By.V-before.v*own.By.V) / size
+	size := portable.Abs(own.Still.V + own.By.V)
+	rise := portable.Abs(stray.By.V-portable.Times(before.v, own.By.V)) / size
 	least := size - own.Still.Bound - own.By.Bound
-	slack := math.Hypot(stray.By.Bound, stray.By.Quad) + cmplx.Abs(before.v)*math.Hypot(own.By.Bound, own.By.Quad) +
-		cmplx.Abs(own.By.V)*before.bound + rise*(own.Still.Bound+own.By.Bound)
+	slack := portable.Hypot(stray.By.Bound, stray.By.Quad) + float64(portable.Abs(before.v)*portable.Hypot(own.By.Bound, own.By.Quad)) +
+		float64(portable.Abs(own.By.V)*before.bound) + float64(rise*(own.Still.Bound+own.By.Bound))
 	if !(least > 0) {
 		slack = math.NaN()
 	}
 	out.Rise = bounded.Around(rise, slack/least)
 	if before.v != 0 {
-		out.ShiftRad = cmplx.Phase(after.v / before.v)
+		out.ShiftRad = portable.Phase(portable.Quotient(after.v, before.v))
 	}
 	return out
 }

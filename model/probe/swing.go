@@ -2,11 +2,11 @@ package probe
 
 import (
 	"math"
-	"math/cmplx"
 
 	"busgauss/model/bounded"
 	"busgauss/model/field"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/waveform"
 )
 
@@ -111,7 +111,7 @@ func (m *Model) signals(s *layout.Sensor, cur *waveform.Currents) ([]waveform.Si
 }
 
 func lineOf(c *waveform.Component, p bounded.Phasor) waveform.Line {
-	return waveform.Line{FreqHz: c.FreqHz, Group: c.Group, V: p.V, BoundAbs: p.Abs().High - cmplx.Abs(p.V)}
+	return waveform.Line{FreqHz: c.FreqHz, Group: c.Group, V: p.V, BoundAbs: p.Abs().High - portable.Abs(p.V)}
 }
 
 // endedSwing widens the ranges of the heads of s over a duty, computed for all
@@ -128,7 +128,7 @@ func (m *Model) endedSwing(s *layout.Sensor, cur *waveform.Currents, swings []Sw
 			for k, a := range c.PeakA {
 				if a != 0 {
 					_, axis := f.EndsT(head, layout.CircuitIndex(k))
-					slack += axis * cmplx.Abs(a) * cur.PeakFactor
+					slack += float64(axis * portable.Abs(a) * cur.PeakFactor)
 				}
 			}
 			swings[e] = swings[e].widened(slack)
@@ -208,7 +208,7 @@ func extremesOf(timesS, values []float64, like func(timeS float64) float64) (low
 		bound = math.Max(bound, math.Abs(next-2*r[i]+r[(i+n-1)%n])/4)
 		for k := range fine {
 			x := float64(k) / fine
-			v := like(t+x*step) + (1-x)*r[i] + x*next
+			v := like(t+float64(x*step)) + float64((1-x)*r[i]) + float64(x*next)
 			low, high = math.Min(low, v), math.Max(high, v)
 		}
 	}
@@ -244,12 +244,12 @@ func (m *Model) againstSteady(s *layout.Sensor, cur *waveform.Currents) (steady 
 		}
 		for e := range extra {
 			if !cur.InMain(c) {
-				extra[e] += at[e].Abs().High * factor
+				extra[e] += float64(at[e].Abs().High * factor)
 				continue
 			}
-			extra[e] += (cmplx.Abs(at[e].V-still[e].V) + math.Max(0, at[e].Bound-still[e].Bound)) * factor
+			extra[e] += float64((portable.Abs(at[e].V-still[e].V) + math.Max(0, at[e].Bound-still[e].Bound)) * factor)
 			steady[e].Lines = append(steady[e].Lines,
-				waveform.Line{FreqHz: c.FreqHz, Group: group, V: still[e].V * complex(factor, 0)})
+				waveform.Line{FreqHz: c.FreqHz, Group: group, V: portable.Times(still[e].V, complex(factor, 0))})
 		}
 	}
 	return steady, extra, nil

@@ -2,9 +2,9 @@ package probe
 
 import (
 	"math"
-	"math/cmplx"
 
 	"busgauss/model/bounded"
+	"busgauss/model/portable"
 	"busgauss/model/waveform"
 )
 
@@ -23,7 +23,7 @@ func viewsOf(parts []waveform.Component, own []bounded.Phasor, pointed bool) vie
 	var ranked [3]view
 	largest := 0.0
 	for i := range parts {
-		a := cmplx.Abs(own[i].V)
+		a := portable.Abs(own[i].V)
 		rank := firstView(&parts[i], pointed)
 		for k := rank; k < len(ranked); k++ {
 			ranked[k].components = append(ranked[k].components, i)
@@ -35,7 +35,7 @@ func viewsOf(parts []waveform.Component, own []bounded.Phasor, pointed bool) vie
 	}
 	var out views
 	for i := range parts {
-		a := cmplx.Abs(own[i].V)
+		a := portable.Abs(own[i].V)
 		if largest > 0 && !pointed && firstView(&parts[i], pointed) == 0 && a >= largest*(1-noCurrent) {
 			out = append(out, view{[]int{i}, a})
 		}
@@ -85,8 +85,8 @@ func (v views) largest(change func(i int) (by, bound float64)) bounded.Estimate 
 // the bound in proportion to the change, not to the field.
 func (v views) difference(a, b []bounded.Phasor) bounded.Estimate {
 	return v.largest(func(i int) (float64, float64) {
-		d := cmplx.Abs(a[i].V - b[i].V)
-		if n := cmplx.Abs(b[i].V); n > 0 {
+		d := portable.Abs(a[i].V - b[i].V)
+		if n := portable.Abs(b[i].V); n > 0 {
 			return d, d * (b[i].Bound + b[i].Quad) / n
 		}
 		return d, 0
@@ -96,6 +96,6 @@ func (v views) difference(a, b []bounded.Phasor) bounded.Estimate {
 // apart is difference for two fields that were solved on meshes of their own: both bounds count.
 func (v views) apart(a, b []bounded.Phasor) bounded.Estimate {
 	return v.largest(func(i int) (float64, float64) {
-		return cmplx.Abs(a[i].V - b[i].V), a[i].Bound + a[i].Quad + b[i].Bound + b[i].Quad
+		return portable.Abs(a[i].V - b[i].V), a[i].Bound + a[i].Quad + b[i].Bound + b[i].Quad
 	})
 }

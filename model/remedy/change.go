@@ -7,6 +7,7 @@ import (
 
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/probe"
 )
 
@@ -45,7 +46,7 @@ func heights(l *layout.Layout, at layout.SensorIndex) []Change {
 		return Change{Kind: "height", Way: sign, Max: maxM, Step: 0.1e-3, Cost: costPerMetre,
 			Apply: func(x float64) *layout.Layout { return l.WithSensor(at, s.Moved(out.Scale(sign*x), 0)) },
 			Say: func(x float64) string {
-				return fmt.Sprintf("move %s from %s to %s mm %s %s", s.ID, millimetres(gap), millimetres(gap+sign*x), side, bar.ID)
+				return fmt.Sprintf("move %s from %s to %s mm %s %s", s.ID, millimetres(gap), millimetres(gap+float64(sign*x)), side, bar.ID)
 			}}
 	}
 	var list []Change
@@ -67,7 +68,7 @@ func sideways(l *layout.Layout, at layout.SensorIndex) []Change {
 			Apply: func(x float64) *layout.Layout { return l.WithSensor(at, s.Moved(dir.Scale(x), 0)) },
 			Say: func(x float64) string {
 				return fmt.Sprintf("move %s along the face of %s by %s mm to [%s mm, %s mm]", s.ID, bar.ID, millimetres(x),
-					millimetres(s.At.X.V+dir.X*x), millimetres(s.At.Y.V+dir.Y*x))
+					millimetres(s.At.X.V+float64(dir.X*x)), millimetres(s.At.Y.V+float64(dir.Y*x)))
 			}})
 	}
 	return list
@@ -90,7 +91,7 @@ func Turns(l *layout.Layout, at layout.SensorIndex) []Change {
 		list = append(list, Change{Kind: "turn", Way: sign, Max: 90, Step: 0.5, Cost: costPerDegree,
 			Apply: func(x float64) *layout.Layout { return l.WithSensor(at, s.Moved(geom.Point{}, sign*x*degree)) },
 			Say: func(x float64) string {
-				angle := math.Atan2(s.Axis.U.Y, s.Axis.U.X)/degree + sign*x
+				angle := portable.Atan2(s.Axis.U.Y, s.Axis.U.X)/degree + float64(sign*x)
 				return fmt.Sprintf("turn %s by %s deg to %s deg", what, decimal(sign*x), decimal(math.Mod(angle+360, 360)))
 			}})
 	}

@@ -123,7 +123,7 @@ func (f *fit) squares(computed []float64) float64 {
 	sum := 0.0
 	for i := range f.readings {
 		d := (f.readings[i].ReadT - computed[i]) / f.readings[i].within()
-		sum += d * d
+		sum += float64(d * d)
 	}
 	return sum
 }
@@ -208,7 +208,7 @@ func (f *fit) scanned(s *Suspect) (float64, bool) {
 		}
 		x := f.golden(s, grid[max(i-1, 0)], grid[min(i+1, len(grid)-1)])
 		y := f.of(s, x)
-		slack := sameSquares * float64(len(f.readings))
+		slack := float64(sameSquares * float64(len(f.readings)))
 		if y < best-slack || y < best+slack && math.Abs(x) < math.Abs(bestX) {
 			bestX, best, found = x, y, true
 		}
@@ -221,16 +221,16 @@ func (f *fit) scanned(s *Suspect) (float64, bool) {
 // Source: J. Kiefer, Sequential minimax search for a maximum, Proc. AMS 4 (1953) 502.
 func (f *fit) golden(s *Suspect, a, b float64) float64 {
 	ratio := (math.Sqrt(5) - 1) / 2
-	c, d := b-ratio*(b-a), a+ratio*(b-a)
+	c, d := b-float64(ratio*(b-a)), a+float64(ratio*(b-a))
 	fc, fd := f.of(s, c), f.of(s, d)
 	for range goldenSteps {
 		if fc <= fd {
 			b, d, fd = d, c, fc
-			c = b - ratio*(b-a)
+			c = b - float64(ratio*(b-a))
 			fc = f.of(s, c)
 		} else {
 			a, c, fc = c, d, fd
-			d = a + ratio*(b-a)
+			d = a + float64(ratio*(b-a))
 			fd = f.of(s, d)
 		}
 	}
@@ -278,8 +278,8 @@ func (f *fit) stepped(s *Suspect) (float64, bool) {
 		for i := range f.readings {
 			w := 1 / f.readings[i].within()
 			slope := (one.computed[i] - near.computed[i]) / (one.x - near.x) * w
-			along += slope * (f.readings[i].ReadT - one.computed[i]) * w
-			size += slope * slope
+			along += float64(slope * (f.readings[i].ReadT - one.computed[i]) * w)
+			size += float64(slope * slope)
 		}
 		if !(size > 0) {
 			break

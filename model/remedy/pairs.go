@@ -52,7 +52,7 @@ func (s *search) pair(a, b *Change) (Offer, bool) {
 			if c.Kind != b.Kind || c.Way != b.Way {
 				continue
 			}
-			y, ok := s.smallest(from, &c, best.cost-x*a.Cost, wideSteps)
+			y, ok := s.smallest(from, &c, best.cost-float64(x*a.Cost), wideSteps)
 			if !ok {
 				continue
 			}
@@ -61,7 +61,7 @@ func (s *search) pair(a, b *Change) (Offer, bool) {
 			if err != nil || !(ownSigned(changed, s.g.Sensor)/ownSigned(s.m, s.g.Sensor) >= leastOutput) {
 				continue
 			}
-			best, found = Offer{Title: s.first + c.Say(y), Model: changed, cost: x*a.Cost + y*c.Cost,
+			best, found = Offer{Title: s.first + c.Say(y), Model: changed, cost: float64(x*a.Cost) + float64(y*c.Cost),
 				Effect: fmt.Sprintf("%s → %s%s", s.g.Show(s.before.Value), s.g.Show(after.Value),
 					sideEffect(s.m, changed, s.g.Sensor))}, true
 		}

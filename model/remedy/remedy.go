@@ -36,7 +36,7 @@ const roundOff = 1e-12
 
 // met reports whether e passes.
 func (g *Goal) met(e bounded.Estimate) bool {
-	slack := roundOff * math.Abs(g.Limit)
+	slack := float64(roundOff * math.Abs(g.Limit))
 	if g.AtLeast {
 		return e.Low >= g.Limit-slack
 	}

@@ -9,6 +9,7 @@ import (
 	"busgauss/model/field"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/probe"
 )
 
@@ -236,7 +237,7 @@ func (p *path) follow() (passX, passY float64) {
 	d := &p.all[0]
 	sign := math.Copysign(1, d.toM-d.fromM)
 	round := func(x float64) float64 { // away from the drawn value
-		return sign * wallStepM * math.Ceil(sign*x/wallStepM-1e-6)
+		return float64(sign * wallStepM * math.Ceil(sign*x/wallStepM-1e-6))
 	}
 	beyond := func(x, y float64) bool { return sign*(x-y) > wallStepM/4 }
 	failX, failY := p.failX, p.failY
@@ -244,9 +245,9 @@ func (p *path) follow() (passX, passY float64) {
 	for range fewSolutions {
 		var x float64
 		if math.IsNaN(passX) {
-			x = round(failX * math.Pow(failY/p.limit, sign))
+			x = round(failX * portable.Pow(failY/p.limit, sign))
 			if !beyond(x, failX) {
-				x = round(failX + sign*wallStepM)
+				x = round(failX + float64(sign*wallStepM))
 			}
 			if beyond(x, d.toM) {
 				x = d.toM
@@ -255,10 +256,10 @@ func (p *path) follow() (passX, passY float64) {
 				break
 			}
 		} else {
-			t := math.Log(failY/p.limit) / math.Log(failY/passY)
-			x = round(failX * math.Pow(passX/failX, t))
+			t := portable.Log(failY/p.limit) / portable.Log(failY/passY)
+			x = round(failX * portable.Pow(passX/failX, t))
 			if !beyond(passX, x) {
-				x = passX - sign*wallStepM
+				x = passX - float64(sign*wallStepM)
 			}
 			if !beyond(x, failX) {
 				break
@@ -402,7 +403,7 @@ func straightBars(m *probe.Model) bool {
 func thicker(m *probe.Model, i layout.ShieldIndex) dimension {
 	s := m.Layout.Shields[i]
 	from := s.Form.ThicknessM.V
-	sin, cos := math.Sincos(s.TurnRad.V)
+	sin, cos := portable.Sincos(s.TurnRad.V)
 	away := geom.Point{X: -sin, Y: cos} // local +y
 	nearest, least := s.At.Point(), math.Inf(1)
 	for b := range m.Layout.Bars {

@@ -6,6 +6,7 @@ import (
 
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/probe"
 	"busgauss/model/si"
 )
@@ -76,7 +77,7 @@ func standing(l *layout.Layout, at layout.SensorIndex) []Suspect {
 		tolerance = geom.Point{X: p.XM.V, Y: p.YM.V}
 	}
 	within := func(d geom.Point) float64 {
-		if v := math.Abs(d.X)*tolerance.X + math.Abs(d.Y)*tolerance.Y; v > 0 {
+		if v := float64(math.Abs(d.X)*tolerance.X) + float64(math.Abs(d.Y)*tolerance.Y); v > 0 {
 			return v
 		}
 		return 0
@@ -102,7 +103,7 @@ func standing(l *layout.Layout, at layout.SensorIndex) []Suspect {
 		Say: func(x float64) string {
 			return fmt.Sprintf("%s stands %s mm beside the place drawn, along the face of %s: [%s mm, %s mm] → [%s mm, %s mm]", s.ID,
 				hundredths(math.Abs(x)), bar.ID, hundredths(s.At.X.V), hundredths(s.At.Y.V),
-				hundredths(s.At.X.V+along.X*x), hundredths(s.At.Y.V+along.Y*x))
+				hundredths(s.At.X.V+float64(along.X*x)), hundredths(s.At.Y.V+float64(along.Y*x)))
 		},
 	}}
 }
@@ -122,7 +123,7 @@ func leaning(l *layout.Layout, at layout.SensorIndex) []Suspect {
 		Name: "axis", Low: -mostTurn, High: mostTurn, Tolerance: tolerance,
 		Apply: func(x float64) *layout.Layout { return l.WithSensor(at, s.Moved(geom.Point{}, x)) },
 		Say: func(x float64) string {
-			angle := math.Atan2(s.Axis.U.Y, s.Axis.U.X) / degree
+			angle := portable.Atan2(s.Axis.U.Y, s.Axis.U.X) / degree
 			return fmt.Sprintf("the axis of %s is turned by %.1f deg: %.1f → %.1f deg", s.ID, x/degree, angle, angle+x/degree)
 		},
 	}}
@@ -146,7 +147,7 @@ func pitchSuspect(l *layout.Layout, at layout.SensorIndex) []Suspect {
 	away := bar.Centre().Sub(centre).Scale(1 / pitch)
 	tolerance := 0.0
 	if p := bar.Placement; p != nil {
-		if v := math.Abs(away.X)*p.XM.V + math.Abs(away.Y)*p.YM.V; v > 0 {
+		if v := float64(math.Abs(away.X)*p.XM.V) + float64(math.Abs(away.Y)*p.YM.V); v > 0 {
 			tolerance = v
 		}
 	}
@@ -172,15 +173,15 @@ func ironSuspects(l *layout.Layout) []Suspect {
 		}
 		tolerance := 0.0
 		if mat.PermeabilityTol.Set {
-			tolerance = math.Log1p(mat.PermeabilityTol.V)
+			tolerance = portable.Log1p(mat.PermeabilityTol.V)
 		}
 		out = append(out, Suspect{
-			Name: "permeability", Low: -math.Log(mostFactor), High: math.Log(mostFactor), Tolerance: tolerance, Solves: true,
-			Apply: func(x float64) *layout.Layout { return l.WithPermeability(at, math.Exp(x)) },
+			Name: "permeability", Low: -portable.Log(mostFactor), High: portable.Log(mostFactor), Tolerance: tolerance, Solves: true,
+			Apply: func(x float64) *layout.Layout { return l.WithPermeability(at, portable.Exp(x)) },
 			Say: func(x float64) string {
-				text := fmt.Sprintf("the permeability of %s is %.2f times what is declared", mat.ID, math.Exp(x))
+				text := fmt.Sprintf("the permeability of %s is %.2f times what is declared", mat.ID, portable.Exp(x))
 				if mat.MuRel.Set && len(mat.Curve) == 0 {
-					text += fmt.Sprintf(": %.0f → %.0f", mat.MuRel.V, mat.MuRel.V*math.Exp(x))
+					text += fmt.Sprintf(": %.0f → %.0f", mat.MuRel.V, mat.MuRel.V*portable.Exp(x))
 				}
 				return text
 			},

@@ -11,6 +11,8 @@ import (
 	"fmt"
 	"math"
 	"math/cmplx"
+
+	"busgauss/model/portable"
 )
 
 // Circuit is one current and the bars that carry it.
@@ -152,7 +154,7 @@ func newSystem(z [][]complex128, circuits []Circuit, fixed [][]complex128) (*sys
 		for i, of := range s.bar {
 			switch {
 			case of >= 0:
-				row[i] = z[b][of] / unit
+				row[i] = portable.Quotient(z[b][of], unit)
 			case s.circuit[i] == c:
 				row[i] = -1
 			}
@@ -163,7 +165,7 @@ func newSystem(z [][]complex128, circuits []Circuit, fixed [][]complex128) (*sys
 			}
 			for column, f := range factors {
 				if f != 0 {
-					row[n+column] -= f * z[b][of] / unit
+					row[n+column] -= portable.Quotient(portable.Times(f, z[b][of]), unit)
 				}
 			}
 		}
@@ -176,7 +178,7 @@ func newSystem(z [][]complex128, circuits []Circuit, fixed [][]complex128) (*sys
 func largest(z [][]complex128, bars []int) complex128 {
 	most := 0.0
 	for _, b := range bars {
-		most = math.Max(most, cmplx.Abs(z[b][b]))
+		most = math.Max(most, portable.Abs(z[b][b]))
 	}
 	if most == 0 {
 		return 1
@@ -192,17 +194,17 @@ func (s *system) eliminate() int {
 	for k := range s.bar {
 		p := k
 		for i := k + 1; i < len(s.rows); i++ {
-			if cmplx.Abs(s.rows[i][k]) > cmplx.Abs(s.rows[p][k]) {
+			if portable.Abs(s.rows[i][k]) > portable.Abs(s.rows[p][k]) {
 				p = i
 			}
 		}
-		if !(cmplx.Abs(s.rows[p][k]) > leastPivot) {
+		if !(portable.Abs(s.rows[p][k]) > leastPivot) {
 			return k
 		}
 		s.rows[k], s.rows[p] = s.rows[p], s.rows[k]
 		pivot := s.rows[k][k]
 		for j := k; j < len(s.rows[k]); j++ {
-			s.rows[k][j] /= pivot
+			s.rows[k][j] = portable.Quotient(s.rows[k][j], pivot)
 		}
 		for i := range s.rows {
 			f := s.rows[i][k]
@@ -210,7 +212,7 @@ func (s *system) eliminate() int {
 				continue
 			}
 			for j := k; j < len(s.rows[i]); j++ {
-				s.rows[i][j] -= f * s.rows[k][j]
+				s.rows[i][j] -= portable.Times(f, s.rows[k][j])
 			}
 		}
 	}

@@ -195,7 +195,7 @@ func scaled(number string, u unit) (float64, error) {
 	}
 	v /= float64(u.den) // before π, so that no step leaves the range that the result keeps
 	for range max(u.pi, 0) {
-		v *= math.Pi
+		v = float64(v * math.Pi)
 	}
 	for range max(-u.pi, 0) {
 		v /= math.Pi

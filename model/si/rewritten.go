@@ -4,6 +4,8 @@ import (
 	"math"
 	"strconv"
 	"strings"
+
+	"busgauss/model/portable"
 )
 
 // Rewritten returns text, a quantity or a pure number, with its number replaced so
@@ -28,15 +30,15 @@ func Rewritten(text string, v float64) (string, bool) {
 		return "", false
 	}
 	x := v / one
-	digits := 6 - 1 - int(math.Floor(math.Log10(math.Abs(x)))) // behind the point
+	digits := 6 - 1 - int(math.Floor(portable.Log10(math.Abs(x)))) // behind the point
 	if x == 0 || digits > 12 {
 		digits = 12
 	}
 	switch u.dim {
 	case Length:
-		digits = min(digits, int(math.Ceil(math.Log10(one/1e-6)-1e-9)))
+		digits = min(digits, int(math.Ceil(portable.Log10(one/1e-6)-1e-9)))
 	case Angle:
-		digits = min(digits, int(math.Ceil(math.Log10(one*180/math.Pi/1e-3)-1e-9)))
+		digits = min(digits, int(math.Ceil(portable.Log10(one*180/math.Pi/1e-3)-1e-9)))
 	}
 	out := strconv.FormatFloat(x, 'f', max(digits, 0), 64)
 	if strings.Contains(out, ".") {

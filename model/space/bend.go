@@ -6,6 +6,7 @@ import (
 	"busgauss/model/closedform"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/si"
 )
 
@@ -57,8 +58,8 @@ func newBend(b *layout.Bar, p, q *layout.Leg) (bend, bool) {
 		return bend{}, false
 	}
 	up = up.Scale(1 / sine)
-	angle := math.Atan2(sine, p.Along.Dot(q.Along))
-	cos := math.Cos(angle / 2)
+	angle := portable.Atan2(sine, p.Along.Dot(q.Along))
+	cos := portable.Cos(angle / 2)
 	in := q.Along.Sub(p.Along)
 	d := bend{up: up, out: in.Scale(-1 / in.Norm())}
 	d.side = up.Cross(d.out)
@@ -75,13 +76,13 @@ func newBend(b *layout.Bar, p, q *layout.Leg) (bend, bool) {
 	middle := box.Centre()
 	d.hM, d.halfM = box.Size().X, box.Size().Y/2
 	h := d.hM
-	if math.Abs(seen.AreaM2()-h*2*d.halfM) > 1e-9*h*2*d.halfM {
+	if math.Abs(seen.AreaM2()-float64(h*2*d.halfM)) > float64(1e-9*h)*2*d.halfM {
 		h = math.Sqrt(meanSquareChord(seen, box.Min.Y, box.Max.Y))
 		d.loose = 0.5
 	} else if h < 2*d.halfM {
 		// The arc of the centre line with the radius 3h/2 cuts R² (tan(angle/2) − angle/2) off the
 		// corner; a dipole has twice its moment on its axis.
-		d.round = 2 * 2.25 * (math.Tan(angle/2) - angle/2)
+		d.round = 2 * 2.25 * (portable.Tan(angle/2) - angle/2)
 	}
 	if angle > triedRad {
 		d.loose = 0.5
@@ -93,7 +94,7 @@ func newBend(b *layout.Bar, p, q *layout.Leg) (bend, bool) {
 	d.corner = p.To.Add(up.Scale(middle.Y)).Add(d.out.Scale(-middle.X / cos))
 	d.centre = d.corner.Add(d.out.Scale(h * (centre - 0.5/cos)))
 	d.sum = sum * h * h / d.hM / d.hM
-	d.rest = 0.6 * math.Pow(d.sum, 1.7)
+	d.rest = 0.6 * portable.Pow(d.sum, 1.7)
 	d.size = geom.Point3{X: h * math.Sqrt(12*along2), Y: h * math.Sqrt(12*across2), Z: 2 * d.halfM}
 	// A current round the block, right-handed about up, is forward on the outside: the
 	// crowding is the other way.
@@ -113,7 +114,7 @@ func (d *bend) cutUp(c *crowd, h, centre, sum float64) {
 	volume := 0.0
 	for k, level := range levels {
 		p := c.contour(most*level, contourRows)
-		volume += p.SignedAreaM2() * heights[k]
+		volume += float64(p.SignedAreaM2() * heights[k])
 		for i, q := range p {
 			p[i] = geom.Point{X: h * (q.X - centre), Y: h * q.Y}
 		}
@@ -133,7 +134,7 @@ func (d *bend) b(p geom.Point3) (geom.Point3, float64) {
 	} else {
 		v = d.near(q)
 	}
-	bound := d.errorT(p) + d.loose*v.Norm()
+	bound := d.errorT(p) + float64(d.loose*v.Norm())
 	return d.out.Scale(v.X).Add(d.side.Scale(v.Y)).Add(d.up.Scale(v.Z)), bound
 }
 
@@ -163,13 +164,13 @@ func (d *bend) near(q geom.Point3) geom.Point3 {
 func (d *bend) errorT(p geom.Point3) float64 {
 	q := p.Sub(d.corner)
 	z := math.Abs(q.Dot(d.up))
-	rho2 := math.Max(q.Dot(q)-z*z, d.hM*d.hM/4)
+	rho2 := math.Max(q.Dot(q)-float64(z*z), d.hM*d.hM/4)
 	over := math.Max(0, z-d.halfM)
 	// ∫ dz/R³ = z/(ρ² R).
 	a, b := z-d.halfM, z+d.halfM
-	mean := (b/math.Sqrt(rho2+b*b) - a/math.Sqrt(rho2+a*a)) / rho2 / (2 * d.halfM) * d.hM * d.hM * d.hM
-	tail := 1.5 * 1.5 * d.hM * d.hM / (rho2 + over*over)
-	return mu0Over4Pi / d.hM * ((d.rest+d.round)*mean + 0.03*math.Min(1, tail*tail))
+	mean := (b/math.Sqrt(rho2+float64(b*b)) - a/math.Sqrt(rho2+float64(a*a))) / rho2 / (2 * d.halfM) * d.hM * d.hM * d.hM
+	tail := 1.5 * 1.5 * d.hM * d.hM / (rho2 + float64(over*over))
+	return mu0Over4Pi / d.hM * (float64((d.rest+d.round)*mean) + float64(0.03*math.Min(1, tail*tail)))
 }
 
 // meanSquareChord returns ∫ chord³ ds / area over the section, chords along x, s
@@ -184,11 +185,11 @@ func meanSquareChord(p geom.Polygon, low, high float64) float64 {
 			a, b := p.Edge(i)
 			if (a.Y > y) != (b.Y > y) {
 				x := a.X + (b.X-a.X)*(y-a.Y)/(b.Y-a.Y)
-				chord += math.Copysign(1, b.Y-a.Y) * x
+				chord += float64(math.Copysign(1, b.Y-a.Y) * x)
 			}
 		}
 		chord = math.Abs(chord)
-		cube += chord * chord * chord
+		cube += float64(chord * chord * chord)
 		area += chord
 	}
 	return cube / area

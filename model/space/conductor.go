@@ -2,11 +2,11 @@ package space
 
 import (
 	"errors"
-	"math"
 
 	"busgauss/model/closedform"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/space/plan"
 )
 
@@ -137,7 +137,7 @@ func (c *Conductor) home() layout.Leg {
 	if len(c.legs) > 0 {
 		return c.legs[c.bar.HomeLeg(c.legs)]
 	}
-	s, cos := math.Sincos(c.bar.TurnRad.V)
+	s, cos := portable.Sincos(c.bar.TurnRad.V)
 	at, z := c.bar.At.Point().Space(0), geom.Point3{Z: 1}
 	return layout.Leg{
 		From: at, To: at, Along: z, U: geom.Point3{X: cos, Y: s}, V: geom.Point3{X: -s, Y: cos},

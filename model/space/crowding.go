@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 )
 
 // crowd is the stream function of a sharp bend of a strip of unit width less
@@ -26,14 +27,14 @@ const legWidths = 4
 // newCrowd solves Laplace's equation on a grid of n by 2n cells, graded as a
 // cube towards the inner corner, on a leg of four widths.
 func newCrowd(angleRad float64, n int) *crowd {
-	k := math.Tan(angleRad / 2)
+	k := portable.Tan(angleRad / 2)
 	c := &crowd{half: k, cells: n}
 	across, along := n+1, 2*n+1
 	at := func(i, j int) int { return j*across + i }
 	for j := range along {
 		for i := range across {
 			y, q := cubed(i, n), cubed(j, 2*n)
-			c.points = append(c.points, geom.Point{X: -k*y + (legWidths+k*y)*q, Y: y})
+			c.points = append(c.points, geom.Point{X: float64(-k*y) + float64((legWidths+float64(k*y))*q), Y: y})
 		}
 	}
 	for j := range along - 1 {
@@ -55,7 +56,7 @@ func newCrowd(angleRad float64, n int) *crowd {
 		for a := range 3 {
 			d = d.Add(g.of[a].Scale(c.psi[t[a]]))
 		}
-		energy += g.area * d.Dot(d)
+		energy += float64(g.area * d.Dot(d))
 	}
 	c.squares = 2 * (energy - legWidths)
 	for m, p := range c.points {
@@ -78,12 +79,12 @@ func (c *crowd) relax(across int, fixed func(m int) bool) {
 		area := g.area
 		for a := range 3 {
 			for b := range 3 {
-				v := area * g.of[a].Dot(g.of[b])
+				v := float64(area * g.of[a].Dot(g.of[b]))
 				i, j := t[a], t[b]
 				switch {
 				case fixed(i):
 				case fixed(j):
-					right[i] -= v * c.psi[j]
+					right[i] -= float64(v * c.psi[j])
 				case i >= j:
 					band[i][i-j] += v
 				}
@@ -99,7 +100,7 @@ func (c *crowd) relax(across int, fixed func(m int) bool) {
 	for j := total - 1; j >= 0; j-- {
 		s := right[j] / band[j][0]
 		for i := j + 1; i < min(total, j+width); i++ {
-			s -= band[i][i-j] / band[j][0] * c.psi[i]
+			s -= float64(band[i][i-j] / band[j][0] * c.psi[i])
 		}
 		c.psi[j] = s
 	}
@@ -117,9 +118,9 @@ func eliminateBand(band [][]float64, right []float64, width int) {
 			}
 			f := l / band[j][0]
 			for k := i; k < min(total, j+width); k++ {
-				band[k][k-i] -= f * band[k][k-j]
+				band[k][k-i] -= float64(f * band[k][k-j])
 			}
-			right[i] -= f * right[j]
+			right[i] -= float64(f * right[j])
 		}
 	}
 }
@@ -157,16 +158,19 @@ func (c *crowd) each(f func(xi, eta, weight float64)) {
 
 // mitred returns a place of the half bend along the mitre from the inner corner and across it.
 func (c *crowd) mitred(p geom.Point) geom.Point {
-	q := math.Hypot(1, c.half)
-	return geom.Point{X: (p.Y - c.half*p.X) / q, Y: (p.X + c.half*p.Y) / q}
+	q := portable.Hypot(1, c.half)
+	return geom.Point{X: (p.Y - float64(c.half*p.X)) / q, Y: (p.X + float64(c.half*p.Y)) / q}
 }
 
 // moments returns the integral of psi over the bend, its centre along the mitre and
 // its mean square reach along and across the mitre from there.
 func (c *crowd) moments() (sum, centre, along2, across2 float64) {
-	c.each(func(xi, eta, w float64) { sum += w; centre += w * xi })
+	c.each(func(xi, eta, w float64) { sum += w; centre += float64(w * xi) })
 	centre /= sum
-	c.each(func(xi, eta, w float64) { along2 += w * (xi - centre) * (xi - centre); across2 += w * eta * eta })
+	c.each(func(xi, eta, w float64) {
+		along2 += float64(w * (xi - centre) * (xi - centre))
+		across2 += float64(w * eta * eta)
+	})
 	return sum, centre, along2 / sum, across2 / sum
 }
 
@@ -176,18 +180,18 @@ func (c *crowd) value(y, q float64) float64 {
 	i, fi := c.cell(y, c.cells)
 	j, fj := c.cell(q, 2*c.cells)
 	at := func(i, j int) float64 { return c.psi[j*(c.cells+1)+i] }
-	return (1-fi)*((1-fj)*at(i, j)+fj*at(i, j+1)) + fi*((1-fj)*at(i+1, j)+fj*at(i+1, j+1))
+	return float64((1-fi)*(float64((1-fj)*at(i, j))+float64(fj*at(i, j+1)))) + float64(fi*(float64((1-fj)*at(i+1, j))+float64(fj*at(i+1, j+1))))
 }
 
 // cell returns the step of a graded side of n steps in which the share lies, and where in it.
 func (c *crowd) cell(share float64, n int) (int, float64) {
-	k := min(int(float64(n)*math.Cbrt(share)), n-1)
+	k := min(int(float64(n)*portable.Cbrt(share)), n-1)
 	low, high := cubed(k, n), cubed(k+1, n)
 	return k, (share - low) / (high - low)
 }
 
 // cubed returns the place of step k of a side of n steps, graded towards 0.
-func cubed(k, n int) float64 { return math.Pow(float64(k)/float64(n), 3) }
+func cubed(k, n int) float64 { return portable.Pow(float64(k)/float64(n), 3) }
 
 // most returns the largest psi on the mitre line, where it is largest altogether, and its y.
 func (c *crowd) most() (psi, y float64) {
@@ -208,12 +212,12 @@ func (c *crowd) contour(level float64, rows int) geom.Polygon {
 	high := bisect(top, 1, func(y float64) bool { return c.value(y, 0) > level })
 	var one, other geom.Polygon
 	for m := range rows + 1 {
-		y := low + (high-low)*(1-math.Cos(math.Pi*float64(m)/float64(rows)))/2
+		y := low + (high-low)*(1-portable.Cos(math.Pi*float64(m)/float64(rows)))/2
 		q := 0.0
 		if 0 < m && m < rows {
 			q = bisect(0, 1, func(q float64) bool { return c.value(y, q) > level })
 		}
-		p := c.mitred(geom.Point{X: -c.half*y + (legWidths+c.half*y)*q, Y: y})
+		p := c.mitred(geom.Point{X: float64(-c.half*y) + float64((legWidths+float64(c.half*y))*q), Y: y})
 		if 0 < m && m < rows {
 			other = append(other, p)
 			p.Y = -p.Y

@@ -7,6 +7,7 @@ import (
 
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 )
 
 // block is a rectangular prism, cut at its ends by planes, with an even current
@@ -43,8 +44,8 @@ func newBlock(l *layout.Leg, widthM, thicknessM float64) *block {
 	}
 	w.fromU, w.fromV = slopes(l, l.FromNormal)
 	w.toU, w.toV = slopes(l, l.ToNormal)
-	w.stretchU = math.Hypot(1, math.Max(math.Abs(w.fromU), math.Abs(w.toU)))
-	w.stretchV = math.Hypot(1, math.Max(math.Abs(w.fromV), math.Abs(w.toV)))
+	w.stretchU = portable.Hypot(1, math.Max(math.Abs(w.fromU), math.Abs(w.toU)))
+	w.stretchV = portable.Hypot(1, math.Max(math.Abs(w.fromV), math.Abs(w.toV)))
 	for n := 1; n <= maxRule; n++ {
 		w.nodes[n], w.weights[n] = make([]float64, n), make([]float64, n)
 		quad.Legendre{}.FixedLocations(w.nodes[n], w.weights[n], -1, 1)
@@ -71,30 +72,30 @@ func (w *block) b(r geom.Point3) (geom.Point3, float64) {
 	}
 	var alongU, alongV, size float64
 	for i, fu := range w.nodes[nu] {
-		cx := fu * w.halfU
+		cx := float64(fu * w.halfU)
 		for j, fv := range w.nodes[nv] {
-			cy := fv * w.halfV
+			cy := float64(fv * w.halfV)
 			f := w.weights[nu][i] * w.weights[nv][j]
 			dx, dy := x-cx, y-cy
-			g := f * line(dx*dx+dy*dy, w.fromU*cx+w.fromV*cy-w.halfM-z, w.toU*cx+w.toV*cy+w.halfM-z)
-			alongU -= dy * g
-			alongV += dx * g
+			g := f * line(float64(dx*dx)+float64(dy*dy), float64(w.fromU*cx)+float64(w.fromV*cy)-w.halfM-z, float64(w.toU*cx)+float64(w.toV*cy)+w.halfM-z)
+			alongU -= float64(dy * g)
+			alongV += float64(dx * g)
 			size += math.Abs(g)
 		}
 	}
 	b := w.u.Scale(mu0Over4Pi * alongU).Add(w.v.Scale(mu0Over4Pi * alongV))
-	return b, mu0Over4Pi * size * math.Hypot(x, y) * (share + 1e-14)
+	return b, mu0Over4Pi * size * portable.Hypot(x, y) * (share + 1e-14)
 }
 
 // line returns the field of a straight filament in units of (μ0 I/4π) times the
 // distance from it, seen from a place at the square distance d2 from its line, its ends at
 // la and lb along it (closedform.SegmentB).
 func line(d2, la, lb float64) float64 {
-	ra, rb := math.Sqrt(d2+la*la), math.Sqrt(d2+lb*lb)
+	ra, rb := math.Sqrt(d2+float64(la*la)), math.Sqrt(d2+float64(lb*lb))
 	if la < 0 && lb > 0 {
 		return (lb/rb - la/ra) / d2
 	}
-	return (lb - la) * (ra + rb) / (ra * rb * (ra*rb + la*lb + d2))
+	return (lb - la) * (ra + rb) / (ra * rb * (float64(ra*rb) + float64(la*lb) + d2))
 }
 
 // rule returns how many Gauss points along local x and y keep the error below
@@ -107,8 +108,8 @@ func line(d2, la, lb float64) float64 {
 // SIAM Rev. 50 (2008) 67-87, theorem 4.5 (reference from memory).
 func (w *block) rule(x, y, z float64) (nu, nv int, share float64) {
 	over := math.Max(0, math.Abs(z)-w.halfM)
-	r := math.Sqrt(x*x + y*y + over*over)
-	reachU, reachV := w.halfU*w.stretchU, w.halfV*w.stretchV
+	r := math.Sqrt(float64(x*x) + float64(y*y) + float64(over*over))
+	reachU, reachV := float64(w.halfU*w.stretchU), float64(w.halfV*w.stretchV)
 	nu, errU := gaussPoints((r - reachV) / reachU)
 	nv, errV := gaussPoints((r - reachU) / reachV)
 	if nu > maxRule || nv > maxRule || nu*nv > maxFilaments {
@@ -123,7 +124,7 @@ func gaussPoints(q float64) (int, float64) {
 	if !(q > 1.5) {
 		return maxRule + 1, 0
 	}
-	rho := q + math.Sqrt(q*q-1)
+	rho := q + math.Sqrt(float64(q*q)-1)
 	rho *= rho
 	// 64/15/(1−ϱ⁻²) of the theorem, and the field on the ellipse against that at the point.
 	e := 16.0

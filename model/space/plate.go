@@ -5,6 +5,7 @@ import (
 
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/space/plan"
 )
 
@@ -57,5 +58,5 @@ func (p *plate) taken(q geom.Point3) bool {
 func (p *plate) distanceM(q geom.Point3) float64 {
 	at := p.local(q)
 	along := math.Min(p.farM, math.Max(p.nearM, at.Z))
-	return math.Hypot(p.metal.DistanceM(geom.Point{X: at.X, Y: along}), math.Max(0, math.Abs(at.Y)-p.halfV))
+	return portable.Hypot(p.metal.DistanceM(geom.Point{X: at.X, Y: along}), math.Max(0, math.Abs(at.Y)-p.halfV))
 }

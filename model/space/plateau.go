@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 )
 
 // plateau is a block over a polygon of the x-y plane, evenly magnetised along z:
@@ -49,17 +50,17 @@ func (p *plateau) face(r geom.Point3, z float64) geom.Point3 {
 	n := len(p.corners)
 	h := math.Abs(r.Z - z)
 	a := p.corners[0].Sub(r.XY())
-	ra := math.Sqrt(a.Dot(a) + h*h)
+	ra := math.Sqrt(a.Dot(a) + float64(h*h))
 	var out geom.Point3
 	beta := complex(1, 0)
 	for i := range p.edges {
 		e := &p.edges[i]
 		b := p.corners[(i+1)%n].Sub(r.XY())
-		rb := math.Sqrt(b.Dot(b) + h*h)
+		rb := math.Sqrt(b.Dot(b) + float64(h*h))
 		la := a.Dot(e.unit)
 		lb := la + e.lengthM
 		t := a.Dot(e.out)
-		far := t*t + h*h
+		far := float64(t*t) + float64(h*h)
 		var l float64
 		switch {
 		case la >= 0:
@@ -70,14 +71,14 @@ func (p *plateau) face(r geom.Point3, z float64) geom.Point3 {
 			l = (rb + lb) * (ra - la) / far
 		}
 		if l > 0 && !math.IsInf(l, 0) { // else on the edge
-			l = math.Log(l)
-			out.X += e.out.X * l
-			out.Y += e.out.Y * l
+			l = portable.Log(l)
+			out.X += float64(e.out.X * l)
+			out.Y += float64(e.out.Y * l)
 		}
 		if t != 0 {
-			xb, yb, xa, ya := far+h*rb, t*lb, far+h*ra, t*la
+			xb, yb, xa, ya := far+float64(h*rb), t*lb, far+float64(h*ra), t*la
 			size := (math.Abs(xa) + math.Abs(ya)) * (math.Abs(xb) + math.Abs(yb))
-			beta *= complex((xa*xb+ya*yb)/size, (xa*yb-ya*xb)/size)
+			beta = portable.Times(beta, complex((float64(xa*xb)+float64(ya*yb))/size, (float64(xa*yb)-float64(ya*xb))/size))
 		}
 		a, ra = b, rb
 	}
@@ -88,7 +89,7 @@ func (p *plateau) face(r geom.Point3, z float64) geom.Point3 {
 // fullAngle returns the argument of a product of half planes' numbers whose true sum lies
 // between 0 and 2π.
 func fullAngle(product complex128) float64 {
-	angle := math.Atan2(imag(product), real(product))
+	angle := portable.Atan2(imag(product), real(product))
 	if angle < -1e-9 { // below 0 by rounding only, or above π
 		angle += 2 * math.Pi
 	}

@@ -5,6 +5,7 @@ import (
 
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/si"
 )
 
@@ -104,7 +105,7 @@ func (p *polyhedron) addFace(loop, edges []int) {
 	for i := 1; i+1 < len(loop); i++ {
 		u, v := p.corners[loop[i]].Sub(a), p.corners[loop[i+1]].Sub(a)
 		n = n.Add(u.Cross(v))
-		size += u.Norm() * v.Norm()
+		size += float64(u.Norm() * v.Norm())
 	}
 	area := n.Norm()
 	if !(area > 1e-13*size) {
@@ -158,18 +159,18 @@ func (p *polyhedron) b(r geom.Point3) (geom.Point3, float64) {
 		for _, k := range f.edges {
 			e, s := &p.edges[k.edge], &seen[k.edge]
 			t := k.out.Dot(rel[e.a])
-			pot += t * s.log
+			pot += float64(t * s.log)
 			if h == 0 || t == 0 {
 				continue
 			}
-			x := t*t + h*h
-			xb, xa := x+h*dist[e.b], x+h*dist[e.a]
+			x := float64(t*t) + float64(h*h)
+			xb, xa := x+float64(h*dist[e.b]), x+float64(h*dist[e.a])
 			yb, ya := t*s.lb, t*s.la
 			size := (math.Abs(xa) + math.Abs(ya)) * (math.Abs(xb) + math.Abs(yb))
-			beta *= complex((xa*xb+ya*yb)/size, (xa*yb-ya*xb)/size)
+			beta = portable.Times(beta, complex((float64(xa*xb)+float64(ya*yb))/size, (float64(xa*yb)-float64(ya*xb))/size))
 		}
 		if h != 0 {
-			pot -= h * fullAngle(beta)
+			pot -= float64(h * fullAngle(beta))
 		}
 		sum = sum.Add(f.turn.Scale(pot))
 	}
@@ -189,17 +190,17 @@ func (e *polyEdge) seen(a geom.Point3, ra, rb float64) seenEdge {
 	switch {
 	case la >= 0:
 		if ra+la > 0 {
-			s.log = math.Log((rb + lb) / (ra + la))
+			s.log = portable.Log((rb + lb) / (ra + la))
 		}
 	case lb <= 0:
 		if rb-lb > 0 {
-			s.log = math.Log((ra - la) / (rb - lb))
+			s.log = portable.Log((ra - la) / (rb - lb))
 		}
 	default:
 		// Beside the edge (R⁻+l⁻)(R⁻−l⁻) is the square of the distance from it.
 		c := a.Cross(e.unit)
 		if d2 := c.Dot(c); d2 > 1e-30*e.lengthM*e.lengthM {
-			s.log = math.Log((rb + lb) * (ra - la) / d2)
+			s.log = portable.Log((rb + lb) * (ra - la) / d2)
 		}
 	}
 	return s

@@ -5,6 +5,7 @@ import (
 
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 )
 
 // rod is a round prism, cut at its ends by planes, with an even current density.
@@ -45,7 +46,7 @@ func newRod(l *layout.Leg, radiusM float64) *rod {
 	w.fromU, w.fromV = slopes(l, l.FromNormal)
 	w.toU, w.toV = slopes(l, l.ToNormal)
 	for i := range maxRim {
-		w.sin[i], w.cos[i] = math.Sincos(2 * math.Pi * float64(i) / maxRim)
+		w.sin[i], w.cos[i] = portable.Sincos(2 * math.Pi * float64(i) / maxRim)
 	}
 	return w
 }
@@ -65,8 +66,8 @@ type end struct {
 }
 
 func newEnd(z0, su, sv, x, y, z float64) end {
-	e := end{z0: z0, su: su, sv: sv, slant: math.Sqrt(1 + su*su + sv*sv)}
-	e.height = math.Abs(z-z0-su*x-sv*y) / e.slant
+	e := end{z0: z0, su: su, sv: sv, slant: math.Sqrt(1 + float64(su*su) + float64(sv*sv))}
+	e.height = math.Abs(z-z0-float64(su*x)-float64(sv*y)) / e.slant
 	return e
 }
 
@@ -76,7 +77,7 @@ func (w *rod) b(r geom.Point3) (geom.Point3, float64) {
 	p := rim{x: d.Dot(w.u), y: d.Dot(w.v), z: d.Dot(w.along)}
 	p.from = newEnd(-w.halfM, w.fromU, w.fromV, p.x, p.y, p.z)
 	p.to = newEnd(w.halfM, w.toU, w.toV, p.x, p.y, p.z)
-	rho := math.Hypot(p.x, p.y)
+	rho := portable.Hypot(p.x, p.y)
 	// Beside the mantle or past an end, judged at the nearest line of the mantle.
 	cx, cy := w.radiusM, 0.0
 	if rho > 0 {
@@ -90,25 +91,25 @@ func (w *rod) b(r geom.Point3) (geom.Point3, float64) {
 	for n < maxRim {
 		moreX, moreY := w.sum(&p, maxRim/(2*n), maxRim/n, n)
 		nextX, nextY := (sumX+moreX)/2, (sumY+moreY)/2
-		off, size = math.Hypot(nextX-sumX, nextY-sumY), math.Hypot(nextX, nextY)
+		off, size = portable.Hypot(nextX-sumX, nextY-sumY), portable.Hypot(nextX, nextY)
 		sumX, sumY = nextX, nextY
 		n *= 2
 		if off <= ruleError*size {
 			break
 		}
 	}
-	area := math.Pi * w.radiusM * w.radiusM
-	rounding := 1e-14 * 2 * math.Pi * w.radiusM * (1 + math.Abs(math.Log(rho+w.halfM+w.radiusM)))
+	area := float64(math.Pi * w.radiusM * w.radiusM)
+	rounding := float64(1e-14 * 2 * math.Pi * w.radiusM * (1 + math.Abs(portable.Log(rho+w.halfM+w.radiusM))))
 	bound := mu0Over4Pi / area * (2*off + rounding)
 	if p.beside {
-		k := 2 * area / math.Pow(math.Max(rho, w.radiusM), 2)
-		sumX, sumY = sumX+k*p.x, sumY+k*p.y
+		k := 2 * area / portable.Pow(math.Max(rho, w.radiusM), 2)
+		sumX, sumY = sumX+float64(k*p.x), sumY+float64(k*p.y)
 	}
 	b := w.v.Scale(sumX).Sub(w.u.Scale(sumY)).Scale(mu0Over4Pi / area)
 	return b, bound
 }
 
-func (e *end) at(x, y float64) float64 { return e.z0 + e.su*x + e.sv*y }
+func (e *end) at(x, y float64) float64 { return e.z0 + float64(e.su*x) + float64(e.sv*y) }
 
 // sum returns Σ n ∫dS/R across the axis, from count angles from first on.
 func (w *rod) sum(p *rim, first, step, count int) (x, y float64) {
@@ -116,13 +117,13 @@ func (w *rod) sum(p *rim, first, step, count int) (x, y float64) {
 	var potFrom, potTo float64
 	for k := first; k < maxRim; k += step {
 		c, s := w.cos[k], w.sin[k]
-		rx, ry := a*c-p.x, a*s-p.y
-		d2 := rx*rx + ry*ry
+		rx, ry := float64(a*c)-p.x, float64(a*s)-p.y
+		d2 := float64(rx*rx) + float64(ry*ry)
 		la, lb := p.from.at(a*c, a*s)-p.z, p.to.at(a*c, a*s)-p.z
-		ra, rb := math.Sqrt(d2+la*la), math.Sqrt(d2+lb*lb)
+		ra, rb := math.Sqrt(d2+float64(la*la)), math.Sqrt(d2+float64(lb*lb))
 		l := rimLog(d2, la, lb, ra, rb, p.beside)
-		x += a * c * l
-		y += a * s * l
+		x += float64(a * c * l)
+		y += float64(a * s * l)
 		if p.from.slant > 1 {
 			potFrom += p.from.rim(rx, ry, la, ra, -a*s, a*c)
 		}
@@ -131,8 +132,8 @@ func (w *rod) sum(p *rim, first, step, count int) (x, y float64) {
 		}
 	}
 	// Outward normals: (−su, −sv, 1)/slant at the end, its opposite at the beginning.
-	x += p.from.su/p.from.slant*potFrom - p.to.su/p.to.slant*potTo
-	y += p.from.sv/p.from.slant*potFrom - p.to.sv/p.to.slant*potTo
+	x += float64(p.from.su/p.from.slant*potFrom) - float64(p.to.su/p.to.slant*potTo)
+	y += float64(p.from.sv/p.from.slant*potFrom) - float64(p.to.sv/p.to.slant*potTo)
 	f := 2 * math.Pi / float64(count)
 	return f * x, f * y
 }
@@ -142,25 +143,25 @@ func rimLog(d2, la, lb, ra, rb float64, beside bool) float64 {
 	switch {
 	case la < 0 && lb > 0:
 		if beside {
-			return math.Log((rb + lb) * (ra - la))
+			return portable.Log((rb + lb) * (ra - la))
 		}
-		return math.Log((rb + lb) * (ra - la) / d2)
+		return portable.Log((rb + lb) * (ra - la) / d2)
 	case la >= 0:
 		if beside {
-			return math.Log((rb + lb) * d2 / (ra + la))
+			return portable.Log((rb + lb) * d2 / (ra + la))
 		}
-		return math.Log((rb + lb) / (ra + la))
+		return portable.Log((rb + lb) / (ra + la))
 	}
 	if beside {
-		return math.Log((ra - la) * d2 / (rb - lb))
+		return portable.Log((ra - la) * d2 / (rb - lb))
 	}
-	return math.Log((ra - la) / (rb - lb))
+	return portable.Log((ra - la) / (rb - lb))
 }
 
 // rim returns N·((r'−r) × dr'/dφ)/(R + |h|) at a point (rx, ry, rz) of the rim as seen
 // from the field point, where dr' = (tx, ty, su tx + sv ty) dφ.
 func (e *end) rim(rx, ry, rz, dist, tx, ty float64) float64 {
-	tz := e.su*tx + e.sv*ty
-	nx, ny, nz := ry*tz-rz*ty, rz*tx-rx*tz, rx*ty-ry*tx
-	return (nz - e.su*nx - e.sv*ny) / e.slant / (dist + e.height)
+	tz := float64(e.su*tx) + float64(e.sv*ty)
+	nx, ny, nz := float64(ry*tz)-float64(rz*ty), float64(rz*tx)-float64(rx*tz), float64(rx*ty)-float64(ry*tx)
+	return (nz - float64(e.su*nx) - float64(e.sv*ny)) / e.slant / (dist + e.height)
 }

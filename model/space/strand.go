@@ -5,6 +5,7 @@ import (
 
 	"busgauss/model/closedform"
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 )
 
 // Strand is a filament of a bar at one place of its section, laid along its run: cut at the
@@ -46,7 +47,7 @@ func (c *Conductor) Strand(at, back geom.Point) Strand {
 func (s Strand) B(p geom.Point3) geom.Point3 {
 	if len(s.legs) == 0 {
 		d := p.XY().Sub(s.out)
-		f := 2 * mu0Over4Pi / (d.X*d.X + d.Y*d.Y)
+		f := 2 * mu0Over4Pi / (float64(d.X*d.X) + float64(d.Y*d.Y))
 		return geom.Point3{X: -f * d.Y, Y: f * d.X}
 	}
 	var sum geom.Point3
@@ -91,7 +92,7 @@ func (c *Conductor) Stretch(at, back geom.Point, fromZM, toZM float64) Strand {
 func (s Strand) PotentialA(p geom.Point3) float64 {
 	if len(s.legs) == 0 {
 		a, b := s.out.Sub(p.XY()), s.back.Sub(p.XY())
-		return math.Atan2(a.Cross(b), a.Dot(b)) / (2 * math.Pi)
+		return portable.Atan2(a.Cross(b), a.Dot(b)) / (2 * math.Pi)
 	}
 	sum := 0.0
 	for i := range s.legs {
@@ -99,12 +100,14 @@ func (s Strand) PotentialA(p geom.Point3) float64 {
 		a, b, c, d := g.from.Sub(p), g.to.Sub(p), g.backTo.Sub(p), g.backFrom.Sub(p)
 		la, lb, lc, ld := length(a), length(b), length(c), length(d)
 		ac := a.Dot(c)
-		sum += halfAngle(a, b, c, la*lb*lc+a.Dot(b)*lc+b.Dot(c)*la+ac*lb) + halfAngle(a, c, d, la*lc*ld+ac*ld+c.Dot(d)*la+d.Dot(a)*lc)
+		sum += halfAngle(a, b, c, float64(la*lb*lc)+float64(a.Dot(b)*lc)+float64(b.Dot(c)*la)+float64(ac*lb)) + halfAngle(a, c, d, float64(la*lc*ld)+float64(ac*ld)+float64(c.Dot(d)*la)+float64(d.Dot(a)*lc))
 	}
 	return -sum / (2 * math.Pi)
 }
 
 // halfAngle returns half the signed solid angle of a triangle seen from the origin, with the denominator given.
-func halfAngle(a, b, c geom.Point3, den float64) float64 { return math.Atan2(a.Dot(b.Cross(c)), den) }
+func halfAngle(a, b, c geom.Point3, den float64) float64 {
+	return portable.Atan2(a.Dot(b.Cross(c)), den)
+}
 
 func length(v geom.Point3) float64 { return math.Sqrt(v.Dot(v)) }

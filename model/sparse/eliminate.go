@@ -1,6 +1,9 @@
 package sparse
 
-import "busgauss/model/parallel"
+import (
+	"busgauss/model/parallel"
+	"busgauss/model/portable"
+)
 
 // blockColumns is how many pivots are eliminated before the rest of the front is brought
 // up to date; a strip of that many columns stays in the first-level cache.
@@ -130,7 +133,7 @@ func (e *eliminator[T]) pivots(panel, block []T, lead, height, from, to, first i
 				factor := l[c*(c-1)/2+p]
 				source := panel[(j+p)*lead+j : (j+p)*lead+j+4]
 				for i := c; i < 4; i++ {
-					column[i] -= source[i] * factor
+					column[i] -= portable.ProductOf(source[i], factor)
 				}
 			}
 			d := column[c]
@@ -139,10 +142,10 @@ func (e *eliminator[T]) pivots(panel, block []T, lead, height, from, to, first i
 			if !usable(size) || size <= lostPivot*e.original[first+j+c] {
 				return int32(first + j + c)
 			}
-			reciprocal := 1 / d
+			reciprocal := portable.QuotientOf(1, d)
 			e.reciprocal[first+j+c] = reciprocal
 			for i := c + 1; i < width; i++ {
-				l[i*(i-1)/2+c] = column[i] * reciprocal
+				l[i*(i-1)/2+c] = portable.ProductOf(column[i], reciprocal)
 			}
 		}
 		e.kern.eliminate(panel[j*lead+j+4:], lead, height-j-4, l)

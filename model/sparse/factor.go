@@ -155,10 +155,10 @@ func (f *Factor[T]) Growth() float64 {
 			d := modulus(f.diagonal[first+c])
 			sums[first+c] += d
 			for i := c + 1; i < k; i++ {
-				sums[first+i] += d * square(column[i])
+				sums[first+i] += float64(d * square(column[i]))
 			}
 			for i, r := range rows {
-				sums[r] += d * square(column[k+i])
+				sums[r] += float64(d * square(column[k+i]))
 			}
 		}
 	}
@@ -175,7 +175,7 @@ func square[T Scalar](z T) float64 {
 	case float64:
 		return v * v
 	case complex128:
-		return real(v)*real(v) + imag(v)*imag(v)
+		return float64(real(v)*real(v)) + float64(imag(v)*imag(v))
 	}
 	return math.NaN()
 }

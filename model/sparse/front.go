@@ -140,7 +140,7 @@ func (t *frontTree) amalgamate(first []int32, n int32) {
 
 func worthMerging(pivots, border int32, zeros int64) bool {
 	k, m := float64(pivots), float64(border)
-	entries := k*(k+1)/2 + k*m
+	entries := k*(k+1)/2 + float64(k*m)
 	for _, limit := range merging {
 		if pivots <= limit.pivots {
 			return float64(zeros) <= limit.share*entries

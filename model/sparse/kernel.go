@@ -27,6 +27,30 @@ type kernels[T Scalar] struct {
 	// gather is the backward step: v[4c+q] -= Σ_i L[i,c] x[4i+q] for columns c = 0..cols-1
 	// and i = 0..rows-1 ascending.
 	gather func(v, l []T, ld int, x []T, cols, rows int)
+	columns[T]
+}
+
+// columns are products with single columns of a matrix, the same on every processor.
+type columns[T Scalar] struct {
+	// take sets y -= l v, add y += l v, and addFour y += l0 v0 + l1 v1 + l2 v2 + l3 v3, one after the other.
+	take, add func(y, l []T, v T)
+	addFour   func(y []T, l [4][]T, v [4]T)
+	// dot returns the sum of l[i] x[i] and dotFour those of four columns.
+	dot     func(l, x []T) T
+	dotFour func(l [4][]T, x []T) (s0, s1, s2, s3 T)
+	// takeRows sets y[4i+q] -= l[i] v[q] for rows i of four right-hand sides, and gatherRows v[q] -= Σ_i l[i] y[4i+q].
+	takeRows, gatherRows func(y, l, v []T)
+	// scatter sets y[rows[k]] += values[k] v and returns sum with all values[k] x[rows[k]] added.
+	scatter func(y, x, values []T, rows []int32, v, sum T) T
+}
+
+func realColumns() columns[float64] {
+	return columns[float64]{takeReal, addReal, addFourReal, dotReal, dotFourReal, takeRowsReal, gatherRowsReal, scatterReal}
+}
+
+func complexColumns() columns[complex128] {
+	return columns[complex128]{takeComplex, addComplex, addFourComplex, dotComplex, dotFourComplex, takeRowsComplex, gatherRowsComplex,
+		scatterComplex}
 }
 
 func kernelsFor[T Scalar]() *kernels[T] {

@@ -9,14 +9,14 @@ func realKernels() *kernels[float64] {
 	if !cpu.X86.HasAVX {
 		return portableReal()
 	}
-	return &kernels[float64]{updateRealVector, eliminateRealVector, scaleRealVector, spreadRealVector, gatherRealVector}
+	return &kernels[float64]{updateRealVector, eliminateRealVector, scaleRealVector, spreadRealVector, gatherRealVector, realColumns()}
 }
 
 func complexKernels() *kernels[complex128] {
 	if !cpu.X86.HasAVX {
 		return portableComplex()
 	}
-	return &kernels[complex128]{updateComplexVector, eliminateComplexVector, scaleComplexVector, spreadComplexVector, gatherComplexVector}
+	return &kernels[complex128]{updateComplexVector, eliminateComplexVector, scaleComplexVector, spreadComplexVector, gatherComplexVector, complexColumns()}
 }
 
 // The strips below handle 8 or 4 rows against tiles of columns; distances are in

@@ -9,7 +9,7 @@ func times(a, b complex128) complex128 {
 }
 
 func portableComplex() *kernels[complex128] {
-	return &kernels[complex128]{updateComplex, eliminateComplex, scaleComplex, spreadComplex, gatherComplex}
+	return &kernels[complex128]{updateComplex, eliminateComplex, scaleComplex, spreadComplex, gatherComplex, complexColumns()}
 }
 
 func updateComplex(c []complex128, ldc int, a []complex128, lda int, w []complex128, ldw int, from, to, cols, depth int, store bool) {

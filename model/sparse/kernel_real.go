@@ -4,7 +4,7 @@ package sparse
 // the addition after it.
 
 func portableReal() *kernels[float64] {
-	return &kernels[float64]{updateReal, eliminateReal, scaleReal, spreadReal, gatherReal}
+	return &kernels[float64]{updateReal, eliminateReal, scaleReal, spreadReal, gatherReal, realColumns()}
 }
 
 func updateReal(c []float64, ldc int, a []float64, lda int, w []float64, ldw int, from, to, cols, depth int, store bool) {

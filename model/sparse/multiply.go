@@ -1,6 +1,10 @@
 package sparse
 
-import "math"
+import (
+	"math"
+
+	"busgauss/model/portable"
+)
 
 // MulVec sets y = A x for the symmetric matrix of the given pattern and values
 // (both triangles, from the stored lower one). x and y have length n and must
@@ -13,17 +17,12 @@ func MulVec[T Scalar](p *Pattern, values, x, y []T) {
 		panic("sparse: vector does not fit the matrix")
 	}
 	clear(y)
+	scatter := kernelsFor[T]().scatter
 	for j := range p.n {
 		from, to := p.colStart[j], p.colStart[j+1]
 		xj := x[j]
-		sum := values[from] * xj
-		vals := values[from+1 : to]
-		for k, i := range p.rows[from+1 : to] {
-			v := vals[k]
-			y[i] += v * xj
-			sum += v * x[i]
-		}
-		y[j] += sum
+		sum := portable.ProductOf(values[from], xj) // the first term, as rounding depends on the order
+		y[j] += scatter(y, x, values[from+1:to], p.rows[from+1:to], xj, sum)
 	}
 }
 

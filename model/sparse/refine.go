@@ -70,7 +70,7 @@ func (f *Factor[T]) refineOne(values, b, x, work []T, norm float64, opt RefineOp
 		if r == 0 {
 			return 0
 		}
-		return r / (norm*vectorNorm(x) + size)
+		return r / (float64(norm*vectorNorm(x)) + size)
 	}
 	out := Refinement{First: eta(x), Tolerance: opt.Tolerance}
 	out.Residual = out.First

@@ -1,6 +1,10 @@
 package sparse
 
-import "math"
+import (
+	"math"
+
+	"busgauss/model/portable"
+)
 
 // Scalar is the kind of number a matrix holds.
 type Scalar interface{ float64 | complex128 }
@@ -15,7 +19,7 @@ func modulus[T Scalar](z T) float64 {
 		if math.IsNaN(real(v)) || math.IsNaN(imag(v)) {
 			return math.NaN()
 		}
-		return math.Hypot(real(v), imag(v))
+		return portable.Hypot(real(v), imag(v))
 	}
 	return math.NaN()
 }

@@ -29,7 +29,7 @@ func (s *Symbolic) schedule() {
 	for f := range int32(fronts) {
 		k, m := s.shape(f)
 		// The constant stands for gathering children and for calls.
-		own[f] = float64(k)*float64(k+m)*float64(k+m) + 30*float64(m+k)
+		own[f] = float64(float64(k)*float64(k+m)*float64(k+m)) + float64(30*float64(m+k))
 		below[f] += own[f]
 		total += own[f]
 		if up := s.parent[f]; up >= 0 {

@@ -1,6 +1,10 @@
 package sparse
 
-import "slices"
+import (
+	"slices"
+
+	"busgauss/model/portable"
+)
 
 // Right-hand sides are solved four at a time, laid out row after row, so that each entry
 // of L is read once for all four.
@@ -71,36 +75,21 @@ func (f *Factor[T]) solveOne(b, x, border []T) {
 		sums := border[:m]
 		clear(sums)
 		for c := range own {
-			column := block[c*lead : c*lead+k+m]
-			v := own[c]
-			rest := own[c+1:]
-			for i, l := range column[c+1 : k] {
-				rest[i] -= l * v
-			}
+			f.kern.take(own[c+1:], block[c*lead+c+1:c*lead+k], own[c])
 		}
 		c := 0
 		for ; c+4 <= k; c += 4 {
-			v0, v1, v2, v3 := own[c], own[c+1], own[c+2], own[c+3]
-			l0 := block[c*lead+k:][:m]
-			l1 := block[(c+1)*lead+k:][:m]
-			l2 := block[(c+2)*lead+k:][:m]
-			l3 := block[(c+3)*lead+k:][:m]
-			for i := range sums {
-				sums[i] = sums[i] + l0[i]*v0 + l1[i]*v1 + l2[i]*v2 + l3[i]*v3
-			}
+			f.kern.addFour(sums, fourColumns(block, c, lead, k, m), [4]T(own[c:]))
 		}
 		for ; c < k; c++ {
-			v := own[c]
-			for i, l := range block[c*lead+k:][:m] {
-				sums[i] += l * v
-			}
+			f.kern.add(sums, block[c*lead+k:][:m], own[c])
 		}
 		for i, r := range s.rowsOf(front) {
 			x[r] -= sums[i]
 		}
 	}
 	for k, r := range f.reciprocal {
-		x[k] *= r
+		x[k] = portable.ProductOf(x[k], r)
 	}
 	for front := int32(len(s.parent)) - 1; front >= 0; front-- {
 		k, m := s.shape(front)
@@ -112,41 +101,27 @@ func (f *Factor[T]) solveOne(b, x, border []T) {
 		}
 		c := k
 		for ; c >= 4; c -= 4 {
-			l0 := block[(c-4)*lead+k:][:m]
-			l1 := block[(c-3)*lead+k:][:m]
-			l2 := block[(c-2)*lead+k:][:m]
-			l3 := block[(c-1)*lead+k:][:m]
-			var s0, s1, s2, s3 T
-			for i, v := range below {
-				s0 += l0[i] * v
-				s1 += l1[i] * v
-				s2 += l2[i] * v
-				s3 += l3[i] * v
-			}
+			s0, s1, s2, s3 := f.kern.dotFour(fourColumns(block, c-4, lead, k, m), below)
 			own[c-4] -= s0
 			own[c-3] -= s1
 			own[c-2] -= s2
 			own[c-1] -= s3
 		}
 		for c--; c >= 0; c-- {
-			var sum T
-			for i, l := range block[c*lead+k:][:m] {
-				sum += l * below[i]
-			}
-			own[c] -= sum
+			own[c] -= f.kern.dot(block[c*lead+k:][:m], below)
 		}
 		for c := k - 1; c >= 0; c-- {
-			var sum T
-			rest := own[c+1:]
-			for i, l := range block[c*lead+c+1 : c*lead+k] {
-				sum += l * rest[i]
-			}
-			own[c] -= sum
+			own[c] -= f.kern.dot(block[c*lead+c+1:c*lead+k], own[c+1:])
 		}
 	}
 	for k, j := range s.order {
 		b[j] = x[k]
 	}
+}
+
+// fourColumns returns rows k to k+m of four columns from c.
+func fourColumns[T Scalar](block []T, c, lead, k, m int) [4][]T {
+	return [4][]T{block[c*lead+k:][:m], block[(c+1)*lead+k:][:m], block[(c+2)*lead+k:][:m], block[(c+3)*lead+k:][:m]}
 }
 
 // solveBlock is how many pivots are solved one by one before the rows below them.
@@ -168,14 +143,7 @@ func (f *Factor[T]) solveFour(x, local []T) {
 		for from := 0; from < k; from += solveBlock {
 			to := min(from+solveBlock, k)
 			for c := from; c < to; c++ {
-				v := y[c*together : c*together+4 : c*together+4]
-				for i, l := range block[c*lead+c+1 : c*lead+to] {
-					row := y[(c+1+i)*together:][:together]
-					row[0] -= l * v[0]
-					row[1] -= l * v[1]
-					row[2] -= l * v[2]
-					row[3] -= l * v[3]
-				}
+				f.kern.takeRows(y[(c+1)*together:], block[c*lead+c+1:c*lead+to], y[c*together:][:together])
 			}
 			f.kern.spread(y[to*together:], block[from*lead+to:], lead, y[from*together:], padded(k+m-to), to-from)
 		}
@@ -191,7 +159,7 @@ func (f *Factor[T]) solveFour(x, local []T) {
 	for k, r := range f.reciprocal {
 		row := x[k*together:][:together]
 		for q := range row {
-			row[q] *= r
+			row[q] = portable.ProductOf(row[q], r)
 		}
 	}
 	for front := int32(len(s.parent)) - 1; front >= 0; front-- {
@@ -207,14 +175,7 @@ func (f *Factor[T]) solveFour(x, local []T) {
 			from := (to - 1) / solveBlock * solveBlock
 			f.kern.gather(y[from*together:], block[from*lead+to:], lead, y[to*together:], to-from, k+m-to)
 			for c := to - 2; c >= from; c-- {
-				v := y[c*together : c*together+4 : c*together+4]
-				for i, l := range block[c*lead+c+1 : c*lead+to] {
-					row := y[(c+1+i)*together:][:together]
-					v[0] -= l * row[0]
-					v[1] -= l * row[1]
-					v[2] -= l * row[2]
-					v[3] -= l * row[3]
-				}
+				f.kern.gatherRows(y[c*together:][:together], block[c*lead+c+1:c*lead+to], y[(c+1)*together:])
 			}
 			to = from
 		}

@@ -8,6 +8,7 @@ import (
 	"busgauss/model/closedform"
 	"busgauss/model/geom"
 	"busgauss/model/parallel"
+	"busgauss/model/portable"
 	"busgauss/model/sparse"
 )
 
@@ -39,7 +40,7 @@ func (r *rect) potential(q geom.Point) float64 {
 	d := q.Sub(r.at)
 	r2 := d.Dot(d)
 	if far := nearSizes * r.sizeM; r2 > far*far {
-		return -mu0Over2Pi / 2 * math.Log(r2)
+		return -mu0Over2Pi / 2 * portable.Log(r2)
 	}
 	return closedform.RectangleAWbPerM(d.Rotate(-r.turnRad), r.widthM, r.highM, 1)
 }
@@ -73,7 +74,7 @@ func divide(bars []Bar, scale int) *division {
 		w, h := b.WidthM/float64(nx), b.ThicknessM/float64(ny)
 		for ix := range nx {
 			for iy := range ny {
-				local := geom.Point{X: (float64(ix)+0.5)*w - b.WidthM/2, Y: (float64(iy)+0.5)*h - b.ThicknessM/2}
+				local := geom.Point{X: float64((float64(ix)+0.5)*w) - b.WidthM/2, Y: float64((float64(iy)+0.5)*h) - b.ThicknessM/2}
 				d.rects = append(d.rects, rect{at: b.At.Add(local.Rotate(b.TurnRad)), widthM: w, highM: h, turnRad: b.TurnRad,
 					sizeM: math.Max(w, h), areaM2: w * h})
 			}
@@ -206,14 +207,14 @@ func (d *division) iterate(bars []Bar, omega float64, src int) (re, im []float64
 	re, im = make([]float64, n), make([]float64, n)
 	before, factor := math.Inf(1), complex(1, 0)
 	for step := range mostSteps {
-		factor *= complex(0, -omega)
+		factor = portable.Times(factor, complex(0, -omega))
 		fr, fi := real(factor), imag(factor)
 		change, most := 0.0, 0.0 // squared
 		for i, v := range d.term(bars, step)[src] {
-			x, y := fr*v, fi*v
+			x, y := float64(fr*v), float64(fi*v)
 			re[i], im[i] = re[i]+x, im[i]+y
-			change = max(change, x*x+y*y)
-			most = max(most, re[i]*re[i]+im[i]*im[i])
+			change = max(change, float64(x*x)+float64(y*y))
+			most = max(most, float64(re[i]*re[i])+float64(im[i]*im[i]))
 		}
 		if change <= leftOver*leftOver*most {
 			return re, im, nil

@@ -23,6 +23,7 @@ import (
 
 	"busgauss/model/closedform"
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 	"busgauss/model/si"
 )
 
@@ -147,9 +148,9 @@ func (s *Solution) values(q geom.Point) []value {
 		}
 		x, y := fine[2*i], fine[2*i+1]
 		v := value{complex(even.X, 0) + x, complex(even.Y, 0) + y,
-			1e-9*even.Norm() + reactionRel*norm(x, y) + safety*norm(x-coarse[2*i], y-coarse[2*i+1])}
+			float64(1e-9*even.Norm()) + float64(reactionRel*norm(x, y)) + float64(safety*norm(x-coarse[2*i], y-coarse[2*i+1]))}
 		if close {
-			v.bound += closeRel * norm(v.x, v.y)
+			v.bound += float64(closeRel * norm(v.x, v.y))
 		}
 		out[i] = v
 	}
@@ -162,7 +163,7 @@ func (s *Solution) potential(q geom.Point, bar int) complex128 {
 	sum := complex(closedform.RectangleAWbPerM(q.Sub(b.At).Rotate(-b.TurnRad), b.WidthM, b.ThicknessM, 1), 0)
 	d := s.fine
 	for i := range d.rects {
-		sum += complex(d.rects[i].potential(q), 0) * complex(d.re[bar][i], d.im[bar][i])
+		sum += portable.Times(complex(d.rects[i].potential(q), 0), complex(d.re[bar][i], d.im[bar][i]))
 	}
 	return sum
 }
@@ -173,7 +174,7 @@ func (s *Solution) close(q geom.Point) bool {
 		b := &s.bars[i]
 		p := q.Sub(b.At).Rotate(-b.TurnRad)
 		dx, dy := max(0, math.Abs(p.X)-b.WidthM/2), max(0, math.Abs(p.Y)-b.ThicknessM/2)
-		if math.Hypot(dx, dy) < closeShare*min(b.WidthM, b.ThicknessM) {
+		if portable.Hypot(dx, dy) < closeShare*min(b.WidthM, b.ThicknessM) {
 			return true
 		}
 	}
@@ -181,5 +182,5 @@ func (s *Solution) close(q geom.Point) bool {
 }
 
 func norm(x, y complex128) float64 {
-	return math.Sqrt(real(x)*real(x) + imag(x)*imag(x) + real(y)*real(y) + imag(y)*imag(y))
+	return math.Sqrt(float64(real(x)*real(x)) + float64(imag(x)*imag(x)) + float64(real(y)*real(y)) + float64(imag(y)*imag(y)))
 }

@@ -4,6 +4,8 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/mathext"
+
+	"busgauss/model/portable"
 )
 
 // freePart is the contribution of independent lines or groups to a result, and
@@ -27,7 +29,7 @@ func effectiveFreedom(parts []freePart, combined float64) float64 {
 	sum := 0.0
 	for _, p := range parts {
 		if p.u > 0 {
-			sum += math.Pow(p.u/combined, 4) / p.freedom
+			sum += portable.Pow(p.u/combined, 4) / p.freedom
 		}
 	}
 	if sum == 0 {
@@ -61,7 +63,7 @@ func StudentFactor(p, degreesOfFreedom float64) float64 {
 	case !(p > 0 && p < 1) || !(degreesOfFreedom >= 1):
 		return math.NaN()
 	case degreesOfFreedom > 1e8: // the factor differs from the normal one by less than 1e-7 of it
-		return math.Sqrt2 * math.Erfinv(p)
+		return math.Sqrt2 * portable.Erfinv(p)
 	}
 	x := mathext.InvRegIncBeta(degreesOfFreedom/2, 0.5, 1-p)
 	return math.Sqrt(degreesOfFreedom * (1 - x) / x)

@@ -6,6 +6,8 @@ import (
 	"math"
 	"slices"
 	"strings"
+
+	"busgauss/model/portable"
 )
 
 // Evaluate returns the combined standard uncertainty of the budget, and what
@@ -57,7 +59,7 @@ func (b Budget) Evaluate() Result {
 		}
 		one := b.contributor(in, c, members)
 		// Hypot, so that squares of small parts do not vanish.
-		out.StandardUncertainty = math.Hypot(out.StandardUncertainty, one.StandardUncertainty)
+		out.StandardUncertainty = portable.Hypot(out.StandardUncertainty, one.StandardUncertainty)
 		out.WorstCase += one.WorstCase
 		out.Contributors = append(out.Contributors, one)
 		parts = append(parts, freePart{one.StandardUncertainty, leastFreedom(in, members)})
@@ -112,7 +114,7 @@ func (b Budget) contributor(in []input, c correlation, members []int) Contributo
 	}
 	for _, i := range members {
 		for _, j := range members {
-			variance += in[i].part / scale * (in[j].part / scale) * c.r[i][j]
+			variance += float64(in[i].part / scale * (in[j].part / scale) * c.r[i][j])
 		}
 		l := &b.Lines[in[i].line]
 		out.Members = append(out.Members, b.member(in[i]))
@@ -125,7 +127,7 @@ func (b Budget) contributor(in []input, c correlation, members []int) Contributo
 			at = len(causes)
 			causes = append(causes, shared{cause: l.Cause})
 		}
-		causes[at].sum += in[i].causeR * in[i].bound
+		causes[at].sum += float64(in[i].causeR * in[i].bound)
 	}
 	for _, s := range causes {
 		out.WorstCase += math.Abs(s.sum)
@@ -135,7 +137,7 @@ func (b Budget) contributor(in []input, c correlation, members []int) Contributo
 		// of squares would leave.
 		sum := 0.0
 		for _, i := range members {
-			sum += in[i].causeR * in[i].part
+			sum += float64(in[i].causeR * in[i].part)
 		}
 		out.StandardUncertainty = math.Abs(sum)
 		return out

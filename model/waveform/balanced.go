@@ -2,7 +2,8 @@ package waveform
 
 import (
 	"math"
-	"math/cmplx"
+
+	"busgauss/model/portable"
 )
 
 // sameCurrent is the share of a current by which two differ at most that are one.
@@ -12,8 +13,8 @@ const sameCurrent = 1e-9
 // the third behind the second.
 func Balanced(set [3]complex128) bool {
 	for p, a := range set {
-		want := set[0] * cmplx.Rect(1, -float64(p)*2*math.Pi/3)
-		if !(cmplx.Abs(a-want) <= sameCurrent*cmplx.Abs(want)) {
+		want := portable.Times(set[0], portable.Rect(1, -float64(p)*2*math.Pi/3))
+		if !(portable.Abs(a-want) <= sameCurrent*portable.Abs(want)) {
 			return false
 		}
 	}

@@ -30,7 +30,7 @@ func ratio(x float64, limit int) (p, q int, ok bool) {
 		if p1 > limit || q1 > limit {
 			return 0, 0, false
 		}
-		if p1 > 0 && math.Abs(float64(p1)-x*float64(q1)) <= sameFrequency*float64(p1) {
+		if p1 > 0 && math.Abs(float64(p1)-float64(x*float64(q1))) <= sameFrequency*float64(p1) {
 			return p1, q1, true
 		}
 		rest = 1 / (rest - whole)

@@ -51,7 +51,7 @@ func (h *hunt) largest(v, slope []float64, best bound) bound {
 				passed = max(passed, s.top)
 				continue
 			}
-			middle := s.from + s.where*s.width
+			middle := s.from + float64(s.where*s.width)
 			vm, sm := h.p.at(middle)
 			if h.negative {
 				vm, sm = -vm, -sm
@@ -60,7 +60,7 @@ func (h *hunt) largest(v, slope []float64, best bound) bound {
 				best.value, best.angleRad = vm, middle
 			}
 			next = keep(next, stretch{from: s.from, width: s.where * s.width, va: s.va, vb: vm, sa: s.sa, sb: sm})
-			next = keep(next, stretch{from: middle, width: s.width - s.where*s.width, va: vm, vb: s.vb, sa: sm,
+			next = keep(next, stretch{from: middle, width: s.width - float64(s.where*s.width), va: vm, vb: s.vb, sa: sm,
 				sb: s.sb})
 		}
 		alive = next
@@ -88,19 +88,19 @@ func (h *hunt) roof(s *stretch) float64 {
 // rate finds the largest value of the cubic through the ends of s and adds what the
 // polynomial can differ from it.
 func (h *hunt) rate(s *stretch) {
-	a, b, end := s.va, s.sa*s.width, s.sb*s.width
-	c := 3*(s.vb-s.va) - 2*b - end
+	a, b, end := s.va, float64(s.sa*s.width), float64(s.sb*s.width)
+	c := float64(3*(s.vb-s.va)) - 2*b - end
 	d := 2*(s.va-s.vb) + b + end
 	top, where := s.va, 0.0
 	if s.vb > top {
 		top, where = s.vb, 1
 	}
 	// b + 2cx + 3dx² = 0, the roots without cancellation.
-	if disc := c*c - 3*d*b; disc >= 0 {
+	if disc := float64(c*c) - float64(3*d*b); disc >= 0 {
 		q := -(c + math.Copysign(math.Sqrt(disc), c))
 		for _, x := range [2]float64{q / (3 * d), b / q} {
 			if x > 0 && x < 1 {
-				if y := a + x*(b+x*(c+x*d)); y > top {
+				if y := a + float64(x*(b+float64(x*(c+float64(x*d))))); y > top {
 					top, where = y, x
 				}
 			}

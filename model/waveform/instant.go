@@ -2,7 +2,8 @@ package waveform
 
 import (
 	"math"
-	"math/cmplx"
+
+	"busgauss/model/portable"
 )
 
 // Main returns the group whose components add up to most, over all circuits; NoGroup
@@ -16,7 +17,7 @@ func (c *Currents) Main() int {
 				continue
 			}
 			for _, a := range c.Components[i].PeakA {
-				sum += cmplx.Abs(a)
+				sum += portable.Abs(a)
 			}
 		}
 		if sum > most*(1+1e-9) { // of equal ones the first, whatever rounding says
@@ -51,12 +52,12 @@ func (c *Currents) InstantA(timeS float64) []float64 {
 		switch p.Group {
 		case NoGroup:
 		case main:
-			turn = cmplx.Rect(c.PeakFactor, 2*math.Pi*p.FreqHz*timeS)
+			turn = portable.Rect(c.PeakFactor, 2*math.Pi*p.FreqHz*timeS)
 		default:
 			continue
 		}
 		for k, a := range p.PeakA {
-			out[k] += real(a * turn)
+			out[k] += real(portable.Times(a, turn))
 		}
 	}
 	return out

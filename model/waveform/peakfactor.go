@@ -1,9 +1,8 @@
 package waveform
 
 import (
-	"math"
-
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 )
 
 // PeakFactor returns κ, the first peak of a fault over the peak of its alternating
@@ -15,7 +14,7 @@ import (
 //
 // Source: IEC 60909-0:2016, 8.1 (from memory).
 func PeakFactor(rOverX float64) float64 {
-	return 1.02 + 0.98*math.Exp(-3*rOverX)
+	return 1.02 + float64(0.98*portable.Exp(-3*rOverX))
 }
 
 func peakFactor(a *layout.Asymmetry) float64 {

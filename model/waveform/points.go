@@ -2,9 +2,9 @@ package waveform
 
 import (
 	"math"
-	"math/cmplx"
 
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 )
 
 const (
@@ -110,19 +110,19 @@ func (o *outline) series(n int) []complex128 {
 	out := make([]complex128, n)
 	omega := 2 * math.Pi / o.periodS
 	for _, c := range o.corners {
-		turn := cmplx.Rect(1, -omega*c.timeS)
+		turn := portable.Rect(1, -omega*c.timeS)
 		z := turn
 		for i := range out {
-			out[i] += complex(real(z)*c.turn, imag(z)*c.turn)
-			z *= turn
+			out[i] += complex(float64(real(z)*c.turn), float64(imag(z)*c.turn))
+			z = portable.Times(z, turn)
 		}
 	}
 	first := &o.corners[0] // the only one that may jump
 	for i := range out {
 		k := float64(i+1) * omega
-		out[i] *= complex(-2/(o.periodS*k*k), 0)
+		out[i] = portable.Times(out[i], complex(-2/(o.periodS*k*k), 0))
 		if first.jump != 0 {
-			out[i] += cmplx.Rect(2*first.jump/(o.periodS*k), -k*first.timeS-math.Pi/2)
+			out[i] += portable.Rect(2*first.jump/(o.periodS*k), float64(-k*first.timeS)-math.Pi/2)
 		}
 	}
 	return out
@@ -152,10 +152,10 @@ func (o *outline) orders(series []complex128, most int) (n int, left float64) {
 	}
 	left = o.periodS * turns / (2 * math.Pi * math.Pi) / (float64(len(series)) + 0.5)
 	for k := len(series); k > most; k-- {
-		left += cmplx.Abs(series[k-1])
+		left += portable.Abs(series[k-1])
 	}
 	for n = most; n > 0; n-- {
-		more := left + cmplx.Abs(series[n-1])
+		more := left + portable.Abs(series[n-1])
 		if !(more < pointsLeftOver*(o.highA-o.lowA)) {
 			break
 		}
@@ -177,7 +177,7 @@ func (o *outline) leftOut(kept []complex128) float64 {
 	for i, p := range kept {
 		if p != 0 {
 			highest = i + 1
-			curve += math.Pow(float64(highest)*omega, 2) * cmplx.Abs(p)
+			curve += float64(portable.Pow(float64(highest)*omega, 2) * portable.Abs(p))
 		}
 	}
 	step := o.periodS / float64(128*highest)
@@ -187,21 +187,21 @@ func (o *outline) leftOut(kept []complex128) float64 {
 		h := c.lastsS / float64(count)
 		difference := make([]float64, count+1)
 		for j := range difference {
-			difference[j] = c.a + c.slope*float64(j)*h - o.meanA
+			difference[j] = c.a + float64(c.slope*float64(j)*h) - o.meanA
 		}
 		for i, p := range kept {
 			if p == 0 {
 				continue
 			}
 			k := float64(i+1) * omega
-			z, turn := p*cmplx.Rect(1, k*c.timeS), cmplx.Rect(1, k*h)
+			z, turn := portable.Times(p, portable.Rect(1, k*c.timeS)), portable.Rect(1, k*h)
 			for j := range difference {
 				difference[j] -= real(z)
-				z *= turn
+				z = portable.Times(z, turn)
 			}
 		}
 		for _, x := range difference {
-			worst = max(worst, math.Abs(x)+h*h/8*curve)
+			worst = max(worst, math.Abs(x)+float64(h*h/8*curve))
 		}
 	}
 	return worst
@@ -209,7 +209,7 @@ func (o *outline) leftOut(kept []complex128) float64 {
 
 // flows reports whether order k of the series of an outline is more than what arithmetic leaves.
 func (o *outline) flows(series []complex128, k int) bool {
-	return cmplx.Abs(series[k-1]) > 1e-10*max(o.highA, -o.lowA)
+	return portable.Abs(series[k-1]) > 1e-10*max(o.highA, -o.lowA)
 }
 
 // mainOf returns the order that is the fundamental of the outlines: the first, unless another is more than twice as large, as
@@ -217,9 +217,9 @@ func (o *outline) flows(series []complex128, k int) bool {
 func mainOf(all [][]complex128, highest int) int {
 	main, most, first := 1, 0.0, 0.0
 	for _, series := range all {
-		first = max(first, cmplx.Abs(series[0]))
+		first = max(first, portable.Abs(series[0]))
 		for k := range highest {
-			if a := cmplx.Abs(series[k]); a > most {
+			if a := portable.Abs(series[k]); a > most {
 				main, most = k+1, a
 			}
 		}
@@ -302,14 +302,14 @@ func (b *builder) points(s *layout.Set, group, number int, list []*layout.Curren
 	for k := range kept {
 		large := k+1 == main
 		for i, o := range outlines {
-			large = large || !(cmplx.Abs(all[i][k]) < smallestLine*max(math.Abs(o.lowA), math.Abs(o.highA)))
+			large = large || !(portable.Abs(all[i][k]) < smallestLine*max(math.Abs(o.lowA), math.Abs(o.highA)))
 		}
 		for i, c := range list {
 			if !large {
 				all[i][k] = 0
 				continue
 			}
-			p := all[i][k] * complex(c.Sign, 0)
+			p := portable.Times(all[i][k], complex(c.Sign, 0))
 			if k+1 == main {
 				b.put(Component{FreqHz: float64(k+1) * base, Role: role(number, 1), Group: group}, c.Circuit, p)
 			} else {
@@ -322,7 +322,7 @@ func (b *builder) points(s *layout.Set, group, number int, list []*layout.Curren
 	}
 	for i, c := range list {
 		if outlines[i].meanA != 0 {
-			b.direct.PeakA[c.Circuit] += complex(c.Sign*outlines[i].meanA, 0)
+			b.direct.PeakA[c.Circuit] += complex(float64(c.Sign*outlines[i].meanA), 0)
 			b.hasDirect = true
 		}
 		b.leftOverA[c.Circuit] += outlines[i].leftOut(all[i][:kept])

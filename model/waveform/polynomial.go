@@ -2,8 +2,9 @@ package waveform
 
 import (
 	"math"
-	"math/cmplx"
 	"sort"
+
+	"busgauss/model/portable"
 )
 
 // polynomial is Σ Re(c_i·e^{j·order_i·θ}), orders rising from 1, none twice.
@@ -77,8 +78,8 @@ const (
 func (p *polynomial) extremes() (least, most bound) {
 	sum, fourth := 0.0, 0.0
 	for i, c := range p.c {
-		sum += cmplx.Abs(c)
-		fourth += math.Pow(float64(p.order[i]), 4) * cmplx.Abs(c)
+		sum += portable.Abs(c)
+		fourth += float64(portable.Pow(float64(p.order[i]), 4) * portable.Abs(c))
 	}
 	if math.IsNaN(sum) || math.IsInf(sum, 0) {
 		none := bound{value: math.NaN(), limit: math.NaN()}
@@ -88,7 +89,7 @@ func (p *polynomial) extremes() (least, most bound) {
 		return bound{}, bound{}
 	}
 	if len(p.c) == 1 {
-		k, phase := float64(p.order[0]), cmplx.Phase(p.c[0])
+		k, phase := float64(p.order[0]), portable.Phase(p.c[0])
 		return bound{-sum, -sum, (math.Pi - phase) / k}, bound{sum, sum, math.Mod(2*math.Pi-phase, 2*math.Pi) / k}
 	}
 	n := p.order[len(p.order)-1]
@@ -107,11 +108,11 @@ func (p *polynomial) extremes() (least, most bound) {
 	if count <= 2*n {
 		return least, most // too few samples to say more than Σ|c|
 	}
-	slack := rounding * (1 + float64(n)/roundingOrder) * sum
+	slack := float64(rounding * (1 + float64(n)/roundingOrder) * sum)
 	middle := (most.value + least.value) / 2
-	reach := (most.value-least.value)/2/math.Cos(math.Pi*float64(n)/float64(count)) + slack
+	reach := (most.value-least.value)/2/portable.Cos(math.Pi*float64(n)/float64(count)) + slack
 	swing := min(reach, sum)
-	fourth = min(fourth, math.Pow(float64(n), 4)*swing)
+	fourth = min(fourth, portable.Pow(float64(n), 4)*swing)
 	h := &hunt{p: p, fourth: fourth, close: closeEnough * swing, slack: slack, splits: mostSplit / len(p.c)}
 	most = h.largest(v, slope, most)
 	most.limit = min(most.limit, middle+reach, sum)
@@ -131,16 +132,16 @@ func (p *polynomial) sample(count int) (v, slope []float64) {
 	for i, c := range p.c {
 		k := float64(p.order[i])
 		step := 2 * math.Pi / float64(count)
-		turn := cmplx.Rect(1, k*step)
+		turn := portable.Rect(1, k*step)
 		var z complex128
 		for j := range count {
 			if j%reseed == 0 {
 				whole := (p.order[i] % count) * j % count // the angle without its whole turns
-				z = c * cmplx.Rect(1, float64(whole)*step)
+				z = portable.Times(c, portable.Rect(1, float64(whole)*step))
 			}
 			v[j] += real(z)
-			slope[j] -= k * imag(z)
-			z *= turn
+			slope[j] -= float64(k * imag(z))
+			z = portable.Times(z, turn)
 		}
 	}
 	v[count], slope[count] = v[0], slope[0]
@@ -151,9 +152,9 @@ func (p *polynomial) sample(count int) (v, slope []float64) {
 func (p *polynomial) at(angleRad float64) (v, slope float64) {
 	for i, c := range p.c {
 		k := float64(p.order[i])
-		sin, cos := math.Sincos(k * angleRad)
-		v += real(c)*cos - imag(c)*sin
-		slope -= k * (real(c)*sin + imag(c)*cos)
+		sin, cos := portable.Sincos(k * angleRad)
+		v += float64(real(c)*cos) - float64(imag(c)*sin)
+		slope -= float64(k * (float64(real(c)*sin) + float64(imag(c)*cos)))
 	}
 	return v, slope
 }

@@ -3,10 +3,10 @@ package waveform
 import (
 	"fmt"
 	"math"
-	"math/cmplx"
 	"slices"
 
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 )
 
 // ripple adds the ripple of a duty as a group of its own. Each circuit that it names, or that carries something where it
@@ -39,7 +39,7 @@ func (b *builder) ripplePhase(r *layout.Ripple, i layout.CircuitIndex) float64 {
 	if like == 0 {
 		like = b.direct.PeakA[i]
 	}
-	return cmplx.Phase(like) + r.Amount.PhaseRad.V
+	return portable.Phase(like) + r.Amount.PhaseRad.V
 }
 
 // commonRipple returns the circuits that have the common size of the ripple of d, in the order of the circuits that it names,
@@ -111,7 +111,7 @@ func (b *builder) wave(
 ) {
 	b.drawn[circuit].mixed = true
 	if !triangle {
-		b.add(group, freqHz, "ripple", circuit, cmplx.Rect(peakA, phaseRad)*complex(sign, 0))
+		b.add(group, freqHz, "ripple", circuit, portable.Times(portable.Rect(peakA, phaseRad), complex(sign, 0)))
 		return
 	}
 	left := 1.0
@@ -122,7 +122,7 @@ func (b *builder) wave(
 		if k > 1 {
 			name = fmt.Sprintf("ripple harmonic %.0f", k)
 		}
-		b.addOrder(int(k), group, k*freqHz, name, circuit, cmplx.Rect(peakA*share, k*phaseRad)*complex(sign, 0))
+		b.addOrder(int(k), group, k*freqHz, name, circuit, portable.Times(portable.Rect(peakA*share, k*phaseRad), complex(sign, 0)))
 	}
-	b.leftOverA[circuit] += peakA * left
+	b.leftOverA[circuit] += float64(peakA * left)
 }

@@ -3,11 +3,11 @@ package waveform
 import (
 	"fmt"
 	"math"
-	"math/cmplx"
 	"slices"
 	"strings"
 
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 )
 
 // builder gathers the components of a duty.
@@ -46,7 +46,7 @@ func (b *builder) addOrder(k, group int, freqHz float64, role string, circuit la
 
 func (b *builder) put(one Component, circuit layout.CircuitIndex, peakA complex128) {
 	if one.FreqHz > HighestHz*(1+sameFrequency) {
-		b.leftOverA[circuit] += cmplx.Abs(peakA)
+		b.leftOverA[circuit] += portable.Abs(peakA)
 		return
 	}
 	for i := range b.components {
@@ -63,7 +63,7 @@ func (b *builder) put(one Component, circuit layout.CircuitIndex, peakA complex1
 
 func (b *builder) addDirect(circuit layout.CircuitIndex, a float64) {
 	b.drawn[circuit].mixed = true
-	b.direct.PeakA[circuit] += complex(a, 0)
+	b.direct.PeakA[circuit] += complex(float64(a), 0)
 	b.hasDirect = true
 }
 
@@ -101,7 +101,7 @@ func (b *builder) set(s *layout.Set, number int) {
 			pointed = append(pointed, c)
 		case c.Alternates():
 			list = append(list, carried{circuit: c.Circuit, peakA: c.Amount.AlternatingPeakA(), sign: c.Sign,
-				fundamental: cmplx.Rect(c.Amount.AlternatingPeakA(), c.PhaseRad.V) * complex(c.Sign, 0),
+				fundamental: portable.Times(portable.Rect(c.Amount.AlternatingPeakA(), c.PhaseRad.V), complex(c.Sign, 0)),
 				own:         c.Harmonics, plain: true})
 		}
 	}
@@ -113,7 +113,7 @@ func (b *builder) set(s *layout.Set, number int) {
 			lag := float64(k) * 2 * math.Pi / 3
 			peak := t.Amount.AlternatingPeakA()
 			list = append(list, carried{circuit: circuit, peakA: peak, sign: t.Signs[k], lagRad: lag,
-				fundamental: cmplx.Rect(peak, t.Amount.PhaseRad.V-lag) * complex(t.Signs[k], 0)})
+				fundamental: portable.Times(portable.Rect(peak, t.Amount.PhaseRad.V-lag), complex(t.Signs[k], 0))})
 		}
 	}
 	if still {
@@ -155,14 +155,14 @@ func pair(list []carried) {
 			continue
 		}
 		back.negativeOf = slices.IndexFunc(list, func(a carried) bool {
-			return a.plain && a.own == nil && cmplx.Abs(a.fundamental+back.fundamental) <= sameFrequency*cmplx.Abs(a.fundamental)
+			return a.plain && a.own == nil && portable.Abs(a.fundamental+back.fundamental) <= sameFrequency*portable.Abs(a.fundamental)
 		})
 	}
 }
 
 // goesOut reports whether the phase of a lies from above -90 to 90 degrees.
 func goesOut(a complex128) bool {
-	if math.Abs(real(a)) <= sameFrequency*cmplx.Abs(a) {
+	if math.Abs(real(a)) <= sameFrequency*portable.Abs(a) {
 		return imag(a) > 0
 	}
 	return real(a) > 0
@@ -197,7 +197,7 @@ func (a *carried) harmonic(h *layout.Harmonic) complex128 {
 	if h.Share.Set {
 		size = h.Share.V * a.peakA
 	}
-	return cmplx.Rect(size, h.Amount.PhaseRad.V-h.Order.V*a.lagRad) * complex(a.sign, 0)
+	return portable.Times(portable.Rect(size, h.Amount.PhaseRad.V-float64(h.Order.V*a.lagRad)), complex(a.sign, 0))
 }
 
 // role is the word for order n of a set.

@@ -2,7 +2,8 @@ package waveform
 
 import (
 	"math"
-	"math/cmplx"
+
+	"busgauss/model/portable"
 )
 
 // Line is one frequency of a quantity: its peak phasor, e^{+jωt}, real at 0 Hz, and a
@@ -107,7 +108,7 @@ func (s *Signal) Scaled(by float64) *Signal {
 	scaled := func(list []Line) []Line {
 		var out []Line
 		for _, a := range list {
-			a.V *= complex(by, 0)
+			a.V = portable.Times(a.V, complex(by, 0))
 			a.BoundAbs *= math.Abs(by)
 			out = append(out, a)
 		}
@@ -140,7 +141,7 @@ func (s *Signal) RMS() (rms, bound float64) {
 			sum, sumBound = sum+size*size/2, sumBound+bound*bound/2
 		}
 	}
-	return math.Sqrt(direct*direct + sum), math.Sqrt(directBound*directBound+sumBound) + s.LeftOver
+	return math.Sqrt(float64(direct*direct) + sum), math.Sqrt(float64(directBound*directBound)+sumBound) + s.LeftOver
 }
 
 // sizeAt returns the sum of magnitudes, over groups, of all lines at the frequency of
@@ -166,7 +167,7 @@ func (s *Signal) sizeAt(i int) (size, bound float64, first bool) {
 				v += b.V
 			}
 		}
-		size += cmplx.Abs(v)
+		size += portable.Abs(v)
 	}
 	return size, bound, true
 }
@@ -191,7 +192,7 @@ func (s *Signal) At(timesS ...float64) float64 {
 	for i := range s.Lines {
 		a := &s.Lines[i]
 		if turn, flows := turnAt(a.FreqHz, a.Group, timesS); flows {
-			sum += real(a.V * turn)
+			sum += real(portable.Times(a.V, turn))
 		}
 	}
 	return sum
@@ -217,7 +218,7 @@ func extremesOf(lines []Line, group int) (least, most bound, baseHz float64) {
 			continue
 		}
 		freqHz, phasors = append(freqHz, a.FreqHz), append(phasors, a.V)
-		sum += cmplx.Abs(a.V)
+		sum += portable.Abs(a.V)
 	}
 	if len(freqHz) == 0 {
 		return bound{}, bound{}, 0

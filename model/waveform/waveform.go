@@ -6,9 +6,9 @@ package waveform
 
 import (
 	"math"
-	"math/cmplx"
 
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 )
 
 // HighestHz is the highest frequency that the fields answer for. What a waveform holds
@@ -98,7 +98,7 @@ func (c *Component) scaled(by float64) Component {
 	out := *c
 	out.PeakA = make([]complex128, len(c.PeakA))
 	for i, a := range c.PeakA {
-		out.PeakA[i] = a * complex(by, 0)
+		out.PeakA[i] = portable.Times(a, complex(by, 0))
 	}
 	return out
 }
@@ -142,7 +142,7 @@ func (c *Currents) At(timesS ...float64) []float64 {
 			continue
 		}
 		for k, a := range p.PeakA {
-			out[k] += real(a * turn)
+			out[k] += real(portable.Times(a, turn))
 		}
 	}
 	return out
@@ -156,7 +156,7 @@ func turnAt(freqHz float64, group int, timesS []float64) (complex128, bool) {
 	if group >= len(timesS) {
 		return 0, false
 	}
-	return cmplx.Rect(1, 2*math.Pi*freqHz*timesS[group]), true
+	return portable.Rect(1, 2*math.Pi*freqHz*timesS[group]), true
 }
 
 // Current returns the current of one circuit as a signal, A.

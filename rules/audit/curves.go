@@ -3,12 +3,12 @@ package audit
 import (
 	"fmt"
 	"math"
-	"math/cmplx"
 	"slices"
 
 	"busgauss/model/channel"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/si"
 	"busgauss/rules/report/figure"
 )
@@ -164,9 +164,9 @@ func (b *builder) responseCurve(x *seen) *Curve {
 	if math.IsNaN(top) || math.IsInf(top, 0) || !(top > 0) {
 		return nil
 	}
-	decade := math.Floor(math.Log10(top))
+	decade := math.Floor(portable.Log10(top))
 	for k := 0; k <= 4*perDecade; k++ {
-		hz := math.Pow(10, decade-3+float64(k)/perDecade)
+		hz := portable.Pow(10, decade-3+float64(k)/perDecade)
 		r := t.At(hz, 1)
 		if t.RateHz > 0 && hz > t.RateHz/2 {
 			break
@@ -209,7 +209,7 @@ func (b *builder) placeCurve(x *seen) *Curve {
 			moved := x.s.Moved(u.Scale(d), 0)
 			y := math.NaN()
 			if !b.inMetal(&moved) {
-				y = cmplx.Abs(field.Own(&moved).Axis.V)/x.perA.Value - 1
+				y = portable.Abs(field.Own(&moved).Axis.V)/x.perA.Value - 1
 			}
 			line.X, line.Y = append(line.X, d), append(line.Y, y)
 		}
@@ -218,7 +218,7 @@ func (b *builder) placeCurve(x *seen) *Curve {
 	panel := func(u geom.Point, name string) figure.Panel {
 		p := figure.Panel{Y: figure.Axis{Title: "change of reading", Unit: "%"}, Series: []figure.Series{along(u, name)}}
 		if t := x.s.Placement; t != nil {
-			tol := math.Abs(u.X)*t.XM.V + math.Abs(u.Y)*t.YM.V
+			tol := float64(math.Abs(u.X)*t.XM.V) + float64(math.Abs(u.Y)*t.YM.V)
 			if tol > 0 {
 				p.Bands = append(p.Bands, figure.Band{Upright: true, From: -tol, To: tol, Label: "tolerance"})
 			}

@@ -3,10 +3,10 @@ package audit
 import (
 	"fmt"
 	"math"
-	"math/cmplx"
 
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/probe"
 	"busgauss/model/si"
 	"busgauss/model/waveform"
@@ -112,8 +112,8 @@ func (b *builder) draw(m *probe.Model, p *part, f *Frame, scene figure.Drawing, 
 		for i := range nx {
 			q := geom.Point{X: view.Min.X + size.X*float64(i)/float64(nx-1), Y: view.Min.Y + size.Y*float64(j)/float64(ny-1)}
 			v := at(q)
-			shade.Value[j*nx+i] = math.Hypot(cmplx.Abs(v.BxT), cmplx.Abs(v.ByT))
-			flux.Value[j*nx+i] = real(v.AWbPerM * turn)
+			shade.Value[j*nx+i] = portable.Hypot(portable.Abs(v.BxT), portable.Abs(v.ByT))
+			flux.Value[j*nx+i] = real(portable.Times(v.AWbPerM, turn))
 		}
 	}
 	title := "flux density, peak, " + hertz(f.FreqHz)
@@ -134,11 +134,11 @@ func (b *builder) moment(m *probe.Model, c *waveform.Component) (turn complex128
 	}
 	at := 0
 	for k, a := range bars {
-		if cmplx.Abs(a) > cmplx.Abs(bars[at])*(1+1e-9) {
+		if portable.Abs(a) > portable.Abs(bars[at])*(1+1e-9) {
 			at = k
 		}
 	}
-	return cmplx.Rect(1, -cmplx.Phase(bars[at])), "flux lines while " + b.l.Bars[at].ID + " is at its peak"
+	return portable.Rect(1, -portable.Phase(bars[at])), "flux lines while " + b.l.Bars[at].ID + " is at its peak"
 }
 
 // sensorMarks draws a sensor, the two elements of a pair, or those of an array with their

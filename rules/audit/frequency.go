@@ -3,10 +3,10 @@ package audit
 import (
 	"fmt"
 	"math"
-	"math/cmplx"
 
 	"busgauss/model/field"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/si"
 	"busgauss/rules/report/figure"
 )
@@ -43,7 +43,7 @@ func (b *builder) atFrequency(f *field.Field, s *layout.Sensor) atFrequency {
 		if !s.Hears(c) {
 			continue
 		}
-		if v := f.Beside(s, c).Axis.V; out.best == layout.None || cmplx.Abs(v) > cmplx.Abs(out.other) {
+		if v := f.Beside(s, c).Axis.V; out.best == layout.None || portable.Abs(v) > portable.Abs(out.other) {
 			out.best, out.other = c, v
 		}
 	}
@@ -52,10 +52,10 @@ func (b *builder) atFrequency(f *field.Field, s *layout.Sensor) atFrequency {
 
 // row is the line of the table at one frequency.
 func (b *builder) row(hz float64, at atFrequency) []string {
-	out := []string{hertz(hz), si.Format(cmplx.Abs(at.own), "T") + "/A", phase(at.own), "none", "", "", ""}
+	out := []string{hertz(hz), si.Format(portable.Abs(at.own), "T") + "/A", phase(at.own), "none", "", "", ""}
 	if at.best != layout.None {
-		out[3], out[4], out[5] = b.l.Circuits[at.best].ID, si.Format(cmplx.Abs(at.other), "T")+"/A", phase(at.other)
-		out[6] = si.Percent(cmplx.Abs(at.other) / cmplx.Abs(at.own))
+		out[3], out[4], out[5] = b.l.Circuits[at.best].ID, si.Format(portable.Abs(at.other), "T")+"/A", phase(at.other)
+		out[6] = si.Percent(portable.Abs(at.other) / portable.Abs(at.own))
 	}
 	return out
 }
@@ -82,13 +82,13 @@ func (b *builder) frequencyCurve(x *seen) *Curve {
 		at := b.atFrequency(f, x.s)
 		out.Rows = append(out.Rows, b.row(hz, at))
 		if hz == 0 {
-			still = cmplx.Abs(at.own)
+			still = portable.Abs(at.own)
 			continue
 		}
 		add := func(amplitude, angle *figure.Series, v complex128, known bool) {
 			size, turn := math.NaN(), math.NaN()
 			if known {
-				size, turn = cmplx.Abs(v), away(v)
+				size, turn = portable.Abs(v), away(v)
 			}
 			amplitude.X, amplitude.Y = append(amplitude.X, hz), append(amplitude.Y, size)
 			angle.X, angle.Y = append(angle.X, hz), append(angle.Y, turn)
@@ -128,7 +128,7 @@ func (b *builder) frequencyCurve(x *seen) *Curve {
 // away is the phase of a reading against the current, a quarter turn at most: the sign
 // of the axis is taken away.
 func away(v complex128) float64 {
-	p := cmplx.Phase(v)
+	p := portable.Phase(v)
 	switch {
 	case p > math.Pi/2:
 		return p - math.Pi

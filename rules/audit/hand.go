@@ -25,7 +25,7 @@ func reads(s *layout.Sensor, field func(geom.Point) geom.Point) float64 {
 	sum := 0.0
 	for _, e := range s.Elements() {
 		v := field(e.At.XY())
-		sum += e.Weight * (v.X*e.U.X + v.Y*e.U.Y)
+		sum += float64(e.Weight * (float64(v.X*e.U.X) + float64(v.Y*e.U.Y)))
 	}
 	return sum
 }
@@ -81,7 +81,7 @@ func (b *builder) hand(x *seen) []Estimate {
 func readsOf(s *layout.Sensor, parts []ownPart, of func(*layout.Bar) func(geom.Point) geom.Point) float64 {
 	sum := 0.0
 	for _, p := range parts {
-		sum += p.share * reads(s, of(p.bar))
+		sum += float64(p.share * reads(s, of(p.bar)))
 	}
 	return sum
 }
@@ -163,7 +163,7 @@ func (b *builder) acrossOpening(x *seen, parts []ownPart) (Estimate, bool) {
 			continue
 		}
 		across := geom.Point{X: 1}.Rotate(k.TurnRad.V)
-		cos := math.Abs(across.X*x.s.Axis.U.X + across.Y*x.s.Axis.U.Y)
+		cos := math.Abs(float64(across.X*x.s.Axis.U.X) + float64(across.Y*x.s.Axis.U.Y))
 		v := 4e-7 * math.Pi * cos * held / k.Form.OpeningM.V
 		formula, numbers := "b = μ0 cos θ / opening",
 			fmt.Sprintf("4π × 10⁻⁷ × %s / %s", figures(cos), si.Format(k.Form.OpeningM.V, "m"))

@@ -9,6 +9,7 @@ import (
 
 	"busgauss/model/field"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/si"
 	"busgauss/model/waveform"
 	"busgauss/rules/report/figure"
@@ -81,7 +82,7 @@ func (b *builder) inTime(s *layout.Sensor, d *layout.Duty, cur *waveform.Current
 				continue
 			}
 			for e, p := range f.ElementPerAmpere(s, layout.CircuitIndex(k)) {
-				sums[e] += p.V * a
+				sums[e] += portable.Times(p.V, a)
 			}
 		}
 		for e, v := range sums {

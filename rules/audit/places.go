@@ -2,10 +2,10 @@ package audit
 
 import (
 	"math"
-	"math/cmplx"
 
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/probe"
 	"busgauss/model/waveform"
 )
@@ -82,7 +82,7 @@ func roundStep(v float64) float64 {
 	if !(v > 0) || math.IsInf(v, 0) {
 		return 1
 	}
-	decade := math.Pow(10, math.Floor(math.Log10(v)))
+	decade := portable.Pow(10, math.Floor(portable.Log10(v)))
 	for _, k := range []float64{1, 2, 2.5, 5} {
 		if v <= k*decade*(1+1e-9) {
 			return k * decade
@@ -128,9 +128,9 @@ func (b *builder) slid(m *probe.Model, c *waveform.Component, slides []Slide) []
 				place := SlidPlace{nan, nan, nan, nan}
 				if !b.inMetal(&moved) {
 					if r, err := m.Read(&moved, c); err == nil {
-						place.PerAmpereT, place.PhaseRad = cmplx.Abs(r.PerAmpere.V), cmplx.Phase(r.PerAmpere.V)
-						place.StrayA = cmplx.Abs(r.Stray.V) / place.PerAmpereT
-						if own := cmplx.Abs(r.OwnA); own > 0 {
+						place.PerAmpereT, place.PhaseRad = portable.Abs(r.PerAmpere.V), portable.Phase(r.PerAmpere.V)
+						place.StrayA = portable.Abs(r.Stray.V) / place.PerAmpereT
+						if own := portable.Abs(r.OwnA); own > 0 {
 							place.StrayShare = place.StrayA / own
 						}
 					}

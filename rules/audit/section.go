@@ -11,6 +11,7 @@ import (
 	"busgauss/model/geom"
 	"busgauss/model/layout"
 	"busgauss/model/parallel"
+	"busgauss/model/portable"
 	"busgauss/model/probe"
 	"busgauss/model/si"
 	"busgauss/model/waveform"
@@ -114,7 +115,7 @@ func leftWords(rest []part) []string {
 func largest(c *waveform.Component) float64 {
 	top := 0.0
 	for _, a := range c.PeakA {
-		top = math.Max(top, cmplx.Abs(a))
+		top = math.Max(top, portable.Abs(a))
 	}
 	return top
 }
@@ -205,7 +206,7 @@ func (b *builder) sample(out *Frame, m *probe.Model, c *waveform.Component, poin
 				sum = sum.Add(v)
 			}
 		}
-		out.At[i] = FieldT{cmplx.Abs(sum.X), cmplx.Abs(sum.Y), cmplx.Abs(sum.Z)}.withoutNoise()
+		out.At[i] = FieldT{portable.Abs(sum.X), portable.Abs(sum.Y), portable.Abs(sum.Z)}.withoutNoise()
 	}
 }
 
@@ -215,7 +216,7 @@ const noise = 1e-10
 
 // withoutNoise returns f with components of rounding alone taken for none.
 func (f FieldT) withoutNoise() FieldT {
-	least := noise * math.Hypot(math.Hypot(f.X, f.Y), f.Z)
+	least := noise * portable.Hypot(portable.Hypot(f.X, f.Y), f.Z)
 	for _, v := range []*float64{&f.X, &f.Y, &f.Z} {
 		if *v < least {
 			*v = 0
@@ -233,21 +234,21 @@ func sensorRow(m *probe.Model, s *layout.Sensor, c *waveform.Component) SensorRo
 		return row
 	}
 	sum := r.Own.Add(r.Stray)
-	row.AxisT, row.PhaseRad = cmplx.Abs(sum.V), cmplx.Phase(sum.V)
-	row.PerAmpereT, row.OwnA = cmplx.Abs(r.PerAmpere.V), cmplx.Abs(r.OwnA)
-	row.StrayA = cmplx.Abs(r.Stray.V) / row.PerAmpereT
+	row.AxisT, row.PhaseRad = portable.Abs(sum.V), portable.Phase(sum.V)
+	row.PerAmpereT, row.OwnA = portable.Abs(r.PerAmpere.V), portable.Abs(r.OwnA)
+	row.StrayA = portable.Abs(r.Stray.V) / row.PerAmpereT
 	if row.OwnA > 0 {
 		row.StrayShare = row.StrayA / row.OwnA
 	}
 	if n := r.Total.Norm(); n > 0 {
 		row.FieldT = n
-		row.Certainty = math.Hypot(r.Total.Bound, r.Total.Quad) / n
+		row.Certainty = portable.Hypot(r.Total.Bound, r.Total.Quad) / n
 	}
-	if v := cmplx.Abs(sum.V); len(s.Elements()) > 1 && v > 0 {
-		row.Certainty = math.Hypot(sum.Bound, sum.Quad) / v // the field at its middle may be none
+	if v := portable.Abs(sum.V); len(s.Elements()) > 1 && v > 0 {
+		row.Certainty = portable.Hypot(sum.Bound, sum.Quad) / v // the field at its middle may be none
 	}
 	for k, p := range r.PerCircuit {
-		if v := cmplx.Abs(p.V); v > row.LargestT*(1+probe.AlikeRel) {
+		if v := portable.Abs(p.V); v > row.LargestT*(1+probe.AlikeRel) {
 			row.Largest, row.LargestT = m.Layout.Circuits[k].ID, v
 		}
 	}

@@ -3,10 +3,10 @@ package audit
 import (
 	"fmt"
 	"math"
-	"math/cmplx"
 
 	"busgauss/model/bounded"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/probe"
 	"busgauss/model/si"
 	"busgauss/model/waveform"
@@ -152,7 +152,7 @@ func (b *builder) atPeak(fill *probe.Fill) (circuitA []float64, peakA float64, e
 		// The decaying direct component stands in step with what it belongs to.
 		o := &cur.Offsets[i]
 		for k, a := range o.PeakA {
-			circuitA[k] += real(a * cmplx.Rect(1, 2*math.Pi*o.FreqHz*top.TimesS[o.Group]))
+			circuitA[k] += real(portable.Times(a, portable.Rect(1, 2*math.Pi*o.FreqHz*top.TimesS[o.Group])))
 		}
 	}
 	// The curve is of steady currents: so are the shares of bars joined at both ends.

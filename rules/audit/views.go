@@ -6,6 +6,7 @@ import (
 
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/rules/report/figure"
 )
 
@@ -40,7 +41,7 @@ func (b *builder) views() []View {
 	for i := range b.l.Sensors {
 		reach(b.l.Sensors[i].At.Point3().Z)
 	}
-	margin := 0.08 * math.Max(highM-lowM, 1e-3)
+	margin := float64(0.08 * math.Max(highM-lowM, 1e-3))
 	lowM, highM = lowM-margin, highM+margin
 	plan := b.view("Plan", "x", "z", lowM, highM, func(p geom.Point3) geom.Point { return geom.Point{X: p.X, Y: p.Z} })
 	side := b.view("Side", "z", "y", lowM, highM, func(p geom.Point3) geom.Point { return geom.Point{X: p.Z, Y: p.Y} })
@@ -110,7 +111,7 @@ func (b *builder) view(name, across, up string, lowM, highM float64, flat func(g
 			}
 		}
 		for _, mark := range marks {
-			if math.Hypot(mark.Axis.X, mark.Axis.Y) < 1e-9 {
+			if portable.Hypot(mark.Axis.X, mark.Axis.Y) < 1e-9 {
 				mark.Axis = geom.Point{}
 			}
 			d.Sensors = append(d.Sensors, mark)
@@ -184,7 +185,7 @@ func cutPlan(b *layout.Bar, leg *layout.Leg, full geom.Region) geom.Region {
 	sign, centre := math.Copysign(1, leg.U.X), b.Centre().X
 	half := b.Section.WidthM.V / 2
 	box := full.Box()
-	place := func(x, z float64) geom.Point { return geom.Point{X: centre + sign*x, Y: z} }
+	place := func(x, z float64) geom.Point { return geom.Point{X: centre + float64(sign*x), Y: z} }
 	type edge struct{ z, left, right float64 } // from z upward
 	breaks := []float64{box.Min.Y, box.Max.Y}
 	var holes []geom.Polygon
@@ -253,12 +254,12 @@ func stadium(at geom.Point, widthM, lengthM float64) geom.Polygon {
 	var out geom.Polygon
 	for end := range 2 {
 		for i := 0; i <= n; i++ {
-			sin, cos := math.Sincos(math.Pi * (float64(end) + float64(i)/n))
+			sin, cos := portable.Sincos(math.Pi * (float64(end) + float64(i)/n))
 			y := straight
 			if end == 1 {
 				y = -straight
 			}
-			out = append(out, at.Add(geom.Point{X: r * cos, Y: y + r*sin}))
+			out = append(out, at.Add(geom.Point{X: r * cos, Y: y + float64(r*sin)}))
 		}
 	}
 	return out

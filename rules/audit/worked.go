@@ -3,13 +3,13 @@ package audit
 import (
 	"fmt"
 	"math"
-	"math/cmplx"
 	"strings"
 
 	"busgauss/model/channel"
 	"busgauss/model/closedform"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/probe"
 	"busgauss/model/si"
 	"busgauss/model/waveform"
@@ -78,7 +78,7 @@ func (b *builder) stepSection(x *seen) *Step {
 	var f [3]float64
 	for k, layer := range []float64{-t / 2, 0, t / 2} {
 		v := closedform.StripB(geom.Point{X: q.X, Y: q.Y - layer}, w, 1)
-		f[k] = v.X*u.X + v.Y*u.Y
+		f[k] = float64(v.X*u.X) + float64(v.Y*u.Y)
 	}
 	simpson := math.Abs(f[0]+4*f[1]+f[2]) / 6
 	return &Step{
@@ -163,16 +163,16 @@ func (b *builder) stepStray(x *seen, d *layout.Duty) *Step {
 		if !x.s.Hears(layout.CircuitIndex(k)) || c.PeakA[k] == 0 {
 			continue
 		}
-		terms = append(terms, fmt.Sprintf("%s: (%s) × (%s) = %s", b.l.Circuits[k].ID, polar(p.V/c.PeakA[k], "T/A"),
+		terms = append(terms, fmt.Sprintf("%s: (%s) × (%s) = %s", b.l.Circuits[k].ID, polar(portable.Quotient(p.V, c.PeakA[k]), "T/A"),
 			polar(c.PeakA[k], "A"), polar(p.V, "T")))
 	}
 	if len(terms) == 0 {
 		return nil
 	}
-	own := cmplx.Abs(r.PerAmpere.V)
-	result := si.Format(cmplx.Abs(r.Stray.V)/own, "A")
-	if a := cmplx.Abs(r.OwnA); a > 0 {
-		result += fmt.Sprintf(", %s of %s", si.Percent(cmplx.Abs(r.Stray.V)/own/a), si.Format(a, "A"))
+	own := portable.Abs(r.PerAmpere.V)
+	result := si.Format(portable.Abs(r.Stray.V)/own, "A")
+	if a := portable.Abs(r.OwnA); a > 0 {
+		result += fmt.Sprintf(", %s of %s", si.Percent(portable.Abs(r.Stray.V)/own/a), si.Format(a, "A"))
 	}
 	return &Step{
 		What:    fmt.Sprintf("stray in duty %s, %s, peak phasors", d.ID, hertz(c.FreqHz)),
@@ -184,10 +184,10 @@ func (b *builder) stepStray(x *seen, d *layout.Duty) *Step {
 
 // polar prints a phasor; what is real without an angle.
 func polar(v complex128, unit string) string {
-	if math.Abs(imag(v)) <= 1e-9*cmplx.Abs(v) {
+	if math.Abs(imag(v)) <= 1e-9*portable.Abs(v) {
 		return value(real(v), unit)
 	}
-	return fmt.Sprintf("%s ∠ %.2f°", value(cmplx.Abs(v), unit), cmplx.Phase(v)*180/math.Pi)
+	return fmt.Sprintf("%s ∠ %.2f°", value(portable.Abs(v), unit), portable.Phase(v)*180/math.Pi)
 }
 
 func value(v float64, unit string) string {
@@ -271,7 +271,7 @@ func (b *builder) stepChain(x *seen) []Step {
 		out = append(out, Step{What: "smallest current",
 			Formula: "6 × rms noise of part, amplifier and converter + step",
 			Numbers: fmt.Sprintf("step %s, noise %s rms", si.Format(r.StepA, "A"),
-				si.Format(math.Hypot(r.PartNoiseA, r.AnalogNoiseA), "A")),
+				si.Format(portable.Hypot(r.PartNoiseA, r.AnalogNoiseA), "A")),
 			Result: si.Format(r.SmallestA(channel.NoiseFactor), "A"), Source: "W. R. Bennett, Bell System Technical Journal 27 (1948) 446; factor 6: L. A. Currie, Analytical Chemistry 40 (1968) 586"})
 	}
 	return out

@@ -107,15 +107,15 @@ func finite(values ...float64) bool {
 
 // doubt returns by how much a number may be off, in its unit.
 func doubt(m *finding.Measure) float64 {
-	d := math.Abs(m.Value) * roundOff
+	d := float64(math.Abs(m.Value) * roundOff)
 	if finite(m.Certainty) {
 		return d + math.Abs(m.Value*m.Certainty)
 	}
-	return d + math.Abs(m.Limit)*unknownCertainty
+	return d + float64(math.Abs(m.Limit)*unknownCertainty)
 }
 
 // differenceOff returns by how much the difference of two numbers may be off, of which one may be off by da, the other by db.
-func differenceOff(da, db float64) float64 { return math.Abs(da-db) + ownError*(da+db) }
+func differenceOff(da, db float64) float64 { return math.Abs(da-db) + float64(ownError*(da+db)) }
 
 // scale is what a margin is a share of.
 func scale(m *finding.Measure) float64 {

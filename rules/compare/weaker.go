@@ -284,7 +284,7 @@ func (w *weigher) channel(l *Layout, name string) string {
 }
 
 func looser(is, was float64, atLeast bool) bool {
-	off := roundOff * math.Abs(was)
+	off := float64(roundOff * math.Abs(was))
 	if atLeast {
 		return is < was-off
 	}

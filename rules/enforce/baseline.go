@@ -83,11 +83,11 @@ func worse(f *finding.Finding, e *policy.Entry, slack float64) string {
 		scale = math.Abs(e.Value)
 	}
 	// A record holds six digits.
-	if !(by <= slack*scale+1e-5*math.Abs(e.Value)) {
+	if !(by <= float64(slack*scale)+float64(1e-5*math.Abs(e.Value))) {
 		return "the baseline records " + engine.Show(e.Value, e.Unit)
 	}
 	// Nor may a number stand further beyond its limit because more is asked.
-	if tightened > 0 && !(by+tightened <= slack*scale+1e-5*(math.Abs(e.Value)+math.Abs(e.Limit))) {
+	if tightened > 0 && !(by+tightened <= float64(slack*scale)+float64(1e-5*(math.Abs(e.Value)+math.Abs(e.Limit)))) {
 		return fmt.Sprintf("the baseline records a limit of %s, which is %s now", engine.Show(e.Limit, e.Unit), engine.Show(m.Limit, m.Unit))
 	}
 	return ""

@@ -117,7 +117,7 @@ func (x *expression) snapped(v Value) Value {
 // levels returns the numbers to try for one value, ascending.
 func (x *expression) levels(v Value) []float64 {
 	out := []float64{v.Low, v.Value, v.High}
-	step := 1e-6 * (v.High - v.Low)
+	step := float64(1e-6 * (v.High - v.Low))
 	for _, c := range append([]float64{0}, x.consts...) {
 		for _, turn := range []float64{c, -c} {
 			if v.Low < turn && turn < v.High {

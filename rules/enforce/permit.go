@@ -124,11 +124,11 @@ func (p *permit) refuses(f *finding.Finding, day policy.Date) string {
 	}
 	// The worst that the number can be must lie inside the bound, up to the
 	// rounding of the text that says it.
-	worst := m.Value + math.Abs(m.Value)*m.Certainty
-	ok := worst <= p.bound+roundOff*math.Abs(p.bound)
+	worst := m.Value + float64(math.Abs(m.Value)*m.Certainty)
+	ok := worst <= p.bound+float64(roundOff*math.Abs(p.bound))
 	if m.AtLeast {
-		worst = m.Value - math.Abs(m.Value)*m.Certainty
-		ok = worst >= p.bound-roundOff*math.Abs(p.bound)
+		worst = m.Value - float64(math.Abs(m.Value)*m.Certainty)
+		ok = worst >= p.bound-float64(roundOff*math.Abs(p.bound))
 	}
 	if !ok { // NaN is not inside
 		return bound

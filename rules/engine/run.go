@@ -149,6 +149,9 @@ func (r *Run) Judge(c Case) finding.Verdict {
 		if c.Level == finding.Note {
 			f.Level = finding.Note
 		}
+		if !finite(c.Found.Value) && sentences("", why...) == "" {
+			why = append(slices.Clip(why), "A number that it rests on is zero, or too large or too small to be computed with")
+		}
 		if !math.IsNaN(c.Found.Low) && !math.IsNaN(c.Found.High) {
 			r.unsure = append(r.unsure, open{len(r.out), c.Found})
 			why = append(slices.Clip(why), r.widened(c)...)
@@ -172,7 +175,15 @@ func Decide(e bounded.Estimate, limit float64, atLeast bool) finding.Verdict {
 	if !(e.Low <= e.Value && e.Value <= e.High) {
 		return finding.Undecided
 	}
-	slack := roundOff * math.Abs(limit)
+	v := sideOf(e, limit, atLeast)
+	if v == finding.Fail && (atLeast && math.IsInf(e.High, -1) || !atLeast && math.IsInf(e.Low, 1)) {
+		return finding.Undecided // infinite for certain is no failure but a number that cannot be computed
+	}
+	return v
+}
+
+func sideOf(e bounded.Estimate, limit float64, atLeast bool) finding.Verdict {
+	slack := float64(roundOff * math.Abs(limit))
 	if atLeast {
 		switch {
 		case e.Low >= limit-slack:

@@ -3,6 +3,7 @@ package engine
 import (
 	"fmt"
 	"math"
+	"regexp"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -33,7 +34,7 @@ func (c *Case) first(v finding.Verdict) string {
 
 // valueText is the value that was judged, with as many digits as tell it from a limit that it does not keep.
 func (c *Case) valueText(v finding.Verdict) string {
-	if math.IsNaN(c.Found.Value) {
+	if !finite(c.Found.Value) {
 		return "an unknown amount"
 	}
 	text := Show(c.Found.Value, c.Limit.Unit)
@@ -46,14 +47,19 @@ func (c *Case) valueText(v finding.Verdict) string {
 // openText says between what an undecided value lies.
 func (c *Case) openText() string {
 	switch {
-	case math.IsNaN(c.Found.Value):
+	case !finite(c.Found.Value):
 		return ""
-	case math.IsNaN(c.Found.Low) || math.IsNaN(c.Found.High):
+	case !finite(c.Found.Low) || !finite(c.Found.High):
 		return ": its bounds are not known"
 	}
 	low, high := showApart(c.Found.Low, c.Found.High, c.Limit.Unit)
 	return ": between " + low + " and " + high
 }
+
+func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
+
+// notFinite is how numbers that are not finite print.
+var notFinite = regexp.MustCompile(`(?:^|[^\pL\pN_"])(?:NaN|[+-]Inf|not a number|(?:minus )?infinite)(?:[^\pL\pN_"]|$)`)
 
 // Named puts the object in front of what is said of it.
 func Named(object, text string) string {
@@ -63,10 +69,11 @@ func Named(object, text string) string {
 	return object + ": " + text
 }
 
-// sentences joins a first sentence and others, which come without their full stops.
+// sentences joins a first sentence and others, which come without their full stops. One with a number that is not finite explains
+// nothing and is left out.
 func sentences(first string, more ...string) string {
 	for _, s := range more {
-		if s != "" {
+		if s != "" && !notFinite.MatchString(s) {
 			first += ". " + s
 		}
 	}

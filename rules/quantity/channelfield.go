@@ -5,6 +5,7 @@ import (
 
 	"busgauss/model/bounded"
 	"busgauss/model/field"
+	"busgauss/model/portable"
 	"busgauss/rules/enforce"
 )
 
@@ -18,7 +19,7 @@ func fieldQuantities() []definition[*channel] {
 		number("axis_angle", "rad", "between the axis and the own field, from 0 to 90 deg: arc cosine of axis_share",
 			func(c *channel) enforce.Value {
 				share, err := c.axisShare()
-				angle := func(v float64) float64 { return math.Acos(math.Max(0, math.Min(1, v))) }
+				angle := func(v float64) float64 { return portable.Acos(math.Max(0, math.Min(1, v))) }
 				return estimated(bounded.Estimate{Value: angle(share.Value), Low: angle(share.High),
 					High: angle(share.Low)}, err)
 			}),
@@ -54,7 +55,7 @@ func tenthChange(c *channel) enforce.Value {
 		return undecided("%v", err)
 	}
 	change := math.Abs(there.Value/here.Value - 1)
-	half := change * here.Certainty()
+	half := float64(change * here.Certainty())
 	return valued(bounded.Estimate{Value: change, Low: change - half, High: change + half})
 }
 

@@ -5,6 +5,7 @@ import (
 
 	"busgauss/model/bounded"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/probe"
 	"busgauss/rules/enforce"
 )
@@ -101,8 +102,8 @@ func twinEarth(c *channel) enforce.Value {
 	}
 	var v, half float64
 	for k := range own {
-		v = math.Hypot(v, own[k].value-other[k].value)
-		half = math.Hypot(half, own[k].half+other[k].half)
+		v = portable.Hypot(v, own[k].value-other[k].value)
+		half = portable.Hypot(half, own[k].half+other[k].half)
 	}
 	return valued(bounded.Estimate{Value: v, Low: math.Max(0, v-half), High: v + half}.Scale(probe.EarthT))
 }
@@ -117,7 +118,7 @@ func over(a, by bounded.Phasor) signed {
 		return signed{math.NaN(), math.NaN()}
 	}
 	q := real(a.V) / real(by.V)
-	return signed{q, (a.Bound + a.Quad + a.Far + math.Abs(q)*(by.Bound+by.Quad+by.Far)) / least}
+	return signed{q, (a.Bound + a.Quad + a.Far + float64(math.Abs(q)*(by.Bound+by.Quad+by.Far))) / least}
 }
 
 // amperesPerT returns the current that a sensor tells per tesla of a steady

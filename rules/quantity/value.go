@@ -38,7 +38,7 @@ func eachKind[T any](name, unit, doc string, of func(T, layout.DutyKind) enforce
 // valued makes a value of an estimate. Bounds that are no numbers, or that miss
 // the value by more than rounding, make it undecided.
 func valued(e bounded.Estimate) enforce.Value {
-	low, high, slack := e.Low, e.High, 1e-12*math.Abs(e.Value)
+	low, high, slack := e.Low, e.High, float64(1e-12*math.Abs(e.Value))
 	if low > e.Value && low <= e.Value+slack {
 		low = e.Value
 	}

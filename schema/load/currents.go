@@ -1,10 +1,9 @@
 package load
 
 import (
-	"math/cmplx"
-
 	"busgauss/model/finding"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/si"
 	"busgauss/schema/node"
 )
@@ -202,7 +201,7 @@ func alike(a, b *layout.Current) bool {
 func agree(a, b float64) bool { return agreeAC(complex(a, 0), complex(b, 0)) }
 
 func agreeAC(a, b complex128) bool {
-	return !(cmplx.Abs(a-b) > 1e-6*max(cmplx.Abs(a), cmplx.Abs(b)))
+	return !(portable.Abs(a-b) > 1e-6*max(portable.Abs(a), portable.Abs(b)))
 }
 
 func orZero(n layout.Num) float64 {
@@ -214,7 +213,7 @@ func orZero(n layout.Num) float64 {
 
 // fundamental returns the phasor of the alternating part in the circuit of c.
 func fundamental(c *layout.Current) complex128 {
-	return complex(c.Sign, 0) * cmplx.Rect(c.Amount.AlternatingPeakA(), c.PhaseRad.V)
+	return portable.Times(complex(c.Sign, 0), portable.Rect(c.Amount.AlternatingPeakA(), c.PhaseRad.V))
 }
 
 func overtone(c *layout.Current, h *layout.Harmonic) complex128 {
@@ -222,5 +221,5 @@ func overtone(c *layout.Current, h *layout.Harmonic) complex128 {
 	if h.Share.Set {
 		size = h.Share.V * c.Amount.AlternatingPeakA()
 	}
-	return complex(c.Sign, 0) * cmplx.Rect(size, h.Amount.PhaseRad.V)
+	return portable.Times(complex(c.Sign, 0), portable.Rect(size, h.Amount.PhaseRad.V))
 }

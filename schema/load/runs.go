@@ -8,6 +8,7 @@ import (
 	"busgauss/model/finding"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/si"
 )
 
@@ -90,7 +91,7 @@ func passesElsewhere(s *spot, points []*spot, b *layout.Bar) bool {
 	at := geom.Point3{X: b.At.X.V, Y: b.At.Y.V}
 	from, to := b.Run[leg-1].Point3(), b.Run[leg].Point3()
 	d := to.Sub(from)
-	lean := math.Atan2(math.Hypot(d.X, d.Y), math.Abs(d.Z))
+	lean := portable.Atan2(portable.Hypot(d.X, d.Y), math.Abs(d.Z))
 	point := points[leg-1]
 	var f *finding.Finding
 	switch along := lean <= 1e-9; {

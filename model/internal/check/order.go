@@ -1,7 +1,11 @@
 // Package check holds what numerical tests share. Only tests import it.
 package check
 
-import "math"
+import (
+	"math"
+
+	"busgauss/model/portable"
+)
 
 // Order returns the observed order of convergence between two meshes:
 //
@@ -16,7 +20,7 @@ func Order(h1, e1, h2, e2 float64) float64 {
 	if !(h1 > h2 && h2 > 0 && e1 > 0 && e2 > 0) {
 		return math.NaN()
 	}
-	return math.Log(e1/e2) / math.Log(h1/h2)
+	return portable.Log(e1/e2) / portable.Log(h1/h2)
 }
 
 // Orders returns the observed order of each step of a sequence of meshes, sizes

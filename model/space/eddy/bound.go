@@ -1,5 +1,7 @@
 package eddy
 
+import "busgauss/model/portable"
+
 // The fine mesh has 1/0.7 as many cells along each line as the coarse one, so errors of second
 // order stand as 2 to 1 and the limit lies one more difference beyond the fine mesh. Less than that is
 // taken, since the edges of thin walls converge more slowly at first, and the bound holds either.
@@ -30,7 +32,7 @@ func limit(coarse, fine vec3, iron bool) (b [3]complex128, boundT float64) {
 	var d vec3
 	for k := range d {
 		d[k] = fine[k] - coarse[k]
-		b[k] = fine[k] + d[k]*complex(limitStep, 0)
+		b[k] = fine[k] + portable.Times(d[k], complex(limitStep, 0))
 	}
-	return b, share*d.norm() + floor*vec3(b).norm()
+	return b, float64(share*d.norm()) + float64(floor*vec3(b).norm())
 }

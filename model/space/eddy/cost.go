@@ -5,7 +5,7 @@ import "fmt"
 // Steps of work, rounded up from times of the example layouts, a thousand millions a second of one processor.
 const (
 	kernelSteps  = 30  // the mean of 1/r over a pair of cells
-	panelSteps   = 60 // the potential of a side or the field of a cell at a node
+	panelSteps   = 60  // the potential of a side or the field of a cell at a node
 	readingSteps = 120 // the field of a cell at a place
 )
 
@@ -23,13 +23,13 @@ func (p *Problem) steps(iron bool, sources int) float64 {
 			sides = 2
 		}
 		n := float64(len(l.m.cells))
-		sum += float64(sources) * n * 8 * 100 * sides // fluxes
+		sum += float64(float64(sources) * n * 8 * 100 * sides) // fluxes
 		if !iron {
-			sum += kernelSteps * n * n / 2 * sides
+			sum += float64(kernelSteps * n * n / 2 * sides)
 			continue
 		}
 		outer, all := float64(l.m.onSurface()), float64(len(l.m.nodes))
-		sum += sides * (panelSteps*sides*outer*2*n + outer*outer*outer/5 + outer*outer*30 + outer*all*15)
+		sum += float64(sides * (float64(float64(panelSteps*sides*outer)*2*n) + outer*outer*outer/5 + float64(outer*outer*30) + float64(outer*all*15)))
 	}
 	return sum
 }
@@ -53,13 +53,13 @@ func (m *mesh) onSurface() int {
 func (g *reduction) growSteps() float64 {
 	w, k, n := float64(len(g.v)-g.next), float64(len(g.v)), float64(g.y.u.n)
 	cells := float64(len(g.y.m.cells))
-	each := 1.5 * cells * cells
+	each := float64(1.5 * cells * cells)
 	if i := g.y.iron; i != nil {
 		outer := float64(i.counts[0])
-		each = outer*outer + 500*cells
+		each = float64(outer*outer) + float64(500*cells)
 	}
 	energies := k * k * k / 2 // complex, of a symmetric matrix half
-	return w*(each+n*(2*k+150)) + energies
+	return float64(w*(each+float64(n*(2*k+150)))) + energies
 }
 
 // bytes is what a response keeps for now.

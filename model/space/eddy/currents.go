@@ -2,9 +2,9 @@ package eddy
 
 import (
 	"math"
-	"math/cmplx"
 
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 	"busgauss/model/si"
 	"busgauss/model/work"
 )
@@ -76,7 +76,7 @@ func (c *Currents) rough(level int, q geom.Point3, i int) vec3 {
 
 // all adds the flux density at q of every combination to b.
 func (f *flow) all(q geom.Point3, b []vec3) {
-	f.work.Spend(float64(len(f.y.m.body)) * (readingSteps + 10*float64(len(b))))
+	f.work.Spend(float64(len(f.y.m.body)) * (readingSteps + float64(10*float64(len(b)))))
 	if f.y.iron != nil {
 		f.ofIron(q, b)
 		return
@@ -107,7 +107,7 @@ func (f *flow) all(q geom.Point3, b []vec3) {
 	}
 	for i := range b {
 		for k := range b[i] {
-			b[i][k] += sum[i][k] * mu0Over4Pi
+			b[i][k] += portable.Times(sum[i][k], mu0Over4Pi)
 		}
 	}
 }
@@ -127,9 +127,9 @@ func (f *flow) ofIron(q geom.Point3, b []vec3) {
 		}
 		for i := range sum {
 			for k, v := range f.moments[i][c] {
-				sum[i][0] += complex(real(v)*d[k].X, imag(v)*d[k].X)
-				sum[i][1] += complex(real(v)*d[k].Y, imag(v)*d[k].Y)
-				sum[i][2] += complex(real(v)*d[k].Z, imag(v)*d[k].Z)
+				sum[i][0] += complex(float64(real(v)*d[k].X), float64(imag(v)*d[k].X))
+				sum[i][1] += complex(float64(real(v)*d[k].Y), float64(imag(v)*d[k].Y))
+				sum[i][2] += complex(float64(real(v)*d[k].Z), float64(imag(v)*d[k].Z))
 			}
 		}
 	}
@@ -143,14 +143,14 @@ func (f *flow) ofIron(q geom.Point3, b []vec3) {
 		d = d.Scale(1 / (4 * math.Pi))
 		for i := range sum {
 			v := f.y.iron.at(p, f.leaves[i])
-			sum[i][0] += v * complex(d.X, 0)
-			sum[i][1] += v * complex(d.Y, 0)
-			sum[i][2] += v * complex(d.Z, 0)
+			sum[i][0] += portable.Times(v, complex(d.X, 0))
+			sum[i][1] += portable.Times(v, complex(d.Y, 0))
+			sum[i][2] += portable.Times(v, complex(d.Z, 0))
 		}
 	}
 	for i := range b {
 		for k := range b[i] {
-			b[i][k] += sum[i][k] * si.Mu0HPerM
+			b[i][k] += portable.Times(sum[i][k], si.Mu0HPerM)
 		}
 	}
 }
@@ -159,7 +159,7 @@ func (f *flow) ofIron(q geom.Point3, b []vec3) {
 func (y *potentials) at(p *panel, density []complex128) (v complex128) {
 	for a, n := range p.nodes {
 		if o := y.outer[n]; o >= 0 {
-			v += density[o] * complex(p.share[a], 0)
+			v += portable.Times(density[o], complex(p.share[a], 0))
 		}
 	}
 	return v
@@ -167,13 +167,13 @@ func (y *potentials) at(p *panel, density []complex128) (v complex128) {
 
 // add adds j × s.
 func (b *vec3) add(j *vec3, s geom.Point3) {
-	b[0] += complex(real(j[1])*s.Z-real(j[2])*s.Y, imag(j[1])*s.Z-imag(j[2])*s.Y)
-	b[1] += complex(real(j[2])*s.X-real(j[0])*s.Z, imag(j[2])*s.X-imag(j[0])*s.Z)
-	b[2] += complex(real(j[0])*s.Y-real(j[1])*s.X, imag(j[0])*s.Y-imag(j[1])*s.X)
+	b[0] += complex(float64(real(j[1])*s.Z)-float64(real(j[2])*s.Y), float64(imag(j[1])*s.Z)-float64(imag(j[2])*s.Y))
+	b[1] += complex(float64(real(j[2])*s.X)-float64(real(j[0])*s.Z), float64(imag(j[2])*s.X)-float64(imag(j[0])*s.Z))
+	b[2] += complex(float64(real(j[0])*s.Y)-float64(real(j[1])*s.X), float64(imag(j[0])*s.Y)-float64(imag(j[1])*s.X))
 }
 
 func (b vec3) norm() float64 {
-	return math.Hypot(math.Hypot(cmplx.Abs(b[0]), cmplx.Abs(b[1])), cmplx.Abs(b[2]))
+	return portable.Hypot(portable.Hypot(portable.Abs(b[0]), portable.Abs(b[1])), portable.Abs(b[2]))
 }
 
 // All returns B of every combination at q.

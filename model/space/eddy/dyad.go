@@ -33,13 +33,13 @@ func (b *body) dyad(r geom.Point3) (along [3]geom.Point3) {
 	i2 := 1 / r2
 	f := i2 * math.Sqrt(i2) / (4 * math.Pi)
 	s := w.Dot(d) * i2 * i2
-	dd := f * i2 * (3 + 52.5*s)
+	dd := f * i2 * (3 + float64(52.5*s))
 	wd := -15 * f * i2 * i2
 	dk, wk := [3]float64{d.X, d.Y, d.Z}, [3]float64{w.X, w.Y, w.Z}
 	for k := range along {
-		along[k] = d.Scale(dd*dk[k] + wd*wk[k]).Add(w.Scale(wd * dk[k])).Add(q[k].Scale(3 * f * i2))
+		along[k] = d.Scale(float64(dd*dk[k]) + float64(wd*wk[k])).Add(w.Scale(wd * dk[k])).Add(q[k].Scale(3 * f * i2))
 	}
-	one := -f * (1 + 7.5*s)
+	one := float64(-f * (1 + float64(7.5*s)))
 	along[0].X += one
 	along[1].Y += one
 	along[2].Z += one

@@ -63,10 +63,10 @@ func mean(a, b *body, mirror *float64) float64 {
 	r2 := d.Dot(d)
 	if far := farReaches * (a.reach + b.reach); r2 > far*far {
 		xx, yy, zz := a.moment[0]+b.moment[0], a.moment[1]+b.moment[1], a.moment[2]+b.moment[2]
-		xy, xz, yz := a.moment[3]+b.moment[3], flip*a.moment[4]+b.moment[4], flip*a.moment[5]+b.moment[5]
-		q := d.X*d.X*xx + d.Y*d.Y*yy + d.Z*d.Z*zz + 2*(d.X*d.Y*xy+d.X*d.Z*xz+d.Y*d.Z*yz)
+		xy, xz, yz := a.moment[3]+b.moment[3], float64(flip*a.moment[4])+b.moment[4], float64(flip*a.moment[5])+b.moment[5]
+		q := float64(d.X*d.X*xx) + float64(d.Y*d.Y*yy) + float64(d.Z*d.Z*zz) + 2*(float64(d.X*d.Y*xy)+float64(d.X*d.Z*xz)+float64(d.Y*d.Z*yz))
 		r := 1 / math.Sqrt(r2)
-		return r + 0.5*(3*q-(xx+yy+zz)*r2)*r/(r2*r2)
+		return r + 0.5*(float64(3*q)-float64((xx+yy+zz)*r2))*r/(r2*r2)
 	}
 	small, large := a, b
 	if a.reach > b.reach {
@@ -78,7 +78,7 @@ func mean(a, b *body, mirror *float64) float64 {
 			p.Z = 2**mirror - p.Z
 		}
 		v, _ := large.of.integrals(p)
-		sum += small.weight[i] * v
+		sum += float64(small.weight[i] * v)
 	}
 	return sum / large.volume
 }
@@ -94,10 +94,10 @@ func (b *body) surface(r geom.Point3) geom.Point3 {
 	}
 	// −∇ of 1/R + (3 d·Qd − tr Q R²)/2R⁵
 	m := &b.moment
-	q := geom.Point3{X: m[0]*d.X + m[3]*d.Y + m[4]*d.Z, Y: m[3]*d.X + m[1]*d.Y + m[5]*d.Z, Z: m[4]*d.X + m[5]*d.Y + m[2]*d.Z}
+	q := geom.Point3{X: float64(m[0]*d.X) + float64(m[3]*d.Y) + float64(m[4]*d.Z), Y: float64(m[3]*d.X) + float64(m[1]*d.Y) + float64(m[5]*d.Z), Z: float64(m[4]*d.X) + float64(m[5]*d.Y) + float64(m[2]*d.Z)}
 	tr := m[0] + m[1] + m[2]
 	i2 := 1 / r2
-	i3 := i2 * math.Sqrt(i2)
+	i3 := float64(i2 * math.Sqrt(i2))
 	i5 := i3 * i2
-	return d.Scale(i3 - 1.5*tr*i5 + 7.5*q.Dot(d)*i5*i2).Sub(q.Scale(3 * i5))
+	return d.Scale(i3 - float64(1.5*tr*i5) + float64(7.5*q.Dot(d)*i5*i2)).Sub(q.Scale(3 * i5))
 }

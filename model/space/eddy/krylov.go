@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"busgauss/model/parallel"
+	"busgauss/model/portable"
 	"busgauss/model/sparse"
 )
 
@@ -230,7 +231,7 @@ func (g *reduction) energies(omega float64) []float64 {
 		}
 		solve(x)
 		for i := range x {
-			out[k] += real(x[i]) * g.c[i][s]
+			out[k] += float64(real(x[i]) * g.c[i][s])
 		}
 	}
 	return out
@@ -247,9 +248,9 @@ func (g *reduction) solveAt(freqHz float64, n int, weights [][]complex128) [][]c
 			if f == 0 {
 				continue
 			}
-			f *= complex(0, -omega)
+			f = portable.Times(f, complex(0, -omega))
 			for i := range x {
-				x[i] += f * complex(g.c[i][s], 0)
+				x[i] += portable.Times(f, complex(g.c[i][s], 0))
 			}
 		}
 		solve(x)
@@ -265,7 +266,7 @@ func (g *reduction) solver(n int, one, share complex128) func(x []complex128) {
 		for j := range a {
 			a[j] = make([]complex128, j+1)
 			for i := range a[j] {
-				a[j][i] = share * complex(g.t[j][i], 0)
+				a[j][i] = portable.Times(share, complex(g.t[j][i], 0))
 			}
 			a[j][j] += one
 		}
@@ -277,7 +278,7 @@ func (g *reduction) solver(n int, one, share complex128) func(x []complex128) {
 	}
 	for j := range a {
 		for i, v := range g.t[j][:min(n, len(g.t[j]))] {
-			a[i][j] = share * complex(v, 0)
+			a[i][j] = portable.Times(share, complex(v, 0))
 		}
 		a[j][j] += one
 	}
@@ -293,10 +294,10 @@ func eliminate(a [][]complex128) {
 			if a[i][k] == 0 {
 				continue
 			}
-			f := a[i][k] / a[k][k]
+			f := portable.Quotient(a[i][k], a[k][k])
 			a[i][k] = f
 			for j := k + 1; j < len(a); j++ {
-				a[i][j] -= f * a[k][j]
+				a[i][j] -= portable.Times(f, a[k][j])
 			}
 		}
 	}
@@ -305,14 +306,14 @@ func eliminate(a [][]complex128) {
 func substitute(a [][]complex128, x []complex128) {
 	for i := range a {
 		for k := range i {
-			x[i] -= a[i][k] * x[k]
+			x[i] -= portable.Times(a[i][k], x[k])
 		}
 	}
 	for i := len(a) - 1; i >= 0; i-- {
 		for k := i + 1; k < len(a); k++ {
-			x[i] -= a[i][k] * x[k]
+			x[i] -= portable.Times(a[i][k], x[k])
 		}
-		x[i] /= a[i][i]
+		x[i] = portable.Quotient(x[i], a[i][i])
 	}
 }
 
@@ -323,13 +324,13 @@ func factorise(a [][]complex128) {
 		for i := range j {
 			s := a[j][i]
 			for k := range i {
-				s -= a[j][k] * a[i][k]
+				s -= portable.Times(a[j][k], a[i][k])
 			}
 			a[j][i] = s // L·D so far
 		}
 		for i := range j {
-			l := a[j][i] / a[i][i]
-			a[j][j] -= l * a[j][i]
+			l := portable.Quotient(a[j][i], a[i][i])
+			a[j][j] -= portable.Times(l, a[j][i])
 			a[j][i] = l
 		}
 	}
@@ -338,15 +339,15 @@ func factorise(a [][]complex128) {
 func solve(a [][]complex128, x []complex128) {
 	for j := range a {
 		for k := range j {
-			x[j] -= a[j][k] * x[k]
+			x[j] -= portable.Times(a[j][k], x[k])
 		}
 	}
 	for j := range a {
-		x[j] /= a[j][j]
+		x[j] = portable.Quotient(x[j], a[j][j])
 	}
 	for j := len(a) - 1; j >= 0; j-- {
 		for k := range j {
-			x[k] -= a[j][k] * x[j]
+			x[k] -= portable.Times(a[j][k], x[j])
 		}
 	}
 }
@@ -354,7 +355,7 @@ func solve(a [][]complex128, x []complex128) {
 func axpy(f float64, x, y []float64) {
 	y = y[:len(x)]
 	for i, v := range x {
-		y[i] += f * v
+		y[i] += float64(f * v)
 	}
 }
 

@@ -114,7 +114,7 @@ func bodyOf(x *[8]geom.Point3) body {
 		b.weight[i] /= b.volume
 		d := b.gauss[i].Sub(b.centre)
 		for k, v := range [6]float64{d.X * d.X, d.Y * d.Y, d.Z * d.Z, d.X * d.Y, d.X * d.Z, d.Y * d.Z} {
-			b.moment[k] += b.weight[i] * v
+			b.moment[k] += float64(b.weight[i] * v)
 		}
 	}
 	b.axes = jacobian(x, [3]float64{0.5, 0.5, 0.5})

@@ -80,7 +80,7 @@ func (p *panel) add(x [4]geom.Point3, loop ...int8) {
 func (p *panel) spread(x [4]geom.Point3) {
 	const half = 0.28867513459481287 // 1/√12
 	for q := range 4 {
-		w := bilinear(0.5+half*float64(2*(q%2)-1), 0.5+half*float64(2*(q/2)-1))
+		w := bilinear(0.5+float64(half*float64(2*(q%2)-1)), 0.5+float64(half*float64(2*(q/2)-1)))
 		d := p.centre.Scale(-1)
 		for k := range x {
 			d = d.Add(x[k].Scale(w[k]))
@@ -100,9 +100,9 @@ func (p *panel) potential(r geom.Point3) float64 {
 	r2 := d.Dot(d)
 	if far := panelFar * p.reach; r2 > far*far {
 		m := &p.moment
-		q := d.X*d.X*m[0] + d.Y*d.Y*m[1] + d.Z*d.Z*m[2] + 2*(d.X*d.Y*m[3]+d.X*d.Z*m[4]+d.Y*d.Z*m[5])
+		q := float64(d.X*d.X*m[0]) + float64(d.Y*d.Y*m[1]) + float64(d.Z*d.Z*m[2]) + 2*(float64(d.X*d.Y*m[3])+float64(d.X*d.Z*m[4])+float64(d.Y*d.Z*m[5]))
 		i := 1 / math.Sqrt(r2)
-		return p.areaM2 * (i + 0.5*(3*q-(m[0]+m[1]+m[2])*r2)*i/(r2*r2))
+		return p.areaM2 * (i + 0.5*(float64(3*q)-float64((m[0]+m[1]+m[2])*r2))*i/(r2*r2))
 	}
 	sum := 0.0
 	for _, s := range p.flat {

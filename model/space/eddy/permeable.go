@@ -71,7 +71,7 @@ func (y *permeable) stiffness() {
 		var between [8][8]float64
 		for e, a := range edgeOf {
 			for g, b := range edgeOf {
-				v := y.mu[c] * y.mass[c][e][g]
+				v := float64(y.mu[c] * y.mass[c][e][g])
 				between[a[1]][b[1]] += v
 				between[a[0]][b[0]] += v
 				between[a[1]][b[0]] -= v
@@ -129,7 +129,7 @@ func (y *permeable) factorise() {
 			}
 			f := float64(y.layer[i*n+int(o)])
 			for _, s := range y.stiff[k] {
-				row[s.node] += f * s.share
+				row[s.node] += float64(f * s.share)
 			}
 		}
 		for k, q := range y.inner {
@@ -153,7 +153,7 @@ func (y *permeable) factorise() {
 			}
 			for _, s := range y.stiff[k] {
 				if o := y.outer[s.node]; o >= 0 {
-					out[o] -= within[q] * s.share
+					out[o] -= float64(within[q] * s.share)
 				}
 			}
 		}
@@ -193,7 +193,7 @@ func (y *permeable) multiply(xs [][]float64) [][]float64 {
 				continue
 			}
 			for _, s := range y.stiff[i] {
-				leaves[k][o] += s.share * phi[k][s.node]
+				leaves[k][o] += float64(s.share * phi[k][s.node])
 			}
 		}
 		out[k] = slices.Clone(xs[k])
@@ -258,11 +258,11 @@ func (y *permeable) leaving(h *held) []float64 {
 		for e := range 12 {
 			sum := 0.0
 			for g, v := range field {
-				sum += y.mass[c][e][g] * v
+				sum += float64(y.mass[c][e][g] * v)
 			}
 			a, b := y.m.ends(c, e)
-			out[a] -= y.mu[c] * sum
-			out[b] += y.mu[c] * sum
+			out[a] -= float64(y.mu[c] * sum)
+			out[b] += float64(y.mu[c] * sum)
 		}
 	}
 	return out
@@ -353,7 +353,7 @@ func (y *permeable) spread(drives, outer []float64) []float64 {
 		if outer != nil {
 			for _, s := range y.stiff[k] {
 				if y.outer[s.node] >= 0 {
-					right[q] -= s.share * phi[s.node]
+					right[q] -= float64(s.share * phi[s.node])
 				}
 			}
 		}
@@ -374,7 +374,7 @@ func (y *permeable) fluxes(h *held, c int) (out [12]float64) {
 	field := y.field(h, c)
 	for e := range out {
 		for g, v := range field {
-			out[e] += si.Mu0HPerM * y.mu[c] * y.mass[c][e][g] * v
+			out[e] += float64(si.Mu0HPerM * y.mu[c] * y.mass[c][e][g] * v)
 		}
 	}
 	return out

@@ -153,7 +153,7 @@ func newFit(s *skin, y *permeable) (*fit, error) {
 func (f *fit) potential(along []float64) []float64 {
 	out := make([]float64, f.y.counts[0])
 	for k, e := range f.s.edges {
-		v := f.weight[k] * along[k] // φ falls along H
+		v := float64(f.weight[k] * along[k]) // φ falls along H
 		if a := f.y.outer[e[0]]; a >= 0 {
 			out[a] += v
 		}
@@ -185,7 +185,7 @@ func driven(systems []*system, sources []Source) ([][]*held, error) {
 			if sign := y.iron.image(); sign != 0 {
 				along = make([]float64, len(own))
 				for i := range along {
-					along[i] = (own[i] + sign*image[i]) / 2
+					along[i] = (own[i] + float64(sign*image[i])) / 2
 				}
 			}
 			applied[p] = append(applied[p], fits[p].potential(along))
@@ -211,7 +211,7 @@ func (y *system) drives(h *held) []float64 {
 func (y *system) collect(c int, edges [12]float64, out []float64) {
 	for e, i := range y.u.dof[c] {
 		if i >= 0 {
-			out[i] += y.u.sign[c][e] * edges[e]
+			out[i] += float64(y.u.sign[c][e] * edges[e])
 		}
 	}
 }

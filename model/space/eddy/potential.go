@@ -54,7 +54,7 @@ func (m *mesh) whitney(c int) (mean [12]geom.Point3, mass [12][12]float64) {
 		for e := range w {
 			mean[e] = mean[e].Add(w[e].Scale(volume))
 			for g := range w {
-				mass[e][g] += volume * w[e].Dot(w[g])
+				mass[e][g] += float64(volume * w[e].Dot(w[g]))
 			}
 		}
 	}
@@ -140,7 +140,7 @@ func (y *potentials) fill() {
 			p := &y.sides[k]
 			v := p.potential(r)
 			if sign != 0 {
-				v += sign * p.potential(m.below(r))
+				v += float64(sign * p.potential(m.below(r)))
 			}
 			for a, f := range p.share {
 				if o := y.outer[p.nodes[a]]; o >= 0 {

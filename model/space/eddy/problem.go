@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 	"busgauss/model/work"
 )
 
@@ -160,9 +161,9 @@ func (p *Piece) distanceM(q geom.Point3) float64 {
 	over := math.Max(0, math.Max(p.FromZM-q.Z, q.Z-p.ToZM))
 	if r := p.Ring; r != nil {
 		rho := q.XY().Sub(r.Centre).Norm()
-		return math.Hypot(over, math.Max(0, math.Max(r.InnerM-rho, rho-r.OuterM)))
+		return portable.Hypot(over, math.Max(0, math.Max(r.InnerM-rho, rho-r.OuterM)))
 	}
-	return math.Hypot(over, p.Section.DistanceM(q.XY()))
+	return portable.Hypot(over, p.Section.DistanceM(q.XY()))
 }
 
 // heights returns the layers of p, crowded towards its ends; from the mid-plane up with a
@@ -178,13 +179,13 @@ func (p *Piece) heights(g grading, mirror bool, midM float64) []float64 {
 	if !mirror {
 		z := crowded(2 * half)
 		for i := range z {
-			z[i] = p.FromZM + depth*z[i]
+			z[i] = p.FromZM + float64(depth*z[i])
 		}
 		return z
 	}
 	z := make([]float64, half+1)
 	for i := range z {
-		z[i] = midM + depth/2*math.Sin(math.Pi/2*float64(i)/float64(half))
+		z[i] = midM + float64(depth/2*portable.Sin(math.Pi/2*float64(i)/float64(half)))
 	}
 	z[0], z[half] = midM, p.ToZM
 	return z
@@ -199,8 +200,8 @@ func (p *Piece) grown(g grading, mirror bool) []float64 {
 	for i := range n {
 		z = append(z, core*float64(i+1)/float64(n))
 	}
-	growth := math.Pow(coreGrowth, 1/g.scale)
-	for step := core / float64(n) * growth; z[len(z)-1]+1.5*step < half; step *= growth {
+	growth := portable.Pow(coreGrowth, 1/g.scale)
+	for step := float64(core / float64(n) * growth); z[len(z)-1]+float64(1.5*step) < half; step = float64(step * growth) {
 		z = append(z, z[len(z)-1]+step)
 	}
 	if half > core {
@@ -223,7 +224,7 @@ const coreGrowth = 1.6
 // that is half the width, a few more beyond, since the ends alone want small ones.
 func (g grading) halfCount(depthM, widthM float64) int {
 	k := depthM / widthM
-	n := 3 + 2*min(1, 2*k) + 1.5*math.Log(max(1, k))
+	n := 3 + 2*min(1, 2*k) + float64(1.5*portable.Log(max(1, k)))
 	return max(2, int(math.Round(n*g.scale)))
 }
 

@@ -5,6 +5,7 @@ import (
 	"math"
 	"sync"
 
+	"busgauss/model/portable"
 	"busgauss/model/work"
 )
 
@@ -218,7 +219,7 @@ const roundedFlux = 1e-9 // of the largest flux of a source
 // decade returns the number of the decade of frequency that freqHz belongs to. A space is
 // grown for the top of it, so that what is asked first changes nothing.
 func decade(freqHz float64) int {
-	return max(0, int(math.Ceil(math.Log10(freqHz/decadeLowest)-1e-9)))
+	return max(0, int(math.Ceil(portable.Log10(freqHz/decadeLowest)-1e-9)))
 }
 
 // at returns the currents of combinations of sources; with iron see Response.Against.
@@ -227,7 +228,7 @@ func (p *part) at(freqHz float64, weights [][]complex128, base *part) (flow, err
 	defer p.mu.Unlock()
 	for d := range decade(freqHz) + 1 {
 		if _, ok := p.takes[d]; !ok {
-			n, err := p.g.reach(decadeLowest*math.Pow(10, float64(d)), func(steps float64) error { return p.work.Take(steps, p.what) })
+			n, err := p.g.reach(decadeLowest*portable.Pow(10, float64(d)), func(steps float64) error { return p.work.Take(steps, p.what) })
 			if err != nil {
 				return flow{}, err
 			}
@@ -236,7 +237,7 @@ func (p *part) at(freqHz float64, weights [][]complex128, base *part) (flow, err
 	}
 	n := p.takes[decade(freqHz)]
 	n3 := float64(n) * float64(n) * float64(n)
-	if err := p.work.Take(4*n3/3+float64(len(weights)*n)*(4*float64(n)+6*float64(len(p.g.y.m.cells))), p.what); err != nil {
+	if err := p.work.Take(4*n3/3+float64(float64(len(weights)*n)*(4*float64(n)+float64(6*float64(len(p.g.y.m.cells))))), p.what); err != nil {
 		return flow{}, err
 	}
 	f := flow{y: p.g.y.light(), work: p.work}
@@ -249,7 +250,7 @@ func (p *part) at(freqHz float64, weights [][]complex128, base *part) (flow, err
 		}
 		add := func(w complex128, moments []float64) {
 			for j, x := range moments {
-				v := complex(real(w)*x, imag(w)*x)
+				v := complex(float64(real(w)*x), float64(imag(w)*x))
 				if j < 3*cells {
 					m[j/3][j%3] += v
 				} else {

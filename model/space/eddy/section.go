@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 )
 
 // section is the plane section of a piece in quadrilaterals, counter-clockwise.
@@ -50,7 +51,7 @@ func (g grading) count(lengthM, thinM float64) int {
 func crowded(n int) []float64 {
 	out := make([]float64, n+1)
 	for i := range out {
-		out[i] = (1 - math.Cos(math.Pi*float64(i)/float64(n))) / 2
+		out[i] = (1 - portable.Cos(math.Pi*float64(i)/float64(n))) / 2
 	}
 	out[n] = 1
 	return out
@@ -69,7 +70,7 @@ func newSection(p *Piece, g grading) (*section, error) {
 func squareSection(p *Piece, g grading) (*section, error) {
 	loops := append([]geom.Polygon{p.Section.Outer}, p.Section.Holes...)
 	side := loops[0][1].Sub(loops[0][0])
-	turn := math.Atan2(side.Y, side.X)
+	turn := portable.Atan2(side.Y, side.X)
 	size := p.Section.Box().Size()
 	tol := 1e-9 * math.Max(size.X, size.Y)
 	var u, v []float64
@@ -169,7 +170,7 @@ func divided(x []float64, thin float64, g grading) []float64 {
 	var out []float64
 	for k := range len(x) - 1 {
 		for _, f := range crowded(g.count(x[k+1]-x[k], thin)) {
-			out = append(out, x[k]+f*(x[k+1]-x[k]))
+			out = append(out, x[k]+float64(f*(x[k+1]-x[k])))
 		}
 		out = out[:len(out)-1]
 	}
@@ -192,24 +193,24 @@ func ringSection(r *Ring, g grading) *section {
 	// Chords lie within the circle: at these radii the polygon has its area.
 	swell := make([]float64, n+1)
 	for i := range swell {
-		step := math.Pi * (around[min(i+1, n)] - around[max(i-1, 0)])
+		step := float64(math.Pi * (around[min(i+1, n)] - around[max(i-1, 0)]))
 		if i == 0 || i == n {
 			step *= 2
 		}
-		swell[i] = math.Sqrt(step / math.Sin(step))
+		swell[i] = math.Sqrt(step / portable.Sin(step))
 	}
 	for _, f := range radial {
-		rho := r.InnerM + f*wall
+		rho := r.InnerM + float64(f*wall)
 		gap := 0.0
 		if !closed {
-			gap = math.Asin(r.SlitM / 2 / rho)
+			gap = portable.Asin(r.SlitM / 2 / rho)
 		}
 		for i, a := range around {
 			if closed && i == n {
 				break
 			}
-			angle := r.TurnRad + math.Pi/2 + gap + a*(2*math.Pi-2*gap)
-			sin, cos := math.Sincos(angle)
+			angle := r.TurnRad + math.Pi/2 + gap + float64(a*(2*math.Pi-2*gap))
+			sin, cos := portable.Sincos(angle)
 			s.pts = append(s.pts, r.Centre.Add(geom.Point{X: rho * swell[i] * cos, Y: rho * swell[i] * sin}))
 		}
 	}
@@ -230,7 +231,7 @@ func ringSection(r *Ring, g grading) *section {
 				lo, hi := float64(k)/parts, float64(k+1)/parts
 				mid := (lo + hi) / 2
 				o.area = append(o.area, r.Centre.Add(a.Add(b).Scale(mid/2)))
-				o.partM2 = append(o.partM2, a.Cross(b)/2*(hi*hi-lo*lo))
+				o.partM2 = append(o.partM2, a.Cross(b)/2*(float64(hi*hi)-float64(lo*lo)))
 			}
 		}
 		s.holes = append(s.holes, o)

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 )
 
 // shape is a cell as a polyhedron, its faces planar: those of a hexahedron whose sides
@@ -118,14 +119,14 @@ func (s *shape) integrals(r geom.Point3) (potentialM2 float64, surfaceM geom.Poi
 		for _, g := range f.edges {
 			e := &s.edges[g.edge]
 			t := g.out.Dot(rel[e.a])
-			pot += t * logs[g.edge]
+			pot += float64(t * logs[g.edge])
 			if h == 0 || t == 0 {
 				continue
 			}
 			x, y = turned(x, y, h, t, dist[e.a], dist[e.b], la[g.edge], lb[g.edge])
 		}
 		if h != 0 {
-			pot -= h * wholeAngle(x, y)
+			pot -= float64(h * wholeAngle(x, y))
 		}
 		potentialM2 += height * pot / 2
 		surfaceM = surfaceM.Add(f.normal.Scale(pot))
@@ -138,16 +139,16 @@ func (e *shapeEdge) log(a geom.Point3, la, lb, ra, rb float64) float64 {
 	switch {
 	case la >= 0:
 		if ra+la > 0 {
-			return math.Log((rb + lb) / (ra + la))
+			return portable.Log((rb + lb) / (ra + la))
 		}
 	case lb <= 0:
 		if rb-lb > 0 {
-			return math.Log((ra - la) / (rb - lb))
+			return portable.Log((ra - la) / (rb - lb))
 		}
 	default:
 		c := a.Cross(e.unit)
 		if d2 := c.Dot(c); d2 > 1e-30*e.lengthM*e.lengthM {
-			return math.Log((rb + lb) * (ra - la) / d2)
+			return portable.Log((rb + lb) * (ra - la) / d2)
 		}
 	}
 	return 0
@@ -157,17 +158,17 @@ func (e *shapeEdge) log(a geom.Point3, la, lb, ra, rb float64) float64 {
 // edge, whose ends are da and db away and la and lb along it. Products of directions stand for sums of angles, so that one
 // arc tangent serves a face.
 func turned(x, y, h, t, da, db, la, lb float64) (float64, float64) {
-	w := t*t + h*h
-	xb, xa := w+h*db, w+h*da
+	w := float64(t*t) + float64(h*h)
+	xb, xa := w+float64(h*db), w+float64(h*da)
 	yb, ya := t*lb, t*la
 	size := (math.Abs(xa) + math.Abs(ya)) * (math.Abs(xb) + math.Abs(yb))
-	u, v := (xa*xb+ya*yb)/size, (xa*yb-ya*xb)/size
-	return x*u - y*v, x*v + y*u
+	u, v := (float64(xa*xb)+float64(ya*yb))/size, (float64(xa*yb)-float64(ya*xb))/size
+	return float64(x*u) - float64(y*v), float64(x*v) + float64(y*u)
 }
 
 // wholeAngle returns the angle of (x, y) from 0 to a whole turn; round-off below 0 stays.
 func wholeAngle(x, y float64) float64 {
-	beta := math.Atan2(y, x)
+	beta := portable.Atan2(y, x)
 	if beta < -1e-9 {
 		beta += 2 * math.Pi
 	}

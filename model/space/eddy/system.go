@@ -87,7 +87,7 @@ func (m *mesh) local(c int) (r, s [12][12]float64) {
 		v := det(d)
 		for i := range 6 {
 			for j := range 6 {
-				mass[i][j] += d[i/2].Dot(d[j/2]) / v / 8 * share(i, at) * share(j, at)
+				mass[i][j] += float64(d[i/2].Dot(d[j/2]) / v / 8 * share(i, at) * share(j, at))
 			}
 		}
 	}
@@ -102,11 +102,11 @@ func (m *mesh) local(c int) (r, s [12][12]float64) {
 		for g := range 12 {
 			for i := range 6 {
 				for j := range 6 {
-					r[e][g] += m.rho[c] * fluxOf[i][e] * mass[i][j] * fluxOf[j][g]
+					r[e][g] += float64(m.rho[c] * fluxOf[i][e] * mass[i][j] * fluxOf[j][g])
 				}
 			}
 			for d := range 3 {
-				s[e][g] += linear[d] * (fluxOf[2*d+1][e] - fluxOf[2*d][e]) * (fluxOf[2*d+1][g] - fluxOf[2*d][g])
+				s[e][g] += float64(linear[d] * (fluxOf[2*d+1][e] - fluxOf[2*d][e]) * (fluxOf[2*d+1][g] - fluxOf[2*d][g]))
 			}
 		}
 	}
@@ -197,7 +197,7 @@ func times(k, x, out []float64, n, w int) {
 				to := out[i*w : (i+1)*w]
 				x0, x1, x2, x3 := x0[:len(to)], x1[:len(to)], x2[:len(to)], x3[:len(to)]
 				for c := range to {
-					to[c] += f0*x0[c] + f1*x1[c] + f2*x2[c] + f3*x3[c]
+					to[c] += float64(f0*x0[c]) + float64(f1*x1[c]) + float64(f2*x2[c]) + float64(f3*x3[c])
 				}
 			}
 		}
@@ -238,10 +238,10 @@ func fluxes(systems []*system, source Source, part [][2][12]float64) [][]float64
 				u, v := xi[(k+1)%3], xi[(k+2)%3]
 				for p := range systems {
 					f := n.Dot(b[p]) / 8
-					part[c][p][4*k] += f * (1 - u) * (1 - v)
-					part[c][p][4*k+1] += f * u * (1 - v)
-					part[c][p][4*k+2] += f * (1 - u) * v
-					part[c][p][4*k+3] += f * u * v
+					part[c][p][4*k] += float64(f * (1 - u) * (1 - v))
+					part[c][p][4*k+1] += float64(f * u * (1 - v))
+					part[c][p][4*k+2] += float64(f * (1 - u) * v)
+					part[c][p][4*k+3] += float64(f * u * v)
 				}
 			}
 		}
@@ -252,7 +252,7 @@ func fluxes(systems []*system, source Source, part [][2][12]float64) [][]float64
 		for c := range part {
 			for e, i := range y.u.dof[c] {
 				if i >= 0 {
-					out[p][i] += y.u.sign[c][e] * part[c][p][e]
+					out[p][i] += float64(y.u.sign[c][e] * part[c][p][e])
 				}
 			}
 		}
@@ -270,7 +270,7 @@ func (h *hole) flux(at func(geom.Point3) geom.Point3) float64 {
 	sum := 0.0
 	for i, p := range h.area {
 		for _, g := range [2]float64{(1 - 1/math.Sqrt(3)) / 2, (1 + 1/math.Sqrt(3)) / 2} {
-			sum += h.partM2[i] / 2 * at(p.Space(h.from+(h.to-h.from)*g)).Z
+			sum += float64(h.partM2[i] / 2 * at(p.Space(h.from+float64((h.to-h.from)*g))).Z)
 		}
 	}
 	return sum

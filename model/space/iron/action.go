@@ -298,7 +298,7 @@ func (m *tetra) gradientSums(piece int, g []float64) []float64 {
 		g = g[3:]
 		t, d := &m.tets[e], &m.grad[e]
 		for j := range 4 {
-			out[int(t[j])-nodes[0]] += x*d[j].X + y*d[j].Y + z*d[j].Z
+			out[int(t[j])-nodes[0]] += float64(x*d[j].X) + float64(y*d[j].Y) + float64(z*d[j].Z)
 		}
 	}
 	return out

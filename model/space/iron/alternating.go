@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 	"busgauss/model/si"
 )
 
@@ -31,7 +32,7 @@ func (p *Problem) Alternating(mu []complex128, basis *Basis, loops *Loops, sums 
 		panic("iron: one permeability for each piece")
 	}
 	for i, m := range mu {
-		if !(cmplx.Abs(m) > 1 && !cmplx.IsInf(m)) {
+		if !(portable.Abs(m) > 1 && !cmplx.IsInf(m)) {
 			return nil, &InputError{p.pieces[i].Name, "relative permeability must be above 1 and finite"}
 		}
 	}
@@ -120,7 +121,7 @@ func (s *Shift) readings(q geom.Point3) []reading {
 func (a *Alternating) Wall(piece int, weights []complex128) Wall {
 	both := make([]complex128, 0, 2*len(weights))
 	for _, w := range weights {
-		both = append(both, w, w*1i)
+		both = append(both, w, portable.Times(w, 1i))
 	}
 	return a.lin.Wall(piece, both)
 }
@@ -156,7 +157,7 @@ func (l *level) alternating(mu []complex128, basis *Basis, loops *Loops, sums []
 			mag, b := m.magnetised(mu, h[s], h[s+1])
 			for k, f := range sums[s/2].Basis {
 				for e, v := range basis.ring(m, k, split[k]) {
-					re, im := times(f*mu[m.piece[e]]*si.Mu0HPerM, v, geom.Point3{})
+					re, im := times(portable.Times(portable.Times(f, mu[m.piece[e]]), si.Mu0HPerM), v, geom.Point3{})
 					b[0][e], b[1][e] = b[0][e].Add(re), b[1][e].Add(im)
 				}
 			}
@@ -174,7 +175,7 @@ func (m *tetra) magnetised(mu []complex128, re, im []geom.Point3) (mag, b [2][]g
 	for e := range re {
 		r := mu[m.piece[e]]
 		mag[0][e], mag[1][e] = times(r-1, re[e], im[e])
-		b[0][e], b[1][e] = times(r*si.Mu0HPerM, re[e], im[e])
+		b[0][e], b[1][e] = times(portable.Times(r, si.Mu0HPerM), re[e], im[e])
 	}
 	return mag, b
 }
@@ -230,7 +231,7 @@ func (l *level) phasors(mu []complex128, basis *Basis, loops *Loops, sums []Sum,
 func (m *tetra) addDrive(right []float64, rest *[2][]geom.Point3, f complex128, d *basicDrive, mu []complex128) {
 	addPhasor(right, f, d.phi)
 	for p, row := range d.applied {
-		addPhasor(right, f*(mu[p]-1), row)
+		addPhasor(right, portable.Times(f, mu[p]-1), row)
 	}
 	if d.rest != nil && rest[0] == nil {
 		rest[0], rest[1] = make([]geom.Point3, len(m.tets)), make([]geom.Point3, len(m.tets))
@@ -248,8 +249,8 @@ func addPhasor[T float32 | float64](to []float64, f complex128, v []T) {
 	n := len(to) / 2
 	re, im := to[:n], to[n:]
 	for i, x := range v {
-		re[i] += real(f) * float64(x)
-		im[i] += imag(f) * float64(x)
+		re[i] += float64(real(f) * float64(x))
+		im[i] += float64(imag(f) * float64(x))
 	}
 }
 
@@ -267,7 +268,7 @@ type phasorOperator struct {
 func newPhasorOperator(k *action, mu []complex128) *phasorOperator {
 	size := make([]float64, len(mu))
 	for i, v := range mu {
-		size[i] = 1 + cmplx.Abs(v-1)
+		size[i] = 1 + portable.Abs(v-1)
 	}
 	n := len(k.m.nodes)
 	o := &phasorOperator{blocks: newLinearOperator(k, size).blocks, k: k, chi: make([]complex128, n), in: make([]float64, 2*n)}
@@ -282,7 +283,7 @@ func (o *phasorOperator) precondition(x []float64) { o.blocks.solve(x, 2) }
 func (o *phasorOperator) multiply(x, y []float64) {
 	n := len(x) / 2
 	for j, c := range o.chi {
-		v := c * complex(x[j], x[n+j])
+		v := portable.Times(c, complex(x[j], x[n+j]))
 		o.in[j], o.in[n+j] = real(v), imag(v)
 	}
 	copy(y, x)

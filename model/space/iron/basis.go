@@ -73,7 +73,7 @@ func (x mix) circulation(m *tetra, par parity, split bool, parts int) []float64 
 			continue
 		}
 		for e, v := range x.basis.circulation(m, i, par, split, parts) {
-			out[e] += w * v
+			out[e] += float64(w * v)
 		}
 	}
 	return out

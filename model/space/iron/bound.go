@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 )
 
 // The fine mesh is the coarse one with every cell cut in two each way, so the errors e
@@ -92,7 +93,7 @@ var (
 	rmsShare  = [shapes]wallShare{straight: {0, 0.041}, bent: {0.40, 0.0085}, slit: {0.15, 0.0125}, closed: {1.5, 0}}
 )
 
-func limitStep(order float64) float64 { return 1 / (math.Pow(2, order) - 1) }
+func limitStep(order float64) float64 { return 1 / (portable.Pow(2, order) - 1) }
 
 func extrapolated(coarse, fine geom.Point3) geom.Point3 {
 	return fine.Add(fine.Sub(coarse).Scale(limitStep(assumedOrder)))
@@ -103,12 +104,12 @@ func extrapolated(coarse, fine geom.Point3) geom.Point3 {
 func limit3(coarse, fine geom.Point3, ironT, scale float64) (geom.Point3, float64) {
 	d := fine.Sub(coarse)
 	floor := math.Min(floorField*math.Max(fine.Norm(), ironT), floorIron*ironT)
-	return extrapolated(coarse, fine), boundShare*d.Norm() + math.Pow(scale, assumedOrder)*floor
+	return extrapolated(coarse, fine), float64(boundShare*d.Norm()) + float64(portable.Pow(scale, assumedOrder)*floor)
 }
 
 // limit1 returns a number of a wall extrapolated from two meshes and its bound: most is the largest difference of its
 // stations, grown the error of the meshes against that of the standard ones.
 func limit1(coarse, fine, order float64, share wallShare, most, grown float64) (float64, float64) {
-	v := fine + (fine-coarse)*limitStep(order)
-	return v, math.Max(math.Abs(v-fine), share.station*most+share.number*grown*math.Abs(v))
+	v := fine + float64((fine-coarse)*limitStep(order))
+	return v, math.Max(math.Abs(v-fine), float64(share.station*most)+float64(share.number*grown*math.Abs(v)))
 }

@@ -7,8 +7,8 @@ const (
 	vectorSteps  = 25 // the vector of a tetrahedron at a node
 	readingSteps = 20 // the field of a tetrahedron at a place, for one source
 	linearSolves = 10 // steps of a linear system, each with the action of all pieces and their factors
-	newtonSolves = 8 // matrices that a state takes
-	bentSteps    = 4 // of a matrix, for a tetrahedron and a node
+	newtonSolves = 8  // matrices that a state takes
+	bentSteps    = 4  // of a matrix, for a tetrahedron and a node
 )
 
 // sizes are the sums over the pieces of a mesh that steps and bytes are proportional to; of equal pieces one counts where they
@@ -23,16 +23,16 @@ type sizes struct {
 func (m *tetra) sizes() (s sizes) {
 	for p, r := range m.nodeRange {
 		n, t := float64(r[1]-r[0]), float64(m.tetRange[p][1]-m.tetRange[p][0])
-		s.squares += n * n
+		s.squares += float64(n * n)
 		s.tets += t
 		if int(m.twin[p]) == p {
-			s.vectors += n * t
-			s.cubes += n * n * n
+			s.vectors += float64(n * t)
+			s.cubes += float64(n * n * n)
 		}
 		for q, of := range m.tetRange { // what others do to it has a rank of some tens, or few nodes
 			if q != p {
-				s.vectors += min(n, 60) * float64(of[1]-of[0])
-				s.squares += min(n, 60) * float64(m.nodeRange[q][1]-m.nodeRange[q][0])
+				s.vectors += float64(min(n, 60) * float64(of[1]-of[0]))
+				s.squares += float64(min(n, 60) * float64(m.nodeRange[q][1]-m.nodeRange[q][0]))
 			}
 		}
 	}
@@ -52,7 +52,7 @@ func (l *level) kernelSteps() float64 { return vectorSteps * l.m.sides01() * l.m
 // keptBytes is what the action of a mesh keeps, with its vectors.
 func (l *level) keptBytes() int64 {
 	s := l.m.sizes()
-	return int64(8*l.m.sides01()*s.squares + 12*s.vectors + 4*s.squares)
+	return int64(float64(8*l.m.sides01()*s.squares) + float64(12*s.vectors) + 4*s.squares)
 }
 
 // LinearSteps is what linear iron takes for so many sources; twice as many for sums of phasors.
@@ -60,7 +60,7 @@ func (p *Problem) LinearSteps(sources int) float64 {
 	sum := 0.0
 	for _, l := range p.levels {
 		s := l.m.sizes()
-		sum += s.cubes/4 + float64(sources)*linearSolves*2*s.squares
+		sum += s.cubes/4 + float64(float64(float64(sources)*linearSolves)*2*s.squares)
 	}
 	return sum
 }
@@ -73,7 +73,7 @@ func (p *Problem) StateSteps(draft bool) float64 {
 			break
 		}
 		s := l.m.sizes()
-		sum += s.cubes/4 + newtonSolves*(bentSteps*s.vectors+linearSolves*s.squares)
+		sum += s.cubes/4 + float64(newtonSolves*(float64(bentSteps*s.vectors)+float64(linearSolves*s.squares)))
 	}
 	return sum
 }
@@ -82,7 +82,7 @@ func (p *Problem) StateSteps(draft bool) float64 {
 func (p *Problem) StateBytes() int64 {
 	sum := 0.0
 	for _, l := range p.levels {
-		sum += 48 * l.m.sizes().tets * l.m.sides01()
+		sum += float64(48 * l.m.sizes().tets * l.m.sides01())
 	}
 	return int64(sum)
 }
@@ -91,7 +91,7 @@ func (p *Problem) StateBytes() int64 {
 func spendReading(of *work.Budget, levels *[2]*answer, sources int) {
 	sum := 0.0
 	for _, a := range levels {
-		sum += float64(len(a.l.m.tets)) * a.l.m.sides01()
+		sum += float64(float64(len(a.l.m.tets)) * a.l.m.sides01())
 	}
 	of.Spend(sum * (readingSteps + 4*float64(sources)))
 }

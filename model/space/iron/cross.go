@@ -54,9 +54,9 @@ func crossed(a matrix, most int) (u, v [][]float64, ok bool) {
 			axpy(-v[k][j], u[k], down)
 		}
 		for k := range u {
-			square += 2 * sparse.Dot(u[k], down) * sparse.Dot(v[k], across)
+			square += float64(2 * sparse.Dot(u[k], down) * sparse.Dot(v[k], across))
 		}
-		last := sparse.Dot(down, down) * sparse.Dot(across, across)
+		last := float64(sparse.Dot(down, down) * sparse.Dot(across, across))
 		square += last
 		u, v = append(u, down), append(v, across)
 		if i = largest(down, used); last <= crossTolerance*crossTolerance*square {

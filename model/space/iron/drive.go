@@ -59,7 +59,7 @@ func (m *tetra) along(edge [2]int32, parts int, src Source) float64 {
 	for j := range 4 * parts {
 		k := j % 4
 		r := a.Add(half.Scale(float64(2*(j/4)+1) + gaussAt[k]))
-		sum += gaussWeight[k] * src(r).Dot(half)
+		sum += float64(gaussWeight[k] * src(r).Dot(half))
 	}
 	return sum / si.Mu0HPerM
 }
@@ -196,8 +196,8 @@ func (m *tetra) fit(c, length []float64, fixed []bool) []float64 {
 		w[i] = 1 / (length[i] * length[i])
 		diag[e[0]] += w[i]
 		diag[e[1]] += w[i]
-		r[e[0]] += w[i] * c[i]
-		r[e[1]] -= w[i] * c[i]
+		r[e[0]] += float64(w[i] * c[i])
+		r[e[1]] -= float64(w[i] * c[i])
 	}
 	hold := func(v []float64) {
 		for i := range fixed {
@@ -211,7 +211,7 @@ func (m *tetra) fit(c, length []float64, fixed []bool) []float64 {
 	precondition := func() (rz float64) {
 		for i := range z {
 			z[i] = r[i] / diag[i]
-			rz += r[i] * z[i]
+			rz += float64(r[i] * z[i])
 		}
 		return rz
 	}
@@ -224,28 +224,28 @@ func (m *tetra) fit(c, length []float64, fixed []bool) []float64 {
 		}
 		clear(q)
 		for i, e := range m.edges {
-			v := w[i] * (p[e[0]] - p[e[1]])
+			v := float64(w[i] * (p[e[0]] - p[e[1]]))
 			q[e[0]] += v
 			q[e[1]] -= v
 		}
 		hold(q)
 		pq := 0.0
 		for i := range p {
-			pq += p[i] * q[i]
+			pq += float64(p[i] * q[i])
 		}
 		if !(pq > 0) {
 			break
 		}
 		alpha := rz / pq
 		for i := range x {
-			x[i] += alpha * p[i]
-			r[i] -= alpha * q[i]
+			x[i] += float64(alpha * p[i])
+			r[i] -= float64(alpha * q[i])
 		}
 		next := precondition()
 		beta := next / rz
 		rz = next
 		for i := range p {
-			p[i] = z[i] + beta*p[i]
+			p[i] = z[i] + float64(beta*p[i])
 		}
 	}
 	return x

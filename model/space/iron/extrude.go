@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 )
 
 // columns remembers how a prism was built: tetrahedra come by layer, then by triangle
@@ -38,7 +39,7 @@ func besides(pieces []Piece, points []geom.Point3, i int) []beside {
 // the distance.
 func (b *beside) atM(z, least, growth float64) float64 {
 	away := math.Max(0, math.Max(b.fromZM-z, z-b.toZM))
-	return 2*least + growth*(b.gapM+away)
+	return 2*least + float64(growth*(b.gapM+away))
 }
 
 // heights returns the layers between two heights: graded towards the true ends, towards
@@ -55,10 +56,10 @@ func heights(from, to float64, endBelow bool, stops []float64, near []beside, t,
 	h := func(z float64) float64 {
 		v := math.Max(g.farZ*t, depthM/10)
 		for _, s := range graded {
-			v = math.Min(v, endM+g.growth*math.Abs(z-s))
+			v = math.Min(v, endM+float64(g.growth*math.Abs(z-s)))
 		}
 		for _, s := range stops {
-			v = math.Min(v, 2*g.endZ*t+g.growth*math.Abs(z-s))
+			v = math.Min(v, float64(2*g.endZ*t)+float64(g.growth*math.Abs(z-s)))
 		}
 		for i := range near {
 			v = math.Min(v, near[i].atM(z, g.endZ*t, g.growth))
@@ -205,7 +206,7 @@ func (b *assembly) refinedNodes() (all, unlike int) {
 		n := (len(c.s.pts) + edges) * (2*len(c.z) - 1)
 		all += n
 		if int(b.twin[i]) == i {
-			square += float64(n) * float64(n)
+			square += float64(float64(n) * float64(n))
 		}
 	}
 	return all, int(math.Sqrt(square))
@@ -303,7 +304,7 @@ func distanceTo(pieces []Piece, points []geom.Point3, i int) func(geom.Point) fl
 		}
 		for _, q := range points {
 			beyond := math.Max(0, math.Max(pieces[i].FromZM-q.Z, q.Z-pieces[i].ToZM))
-			d = math.Min(d, math.Hypot(beyond, p.Sub(geom.Point{X: q.X, Y: q.Y}).Norm()))
+			d = math.Min(d, portable.Hypot(beyond, p.Sub(geom.Point{X: q.X, Y: q.Y}).Norm()))
 		}
 		return d
 	}

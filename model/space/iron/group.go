@@ -104,7 +104,7 @@ func (s *State) views(q geom.Point3) views {
 func differing(with, without *views, air geom.Point3, scale, share, floor float64) reading {
 	d := with.less(without)
 	r := d.reading(0, air, scale)
-	r.bound = r.bound.plus(share*r.b.Norm() + floor*with.of[1].b[0].Norm())
+	r.bound = r.bound.plus(float64(share*r.b.Norm()) + float64(floor*with.of[1].b[0].Norm()))
 	return r
 }
 

@@ -50,7 +50,7 @@ func (m *tetra) vectors(r geom.Point3, s *scratch, of [2]int, out []geom.Point3)
 	for e := of[0]; e < of[1]; e++ {
 		c := &m.centre[e]
 		d := geom.Point3{X: r.X - c.X, Y: r.Y - c.Y, Z: r.Z - c.Z}
-		r2 := d.X*d.X + d.Y*d.Y + d.Z*d.Z
+		r2 := float64(d.X*d.X) + float64(d.Y*d.Y) + float64(d.Z*d.Z)
 		if n := m.nearM[e]; r2 < n*n {
 			s.near = append(s.near, int32(e))
 			continue
@@ -73,14 +73,14 @@ func (m *tetra) vectors(r geom.Point3, s *scratch, of [2]int, out []geom.Point3)
 // vectorFar is a vector from the moments; r2 is the square of d.
 func (m *tetra) vectorFar(e int, d geom.Point3, r2 float64) geom.Point3 {
 	q := &m.second[e]
-	qx := q[0]*d.X + q[3]*d.Y + q[4]*d.Z
-	qy := q[3]*d.X + q[1]*d.Y + q[5]*d.Z
-	qz := q[4]*d.X + q[5]*d.Y + q[2]*d.Z
+	qx := float64(q[0]*d.X) + float64(q[3]*d.Y) + float64(q[4]*d.Z)
+	qy := float64(q[3]*d.X) + float64(q[1]*d.Y) + float64(q[5]*d.Z)
+	qz := float64(q[4]*d.X) + float64(q[5]*d.Y) + float64(q[2]*d.Z)
 	i2 := 1 / r2
 	v3 := m.vol[e] * i2 * math.Sqrt(i2)
-	f := v3 * (1 + 7.5*(d.X*qx+d.Y*qy+d.Z*qz)*i2*i2)
+	f := v3 * (1 + float64(7.5*(float64(d.X*qx)+float64(d.Y*qy)+float64(d.Z*qz))*i2*i2))
 	h := 3 * v3 * i2
-	return geom.Point3{X: f*d.X - h*qx, Y: f*d.Y - h*qy, Z: f*d.Z - h*qz}
+	return geom.Point3{X: float64(f*d.X) - float64(h*qx), Y: float64(f*d.Y) - float64(h*qy), Z: float64(f*d.Z) - float64(h*qz)}
 }
 
 func (m *tetra) facePotentialM(f int32, r geom.Point3) float64 {
@@ -250,7 +250,7 @@ func (m *tetra) sumRow(all []geom.Point3, piece, at int, own []float64) {
 		x, y, z := perFourPi*g.X, perFourPi*g.Y, perFourPi*g.Z
 		t, d := &m.tets[e], &m.grad[e]
 		for j := range 4 {
-			row[int(t[j])-nodes[0]] += x*d[j].X + y*d[j].Y + z*d[j].Z
+			row[int(t[j])-nodes[0]] += float64(x*d[j].X) + float64(y*d[j].Y) + float64(z*d[j].Z)
 		}
 	}
 }

@@ -157,10 +157,10 @@ func (m *tetra) bentSums(piece int, rows [][]float32, bent [][3]geom.Point3, use
 			var last [4]float64 // the gradients add up to nothing
 			for n := range 3 {
 				x, y, z, s := to[n].X, to[n].Y, to[n].Z, &sums[int(t[n])-nodes[0]]
-				v0 := float64(a[0])*x + float64(a[1])*y + float64(a[2])*z
-				v1 := float64(b[0])*x + float64(b[1])*y + float64(b[2])*z
-				v2 := float64(c[0])*x + float64(c[1])*y + float64(c[2])*z
-				v3 := float64(d[0])*x + float64(d[1])*y + float64(d[2])*z
+				v0 := float64(float64(a[0])*x) + float64(float64(a[1])*y) + float64(float64(a[2])*z)
+				v1 := float64(float64(b[0])*x) + float64(float64(b[1])*y) + float64(float64(b[2])*z)
+				v2 := float64(float64(c[0])*x) + float64(float64(c[1])*y) + float64(float64(c[2])*z)
+				v3 := float64(float64(d[0])*x) + float64(float64(d[1])*y) + float64(float64(d[2])*z)
 				s[0], s[1], s[2], s[3] = s[0]+v0, s[1]+v1, s[2]+v2, s[3]+v3
 				last[0], last[1], last[2], last[3] = last[0]+v0, last[1]+v1, last[2]+v2, last[3]+v3
 			}
@@ -247,7 +247,7 @@ func (n *newton) chordStep(now *point) *point {
 func less(phi, step []float64, t float64) []float64 {
 	out := slices.Clone(phi)
 	for i := range out {
-		out[i] -= t * step[i]
+		out[i] -= float64(t * step[i])
 	}
 	return out
 }
@@ -273,7 +273,7 @@ func (n *newton) search(now *point, bends []bend) *point {
 		n.factors = nil
 	}
 	for t := 1.0; t >= shortestStep; t /= 2 {
-		if next := n.at(less(now.phi, step, t)); next.norm < (1-1e-3*t)*now.norm {
+		if next := n.at(less(now.phi, step, t)); next.norm < (1-float64(1e-3*t))*now.norm {
 			return next
 		}
 	}

@@ -9,6 +9,7 @@ import (
 	"gonum.org/v1/gonum/lapack/lapack64"
 
 	"busgauss/model/parallel"
+	"busgauss/model/portable"
 	"busgauss/model/sparse"
 )
 
@@ -203,16 +204,16 @@ func gmres(a operator, b, x []float64, tol float64) ([]float64, int, error) {
 				d := sparse.Dot(v, w)
 				col[i] += d
 				for j := range w {
-					w[j] -= d * v[j]
+					w[j] -= float64(d * v[j])
 				}
 			}
 		}
 		col[k+1] = norm(w)
 		last := col[k+1]
 		for i := range k {
-			col[i], col[i+1] = cs[i]*col[i]+sn[i]*col[i+1], -sn[i]*col[i]+cs[i]*col[i+1]
+			col[i], col[i+1] = float64(cs[i]*col[i])+float64(sn[i]*col[i+1]), float64(-sn[i]*col[i])+float64(cs[i]*col[i+1])
 		}
-		l := math.Hypot(col[k], col[k+1])
+		l := portable.Hypot(col[k], col[k+1])
 		cs, sn = append(cs, col[k]/l), append(sn, col[k+1]/l)
 		col[k] = l
 		h = append(h, col)
@@ -227,14 +228,14 @@ func gmres(a operator, b, x []float64, tol float64) ([]float64, int, error) {
 		for i := k; i >= 0; i-- {
 			y[i] = g[i]
 			for j := i + 1; j <= k; j++ {
-				y[i] -= h[j][i] * y[j]
+				y[i] -= float64(h[j][i] * y[j])
 			}
 			y[i] /= h[i][i]
 		}
 		clear(w)
 		for i, f := range y {
 			for j := range w {
-				w[j] += f * basis[i][j]
+				w[j] += float64(f * basis[i][j])
 			}
 		}
 		a.precondition(w)

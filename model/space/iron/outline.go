@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 )
 
 // outline is the boundary of a section as straight edges with the iron on their left.
@@ -31,7 +32,7 @@ func newOutline(r geom.Region) *outline {
 			}
 			u, v := a.Sub(before), b.Sub(a)
 			o.a, o.b, o.loop = append(o.a, a), append(o.b, b), append(o.loop, k)
-			o.corner = append(o.corner, math.Abs(math.Atan2(u.Cross(v), u.Dot(v))) > cornerTurnRad)
+			o.corner = append(o.corner, math.Abs(portable.Atan2(u.Cross(v), u.Dot(v))) > cornerTurnRad)
 			o.next = append(o.next, first+(i+1)%n)
 		}
 	}
@@ -90,7 +91,7 @@ func (o *outline) footings(i int) []float64 {
 	length := d.Norm()
 	u := d.Scale(1 / length)
 	n := leftNormal(d)
-	near := 0.3 * o.thickM[i]
+	near := float64(0.3 * o.thickM[i])
 	var out []float64
 	for j := range o.a {
 		if !o.corner[j] || j == i || j == o.next[i] {

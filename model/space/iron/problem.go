@@ -6,6 +6,7 @@ import (
 	"sync"
 
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 	"busgauss/model/work"
 )
 
@@ -58,7 +59,7 @@ func New(pieces []Piece, points []geom.Point3, opt Options) (*Problem, error) {
 func newProblem(pieces []Piece, points []geom.Point3, opt Options, mirror bool) (*Problem, error) {
 	p := &Problem{pieces: pieces, points: points, opt: opt}
 	g := standardGrading()
-	g.scale = math.Max(finest, math.Pow(opt.Certainty/defaultCertainty, 1/assumedOrder))
+	g.scale = math.Max(finest, portable.Pow(opt.Certainty/defaultCertainty, 1/assumedOrder))
 	g.scale = math.Min(g.scale, 1)
 	if n := leastNodes(pieces); n > opt.MaxNodes {
 		return nil, &TooLargeError{Nodes: n, Max: opt.MaxNodes}

@@ -6,6 +6,7 @@ import (
 
 	"busgauss/model/geom"
 	"busgauss/model/parallel"
+	"busgauss/model/portable"
 )
 
 // tensor is a 3 × 3 matrix, row by row.
@@ -13,9 +14,9 @@ type tensor [9]float64
 
 func (t *tensor) times(v geom.Point3) geom.Point3 {
 	return geom.Point3{
-		X: t[0]*v.X + t[1]*v.Y + t[2]*v.Z,
-		Y: t[3]*v.X + t[4]*v.Y + t[5]*v.Z,
-		Z: t[6]*v.X + t[7]*v.Y + t[8]*v.Z,
+		X: float64(t[0]*v.X) + float64(t[1]*v.Y) + float64(t[2]*v.Z),
+		Y: float64(t[3]*v.X) + float64(t[4]*v.Y) + float64(t[5]*v.Z),
+		Z: float64(t[6]*v.X) + float64(t[7]*v.Y) + float64(t[8]*v.Z),
 	}
 }
 
@@ -67,9 +68,9 @@ func (m *tetra) scatterOf(r geom.Point3, mags [][]geom.Point3, c cut, from, to i
 					n = n.Scale(-1)
 				}
 				for i, x := range [3]float64{v.X, v.Y, v.Z} {
-					t[3*i] += perFourPi * x * n.X
-					t[3*i+1] += perFourPi * x * n.Y
-					t[3*i+2] += perFourPi * x * n.Z
+					t[3*i] += float64(perFourPi * x * n.X)
+					t[3*i+1] += float64(perFourPi * x * n.Y)
+					t[3*i+2] += float64(perFourPi * x * n.Z)
 				}
 			}
 		} else if i2 := 1 / r2; r2 > dipoleFactor*dipoleFactor*n*n {
@@ -77,29 +78,29 @@ func (m *tetra) scatterOf(r geom.Point3, mags [][]geom.Point3, c cut, from, to i
 			dd := 3 * f * i2
 			for k := range mags {
 				v := &mags[k][e]
-				s := dd * (d.X*v.X + d.Y*v.Y + d.Z*v.Z)
+				s := dd * (float64(d.X*v.X) + float64(d.Y*v.Y) + float64(d.Z*v.Z))
 				o := &out[k]
-				o.X += s*d.X - f*v.X
-				o.Y += s*d.Y - f*v.Y
-				o.Z += s*d.Z - f*v.Z
+				o.X += float64(s*d.X) - float64(f*v.X)
+				o.Y += float64(s*d.Y) - float64(f*v.Y)
+				o.Z += float64(s*d.Z) - float64(f*v.Z)
 			}
 			continue
 		} else {
 			q := &m.second[e]
-			w := geom.Point3{X: q[0]*d.X + q[3]*d.Y + q[4]*d.Z, Y: q[3]*d.X + q[1]*d.Y + q[5]*d.Z, Z: q[4]*d.X + q[5]*d.Y + q[2]*d.Z}
+			w := geom.Point3{X: float64(q[0]*d.X) + float64(q[3]*d.Y) + float64(q[4]*d.Z), Y: float64(q[3]*d.X) + float64(q[1]*d.Y) + float64(q[5]*d.Z), Z: float64(q[4]*d.X) + float64(q[5]*d.Y) + float64(q[2]*d.Z)}
 			f := perFourPi * m.vol[e] * i2 * math.Sqrt(i2)
 			s := w.Dot(d) * i2 * i2
 			// ∇∇(1/R) = (3 dd/R² − 1)/R³; ∇∇(s R⁻⁵) with s = d·Qd.
-			dd := f * i2 * (3 + 52.5*s)
-			id := -f * (1 + 7.5*s)
+			dd := f * i2 * (3 + float64(52.5*s))
+			id := float64(-f * (1 + float64(7.5*s)))
 			qq := 3 * f * i2
-			wd := -15 * f * i2 * i2
-			t[0] = dd*d.X*d.X + id + qq*q[0] + 2*wd*w.X*d.X
-			t[4] = dd*d.Y*d.Y + id + qq*q[1] + 2*wd*w.Y*d.Y
-			t[8] = dd*d.Z*d.Z + id + qq*q[2] + 2*wd*w.Z*d.Z
-			t[1] = dd*d.X*d.Y + qq*q[3] + wd*(w.X*d.Y+d.X*w.Y)
-			t[2] = dd*d.X*d.Z + qq*q[4] + wd*(w.X*d.Z+d.X*w.Z)
-			t[5] = dd*d.Y*d.Z + qq*q[5] + wd*(w.Y*d.Z+d.Y*w.Z)
+			wd := float64(-15 * f * i2 * i2)
+			t[0] = float64(dd*d.X*d.X) + id + float64(qq*q[0]) + float64(2*wd*w.X*d.X)
+			t[4] = float64(dd*d.Y*d.Y) + id + float64(qq*q[1]) + float64(2*wd*w.Y*d.Y)
+			t[8] = float64(dd*d.Z*d.Z) + id + float64(qq*q[2]) + float64(2*wd*w.Z*d.Z)
+			t[1] = float64(dd*d.X*d.Y) + float64(qq*q[3]) + float64(wd*(float64(w.X*d.Y)+float64(d.X*w.Y)))
+			t[2] = float64(dd*d.X*d.Z) + float64(qq*q[4]) + float64(wd*(float64(w.X*d.Z)+float64(d.X*w.Z)))
+			t[5] = float64(dd*d.Y*d.Z) + float64(qq*q[5]) + float64(wd*(float64(w.Y*d.Z)+float64(d.Y*w.Z)))
 			t[3], t[6], t[7] = t[1], t[2], t[5]
 		}
 		for k := range mags {
@@ -161,8 +162,8 @@ type Bound struct {
 
 // with returns the bound of a phasor from those of its real and its imaginary part.
 func (b Bound) with(o Bound) Bound {
-	return Bound{math.Hypot(b.T, o.T), geom.Point3{X: math.Hypot(b.Along.X, o.Along.X),
-		Y: math.Hypot(b.Along.Y, o.Along.Y), Z: math.Hypot(b.Along.Z, o.Along.Z)}}
+	return Bound{portable.Hypot(b.T, o.T), geom.Point3{X: portable.Hypot(b.Along.X, o.Along.X),
+		Y: portable.Hypot(b.Along.Y, o.Along.Y), Z: portable.Hypot(b.Along.Z, o.Along.Z)}}
 }
 
 // plus adds as much each way.

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 )
 
 // Ring says that a piece lies between two circles, with a slit or without. Its meshes follow the circles: the corners of
@@ -41,11 +42,11 @@ func newRingSection(r Ring, depthM float64, g grading, near func(geom.Point) flo
 	o := &outline{extent: 2 * r.OuterM, thickM: []float64{wall}}
 	t := effectiveM(math.Min(wall, depthM), o.extent)
 	middle := &annulus{ring: r, way: []float64{0, 1}}
-	length := math.Pi*(r.InnerM+r.OuterM) - r.SlitM
+	length := float64(math.Pi*(r.InnerM+r.OuterM)) - r.SlitM
 	h := func(x float64) float64 {
 		v := length / ringSteps
 		if r.SlitM > 0 {
-			v = math.Min(v, ringCorner*t+g.growth*math.Min(x, length-x))
+			v = math.Min(v, float64(ringCorner*t)+float64(g.growth*math.Min(x, length-x)))
 		}
 		d := math.Inf(1)
 		for _, share := range []float64{0, 1} {
@@ -125,9 +126,9 @@ func (s *section) fill(a, aEnd, b, bEnd int32, turn bool) {
 
 // place returns the point at a share of the way round and of the wall, with radii times grown.
 func (r *annulus) place(way, share, grown float64) geom.Point {
-	radius := (r.ring.InnerM + share*(r.ring.OuterM-r.ring.InnerM)) * grown
-	half := math.Asin(r.ring.SlitM / 2 / radius)
-	angle := math.Pi/2 + half + way*(2*math.Pi-2*half)
+	radius := (r.ring.InnerM + float64(share*(r.ring.OuterM-r.ring.InnerM))) * grown
+	half := portable.Asin(r.ring.SlitM / 2 / radius)
+	angle := math.Pi/2 + half + float64(way*(2*math.Pi-2*half))
 	return geom.Point{X: radius}.Rotate(angle + r.ring.TurnRad).Add(r.ring.Centre)
 }
 
@@ -149,7 +150,7 @@ func (s *section) settle() {
 			after = 1
 		}
 		w := 2 * math.Pi * (after - before) / width
-		grown[c] = math.Sqrt(w / math.Sin(w))
+		grown[c] = math.Sqrt(w / portable.Sin(w))
 	}
 	s.pts = s.pts[:0]
 	for _, at := range r.at {

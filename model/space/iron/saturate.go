@@ -203,7 +203,7 @@ func spread(phi []float64) float64 {
 	mean /= float64(len(phi))
 	sum := 0.0
 	for _, v := range phi {
-		sum += (v - mean) * (v - mean)
+		sum += float64((v - mean) * (v - mean))
 	}
 	return math.Sqrt(sum)
 }

@@ -78,10 +78,10 @@ func newSection(r geom.Region, depthM float64, g grading, near func(geom.Point) 
 			h := func(x float64) float64 {
 				v := g.far * t
 				if left {
-					v = math.Min(v, g.corner*t+g.growth*x)
+					v = math.Min(v, float64(g.corner*t)+float64(g.growth*x))
 				}
 				if right {
-					v = math.Min(v, g.corner*t+g.growth*(to-from-x))
+					v = math.Min(v, float64(g.corner*t)+float64(g.growth*(to-from-x)))
 				}
 				return limit(o.a[i].Add(u.Scale(from+x)), v) * g.scale
 			}
@@ -97,7 +97,7 @@ func newSection(r geom.Region, depthM float64, g grading, near func(geom.Point) 
 		for _, c := range corners {
 			d = math.Min(d, p.Sub(c).Norm())
 		}
-		h := math.Min(g.far*whole, g.corner*whole+g.growth*d)
+		h := math.Min(g.far*whole, float64(g.corner*whole)+float64(g.growth*d))
 		return math.Max(1.7*h, 1.6*math.Min(thin, 2*whole)) * g.scale
 	}
 	angle := 3.0

@@ -63,7 +63,7 @@ func (p *Problem) small(k int, x mix, par parity) ([]float64, error) {
 			return nil, err
 		}
 		for i, v := range phi {
-			out[i] += x.weights[of[j]] * v
+			out[i] += float64(x.weights[of[j]] * v)
 		}
 	}
 	return out, nil
@@ -84,7 +84,7 @@ func (p *Problem) driveOf(k int, x mix, par parity) (drive, error) {
 	for j, one := range drives {
 		w := x.weights[of[j]]
 		for i, v := range one.phi {
-			d.phi[i] += w * v
+			d.phi[i] += float64(w * v)
 		}
 		d.rest, d.ring = plus(d.rest, one.rest, w), plus(d.ring, one.ring, w)
 	}
@@ -107,7 +107,7 @@ func (d *basicDrive) right(mu []float64) []float64 {
 	right := append([]float64(nil), d.phi...)
 	for p, row := range d.applied {
 		for i, v := range row {
-			right[i] += (mu[p] - 1) * v
+			right[i] += float64((mu[p] - 1) * v)
 		}
 	}
 	return right

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 )
 
 // A closed ring about a current I is magnetised along its circles by
@@ -35,7 +36,7 @@ func (m *tetra) swirl(c []float64, par parity) (rest []float64, hc []geom.Point3
 		if hc == nil {
 			rest, hc = append([]float64(nil), c...), make([]geom.Point3, len(m.tets))
 		}
-		rest[i] -= current[p] / (2 * math.Pi) * m.angle(p, e)
+		rest[i] -= float64(current[p] / (2 * math.Pi) * m.angle(p, e))
 	}
 	for e := range hc {
 		p := m.piece[e]
@@ -59,7 +60,7 @@ func (m *tetra) around(p int, c []float64) float64 {
 		a, b := int(e[0])-first, int(e[1])-first
 		share := s.annulus.at[a%n].share
 		if a/n == b/n && share == s.annulus.at[b%n].share && (share == 0 || share == 1) {
-			sum += c[i] * math.Copysign(1, m.angle(int32(p), e))
+			sum += float64(c[i] * math.Copysign(1, m.angle(int32(p), e)))
 		}
 	}
 	return sum / float64(2*len(m.columns[p].z))
@@ -69,5 +70,5 @@ func (m *tetra) around(p int, c []float64) float64 {
 func (m *tetra) angle(p int32, edge [2]int32) float64 {
 	centre := m.columns[p].s.annulus.ring.Centre
 	a, b := m.nodes[edge[0]].XY().Sub(centre), m.nodes[edge[1]].XY().Sub(centre)
-	return math.Atan2(a.Cross(b), a.Dot(b))
+	return portable.Atan2(a.Cross(b), a.Dot(b))
 }

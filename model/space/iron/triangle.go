@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 )
 
 // trianglePotentialM returns ∫ dS'/|r−r'| over a triangle, in metres, for a point
@@ -27,8 +28,8 @@ func trianglePotentialM(r, p0, p1, p2, n geom.Point3) float64 {
 	if num == 0 {
 		return sum
 	}
-	den := la*lb*lc + a.Dot(b)*lc + b.Dot(c)*la + c.Dot(a)*lb
-	return sum - math.Abs(n.Dot(a))*2*math.Atan2(math.Abs(num), den)
+	den := float64(la*lb*lc) + float64(a.Dot(b)*lc) + float64(b.Dot(c)*la) + float64(c.Dot(a)*lb)
+	return sum - float64(math.Abs(n.Dot(a))*2*portable.Atan2(math.Abs(num), den))
 }
 
 func edgeTerm(a, b, n geom.Point3, la, lb float64) float64 {
@@ -39,7 +40,7 @@ func edgeTerm(a, b, n geom.Point3, la, lb float64) float64 {
 	if !(less > 1e-15*l) {
 		return 0
 	}
-	return t * math.Log((la+lb+l)/less)
+	return t * portable.Log((la+lb+l)/less)
 }
 
 // triangleField returns ∫ (r−r')/|r−r'|³ dS' over a triangle, a pure number: the field
@@ -55,13 +56,13 @@ func triangleField(r, p0, p1, p2, n geom.Point3) geom.Point3 {
 	if num == 0 {
 		return sum
 	}
-	den := la*lb*lc + a.Dot(b)*lc + b.Dot(c)*la + c.Dot(a)*lb
-	return sum.Add(n.Scale(math.Copysign(2*math.Atan2(math.Abs(num), den), -n.Dot(a))))
+	den := float64(la*lb*lc) + float64(a.Dot(b)*lc) + float64(b.Dot(c)*la) + float64(c.Dot(a)*lb)
+	return sum.Add(n.Scale(math.Copysign(2*portable.Atan2(math.Abs(num), den), -n.Dot(a))))
 }
 
 func edgeField(a, b, n geom.Point3, la, lb float64) geom.Point3 {
 	s := b.Sub(a)
 	l := math.Sqrt(s.Dot(s))
 	less := math.Max(la+lb-l, 1e-15*l)
-	return s.Cross(n).Scale(math.Log((la+lb+l)/less) / l)
+	return s.Cross(n).Scale(portable.Log((la+lb+l)/less) / l)
 }

@@ -162,7 +162,7 @@ func (v *views) reading(s int, air geom.Point3, scale float64) reading {
 	bound := func(step, square float64) float64 { return math.Max(math.Abs(step), math.Sqrt(square)) }
 	out.bound.T = bound(step.Norm(), whole)
 	along := func(step, square float64) float64 {
-		return math.Min(out.bound.T, bound(step, square+acrossShare*whole))
+		return math.Min(out.bound.T, bound(step, square+float64(acrossShare*whole)))
 	}
 	out.bound.Along = geom.Point3{X: along(step.X, square.X), Y: along(step.Y, square.Y), Z: along(step.Z, square.Z)}
 	return out

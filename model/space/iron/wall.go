@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 )
 
 // station is a chord through a wall, from the middle of a boundary edge of the section
@@ -94,7 +95,7 @@ func crest(stations []station, v []float64) float64 {
 			continue
 		}
 		c := (up - down) / (p + q)
-		b := (down*q + up*p) / (p + q)
+		b := (float64(down*q) + float64(up*p)) / (p + q)
 		most = math.Max(most, v[i]-b*b/(4*c))
 	}
 	return most
@@ -183,11 +184,11 @@ func (a *answer) profiles(piece, station int, weights []complex128) (mean []comp
 				continue
 			}
 			for l, v := range a.alongWall(piece, side, s)[station] {
-				half[l] += f * complex(v, 0)
+				half[l] += portable.Times(f, complex(v, 0))
 			}
 		}
 		for l, v := range half {
-			mean[l] += share * v
+			mean[l] += portable.Times(share, v)
 			if !c.long || c.toEndM(l, a.l.m.mirror) > c.s.o.extent {
 				largestT = math.Max(largestT, size(v))
 			}
@@ -247,14 +248,14 @@ func (m *tetra) middle(c *columns, v []complex128) complex128 {
 	mid := m.middleOf(c)
 	if m.mirror {
 		z1, z2 := at(0)-mid, at(1)-mid
-		return v[0] + (v[0]-v[1])*complex(z1*z1/(z2*z2-z1*z1), 0)
+		return v[0] + portable.Times(v[0]-v[1], complex(z1*z1/(float64(z2*z2)-float64(z1*z1)), 0))
 	}
 	l := 0
 	for l+2 < len(v) && at(l+1) < mid {
 		l++
 	}
 	f := (mid - at(l)) / (at(l+1) - at(l))
-	return v[l] + (v[l+1]-v[l])*complex(f, 0)
+	return v[l] + portable.Times(v[l+1]-v[l], complex(f, 0))
 }
 
 // Wall returns the flux densities in a piece when source k has weight weights[k]
@@ -281,4 +282,6 @@ func (l *Linear) Wall(piece int, weights []complex128) Wall {
 }
 
 // size returns |z| of a flux density, which is never so large that its square is not a number.
-func size(z complex128) float64 { return math.Sqrt(real(z)*real(z) + imag(z)*imag(z)) }
+func size(z complex128) float64 {
+	return math.Sqrt(float64(real(z)*real(z)) + float64(imag(z)*imag(z)))
+}

@@ -1,6 +1,10 @@
 package iron
 
-import "math"
+import (
+	"math"
+
+	"busgauss/model/portable"
+)
 
 // walled is a wall on one mesh, with the mean over the thickness of the flux density along it by station and layer.
 type walled struct {
@@ -44,12 +48,12 @@ func unlikeWalls(coarse, fine *answer, piece int, c, f *walled) unlike {
 			continue
 		}
 		for l := range sum {
-			sum[l] /= complex(float64(count[k]), 0)
+			sum[l] = portable.Quotient(sum[l], complex(float64(count[k]), 0))
 		}
 		d := make([]complex128, len(cc.z)-1)
 		for l := range d {
 			low, high := fc.z[2*l+1]-fc.z[2*l], fc.z[2*l+2]-fc.z[2*l+1]
-			pair := (sum[2*l]*complex(low, 0) + sum[2*l+1]*complex(high, 0)) / complex(low+high, 0)
+			pair := portable.Quotient(portable.Times(sum[2*l], complex(low, 0))+portable.Times(sum[2*l+1], complex(high, 0)), complex(low+high, 0))
 			d[l] = pair - c.along[k][l]
 			out.layer = math.Max(out.layer, size(d[l]))
 		}
@@ -65,7 +69,7 @@ func (c *columns) overDepth(v []complex128) complex128 {
 	depth := c.z[layers] - c.z[0]
 	var mean complex128
 	for l, x := range v {
-		mean += x * complex((c.z[l+1]-c.z[l])/depth, 0)
+		mean += portable.Times(x, complex((c.z[l+1]-c.z[l])/depth, 0))
 	}
 	return mean
 }
@@ -86,7 +90,7 @@ func wallOf(levels *[2]*answer, piece int, weights []complex128, scale float64) 
 
 func wallLimit(coarse, fine *Wall, u unlike, s shape, scale float64) Wall {
 	w := *fine
-	grown := math.Pow(scale, assumedOrder)
+	grown := portable.Pow(scale, assumedOrder)
 	w.PeakT, w.PeakBoundT = limit1(coarse.PeakT, fine.PeakT, smoothOrder, peakShare[s], u.mean, grown)
 	w.MidT, w.MidBoundT = limit1(coarse.MidT, fine.MidT, smoothOrder, midShare[s], math.Max(u.mid, u.mean), grown)
 	w.EndT, w.EndBoundT = limit1(coarse.EndT, fine.EndT, smoothOrder, endShare[s], u.layer, scale)

@@ -37,7 +37,7 @@ func (a *answer) alongWall(piece, side, source int) [][]float64 {
 			for k, t := range st.tris {
 				e := c.first + perWedge*(l*nt+int(t))
 				sum := b[e].Add(b[e+1]).Add(b[e+2]).XY()
-				out[i][l] += st.shares[k] / perWedge * sum.Dot(st.along)
+				out[i][l] += float64(st.shares[k] / perWedge * sum.Dot(st.along))
 			}
 		}
 	}
@@ -55,10 +55,10 @@ func (a *answer) rms(piece int, weights []complex128) float64 {
 		if f == 0 {
 			continue
 		}
-		sum += (real(f)*real(f) + imag(f)*imag(f)) * a.meanSquare(piece, s, s)
+		sum += float64((float64(real(f)*real(f)) + float64(imag(f)*imag(f))) * a.meanSquare(piece, s, s))
 		for o, g := range weights[:s] {
 			if g != 0 {
-				sum += 2 * (real(f)*real(g) + imag(f)*imag(g)) * a.meanSquare(piece, s, o)
+				sum += float64(2 * (float64(real(f)*real(g)) + float64(imag(f)*imag(g))) * a.meanSquare(piece, s, o))
 			}
 		}
 	}
@@ -82,7 +82,7 @@ func (a *answer) meanSquare(piece, source, other int) float64 {
 		}
 		b, c := a.b[side][source], a.b[side][other]
 		for e := m.tetRange[piece][0]; e < m.tetRange[piece][1]; e++ {
-			square += m.vol[e] * b[e].Dot(c[e])
+			square += float64(m.vol[e] * b[e].Dot(c[e]))
 			volume += m.vol[e]
 		}
 	}

@@ -1,6 +1,10 @@
 package iron
 
-import "math"
+import (
+	"math"
+
+	"busgauss/model/portable"
+)
 
 // straighten turns the diagonals of the rectangles of a triangulation so that those of
 // neighbours meet: diagonals that all lean one way would let the iron conduct along
@@ -60,7 +64,7 @@ func (s *section) rectangular(k, e int) bool {
 	const tol = 0.05
 	square := func(p, q, r [2]float64) bool {
 		u, v := [2]float64{p[0] - q[0], p[1] - q[1]}, [2]float64{r[0] - q[0], r[1] - q[1]}
-		return math.Abs(u[0]*v[0]+u[1]*v[1]) < tol*math.Hypot(u[0], u[1])*math.Hypot(v[0], v[1])
+		return math.Abs(float64(u[0]*v[0])+float64(u[1]*v[1])) < tol*portable.Hypot(u[0], u[1])*portable.Hypot(v[0], v[1])
 	}
 	p, q, r, f := [2]float64{a.X, a.Y}, [2]float64{apex.X, apex.Y}, [2]float64{b.X, b.Y}, [2]float64{far.X, far.Y}
 	return square(p, q, r) && square(r, f, p) && square(f, p, q)

@@ -6,6 +6,7 @@ import (
 
 	"busgauss/model/element"
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 )
 
 const (
@@ -38,7 +39,7 @@ type cell struct {
 // chebyshevNodes returns the Chebyshev nodes of [-1, 1].
 func chebyshevNodes() (c [nodesAcross]float64) {
 	for i := range c {
-		c[i] = math.Cos(math.Pi * (float64(i) + 0.5) / nodesAcross)
+		c[i] = portable.Cos(math.Pi * (float64(i) + 0.5) / nodesAcross)
 	}
 	return c
 }
@@ -83,7 +84,7 @@ func newCells(sheets []sheet) []cell {
 		}
 		c.radius2 = c.half.Dot(c.half)
 		for i, u := range nodes {
-			c.x[i], c.z[i] = c.centre.X+u*c.half.X, c.centre.Y+u*c.half.Y
+			c.x[i], c.z[i] = c.centre.X+float64(u*c.half.X), c.centre.Y+float64(u*c.half.Y)
 		}
 		at := len(cells)
 		cells = append(cells, c)
@@ -160,7 +161,7 @@ func (c *cell) give(nodes *[nodesAcross]float64, at geom.Point, w float64, k [4]
 			f := w * u * v
 			q := &c.q[i*nodesAcross+j]
 			for n := range k {
-				q[n] += f * k[n]
+				q[n] += float64(f * k[n])
 			}
 		}
 	}
@@ -175,30 +176,30 @@ func (c *cell) give(nodes *[nodesAcross]float64, at geom.Point, w float64, k [4]
 func (c *cell) add(at geom.Point, h1, h2 float64, out *twoFields) {
 	t, sum := h2-h1, h1+h2
 	apart := h1 > 0 || h2 < 0
-	a, b := h1*h1, h2*h2
+	a, b := float64(h1*h1), float64(h2*h2)
 	o, p := &out[0], &out[1]
 	for i := range nodesAcross {
 		dx := at.X - c.x[i]
-		dx2 := dx * dx
+		dx2 := float64(dx * dx)
 		for j := range nodesAcross {
 			q := &c.q[i*nodesAcross+j]
 			dz := at.Y - c.z[j]
-			d2 := dx2 + dz*dz
+			d2 := dx2 + float64(dz*dz)
 			r1, r2 := math.Sqrt(d2+a), math.Sqrt(d2+b)
 			inv := t / (r1 * r2)
 			up := sum * inv / (r1 + r2)
 			var flat float64
 			if apart {
-				flat = sum * inv / (h2*r1 + h1*r2)
+				flat = sum * inv / (float64(h2*r1) + float64(h1*r2))
 			} else {
-				flat = (h2*r1 - h1*r2) / (r1 * r2 * d2)
+				flat = (float64(h2*r1) - float64(h1*r2)) / (r1 * r2 * d2)
 			}
-			o.X -= q[1] * up
-			o.Y += (q[1]*dx - q[0]*dz) * flat
-			o.Z += q[0] * up
-			p.X -= q[3] * up
-			p.Y += (q[3]*dx - q[2]*dz) * flat
-			p.Z += q[2] * up
+			o.X -= float64(q[1] * up)
+			o.Y += float64((float64(q[1]*dx) - float64(q[0]*dz)) * flat)
+			o.Z += float64(q[0] * up)
+			p.X -= float64(q[3] * up)
+			p.Y += float64((float64(q[3]*dx) - float64(q[2]*dz)) * flat)
+			p.Z += float64(q[2] * up)
 		}
 	}
 }

@@ -138,7 +138,7 @@ func (d *Drawing) add(p *parts, i int) error {
 		return fail("the %s is smaller than %s, the least that is drawn of a bar of %s", name, si.Format(least, "m"), si.Format(w, "m"))
 	}
 	from, to := at-lengthM/2, at+lengthM/2
-	tol := leastBridge * w
+	tol := float64(leastBridge * w)
 	if to <= d.FromM+tol || from >= d.ToM-tol {
 		return fail("the %s lies beyond the end of the bar", name)
 	}

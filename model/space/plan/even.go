@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 )
 
 // evenBar is a prism with the even flow of one ampere along z.
@@ -32,14 +33,14 @@ func (e *evenBar) add(at geom.Point, h1, h2 float64, out *twoFields) {
 // Unlike the sum over two triangles it keeps its digits for bars 1e5 times longer
 // than wide. Source: closedform.Face, for a rectangle.
 func rectanglePotential(d, a1, a2, b1, b2 float64) float64 {
-	d2 := d * d
-	r := func(a, b float64) float64 { return math.Sqrt(a*a + b*b + d2) }
+	d2 := float64(d * d)
+	r := func(a, b float64) float64 { return math.Sqrt(float64(a*a) + float64(b*b) + d2) }
 	r11, r12, r21, r22 := r(a1, b1), r(a1, b2), r(a2, b1), r(a2, b2)
-	sum := a2*logRatio(b1, b2, r21, r22, a2*a2+d2) - a1*logRatio(b1, b2, r11, r12, a1*a1+d2)
-	sum += b2*logRatio(a1, a2, r12, r22, b2*b2+d2) - b1*logRatio(a1, a2, r11, r21, b1*b1+d2)
+	sum := float64(a2*logRatio(b1, b2, r21, r22, float64(a2*a2)+d2)) - float64(a1*logRatio(b1, b2, r11, r12, float64(a1*a1)+d2))
+	sum += float64(b2*logRatio(a1, a2, r12, r22, float64(b2*b2)+d2)) - float64(b1*logRatio(a1, a2, r11, r21, float64(b1*b1)+d2))
 	if d != 0 {
 		h := math.Abs(d)
-		sum -= h * (math.Atan2(a2*b2, h*r22) - math.Atan2(a1*b2, h*r12) - math.Atan2(a2*b1, h*r21) + math.Atan2(a1*b1, h*r11))
+		sum -= float64(h * (portable.Atan2(a2*b2, h*r22) - portable.Atan2(a1*b2, h*r12) - portable.Atan2(a2*b1, h*r21) + portable.Atan2(a1*b1, h*r11)))
 	}
 	return sum
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 	"busgauss/model/si"
 )
 
@@ -47,8 +48,8 @@ func (f *Flow) addTails() {
 }
 
 func (f *Flow) addEven(fromM, toM float64) {
-	from := max(fromM, f.nearM-endless*f.widthM)
-	to := min(toM, f.farM+endless*f.widthM)
+	from := max(fromM, f.nearM-float64(endless*f.widthM))
+	to := min(toM, f.farM+float64(endless*f.widthM))
 	if to > from {
 		f.tails = append(f.tails, evenBar{f.widthM, from, to})
 	}
@@ -99,9 +100,9 @@ func (f *Flow) value(p geom.Point3, sum *twoFields) (geom.Point3, float64) {
 	if f.mesh != nil {
 		// The nearest metal, from the box of the mesh.
 		c := &f.cells[0]
-		d := math.Hypot(max(math.Abs(p.X-c.centre.X)-c.half.X, 0), max(math.Abs(p.Z-c.centre.Y)-c.half.Y, 0))
-		d = math.Hypot(d, max(math.Abs(p.Y), f.thicknessM/2))
-		bound = boundSafety*sum[1].Sub(sum[0]).Norm()*k + floor*si.Mu0HPerM/(2*math.Pi*d)
+		d := portable.Hypot(max(math.Abs(p.X-c.centre.X)-c.half.X, 0), max(math.Abs(p.Z-c.centre.Y)-c.half.Y, 0))
+		d = portable.Hypot(d, max(math.Abs(p.Y), f.thicknessM/2))
+		bound = float64(boundSafety*sum[1].Sub(sum[0]).Norm()*k) + floor*si.Mu0HPerM/(2*math.Pi*d)
 	}
 	return b, bound
 }
@@ -120,7 +121,7 @@ func (f *Flow) meshField(p geom.Point3) (sum twoFields) {
 		c := &f.cells[stack[n]]
 		d := at.Sub(c.centre)
 		switch {
-		case d.Dot(d)+above*above >= farRadii*farRadii*c.radius2:
+		case d.Dot(d)+float64(above*above) >= farRadii*farRadii*c.radius2:
 			c.add(at, h1, h2, &sum)
 		case c.kids[0] < 0:
 			for i := c.first; i < c.end; i++ {
@@ -166,14 +167,14 @@ func (f *Flow) meshSquares() (squares, bound float64) {
 	round := 0.0
 	for _, h := range f.region.Holes {
 		// 2π a²/w² is what a small hole adds.
-		round += 1e-4 * 2 * h.AreaM2()
+		round += float64(1e-4 * 2 * h.AreaM2())
 	}
 	if w := f.widthM; w > 0 {
-		round /= w * w
+		round /= float64(w * w)
 	} else {
-		round = 1e-4 * float64(len(f.region.Holes))
+		round = float64(1e-4 * float64(len(f.region.Holes)))
 	}
-	return (f.upper + f.lower) / 2, (f.upper-f.lower)/2 + round + 1e-10*f.upper
+	return (f.upper + f.lower) / 2, (f.upper-f.lower)/2 + round + float64(1e-10*f.upper)
 }
 
 func (f *Flow) tailSquares() float64 {

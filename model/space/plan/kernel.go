@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 )
 
 // linear is a sheet current that varies linearly: k (A/m per ampere) at the
@@ -14,7 +15,7 @@ type linear struct {
 }
 
 func (l *linear) at(d geom.Point) geom.Point {
-	return geom.Point{X: l.k.X + l.xx*d.X + l.xz*d.Y, Y: l.k.Y + l.zx*d.X + l.zz*d.Y}
+	return geom.Point{X: l.k.X + float64(l.xx*d.X) + float64(l.xz*d.Y), Y: l.k.Y + float64(l.zx*d.X) + float64(l.zz*d.Y)}
 }
 
 // sheet is a triangle of the plan with the two flows of its mesh.
@@ -73,8 +74,8 @@ func (sh *sheet) add(at geom.Point, h1, h2 float64, out *twoFields) {
 	for i, c := range sh.corner {
 		r[i] = c.Sub(at)
 		d2[i] = r[i].Dot(r[i])
-		r1[i] = math.Sqrt(d2[i] + h1*h1)
-		r2[i] = math.Sqrt(d2[i] + h2*h2)
+		r1[i] = math.Sqrt(d2[i] + float64(h1*h1))
+		r2[i] = math.Sqrt(d2[i] + float64(h2*h2))
 		v[i] = logRatio(h1, h2, r1[i], r2[i], d2[i])
 	}
 	var mom geom.Point // ∫ρ/R at h1 minus at h2
@@ -88,37 +89,37 @@ func (sh *sheet) add(at geom.Point, h1, h2 float64, out *twoFields) {
 		tau := r[i].Dot(m)
 		lm := r[i].Dot(s)
 		lp := lm + sh.length[i]
-		t2 := tau * tau
-		f1 := logRatio(lm, lp, r1[i], r1[j], t2+h1*h1)
-		f2 := logRatio(lm, lp, r2[i], r2[j], t2+h2*h2)
-		p1 += tau * f1
-		p2 += tau * f2
-		mom = mom.Add(m.Scale(((t2+h1*h1)*f1 - (t2+h2*h2)*f2 + lp*(r1[j]-r2[j]) - lm*(r1[i]-r2[i])) / 2))
-		side := h2*f2 - h1*f1 + lp*v[j] - lm*v[i]
+		t2 := float64(tau * tau)
+		f1 := logRatio(lm, lp, r1[i], r1[j], t2+float64(h1*h1))
+		f2 := logRatio(lm, lp, r2[i], r2[j], t2+float64(h2*h2))
+		p1 += float64(tau * f1)
+		p2 += float64(tau * f2)
+		mom = mom.Add(m.Scale((float64((t2+float64(h1*h1))*f1) - float64((t2+float64(h2*h2))*f2) + float64(lp*(r1[j]-r2[j])) - float64(lm*(r1[i]-r2[i]))) / 2))
+		side := float64(h2*f2) - float64(h1*f1) + float64(lp*v[j]) - float64(lm*v[i])
 		if tau != 0 {
-			side -= math.Abs(tau) * sideAngle(math.Abs(tau), lm, lp, h1, h2, r1[i], r1[j], r2[i], r2[j])
+			side -= float64(math.Abs(tau) * sideAngle(math.Abs(tau), lm, lp, h1, h2, r1[i], r1[j], r2[i], r2[j]))
 		}
-		rise := (h2*(r2[j]-r2[i]) - h1*(r1[j]-r1[i]) + d2[j]*v[j] - d2[i]*v[i]) / 2
-		sides += tau * side
+		rise := (float64(h2*(r2[j]-r2[i])) - float64(h1*(r1[j]-r1[i])) + float64(d2[j]*v[j]) - float64(d2[i]*v[i])) / 2
+		sides += float64(tau * side)
 		for n := range 2 {
 			l := &sh.flow[n]
 			// g and its derivatives, symmetric part.
 			cxx, czz, cxz := l.zx, -l.xz, (l.zz-l.xx)/2
-			cm := geom.Point{X: cxx*m.X + cxz*m.Y, Y: cxz*m.X + czz*m.Y}
+			cm := geom.Point{X: float64(cxx*m.X) + float64(cxz*m.Y), Y: float64(cxz*m.X) + float64(czz*m.Y)}
 			g := geom.Point{X: k[n].Y, Y: -k[n].X}
-			flux[n] += (g.Dot(m)+tau*cm.Dot(m))*side + cm.Dot(s)*rise
+			flux[n] += float64((g.Dot(m)+float64(tau*cm.Dot(m)))*side) + float64(cm.Dot(s)*rise)
 		}
 	}
 	double := 2 * sh.areaM2
 	p1 -= faceAngle(&r, &r1, h1, double)
 	p2 -= faceAngle(&r, &r2, h2, double)
-	volume := (sides + h2*p2 - h1*p1) / 2
+	volume := (sides + float64(h2*p2) - float64(h1*p1)) / 2
 	for n := range 2 {
 		l := &sh.flow[n]
 		b := &out[n]
-		b.X -= k[n].Y*(p1-p2) + l.zx*mom.X + l.zz*mom.Y
-		b.Y += flux[n] - (l.zx-l.xz)*volume
-		b.Z += k[n].X*(p1-p2) + l.xx*mom.X + l.xz*mom.Y
+		b.X -= float64(k[n].Y*(p1-p2)) + float64(l.zx*mom.X) + float64(l.zz*mom.Y)
+		b.Y += flux[n] - float64((l.zx-l.xz)*volume)
+		b.Z += float64(k[n].X*(p1-p2)) + float64(l.xx*mom.X) + float64(l.xz*mom.Y)
 	}
 }
 
@@ -137,7 +138,7 @@ func logRatio(lm, lp, rm, rp, far float64) float64 {
 	if !(x > 0) || x > math.MaxFloat64 {
 		return 0
 	}
-	return math.Log(x)
+	return portable.Log(x)
 }
 
 // faceAngle returns |h| times the solid angle of the triangle seen from the point.
@@ -145,19 +146,19 @@ func faceAngle(r *[3]geom.Point, d *[3]float64, h, double float64) float64 {
 	if h == 0 {
 		return 0
 	}
-	h2 := h * h
-	den := d[0]*d[1]*d[2] + (r[0].Dot(r[1])+h2)*d[2] + (r[1].Dot(r[2])+h2)*d[0] + (r[2].Dot(r[0])+h2)*d[1]
+	h2 := float64(h * h)
+	den := float64(d[0]*d[1]*d[2]) + float64((r[0].Dot(r[1])+h2)*d[2]) + float64((r[1].Dot(r[2])+h2)*d[0]) + float64((r[2].Dot(r[0])+h2)*d[1])
 	h = math.Abs(h)
-	return 2 * h * math.Atan2(h*double, den)
+	return 2 * h * portable.Atan2(h*double, den)
 }
 
 // sideAngle returns the solid angle of a rectangle at the distance tau from the
 // point, from lm to lp along and from h1 to h2 across, as two triangles.
 func sideAngle(tau, lm, lp, h1, h2, rm1, rp1, rm2, rp2 float64) float64 {
-	t2 := tau * tau
+	t2 := float64(tau * tau)
 	volume := tau * (lp - lm) * (h2 - h1)
-	diag := t2 + lm*lp + h1*h2 // (l−, h1)·(l+, h2)
-	a := rm1*rp1*rp2 + (t2+lm*lp+h1*h1)*rp2 + (t2+lp*lp+h1*h2)*rm1 + diag*rp1
-	b := rm1*rp2*rm2 + diag*rm2 + (t2+lm*lp+h2*h2)*rm1 + (t2+lm*lm+h1*h2)*rp2
-	return 2 * (math.Atan2(volume, a) + math.Atan2(volume, b))
+	diag := t2 + float64(lm*lp) + float64(h1*h2) // (l−, h1)·(l+, h2)
+	a := float64(rm1*rp1*rp2) + float64((t2+float64(lm*lp)+float64(h1*h1))*rp2) + float64((t2+float64(lp*lp)+float64(h1*h2))*rm1) + float64(diag*rp1)
+	b := float64(rm1*rp2*rm2) + float64(diag*rm2) + float64((t2+float64(lm*lp)+float64(h2*h2))*rm1) + float64((t2+float64(lm*lm)+float64(h1*h2))*rp2)
+	return 2 * (portable.Atan2(volume, a) + portable.Atan2(volume, b))
 }

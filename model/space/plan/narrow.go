@@ -57,7 +57,7 @@ func (d *Drawing) narrowest(p *parts) (widthM, alongM float64) {
 		g := (math.Sqrt(5) - 1) / 2
 		a, b := lo, hi
 		for range 60 {
-			u, v := b-g*(b-a), a+g*(b-a)
+			u, v := b-float64(g*(b-a)), a+float64(g*(b-a))
 			if left(u) <= left(v) {
 				b = v
 			} else {

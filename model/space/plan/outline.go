@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 	"busgauss/model/si"
 )
 
@@ -48,7 +49,7 @@ func (d *Drawing) window(p *parts) (nearM, farM float64) {
 	if first > last {
 		first, last = max(d.FromM, min(d.ToM, 0)), min(d.ToM, max(d.FromM, 0))
 	}
-	lead := leadWidths * d.WidthM
+	lead := float64(leadWidths * d.WidthM)
 	// A rest shorter than half a width is not worth a piece of its own.
 	nearM, farM = first-lead, last+lead
 	if nearM < d.FromM+d.WidthM/2 {
@@ -145,7 +146,7 @@ func profile(steps []step, nearM, farM, tolM float64) []geom.Point {
 // stepsMeet looks for steps that overlap on one side, or leave nothing between
 // two sides.
 func (d *Drawing) stepsMeet(p *parts) error {
-	tol := leastBridge * d.WidthM
+	tol := float64(leastBridge * d.WidthM)
 	for _, side := range [][]step{p.left, p.right} {
 		for i := 1; i < len(side); i++ {
 			a, b := side[i-1], side[i]
@@ -176,7 +177,7 @@ func (d *Drawing) stepsMeet(p *parts) error {
 
 // roundsMeet looks for holes and slots that meet each other or the outline.
 func (d *Drawing) roundsMeet(p *parts, outer geom.Polygon) error {
-	tol := leastBridge * d.WidthM
+	tol := float64(leastBridge * d.WidthM)
 	for i, a := range p.rounds {
 		p0, p1 := geom.Point{X: a.acrossM, Y: a.fromM}, geom.Point{X: a.acrossM, Y: a.toM}
 		for _, b := range p.rounds[:i] {
@@ -205,8 +206,8 @@ func (d *Drawing) blame(p *parts, h round) int {
 		sign := float64(2*i - 1)
 		for _, s := range side {
 			z := max(s.fromM-h.toM, h.fromM-s.toM, 0)
-			x := max(d.WidthM/2-s.depthM-sign*h.acrossM, 0)
-			if g := math.Hypot(x, z); g < best {
+			x := max(d.WidthM/2-s.depthM-float64(sign*h.acrossM), 0)
+			if g := portable.Hypot(x, z); g < best {
 				best, who = g, s.cut
 			}
 		}

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 )
 
 // halfSides is the number of sides drawn for half a circle. A polygon of the area
@@ -17,8 +18,8 @@ const halfSides = 20
 //
 //	sin(π/m) [2 s + (m−2) s²] = π
 func swell(m int) float64 {
-	k, a := float64(m-2), math.Pi/math.Sin(math.Pi/float64(m))
-	return (math.Sqrt(1+k*a) - 1) / k
+	k, a := float64(m-2), math.Pi/portable.Sin(math.Pi/float64(m))
+	return (math.Sqrt(1+float64(k*a)) - 1) / k
 }
 
 // polygon returns the rim of h, counter-clockwise. The straight sides of a slot are
@@ -47,7 +48,7 @@ func (h *round) polygon() geom.Polygon {
 }
 
 // reachM is the radius of the polygon's outermost corner.
-func (h *round) reachM() float64 { return h.radius * swell(halfSides) * 1.0005 }
+func (h *round) reachM() float64 { return float64(h.radius * swell(halfSides) * 1.0005) }
 
 // chordM returns how much of the section at z the hole takes away.
 func (h *round) chordM(z float64) float64 {

@@ -71,7 +71,7 @@ func (s *system) solve(unknown []int32, n int, known, load []float64) ([]float64
 				uj := unknown[six[j]]
 				switch {
 				case uj < 0:
-					b[ui] -= k[i][j] * known[six[j]]
+					b[ui] -= float64(k[i][j] * known[six[j]])
 				case ui >= uj:
 					rows, cols, values = append(rows, ui), append(cols, uj), append(values, k[i][j])
 				}
@@ -181,7 +181,7 @@ func (s *system) energy(u []float64) float64 {
 		k := s.metric[t].Stiffness()
 		for i := range 6 {
 			for j := range 6 {
-				sum += u[six[i]] * k[i][j] * u[six[j]]
+				sum += float64(u[six[i]] * k[i][j] * u[six[j]])
 			}
 		}
 	}
@@ -205,7 +205,7 @@ func (s *system) flows(psi, phi []float64) {
 		for _, r := range rule {
 			q := a.Scale(1 - r.Xi - r.Eta).Add(b.Scale(r.Xi)).Add(c.Scale(r.Eta))
 			d := sh.flow[0].at(q.Sub(sh.centre)).Sub(sh.flow[1].at(q.Sub(sh.centre)))
-			s.eta[t] += r.W * 2 * sh.areaM2 * d.Dot(d)
+			s.eta[t] += float64(r.W * 2 * sh.areaM2 * d.Dot(d))
 		}
 	}
 }
@@ -228,15 +228,15 @@ func gradient(a, b, c geom.Point, six [6]int32, u []float64) (geom.Point, hessia
 	for i := range 3 {
 		v := u[six[i]]
 		g = g.Add(l[i].Scale(v / 3))
-		h.xx += 4 * v * l[i].X * l[i].X
-		h.xy += 4 * v * l[i].X * l[i].Y
-		h.yy += 4 * v * l[i].Y * l[i].Y
+		h.xx += float64(4 * v * l[i].X * l[i].X)
+		h.xy += float64(4 * v * l[i].X * l[i].Y)
+		h.yy += float64(4 * v * l[i].Y * l[i].Y)
 		j := (i + 1) % 3
 		v = u[six[3+i]]
 		g = g.Add(l[i].Add(l[j]).Scale(4 * v / 3))
-		h.xx += 8 * v * l[i].X * l[j].X
-		h.xy += 4 * v * (l[i].X*l[j].Y + l[j].X*l[i].Y)
-		h.yy += 8 * v * l[i].Y * l[j].Y
+		h.xx += float64(8 * v * l[i].X * l[j].X)
+		h.xy += float64(4 * v * (float64(l[i].X*l[j].Y) + float64(l[j].X*l[i].Y)))
+		h.yy += float64(8 * v * l[i].Y * l[j].Y)
 	}
 	return g, h
 }

@@ -1,6 +1,10 @@
 package figure
 
-import "math"
+import (
+	"math"
+
+	"busgauss/model/portable"
+)
 
 // A ruler is an axis with its range: it maps values to drawing units.
 type ruler struct {
@@ -17,14 +21,14 @@ type ruler struct {
 // unit returns the place of v in drawing units.
 func (r ruler) unit(v float64) float64 {
 	if r.log {
-		return r.at0 + (r.at1-r.at0)*math.Log(v/r.lo)/math.Log(r.hi/r.lo)
+		return r.at0 + (r.at1-r.at0)*portable.Log(v/r.lo)/portable.Log(r.hi/r.lo)
 	}
 	return r.at0 + (r.at1-r.at0)*(v-r.lo)/(r.hi-r.lo)
 }
 
 // has reports whether v can be drawn on r; the ends belong to it.
 func (r ruler) has(v float64) bool {
-	d := 1e-9 * (r.hi - r.lo)
+	d := float64(1e-9 * (r.hi - r.lo))
 	return drawable(v, r.log) && v >= r.lo-d && v <= r.hi+d
 }
 
@@ -117,7 +121,7 @@ func (c Chart) plan() chartPlan {
 	for _, p := range c.Panels {
 		y := rulerFor(p.Y, p.values(false), 6)
 		plan.y = append(plan.y, y)
-		left = max(left, y.tickTextsWidth+lineHeight*float64(len(wrap(y.title, height, 2))-1))
+		left = max(left, y.tickTextsWidth+float64(lineHeight*float64(len(wrap(y.title, height, 2))-1)))
 		for _, s := range p.Series {
 			right = max(right, min(endNames, textWidth(s.Name)+24))
 		}
@@ -126,7 +130,7 @@ func (c Chart) plan() chartPlan {
 	plan.x.at0, plan.x.at1 = left, WidthUnits-right
 	v := 8.0
 	for k, p := range c.Panels {
-		v += lineHeight * float64(p.levelsOfLabels())
+		v += float64(lineHeight * float64(p.levelsOfLabels()))
 		b := box{left, v, WidthUnits - right, v + height}
 		plan.panels = append(plan.panels, b)
 		plan.y[k].at0, plan.y[k].at1 = b.v1, b.v0
@@ -214,7 +218,7 @@ func (c *canvas) panel(k int, p Panel, x, y ruler, b box, last bool) {
 		c.text("fg-value", "end", b.u0-6, v+4.5, y.text(t), "")
 	}
 	labels := placer{room: box{b.u0 + 2, b.v0 + 2, b.u1 - 2, b.v1 - 2}}
-	heads := placer{room: box{b.u0, b.v0 - lineHeight*float64(p.levelsOfLabels()), b.u1 + 20, b.v0}}
+	heads := placer{room: box{b.u0, b.v0 - float64(lineHeight*float64(p.levelsOfLabels())), b.u1 + 20, b.v0}}
 	c.strips(p, x, y, b)
 	c.add(`<rect class="fg-frame" id="`, c.id, `-panel-`, k, `" x="`, b.u0, `" y="`, b.v0, `" width="`, b.u1-b.u0, `" height="`, b.v1-b.v0, `"/>`, "\n")
 	c.add(`<g clip-path="url(#`, c.id, `-clip-`, k, `)">`, "\n")
@@ -232,6 +236,6 @@ func (c *canvas) panel(k int, p Panel, x, y ruler, b box, last bool) {
 		c.text("fg-title", "middle", (b.u0+b.u1)/2, b.v1+38, shorten(x.title, b.u1-b.u0), x.title)
 	}
 	for n, line := range wrap(y.title, b.v1-b.v0, 2) {
-		c.upright("fg-title", 14+lineHeight*float64(n), (b.v0+b.v1)/2, line)
+		c.upright("fg-title", 14+float64(lineHeight*float64(n)), (b.v0+b.v1)/2, line)
 	}
 }

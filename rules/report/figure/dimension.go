@@ -139,18 +139,18 @@ func (c *canvas) gauges(list []gauge, edge float64, m Map) {
 		if g.Side == Above || g.Side == Left {
 			out = -1
 		}
-		at := edge + out*(laneUnits*float64(g.lane)+16)
+		at := edge + float64(out*(float64(laneUnits*float64(g.lane))+16))
 		if g.Side == Above || g.Side == Left {
-			at = edge + out*(laneUnits*float64(g.lane)+6)
+			at = edge + float64(out*(float64(laneUnits*float64(g.lane))+6))
 		}
 		fu, fv := m.Unit(g.FromM)
 		tu, tv := m.Unit(g.ToM)
 		level := g.Side == Above || g.Side == Below
 		for _, p := range [2]inkPoint{{fu, fv}, {tu, tv}} {
 			if level {
-				c.line("fg-extension", p.u, p.v+3*out, p.u, at+4*out)
+				c.line("fg-extension", p.u, p.v+float64(3*out), p.u, at+4*out)
 			} else {
-				c.line("fg-extension", p.u+3*out, p.v, at+4*out, p.v)
+				c.line("fg-extension", p.u+float64(3*out), p.v, at+4*out, p.v)
 			}
 		}
 		arrow := func(a, b float64, ends string) {

@@ -33,14 +33,14 @@ func (d Drawing) sheet() sheet {
 	var s sheet
 	var na, nb, nl, nr int
 	for range 4 {
-		left, right := 8+laneUnits*float64(nl), 8+laneUnits*float64(nr)
-		top := 8 + laneUnits*float64(na)
+		left, right := 8+float64(laneUnits*float64(nl)), 8+float64(laneUnits*float64(nr))
+		top := 8 + float64(laneUnits*float64(na))
 		s.m.PerM = min((WidthUnits-left-right)/size.X, most/size.Y)
-		w, h := s.m.PerM*size.X, s.m.PerM*size.Y
+		w, h := float64(s.m.PerM*size.X), float64(s.m.PerM*size.Y)
 		u := left + (WidthUnits-left-right-w)/2
 		s.view = box{u, top, u + w, top + h}
-		s.m.X0, s.m.Y0 = u-s.m.PerM*b.Min.X, top+s.m.PerM*b.Max.Y
-		s.foot = top + h + laneUnits*float64(nb)
+		s.m.X0, s.m.Y0 = u-float64(s.m.PerM*b.Min.X), top+float64(s.m.PerM*b.Max.Y)
+		s.foot = top + h + float64(laneUnits*float64(nb))
 		var a, e, l, r int
 		s.above, a = lanes(d.Dimensions, Above, s.m, s.view)
 		s.below, e = lanes(d.Dimensions, Below, s.m, s.view)
@@ -82,7 +82,7 @@ func (d Drawing) visible() geom.Box {
 	}
 	// A strip of a drawing would have no room for a name.
 	size := b.Size()
-	if d := 0.12*size.X - size.Y; d > 0 {
+	if d := float64(0.12*size.X) - size.Y; d > 0 {
 		b.Min.Y, b.Max.Y = b.Min.Y-d/2, b.Max.Y+d/2
 	}
 	return b
@@ -169,7 +169,7 @@ func (c *canvas) part(p Part, m Map, shield, shaded bool) {
 	if p.RadiusM > 0 && placed(p.CentreM) && p.RadiusM < 1e6 {
 		u, v := m.Unit(p.CentreM)
 		r := num(m.PerM * p.RadiusM)
-		d.WriteString("M" + num(u-m.PerM*p.RadiusM) + " " + num(v) + "a" + r + " " + r + " 0 1 0 " + num(2*m.PerM*p.RadiusM) + " 0a" + r + " " + r + " 0 1 0 " + num(-2*m.PerM*p.RadiusM) + " 0z")
+		d.WriteString("M" + num(u-float64(m.PerM*p.RadiusM)) + " " + num(v) + "a" + r + " " + r + " 0 1 0 " + num(2*m.PerM*p.RadiusM) + " 0a" + r + " " + r + " 0 1 0 " + num(-2*m.PerM*p.RadiusM) + " 0z")
 	}
 	if d.Len() == 0 {
 		return

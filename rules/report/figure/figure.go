@@ -205,7 +205,9 @@ type Item struct {
 type Map struct{ X0, Y0, PerM float64 }
 
 // Unit returns the place of p in drawing units.
-func (m Map) Unit(p geom.Point) (u, v float64) { return m.X0 + m.PerM*p.X, m.Y0 - m.PerM*p.Y }
+func (m Map) Unit(p geom.Point) (u, v float64) {
+	return m.X0 + float64(m.PerM*p.X), m.Y0 - float64(m.PerM*p.Y)
+}
 
 // Metres returns the point at u, v of the drawing.
 func (m Map) Metres(u, v float64) geom.Point {

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 )
 
 // box is a rectangle in drawing units, v0 above v1 on the paper.
@@ -67,9 +68,9 @@ func (l label) size() (w, h float64) {
 		w = max(w, textWidth(s))
 	}
 	if l.bold {
-		w *= boldness
+		w = float64(w * boldness)
 	}
-	return w + 4, lineHeight*float64(len(l.lines)) + 2
+	return w + 4, float64(lineHeight*float64(len(l.lines))) + 2
 }
 
 // A placer puts labels one after another where they meet nothing that may not be
@@ -105,9 +106,9 @@ func (p *placer) place(l label) (b box, leader [2]inkPoint, led, ok bool) {
 	}
 	if l.inside {
 		for k, f := range [...]float64{0.5, 0.3, 0.7, 0.15, 0.85} {
-			u, v := l.body.u0+f*(l.body.u1-l.body.u0), l.body.centre().v
+			u, v := l.body.u0+float64(f*(l.body.u1-l.body.u0)), l.body.centre().v
 			if l.body.v1-l.body.v0 > l.body.u1-l.body.u0 {
-				u, v = l.body.centre().u, l.body.v0+f*(l.body.v1-l.body.v0)
+				u, v = l.body.centre().u, l.body.v0+float64(f*(l.body.v1-l.body.v0))
 			}
 			if c := (box{u - w/2, v - h/2, u + w/2, v + h/2}); c.within(l.body) {
 				try(c, float64(k)-200)
@@ -123,17 +124,17 @@ func (p *placer) place(l label) (b box, leader [2]inkPoint, led, ok bool) {
 			if l.inside { // beside the body, not beside its middle
 				u, v = l.body.centre().u, l.body.centre().v
 			}
-			u += way.u * (r + w/2 + (l.body.u1-l.body.u0)/2)
-			v += way.v * (r + h/2 + (l.body.v1-l.body.v0)/2)
+			u += float64(way.u * (r + w/2 + (l.body.u1-l.body.u0)/2))
+			v += float64(way.v * (r + h/2 + (l.body.v1-l.body.v0)/2))
 			c := box{u - w/2, v - h/2, u + w/2, v + h/2}
 			near := c.nearest(l.at)
 			if l.inside {
 				near = c.nearest(l.body.nearest(c.centre()))
 				q := l.body.nearest(near)
-				try(c, math.Hypot(near.u-q.u, near.v-q.v))
+				try(c, portable.Hypot(near.u-q.u, near.v-q.v))
 				continue
 			}
-			try(c, math.Hypot(near.u-l.at.u, near.v-l.at.v))
+			try(c, portable.Hypot(near.u-l.at.u, near.v-l.at.v))
 		}
 	}
 	if ok {
@@ -153,7 +154,7 @@ func (p *placer) cost(l label, c box, distance float64) (cost float64, ends [2]i
 	}
 	cost = distance
 	for _, s := range p.shy {
-		cost += 60*s.share(c) + 20*s.share(c.grow(6)) // nor close to what it does not name
+		cost += float64(60*s.share(c)) + float64(20*s.share(c.grow(6))) // nor close to what it does not name
 	}
 	if c.meets(p.frame) && !c.within(p.frame) {
 		cost += 30
@@ -216,6 +217,6 @@ func crosses(b box, s [2]inkPoint) bool {
 
 // cut reports whether two lines cross.
 func cut(s, t [2]inkPoint) bool {
-	side := func(a, b, c inkPoint) float64 { return (b.u-a.u)*(c.v-a.v) - (b.v-a.v)*(c.u-a.u) }
+	side := func(a, b, c inkPoint) float64 { return float64((b.u-a.u)*(c.v-a.v)) - float64((b.v-a.v)*(c.u-a.u)) }
 	return side(s[0], s[1], t[0])*side(s[0], s[1], t[1]) < 0 && side(t[0], t[1], s[0])*side(t[0], t[1], s[1]) < 0
 }

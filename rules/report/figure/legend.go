@@ -15,7 +15,7 @@ func (c *canvas) strip(d Drawing, m Map, foot float64) float64 {
 	c.add("</g>\n")
 	lengthM, text := scaleBar(m)
 	u = 90
-	w := lengthM * m.PerM
+	w := float64(lengthM * m.PerM)
 	c.add(`<path class="fg-scale" id="`, c.id, `-scale" data-metres="`, exact(lengthM), `" d="M`, u, ` `, v-6, `V`, v, `H`, u+w, `V`, v-6, `"/>`, "\n")
 	c.text("fg-value", "start", u+w+8, v+2, text, text)
 	u += w + 8 + textWidth(text) + 30
@@ -91,11 +91,11 @@ func (c *canvas) legend(s bands, f lines, foot float64) float64 {
 		}
 		w := min(52, (WidthUnits-70)/float64(n))
 		for k := range n {
-			c.rect("fg-q"+num(float64(shadeOf(k, n)))+" fg-edge", box{34 + w*float64(k), v, 34 + w*float64(k+1), v + 14})
+			c.rect("fg-q"+num(float64(shadeOf(k, n)))+" fg-edge", box{34 + float64(w*float64(k)), v, 34 + float64(w*float64(k+1)), v + 14})
 		}
 		last := -100.0
 		for k, t := range texts {
-			u := 34 + w*float64(k)
+			u := 34 + float64(w*float64(k))
 			if half := textWidth(t) / 2; u-half > last+4 || k == 0 {
 				c.text("fg-value", "middle", u, v+28, t, t)
 				last = u + half

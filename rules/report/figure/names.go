@@ -1,9 +1,8 @@
 package figure
 
 import (
-	"math"
-
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 )
 
 // nameUnits is the widest a name in a drawing may be.
@@ -103,7 +102,7 @@ func (n *namer) put(l label, class string) {
 		if k > 0 {
 			class = "fg-note"
 		}
-		n.c.text(class, "middle", b.centre().u, b.v0+13+lineHeight*float64(k), t, l.whole)
+		n.c.text(class, "middle", b.centre().u, b.v0+13+float64(lineHeight*float64(k)), t, l.whole)
 	}
 }
 
@@ -116,7 +115,7 @@ func (n *namer) dimensions() []label {
 		}
 		u0, v0 := n.s.m.Unit(g.FromM)
 		u1, v1 := n.s.m.Unit(g.ToM)
-		if long := math.Hypot(u1-u0, v1-v0); long < arrowUnits && long > 0 {
+		if long := portable.Hypot(u1-u0, v1-v0); long < arrowUnits && long > 0 {
 			a, b := (u1-u0)/long*16, (v1-v0)/long*16
 			n.c.arrow(u0-a, v0-b, u0, v0, "end")
 			n.c.arrow(u0, v0, u1, v1, "")

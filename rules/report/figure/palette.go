@@ -3,6 +3,8 @@ package figure
 import (
 	"fmt"
 	"math"
+
+	"busgauss/model/portable"
 )
 
 // shades is the number of steps of the sequential palette.
@@ -23,15 +25,15 @@ var (
 
 // shade returns step i, 0 to shades-1, of a palette as sRGB, each 0 to 255.
 func shade(stops [4]lab, i int) [3]uint8 {
-	t := float64(i) / (shades - 1) * 3
+	t := float64(float64(i) / (shades - 1) * 3)
 	k := min(int(t), 2)
 	f := t - float64(k)
 	p, q := stops[k], stops[k+1]
 	mix := lab{
 		// Lightness is taken straight from end to end, hue from stop to stop.
 		l: stops[0].l + (stops[3].l-stops[0].l)*float64(i)/(shades-1),
-		a: p.a + f*(q.a-p.a),
-		b: p.b + f*(q.b-p.b),
+		a: p.a + float64(f*(q.a-p.a)),
+		b: p.b + float64(f*(q.b-p.b)),
 	}
 	return mix.srgb()
 }
@@ -47,15 +49,15 @@ func (c lab) srgb() [3]uint8 {
 	z := 1.08883 * labInverse(fy-c.b/200)
 	var out [3]uint8
 	for i, v := range [3]float64{
-		3.2406*x - 1.5372*y - 0.4986*z,
-		-0.9689*x + 1.8758*y + 0.0415*z,
-		0.0557*x - 0.2040*y + 1.0570*z,
+		float64(3.2406*x) - float64(1.5372*y) - float64(0.4986*z),
+		float64(-0.9689*x) + float64(1.8758*y) + float64(0.0415*z),
+		float64(0.0557*x) - float64(0.2040*y) + float64(1.0570*z),
 	} {
 		v = min(max(v, 0), 1)
 		if v <= 0.0031308 {
 			v *= 12.92
 		} else {
-			v = 1.055*math.Pow(v, 1/2.4) - 0.055
+			v = float64(1.055*portable.Pow(v, 1/2.4)) - 0.055
 		}
 		out[i] = uint8(math.Round(255 * v))
 	}

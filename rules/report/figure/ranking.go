@@ -38,7 +38,7 @@ func DrawRanking(r Ranking) string {
 	if hi > lo {
 		per = room / (hi - lo)
 	}
-	zero := left - lo*per
+	zero := left - float64(lo*per)
 	top := v
 	for _, i := range r.Items {
 		mid := v + rankStep/2
@@ -49,7 +49,7 @@ func DrawRanking(r Ranking) string {
 		}
 		end := zero
 		if finite(i.Value) {
-			end = zero + i.Value*per
+			end = zero + float64(i.Value*per)
 			b := box{min(zero, end), mid - 8, max(zero, end), mid + 8}
 			if i.Total {
 				c.add(`<rect class="fg-total" fill="url(#`, c.id, `-hatch)" x="`, b.u0, `" y="`, b.v0, `" width="`, b.u1-b.u0, `" height="`, b.v1-b.v0, `"/>`, "\n")

@@ -4,6 +4,8 @@ import (
 	"math"
 	"slices"
 	"strings"
+
+	"busgauss/model/portable"
 )
 
 // dashes and the markers of sign tell series apart without colour.
@@ -41,7 +43,7 @@ func (c *canvas) series(n int, s Series, x, y ruler, p *placer) []inkPoint {
 			continue
 		}
 		piece = thin(piece, 0.1)
-		gone := markerGap / 2 * (1 + float64(n)/3) // series on top of each other show all markers
+		gone := float64(markerGap / 2 * (1 + float64(n)/3)) // series on top of each other show all markers
 		for i, q := range piece {
 			d.WriteString([...]string{"M", "L"}[min(i, 1)] + num(q.u) + " " + num(q.v))
 			if i == 0 {
@@ -49,13 +51,13 @@ func (c *canvas) series(n int, s Series, x, y ruler, p *placer) []inkPoint {
 			}
 			a := piece[i-1]
 			p.leaders = append(p.leaders, [2]inkPoint{a, q})
-			length := math.Hypot(q.u-a.u, q.v-a.v)
+			length := portable.Hypot(q.u-a.u, q.v-a.v)
 			at := 0.0
 			for gone+length-at >= markerGap {
 				at += markerGap - gone
 				gone = 0
 				f := at / length
-				signs = append(signs, inkPoint{a.u + f*(q.u-a.u), a.v + f*(q.v-a.v)})
+				signs = append(signs, inkPoint{a.u + float64(f*(q.u-a.u)), a.v + float64(f*(q.v-a.v))})
 			}
 			gone += length - at
 		}

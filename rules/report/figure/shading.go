@@ -3,6 +3,8 @@ package figure
 import (
 	"math"
 	"slices"
+
+	"busgauss/model/portable"
 )
 
 // bands is what the legend says of a shading.
@@ -41,13 +43,13 @@ func (c *canvas) shading(s *Shade, m Map) bands {
 	if s.Log { // between samples the logarithm is taken as linear
 		bounds = make([]float64, len(levels))
 		for k, l := range levels {
-			bounds[k] = math.Log(l)
+			bounds[k] = portable.Log(l)
 		}
 		values := make([]float64, len(g.Value))
 		for k, v := range g.Value {
 			values[k] = v
 			if drawable(v, false) {
-				values[k] = math.Log(max(v, levels[0]*1e-3))
+				values[k] = portable.Log(max(v, levels[0]*1e-3))
 			}
 		}
 		g.Value = values
@@ -59,7 +61,7 @@ func (c *canvas) shading(s *Shade, m Map) bands {
 		}
 		c.path("fg-q"+num(float64(shadeOf(k, n))), outline(above(g, level), m))
 	}
-	tol := 1e-9 * levels[n]
+	tol := float64(1e-9 * levels[n])
 	return bands{
 		title: s.Title, scale: scaleFor(s.Unit, levels[n]), levels: levels,
 		below: lo < levels[0]-tol, over: hi > levels[n]+tol,
@@ -98,7 +100,7 @@ func bandLevels(lo, hi float64, log bool) []float64 {
 // the last at or below lo to the first at or above hi.
 func fineLevels(lo, hi float64) []float64 {
 	var out []float64
-	for e := int(math.Floor(math.Log10(lo)+1e-9)) - 1; ; e++ {
+	for e := int(math.Floor(portable.Log10(lo)+1e-9)) - 1; ; e++ {
 		for _, f := range [...]float64{1, 1.5, 2, 3, 5, 7} {
 			v := decimal(f, e)
 			if v <= lo*(1+1e-9) {
@@ -142,7 +144,7 @@ func (c *canvas) fluxLines(f *Flux, m Map) lines {
 		}
 		out.stepWbPerM = (hi - lo) / float64(count)
 		for k := range count {
-			levels = append(levels, lo+(float64(k)+0.5)*out.stepWbPerM)
+			levels = append(levels, lo+float64((float64(k)+0.5)*out.stepWbPerM))
 		}
 	}
 	for _, l := range levels {

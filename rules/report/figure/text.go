@@ -59,7 +59,7 @@ func shorten(s string, width float64) string {
 	w := textWidth("…")
 	for head < tail {
 		r, n := utf8.DecodeRuneInString(s[head:tail])
-		if w += runeWidth(r) * textSize; w > width {
+		if w += float64(runeWidth(r) * textSize); w > width {
 			break
 		}
 		head += n
@@ -67,7 +67,7 @@ func shorten(s string, width float64) string {
 			break
 		}
 		r, n = utf8.DecodeLastRuneInString(s[head:tail])
-		if w += runeWidth(r) * textSize; w > width {
+		if w += float64(runeWidth(r) * textSize); w > width {
 			break
 		}
 		tail -= n

@@ -4,14 +4,16 @@ import (
 	"math"
 	"strconv"
 	"strings"
+
+	"busgauss/model/portable"
 )
 
 // roundStep returns the smallest of 1, 2 and 5 times a power of ten that is at
 // least v > 0.
 func roundStep(v float64) float64 {
-	e := math.Floor(math.Log10(v))
+	e := math.Floor(portable.Log10(v))
 	for _, p := range [...]struct{ f, e float64 }{{1, 0}, {2, 0}, {5, 0}, {1, 1}, {2, 1}} {
-		if s := p.f * math.Pow(10, e+p.e); s >= v*(1-1e-9) {
+		if s := p.f * portable.Pow(10, e+p.e); s >= v*(1-1e-9) {
 			return s
 		}
 	}
@@ -31,7 +33,7 @@ func linearTicks(lo, hi float64, most int) (ticks []float64, step float64) {
 	}
 	first := math.Ceil(lo/step - 1e-9)
 	for k := first; k <= hi/step+1e-9; k++ {
-		ticks = append(ticks, k*step+0) // + 0: no minus zero
+		ticks = append(ticks, float64(k*step)+0) // + 0: no minus zero
 		if len(ticks) > most {
 			break // steps below the last digit of lo
 		}
@@ -49,7 +51,7 @@ func widen(lo, hi float64, most int) (float64, float64) {
 		lo, hi = lo-d, hi+d
 	}
 	step := roundStep((hi - lo) / float64(most-1))
-	return math.Floor(lo/step+1e-9)*step + 0, math.Ceil(hi/step-1e-9)*step + 0
+	return float64(math.Floor(lo/step+1e-9)*step) + 0, float64(math.Ceil(hi/step-1e-9)*step) + 0
 }
 
 // logTicks returns the numbers 1, 2 and 5 times powers of ten from lo to hi, or
@@ -59,7 +61,7 @@ func logTicks(lo, hi float64, most int) []float64 {
 	if !finite(lo, hi) || lo <= 0 || hi < lo || most < 1 {
 		return nil
 	}
-	e0, e1 := int(math.Floor(math.Log10(lo)+1e-9)), int(math.Floor(math.Log10(hi)+1e-9))
+	e0, e1 := int(math.Floor(portable.Log10(lo)+1e-9)), int(math.Floor(portable.Log10(hi)+1e-9))
 	within := func(v float64) bool { return v >= lo*(1-1e-9) && v <= hi*(1+1e-9) }
 	var all []float64
 	for e := e0; e <= e1; e++ {
@@ -96,7 +98,7 @@ func decimal(f float64, e int) float64 {
 
 // widenLog returns lo and hi moved outwards to 1, 2 or 5 times a power of ten.
 func widenLog(lo, hi float64) (float64, float64) {
-	down, up := decimal(1, int(math.Floor(math.Log10(lo)+1e-9))), roundStep(hi)
+	down, up := decimal(1, int(math.Floor(portable.Log10(lo)+1e-9))), roundStep(hi)
 	for _, f := range [...]float64{5, 2} {
 		if down*f <= lo*(1+1e-9) {
 			down *= f
@@ -113,7 +115,7 @@ func widenLog(lo, hi float64) (float64, float64) {
 func tickText(v, step float64) string {
 	a := math.Max(math.Abs(v), step)
 	if a >= 1e6 || step < 1e-4 {
-		s := strconv.FormatFloat(v, 'e', max(0, int(math.Floor(math.Log10(a)+1e-9))-int(math.Floor(math.Log10(step)+1e-9))), 64)
+		s := strconv.FormatFloat(v, 'e', max(0, int(math.Floor(portable.Log10(a)+1e-9))-int(math.Floor(portable.Log10(step)+1e-9))), 64)
 		if v == 0 {
 			return "0"
 		}
@@ -121,7 +123,7 @@ func tickText(v, step float64) string {
 		n, _ := strconv.Atoi(power)
 		return mantissa + "e" + strconv.Itoa(n)
 	}
-	return grouped(strconv.FormatFloat(v, 'f', max(0, -int(math.Floor(math.Log10(step)+1e-9))), 64))
+	return grouped(strconv.FormatFloat(v, 'f', max(0, -int(math.Floor(portable.Log10(step)+1e-9))), 64))
 }
 
 // significant writes v with at most n digits and no trailing zeros.

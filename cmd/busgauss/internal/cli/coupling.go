@@ -3,7 +3,6 @@ package cli
 import (
 	"fmt"
 	"io"
-	"math"
 	"slices"
 	"strings"
 
@@ -12,6 +11,7 @@ import (
 	"busgauss/model/bounded"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/probe"
 	"busgauss/model/si"
 	"busgauss/model/work"
@@ -181,7 +181,7 @@ func couplingOf(l *layout.Layout, on *work.Budget, done func(all int, soFar coup
 func entry(p bounded.Phasor) couplingEntry {
 	e := couplingEntry{TPerA: pair(p.V)}
 	if n := p.Abs().Value; n > 0 {
-		e.Certainty, e.Surroundings = report.Number(math.Hypot(p.Bound, p.Quad)/n), report.Number(p.Far/n)
+		e.Certainty, e.Surroundings = report.Number(portable.Hypot(p.Bound, p.Quad)/n), report.Number(p.Far/n)
 	} else {
 		e.Certainty, e.Surroundings = report.Number(0), report.Number(0)
 	}
@@ -223,5 +223,5 @@ func phasorText(c complexT) string {
 		return si.Format(100*c[0], "T")
 	}
 	v := complex(c[0], c[1])
-	return fmt.Sprintf("%s ∠ %s", si.Format(100*math.Hypot(c[0], c[1]), "T"), phaseText(v))
+	return fmt.Sprintf("%s ∠ %s", si.Format(100*portable.Hypot(c[0], c[1]), "T"), phaseText(v))
 }

@@ -6,13 +6,13 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"math/cmplx"
 	"slices"
 	"strings"
 
 	"busgauss/model/channel"
 	"busgauss/model/decouple"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/probe"
 	"busgauss/model/waveform"
 	"busgauss/model/word"
@@ -79,7 +79,7 @@ func constantsOf(l *layout.Layout, on *work.Budget, data []byte, o *firmwareOpti
 		s := &stages[i]
 		reading := s.zero
 		for k := range worked {
-			reading += s.perT * real(c.Matrix[i][k]) * worked[k]
+			reading += float64(s.perT * real(c.Matrix[i][k]) * worked[k])
 		}
 		reading = min(max(reading, s.low), s.high)
 		if input == decouple.Count {
@@ -90,7 +90,7 @@ func constantsOf(l *layout.Layout, on *work.Budget, data []byte, o *firmwareOpti
 	for _, row := range c.Fit.Inverse {
 		var out []complex128
 		for i, v := range row {
-			out = append(out, v/complex(stages[i].perT, 0))
+			out = append(out, portable.Quotient(v, complex(stages[i].perT, 0)))
 		}
 		order.APerInput = append(order.APerInput, out)
 	}
@@ -134,7 +134,7 @@ func givesBack(c *probe.Coupling, currentA []float64) bool {
 	size := 0.0
 	for i, row := range c.Matrix {
 		for k, v := range row {
-			read[i] += v * complex(currentA[k], 0)
+			read[i] += portable.Times(v, complex(currentA[k], 0))
 		}
 	}
 	for _, a := range currentA {
@@ -143,9 +143,9 @@ func givesBack(c *probe.Coupling, currentA []float64) bool {
 	for k, row := range c.Fit.Inverse {
 		sum := complex(-currentA[k], 0)
 		for i, v := range row {
-			sum += v * read[i]
+			sum += portable.Times(v, read[i])
 		}
-		if !(cmplx.Abs(sum) <= 1e-6*size) {
+		if !(portable.Abs(sum) <= 1e-6*size) {
 			return false
 		}
 	}
@@ -204,9 +204,9 @@ func counts(x *channel.Sensed) stageOf {
 	zero, perA := x.Chain.Counts()
 	out := stageOf{zero: zero, perT: perA / x.PerA.Value, missing: keysOf(x.Open("part", "sensitivity.set", "output.zero", "readout", "converter", "converter.high", "converter.bits"))}
 	if k := x.Chain.Converter; k != nil {
-		out.high = math.Exp2(k.Bits) - 1
+		out.high = portable.Exp2(k.Bits) - 1
 		if k.SignedCode {
-			out.low, out.high = -math.Exp2(k.Bits-1), math.Exp2(k.Bits-1)-1
+			out.low, out.high = -portable.Exp2(k.Bits-1), portable.Exp2(k.Bits-1)-1
 		}
 	}
 	return out

@@ -3,13 +3,13 @@ package cli
 import (
 	"fmt"
 	"math"
-	"math/cmplx"
 	"slices"
 	"strings"
 
 	"busgauss/model/finding"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/probe"
 	"busgauss/model/si"
 	"busgauss/rules/report"
@@ -70,7 +70,7 @@ func unreadOf(l *layout.Layout, c *probe.Coupling) []unreadCircuit {
 func told(inverse, at *probe.Coupling, j int, circuit layout.CircuitIndex) complex128 {
 	var sum complex128
 	for i := range at.PerCircuit {
-		sum += inverse.Fit.Inverse[j][i] * at.PerCircuit[i][circuit].V
+		sum += portable.Times(inverse.Fit.Inverse[j][i], at.PerCircuit[i][circuit].V)
 	}
 	return sum
 }
@@ -94,7 +94,7 @@ func leftoverOf(l *layout.Layout, still, at *probe.Coupling) []leftoverChannel {
 			if c := layout.CircuitIndex(k); !slices.Contains(still.Circuits, c) {
 				e := told(still, at, j, c)
 				one.PerBar[l.Circuits[k].ID] = pair(e)
-				sum += cmplx.Abs(e)
+				sum += portable.Abs(e)
 			}
 		}
 		one.CrosstalkSum = report.Number(sum)
@@ -171,7 +171,7 @@ func within(s *layout.Sensor) []layout.Sensor {
 		for _, y := range []float64{-1, 0, 1} {
 			for _, t := range []float64{-1, 0, 1} {
 				corner := x != 0 && y != 0 && t != 0
-				alone := x*x+y*y+t*t == 1
+				alone := float64(x*x)+float64(y*y)+float64(t*t) == 1
 				if corner || alone {
 					out = append(out, s.Moved(geom.Point{X: x * p.XM.V, Y: y * p.YM.V}, t*p.TiltRad.V))
 				}
@@ -238,7 +238,7 @@ func perMilliteslaText(c complexT) string {
 	if c[1] == 0 {
 		return si.Format(1e-3*c[0], "1")
 	}
-	return fmt.Sprintf("%s ∠ %s", si.Format(1e-3*math.Hypot(c[0], c[1]), "1"), phaseText(complex(c[0], c[1])))
+	return fmt.Sprintf("%s ∠ %s", si.Format(1e-3*portable.Hypot(c[0], c[1]), "1"), phaseText(complex(c[0], c[1])))
 }
 
 func percentText(v *float64) string {

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"math/cmplx"
 	"slices"
 	"strings"
 
@@ -14,6 +13,7 @@ import (
 	"busgauss/model/finding"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/probe"
 	"busgauss/model/si"
 	"busgauss/model/waveform"
@@ -37,7 +37,7 @@ func rounded(v float64) float64 {
 	if v == 0 || math.IsNaN(v) || math.IsInf(v, 0) {
 		return v
 	}
-	scale := math.Pow(10, 8-math.Floor(math.Log10(math.Abs(v))))
+	scale := portable.Pow(10, 8-math.Floor(portable.Log10(math.Abs(v))))
 	if math.IsInf(scale, 0) || scale == 0 {
 		return v
 	}
@@ -260,7 +260,7 @@ func certainty(v field.Vec) *float64 {
 	if n == 0 {
 		return report.Number(0)
 	}
-	return report.Number(math.Hypot(v.Bound, v.Quad) / n)
+	return report.Number(portable.Hypot(v.Bound, v.Quad) / n)
 }
 
 // surroundings returns the allowance of v for iron and walls far away, relative to its size.
@@ -290,12 +290,12 @@ func fieldText(w io.Writer, r *fieldReport) error {
 			"|B| on axis", "phase", "certainty", "surroundings")
 		for _, s := range d.Sensors {
 			axis := complex(s.Axis[0], s.Axis[1])
-			row(&b, s.Sensor, s.BX, s.BY, s.BZ, deep, si.Format(cmplx.Abs(axis), "T"), phaseText(axis), s.Certainty,
+			row(&b, s.Sensor, s.BX, s.BY, s.BZ, deep, si.Format(portable.Abs(axis), "T"), phaseText(axis), s.Certainty,
 				s.Surroundings)
 			for k, e := range s.Elements {
 				axis := complex(e.Axis[0], e.Axis[1])
 				row(&b, fmt.Sprintf("%s[%d] × %.4g", s.Sensor, k, e.Weight), e.BX, e.BY, e.BZ, deep,
-					si.Format(cmplx.Abs(axis), "T"), phaseText(axis), e.Certainty, e.Surroundings)
+					si.Format(portable.Abs(axis), "T"), phaseText(axis), e.Certainty, e.Surroundings)
 			}
 		}
 		for _, p := range d.Points {
@@ -335,7 +335,7 @@ func (d *fieldDuty) deep() bool {
 }
 
 func row(b *strings.Builder, name string, x, y, z complexT, deep bool, axis, phase string, certainty, around *float64) {
-	size := func(c complexT) string { return fmt.Sprintf("%14s", si.Format(math.Hypot(c[0], c[1]), "T")) }
+	size := func(c complexT) string { return fmt.Sprintf("%14s", si.Format(portable.Hypot(c[0], c[1]), "T")) }
 	line := size(x) + " " + size(y)
 	if deep {
 		line += " " + size(z)
@@ -373,5 +373,5 @@ func phaseText(c complex128) string {
 	if c == 0 {
 		return "-"
 	}
-	return fmt.Sprintf("%.2f deg", cmplx.Phase(c)*180/math.Pi)
+	return fmt.Sprintf("%.2f deg", portable.Phase(c)*180/math.Pi)
 }

@@ -2,12 +2,12 @@ package cli
 
 import (
 	"fmt"
-	"math/cmplx"
 	"strings"
 
 	"busgauss/model/field"
 	"busgauss/model/finding"
 	"busgauss/model/layout"
+	"busgauss/model/portable"
 	"busgauss/model/probe"
 	"busgauss/model/si"
 	"busgauss/model/waveform"
@@ -111,5 +111,5 @@ func amperesText(a complexA) string {
 		return si.Format(a[0], "A")
 	}
 	c := complex(a[0], a[1])
-	return fmt.Sprintf("%s ∠ %s", si.Format(cmplx.Abs(c), "A"), phaseText(c))
+	return fmt.Sprintf("%s ∠ %s", si.Format(portable.Abs(c), "A"), phaseText(c))
 }

@@ -3,13 +3,13 @@ package cli
 import (
 	"fmt"
 	"math"
-	"math/cmplx"
 	"strings"
 
 	"busgauss/model/bounded"
 	"busgauss/model/field"
 	"busgauss/model/finding"
 	"busgauss/model/geom"
+	"busgauss/model/portable"
 	"busgauss/model/probe"
 	"busgauss/model/si"
 )
@@ -98,7 +98,7 @@ func foreignText(b *strings.Builder, r *fieldReport) {
 			"|B| on axis", "phase", "certainty")
 		for _, s := range f.Sensors {
 			axis := complex(s.Axis[0], s.Axis[1])
-			row(b, s.Sensor, s.BX, s.BY, s.BZ, true, si.Format(cmplx.Abs(axis), "T"), phaseText(axis), s.Certainty, nil)
+			row(b, s.Sensor, s.BX, s.BY, s.BZ, true, si.Format(portable.Abs(axis), "T"), phaseText(axis), s.Certainty, nil)
 		}
 		for _, p := range f.Points {
 			row(b, pointName(geom.Point3{X: p.At[0], Y: p.At[1], Z: p.At[2]}), p.BX, p.BY, p.BZ, true, "", "",

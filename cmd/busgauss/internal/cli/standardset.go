@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"bytes"
 	"cmp"
 	"errors"
 	"io/fs"
@@ -198,7 +199,7 @@ func (set *standardSet) changes(rev string) []finding.Finding {
 			say(s, "is not what governs the layouts here any more")
 		case !there:
 			say(s, "is gone")
-		case string(other.Data) != string(s.Data):
+		case !sameLines(other.Data, s.Data):
 			say(s, "is changed")
 		}
 	}
@@ -208,6 +209,13 @@ func (set *standardSet) changes(rev string) []finding.Finding {
 		}
 	}
 	return out
+}
+
+// sameLines reports whether two texts are the same but for how lines end: a checkout may write CR LF where the revision has LF,
+// and both are one line end of YAML.
+func sameLines(a, b []byte) bool {
+	plain := func(text []byte) []byte { return bytes.ReplaceAll(text, []byte("\r\n"), []byte("\n")) }
+	return bytes.Equal(plain(a), plain(b))
 }
 
 func (set *standardSet) exists(name string) bool { return set.tree.exists(name) }

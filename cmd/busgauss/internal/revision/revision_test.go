@@ -177,6 +177,16 @@ func TestHostileTrees(t *testing.T) {
 			t.Errorf("%s was taken", name)
 		}
 	}
+	odd := &Tree{entries: map[string]*entry{".": {mode: fs.ModeDir}}}
+	blob := "100644 blob " + strings.Repeat("0", 40) + "\t"
+	for _, name := range []string{"photo\xff.png", "d\xff/x.yaml"} {
+		if err := odd.add(blob + name); err != nil || len(odd.entries) != 1 {
+			t.Errorf("%q, which nothing reads, ends the list: %v", name, err)
+		}
+	}
+	if odd.add(blob+"d\xff/busgauss-standard.yaml") == nil {
+		t.Error("a standard whose name cannot be read was passed over")
+	}
 	tr := &Tree{entries: map[string]*entry{".": {mode: fs.ModeDir}}}
 	line := "100644 blob " + strings.Repeat("0", 40) + "\t"
 	if err := tr.add(line + "a"); err != nil {

@@ -11,6 +11,7 @@ import (
 	"slices"
 	"strings"
 	"time"
+	"unicode/utf8"
 )
 
 // The reasons for which an entry of a revision is not read.
@@ -83,6 +84,14 @@ func (t *Tree) add(line string) error {
 	field := strings.Fields(head)
 	if !ok || len(field) != 3 || !objectID.MatchString(field[2]) {
 		return errors.New("git lists it in a form that is not known")
+	}
+	// A name that is not UTF-8 has no place in a file system of Go, here or in the work tree, so that nothing is read by it: it is
+	// left out. What may govern layouts must not be lost so.
+	if !utf8.ValidString(name) {
+		if base := path.Base(name); strings.HasPrefix(base, "busgauss-") {
+			return fmt.Errorf("the name %s is not UTF-8, and the file may govern layouts", quote(name))
+		}
+		return nil
 	}
 	// Git itself makes no such names; a crafted object may hold them.
 	if !fs.ValidPath(name) || name == "." {

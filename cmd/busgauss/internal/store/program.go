@@ -10,6 +10,8 @@ import (
 	"os"
 	"regexp"
 	"runtime"
+
+	"busgauss/model/portable"
 )
 
 // Program identifies what computes: the program that runs, and how its processor rounds. Results of one Program are
@@ -76,7 +78,7 @@ func rounding() string {
 	sum := sha256.New()
 	for i := range 64 {
 		x := 0.1 + float64(i)*math.Pi/7
-		for _, v := range []float64{math.Exp(x), math.Log(x), math.Sin(x), math.Tan(x), math.Atan(x), math.Pow(x, 1/x), math.Cbrt(x)} {
+		for _, v := range []float64{portable.Exp(x), portable.Log(x), portable.Sin(x), portable.Tan(x), portable.Atan(x), portable.Pow(x, 1/x), portable.Cbrt(x)} {
 			fmt.Fprintf(sum, "%x,", math.Float64bits(v))
 		}
 	}
