@@ -34,7 +34,8 @@ type level struct {
 	curved bool        // some piece follows a curve
 	walls  [][]station // of each piece
 
-	cellShares []float64 // cellShare of each wedge
+	cellShares []float64 // cellShare of each wedge, times the scale of the mesh where it counts
+	slit       bool      // some piece has one
 }
 
 // New meshes the pieces twice. points are the places where the field matters: the mesh
@@ -77,7 +78,7 @@ func newProblem(pieces []Piece, points []geom.Point3, opt Options, mirror bool) 
 		if err != nil {
 			return nil, err
 		}
-		p.levels, p.scale = [2]*level{newLevel(m, pieces), newLevel(fine, pieces)}, g.scale
+		p.levels, p.scale = [2]*level{newLevel(m, pieces, g.scale), newLevel(fine, pieces, g.scale)}, g.scale
 		for i := range pieces {
 			for _, l := range p.levels {
 				l.curved = l.curved || pieces[i].Curve != nil
@@ -129,7 +130,7 @@ func buildPair(pieces []Piece, points []geom.Point3, g grading, mirror bool, opt
 	return coarse, coarse.refined(), nil
 }
 
-func newLevel(m *tetra, pieces []Piece) *level {
+func newLevel(m *tetra, pieces []Piece, scale float64) *level {
 	l := &level{m: m}
 	for i := range pieces {
 		l.mu = append(l.mu, pieces[i].muRel())
@@ -137,8 +138,14 @@ func newLevel(m *tetra, pieces []Piece) *level {
 	for i := range m.columns {
 		c := &m.columns[i]
 		l.walls = append(l.walls, stationsOf(c.s))
+		share := cellShare[c.s.shape()]
+		if c.s.shape() == slit {
+			l.slit = true
+		} else {
+			share *= scale
+		}
 		for range len(c.s.tris) * (len(c.z) - 1) {
-			l.cellShares = append(l.cellShares, cellShare[c.s.shape()])
+			l.cellShares = append(l.cellShares, share)
 		}
 	}
 	return l
