@@ -125,7 +125,7 @@ func TestCalibration(t *testing.T) {
 	}{
 		{"channels", "plates and channels of linear iron", func(t *testing.T) fixtures.CalibrationRow { return boundsAgainstFiner(t, draw, 1.5, 80, 11) }},
 		{"rings", "rings of linear iron", func(t *testing.T) fixtures.CalibrationRow { return boundsAgainstFiner(t, drawRing, 1.9, 24, 11) }},
-		{"finer-rings", "rings of linear iron, finer meshes", func(t *testing.T) fixtures.CalibrationRow { return boundsAgainstFiner(t, drawRing, 1.3, 6, slitSeed) }},
+		{"finer-rings", "rings of linear iron, finer meshes", func(t *testing.T) fixtures.CalibrationRow { return boundsAgainstFiner(t, drawRing, 1.3, 12, slitSeed) }},
 		{"filled-channels", "plates and channels of steel: states and differences of states", func(t *testing.T) fixtures.CalibrationRow {
 			return differencesAgainstFiner(t, draw, 2.2, 40, 11)
 		}},
