@@ -7,6 +7,7 @@ import (
 	"slices"
 	"testing"
 
+	"busgauss/fixtures"
 	"busgauss/model/closedform"
 	"busgauss/model/geom"
 )
@@ -15,7 +16,31 @@ var (
 	long       = flag.Bool("long", false, "run cases of minutes too")
 	drawnCount = flag.Int("pieces", 100, "random arrangements that TestBoundsAgainstFiner solves with -long")
 	drawnSeed  = flag.Int64("pieces-seed", 11, "their seed")
+	calibrate  = flag.Bool("calibrate", false, "run all of TestCalibration")
+	_          = flag.Bool("update", false, "rewrite the rows of TestCalibration")
 )
+
+const tableFile = "../../../fixtures/reference/README.md"
+
+// TestCalibration is TestBoundsAgainstFiner and its sibling over more arrangements; the figures are rows of fixtures/reference/README.md.
+func TestCalibration(t *testing.T) {
+	if !*calibrate {
+		t.Skip("many minutes; run with -calibrate")
+	}
+	for _, f := range []struct {
+		name, family, against string
+		of                    func(*testing.T) fixtures.CalibrationRow
+	}{
+		{"walls", "walls that conduct: eddy currents", "a third mesh of 1/0.7 as many cells each way", func(t *testing.T) fixtures.CalibrationRow { return boundsAgainstFiner(t, 50) }},
+		{"iron", "iron with walls and bars that conduct: eddy currents", "the same", func(t *testing.T) fixtures.CalibrationRow { return ironBoundsAgainstFiner(t, 10) }},
+	} {
+		t.Run(f.name, func(t *testing.T) {
+			row := f.of(t)
+			row.Family, row.Against = f.family, f.against
+			row.Check(t, tableFile)
+		})
+	}
+}
 
 // drawn is a random arrangement: a wall or two of copper or less, a bar inside or beside it and one further away, places
 // where sensors stand, and a frequency at which the skin is from three walls down to a tenth of one.
@@ -92,10 +117,15 @@ func TestBoundsAgainstFiner(t *testing.T) {
 	if testing.Short() {
 		t.Skip("a second an arrangement")
 	}
+	boundsAgainstFiner(t, count)
+}
+
+func boundsAgainstFiner(t *testing.T, count int) (row fixtures.CalibrationRow) {
 	r := rand.New(rand.NewSource(*drawnSeed))
 	ratios := map[string][]float64{}
 	for k := range count {
 		d := draw(r)
+		row.Arrangements, row.Pieces = row.Arrangements+1, row.Pieces+len(d.pieces)
 		p, err := New(d.pieces, d.points, Options{})
 		if err != nil {
 			t.Fatal(err)
@@ -142,4 +172,6 @@ func TestBoundsAgainstFiner(t *testing.T) {
 	}
 	slices.Sort(all)
 	t.Logf("all: %d values, least %.2f, median %.2f", len(all), all[0], all[len(all)/2])
+	row.Ratios = all
+	return row
 }

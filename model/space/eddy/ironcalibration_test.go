@@ -7,6 +7,7 @@ import (
 	"slices"
 	"testing"
 
+	"busgauss/fixtures"
 	"busgauss/model/geom"
 )
 
@@ -59,6 +60,10 @@ func TestIronBoundsAgainstFiner(t *testing.T) {
 	if testing.Short() {
 		t.Skip("seconds an arrangement")
 	}
+	ironBoundsAgainstFiner(t, count)
+}
+
+func ironBoundsAgainstFiner(t *testing.T, count int) (row fixtures.CalibrationRow) {
 	r := rand.New(rand.NewSource(*drawnSeed))
 	var ratios []float64
 	for k := range count {
@@ -71,6 +76,7 @@ func TestIronBoundsAgainstFiner(t *testing.T) {
 		if _, n := p.Cells(); err != nil || len(m.cells) > mostFiner || len(m.cells) < 2*n {
 			continue
 		}
+		row.Arrangements, row.Pieces = row.Arrangements+1, row.Pieces+len(d.pieces)
 		var now [2]*Currents
 		for i, p := range []*Problem{p, {levels: [2]*level{p.levels[1], newLevel(m)}}} {
 			response, err := p.RespondIron(mu, d.bars, nil)
@@ -99,6 +105,8 @@ func TestIronBoundsAgainstFiner(t *testing.T) {
 	}
 	slices.Sort(ratios)
 	t.Logf("%d values, bound over error: least %.2f, median %.2f", len(ratios), ratios[0], ratios[len(ratios)/2])
+	row.Ratios = ratios
+	return row
 }
 
 const mostFiner = 4500

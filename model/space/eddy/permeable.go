@@ -117,12 +117,12 @@ func (y *permeable) eliminate() error {
 func (y *permeable) factorise() {
 	n, all := y.counts[0], len(y.m.nodes)
 	lu := blas64.General{Rows: n, Cols: n, Stride: n, Data: make([]float64, n*n)}
-	parallel.Each(n, 8, func(_, i int) {
-		row := make([]float64, all)
+	rows, withins := rooms(all), rooms(y.counts[1])
+	parallel.Each(n, len(rows), func(w, i int) {
+		row, within := rows[w], withins[w]
 		for k, v := range y.pull[i*all : (i+1)*all] {
 			row[k] = -float64(v)
 		}
-		within := make([]float64, y.counts[1])
 		for k, o := range y.outer {
 			if o < 0 {
 				continue

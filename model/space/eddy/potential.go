@@ -118,9 +118,11 @@ func (y *potentials) fill() {
 	}
 	n, all := len(places), len(m.nodes)
 	y.pull, y.layer = make([]float32, n*all), make([]float32, n*n)
-	parallel.Each(n, 8, func(_, i int) {
+	rooms := rooms(all)
+	parallel.Each(n, len(rooms), func(w, i int) {
 		r := places[i]
-		row := make([]float64, all)
+		row := rooms[w]
+		clear(row)
 		for c := range m.body {
 			v := m.body[c].surface(r)
 			if sign != 0 {
@@ -151,6 +153,15 @@ func (y *potentials) fill() {
 		y.dense.Solve(row, 1)
 		single(y.layer[i*n:], row)
 	})
+}
+
+// rooms returns a row of n numbers for each of the workers of a loop.
+func rooms(n int) [8][]float64 {
+	var out [8][]float64
+	for w := range out {
+		out[w] = make([]float64, n)
+	}
+	return out
 }
 
 // single sets out to v in single precision, of which seven digits are far more than integrals over cells have.

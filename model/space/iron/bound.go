@@ -21,7 +21,12 @@ import (
 //
 //	bound = the larger of |limit − fine| and s √Σ (cellShare d)²
 //
-// with s the scale of the meshes. A number v of a wall has the largest difference u of a station in place of the root,
+// with s the scale of the meshes. Beside a slit few cells rule, and what they differ by does not fall so fast. Where there is
+// one
+//
+//	bound = 2 |limit − fine| + √Σ (cellShare d)²
+//
+// A number v of a wall has the largest difference u of a station in place of the root,
 // and what no station shows is a share of the number, which falls as the errors of the meshes do:
 //
 //	bound = the larger of |limit − fine| and station u + number s^1.65 |v|
@@ -80,17 +85,19 @@ func (o *outline) convex() bool {
 	return true
 }
 
-var cellShare = [shapes]float64{straight: 0.62, bent: 0.62, slit: 0.65, closed: 0.65}
+var cellShare = [shapes]float64{straight: 0.62, bent: 0.62, slit: 0.45, closed: 0.65}
+
+const slitStep = 2 // |limit − fine| where there is a slit
 
 // wallShare says of what a number of a wall may be off: of the largest difference of a station, and of the number itself on
 // the standard meshes.
 type wallShare struct{ station, number float64 }
 
 var (
-	peakShare = [shapes]wallShare{straight: {0.05, 0.020}, bent: {0.05, 0.0175}, slit: {0.05, 0.0185}, closed: {2.2, 0}}
-	midShare  = [shapes]wallShare{straight: {0, 0.029}, bent: {0.30, 0.0125}, slit: {0, 0.0225}, closed: {1.3, 0}}
-	endShare  = [shapes]wallShare{straight: {0.05, 0.041}, bent: {0.30, 0.029}, slit: {0.05, 0.034}, closed: {2.4, 0}}
-	rmsShare  = [shapes]wallShare{straight: {0, 0.041}, bent: {0.40, 0.0085}, slit: {0.15, 0.0125}, closed: {1.5, 0}}
+	peakShare = [shapes]wallShare{straight: {0.05, 0.020}, bent: {0.50, 0.0050}, slit: {0.40, 0.0050}, closed: {1.0, 0}}
+	midShare  = [shapes]wallShare{straight: {0, 0.029}, bent: {0.30, 0.0125}, slit: {0.35, 0.0050}, closed: {1.3, 0}}
+	endShare  = [shapes]wallShare{straight: {0.05, 0.041}, bent: {0.20, 0.0275}, slit: {0.25, 0.0200}, closed: {1.0, 0}}
+	rmsShare  = [shapes]wallShare{straight: {0, 0.041}, bent: {0.40, 0.0085}, slit: {0.15, 0.0100}, closed: {1.5, 0}}
 )
 
 func limitStep(order float64) float64 { return 1 / (portable.Pow(2, order) - 1) }

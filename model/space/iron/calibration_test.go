@@ -7,14 +7,17 @@ import (
 	"math/rand"
 	"testing"
 
+	"busgauss/fixtures"
 	"busgauss/model/geom"
 )
 
 var (
-	calibrated    = flag.Int("pieces", 12, "random arrangements that TestBoundsAgainstFiner and its siblings solve")
-	calibrateSeed = flag.Int64("pieces-seed", 11, "their seed")
-	calibrateSize = flag.Float64("pieces-scale", 0, "scale of their meshes in place of that of the test")
-	calibrateList = flag.Bool("pieces-list", false, "print every value")
+	calibrated     = flag.Int("pieces", 12, "random arrangements that TestBoundsAgainstFiner and its siblings solve")
+	calibrateSeed  = flag.Int64("pieces-seed", 11, "their seed")
+	calibrateSize  = flag.Float64("pieces-scale", 0, "scale of their meshes in place of that of the test")
+	calibrateList  = flag.Bool("pieces-list", false, "print every value")
+	calibratedFine = flag.Int("fine-pieces", 1, "random arrangements that TestBoundsOfFineMeshesAgainstFiner solves")
+	calibrate      = flag.Bool("calibrate", false, "run all of TestCalibration")
 )
 
 // drawn is a random arrangement: one piece or two, bars inside or beside them, places round them.
@@ -93,11 +96,50 @@ func drawRing(r *rand.Rand) drawn {
 // places where sensors stand, of the bar in a piece and of one beside, as a vector and on the axis that a sensor reads,
 // and of the walls. Every error lies within its bound.
 func TestBoundsAgainstFiner(t *testing.T) {
-	boundsAgainstFiner(t, draw, 1.5, atMost(3)) // cells half as large again as usual, so that the third mesh costs a second
+	boundsAgainstFiner(t, draw, 1.5, atMost(3), *calibrateSeed) // cells half as large again as usual, so that the third mesh costs a second
 }
 
 // The same of rings.
-func TestRingBoundsAgainstFiner(t *testing.T) { boundsAgainstFiner(t, drawRing, 1.9, atMost(2)) }
+func TestRingBoundsAgainstFiner(t *testing.T) {
+	boundsAgainstFiner(t, drawRing, 1.9, atMost(2), *calibrateSeed)
+}
+
+// The same of rings with finer meshes, of which coarse ones tell little: beside a slit few cells rule.
+func TestFinerRingBoundsAgainstFiner(t *testing.T) {
+	if !*long {
+		t.Skip("seconds an arrangement; run with -long")
+	}
+	boundsAgainstFiner(t, drawRing, 1.3, min(*calibrated, 6), slitSeed)
+}
+
+const slitSeed = 21 // of arrangements among which some lay outside bounds of another form
+
+// TestCalibration is the above and their siblings over more arrangements; the figures are rows of fixtures/reference/README.md.
+func TestCalibration(t *testing.T) {
+	if !*calibrate {
+		t.Skip("many minutes; run with -calibrate")
+	}
+	for _, f := range []struct {
+		name, family string
+		of           func(*testing.T) fixtures.CalibrationRow
+	}{
+		{"channels", "plates and channels of linear iron", func(t *testing.T) fixtures.CalibrationRow { return boundsAgainstFiner(t, draw, 1.5, 80, 11) }},
+		{"rings", "rings of linear iron", func(t *testing.T) fixtures.CalibrationRow { return boundsAgainstFiner(t, drawRing, 1.9, 24, 11) }},
+		{"finer-rings", "rings of linear iron, finer meshes", func(t *testing.T) fixtures.CalibrationRow { return boundsAgainstFiner(t, drawRing, 1.3, 12, slitSeed) }},
+		{"filled-channels", "plates and channels of steel: states and differences of states", func(t *testing.T) fixtures.CalibrationRow {
+			return differencesAgainstFiner(t, draw, 2.2, 40, 11)
+		}},
+		{"filled-rings", "rings of steel: states and differences of states", func(t *testing.T) fixtures.CalibrationRow {
+			return differencesAgainstFiner(t, drawRing, 2.4, 25, 11)
+		}},
+	} {
+		t.Run(f.name, func(t *testing.T) {
+			row := f.of(t)
+			row.Family, row.Against = f.family, "a third mesh, each cell cut in eight"
+			row.Check(t, tableFile)
+		})
+	}
+}
 
 // atMost is how many arrangements are drawn: n at most without -long.
 func atMost(n int) int {
@@ -107,14 +149,15 @@ func atMost(n int) int {
 	return min(n, *calibrated)
 }
 
-func boundsAgainstFiner(t *testing.T, draw func(*rand.Rand) drawn, scale float64, count int) {
+func boundsAgainstFiner(t *testing.T, draw func(*rand.Rand) drawn, scale float64, count int, seed int64) (row fixtures.CalibrationRow) {
 	if testing.Short() {
 		t.Skip("seconds an arrangement")
 	}
-	r := rand.New(rand.NewSource(*calibrateSeed))
+	r := rand.New(rand.NewSource(seed))
 	ratios := ratiosOf{}
 	for k := range count {
 		d := draw(r)
+		row.Arrangements, row.Pieces = row.Arrangements+1, row.Pieces+len(d.pieces)
 		p, third := threeMeshes(t, &d, scale)
 		basis := NewBasis(d.bars)
 		l, err := p.LinearOf(d.mu, basis)
@@ -139,6 +182,42 @@ func boundsAgainstFiner(t *testing.T, draw func(*rand.Rand) drawn, scale float64
 			ratios.judge(t, k, "rms of "+name, math.Abs(a.RmsT-b.RmsT), b.RmsT, a.RmsBoundT)
 			ratios.judge(t, k, "middle of "+name, math.Abs(a.MidT-b.MidT), b.MidT, a.MidBoundT)
 			ratios.judge(t, k, "end of "+name, math.Abs(a.EndT-b.EndT), b.EndT, a.EndBoundT)
+		}
+	}
+	row.Ratios = ratios.report(t)
+	return row
+}
+
+// Bounds on meshes as fine as those that narrow verdicts are told on, against meshes of two thirds of their steps: of fields of the
+// bar in a piece and of one beside.
+func TestBoundsOfFineMeshesAgainstFiner(t *testing.T) {
+	if !*long {
+		t.Skip("ten seconds an arrangement; run with -long")
+	}
+	r := rand.New(rand.NewSource(31))
+	ratios := ratiosOf{}
+	for k := range *calibratedFine {
+		d := draw(r)
+		var of [2]*Linear
+		for i, scale := range []float64{0.48, 0.32} {
+			g := standardGrading()
+			g.scale = scale
+			m, fine, err := buildPair(d.pieces, d.points, g, true, Options{MaxNodes: 20000})
+			if err != nil {
+				t.Fatal(err)
+			}
+			p := &Problem{pieces: d.pieces, points: d.points, scale: scale, levels: [2]*level{newLevel(m, d.pieces, scale), newLevel(fine, d.pieces, scale)}}
+			if of[i], err = p.LinearOf(d.mu, NewBasis(d.bars)); err != nil {
+				t.Fatal(err)
+			}
+		}
+		for s, name := range []string{"own", "beside"} {
+			for _, q := range d.points {
+				b, bound := of[0].B(q, s)
+				ref, _ := of[1].B(q, s)
+				ratios.judge(t, k, name, b.Sub(ref).Norm(), ref.Norm(), bound.T)
+				ratios.judge(t, k, name+" on the axis", math.Abs(b.X-ref.X), ref.Norm(), bound.Along.X)
+			}
 		}
 	}
 	ratios.report(t)

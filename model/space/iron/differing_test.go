@@ -6,6 +6,7 @@ import (
 	"slices"
 	"testing"
 
+	"busgauss/fixtures"
 	"busgauss/model/geom"
 )
 
@@ -13,18 +14,20 @@ import (
 // reading of a channel that another drives up to full iron and beyond, and what the state of its iron takes from the
 // reading for small signals; with the fields and the walls of the states themselves. Seeded pieces of
 // steel, the cells so coarse that a third mesh is to be had.
-func TestDifferencesAgainstFiner(t *testing.T) { differencesAgainstFiner(t, draw, 2.2, atMost(3)) }
+func TestDifferencesAgainstFiner(t *testing.T) {
+	differencesAgainstFiner(t, draw, 2.2, atMost(3), *calibrateSeed)
+}
 
 // The same of rings.
 func TestRingDifferencesAgainstFiner(t *testing.T) {
-	differencesAgainstFiner(t, drawRing, 2.4, atMost(1))
+	differencesAgainstFiner(t, drawRing, 2.4, atMost(1), *calibrateSeed)
 }
 
-func differencesAgainstFiner(t *testing.T, draw func(*rand.Rand) drawn, scale float64, count int) {
+func differencesAgainstFiner(t *testing.T, draw func(*rand.Rand) drawn, scale float64, count int, seed int64) (row fixtures.CalibrationRow) {
 	if testing.Short() {
 		t.Skip("seconds an arrangement")
 	}
-	r := rand.New(rand.NewSource(*calibrateSeed))
+	r := rand.New(rand.NewSource(seed))
 	curve := steelCurve(t)
 	ratios := ratiosOf{}
 	for k := range count {
@@ -37,6 +40,7 @@ func differencesAgainstFiner(t *testing.T, draw func(*rand.Rand) drawn, scale fl
 		if len(finer.levels[1].m.nodes) > saturableNodes {
 			continue
 		}
+		row.Arrangements, row.Pieces = row.Arrangements+1, row.Pieces+len(d.pieces)
 		l, err := p.Linear(nil, d.bars)
 		if err != nil {
 			t.Fatal(err)
@@ -82,7 +86,8 @@ func differencesAgainstFiner(t *testing.T, draw func(*rand.Rand) drawn, scale fl
 		ratios.judge(t, k, "wall of state", math.Abs(w.PeakT-ref.PeakT), ref.PeakT, w.PeakBoundT)
 		ratios.judge(t, k, "end of state", math.Abs(w.EndT-ref.EndT), ref.EndT, w.EndBoundT)
 	}
-	ratios.report(t)
+	row.Ratios = ratios.report(t)
+	return row
 }
 
 // ratiosOf are bounds over errors by kind.
@@ -99,14 +104,14 @@ func (r ratiosOf) judge(t *testing.T, k int, kind string, err, want, bound float
 	r[kind] = append(r[kind], bound/err)
 }
 
-func (r ratiosOf) report(t *testing.T) {
+// report logs the figures by kind and returns all.
+func (r ratiosOf) report(t *testing.T) (all []float64) {
 	t.Helper()
 	var kinds []string
 	for kind := range r {
 		kinds = append(kinds, kind)
 	}
 	slices.Sort(kinds)
-	var all []float64
 	log := func(kind string, v []float64) {
 		slices.Sort(v)
 		over, _ := slices.BinarySearch(v, 1)
@@ -117,6 +122,7 @@ func (r ratiosOf) report(t *testing.T) {
 		log(kind, r[kind])
 	}
 	log("all", all)
+	return all
 }
 
 // threeMeshes returns the problem on a coarse mesh of a scale and its refinement, and that on the refinement and the
@@ -132,7 +138,7 @@ func threeMeshes(t *testing.T, d *drawn, scale float64) (p, finer *Problem) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	p = &Problem{pieces: d.pieces, points: d.points, scale: scale, levels: [2]*level{newLevel(m, d.pieces), newLevel(fine, d.pieces)}}
-	finer = &Problem{pieces: d.pieces, points: d.points, scale: scale / 2, levels: [2]*level{p.levels[1], newLevel(fine.refined(), d.pieces)}}
+	p = &Problem{pieces: d.pieces, points: d.points, scale: scale, levels: [2]*level{newLevel(m, d.pieces, scale), newLevel(fine, d.pieces, scale/2)}}
+	finer = &Problem{pieces: d.pieces, points: d.points, scale: scale / 2, levels: [2]*level{p.levels[1], newLevel(fine.refined(), d.pieces, scale/2)}}
 	return p, finer
 }

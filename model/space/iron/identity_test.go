@@ -196,7 +196,7 @@ func TestOrder(t *testing.T) {
 		if k > 0 {
 			m = m.refined()
 		}
-		a, err := newLevel(m, piece).linear([]float64{500}, NewBasis([]Source{bar}))
+		a, err := newLevel(m, piece, 1).linear([]float64{500}, NewBasis([]Source{bar}))
 		if err != nil {
 			t.Fatal(err)
 		}

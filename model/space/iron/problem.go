@@ -37,7 +37,8 @@ type level struct {
 	curved bool        // some piece follows a curve
 	walls  [][]station // of each piece
 
-	cellShares []float64 // cellShare of each wedge
+	cellShares []float64 // cellShare of each wedge, times the scale of the mesh where it counts
+	slit       bool      // some piece has one
 }
 
 // New meshes the pieces twice. points are the places where the field matters: the mesh
@@ -80,7 +81,7 @@ func newProblem(pieces []Piece, points []geom.Point3, opt Options, mirror bool) 
 		if err != nil {
 			return nil, err
 		}
-		p.levels, p.scale = [2]*level{newLevel(m, pieces), newLevel(fine, pieces)}, g.scale
+		p.levels, p.scale = [2]*level{newLevel(m, pieces, g.scale), newLevel(fine, pieces, g.scale)}, g.scale
 		for _, l := range p.levels {
 			l.work, l.kernel = opt.Work, opt.Shelf.Item()
 		}
@@ -135,7 +136,7 @@ func buildPair(pieces []Piece, points []geom.Point3, g grading, mirror bool, opt
 	return coarse, coarse.refined(), nil
 }
 
-func newLevel(m *tetra, pieces []Piece) *level {
+func newLevel(m *tetra, pieces []Piece, scale float64) *level {
 	l := &level{m: m, kernel: (*work.Shelf)(nil).Item()}
 	for i := range pieces {
 		l.mu = append(l.mu, pieces[i].muRel())
@@ -143,8 +144,14 @@ func newLevel(m *tetra, pieces []Piece) *level {
 	for i := range m.columns {
 		c := &m.columns[i]
 		l.walls = append(l.walls, stationsOf(c.s))
+		share := cellShare[c.s.shape()]
+		if c.s.shape() == slit {
+			l.slit = true
+		} else {
+			share *= scale
+		}
 		for range len(c.s.tris) * (len(c.z) - 1) {
-			l.cellShares = append(l.cellShares, cellShare[c.s.shape()])
+			l.cellShares = append(l.cellShares, share)
 		}
 	}
 	return l

@@ -53,7 +53,7 @@ func ball(n int, place func(geom.Point3) geom.Point3) *tetra {
 // rawProblem wraps two meshes of one piece.
 func rawProblem(muRel float64, coarse, fine *tetra) *Problem {
 	pieces := []Piece{{Name: "solid", MuRel: muRel}}
-	return &Problem{pieces: pieces, levels: [2]*level{newLevel(coarse, pieces), newLevel(fine, pieces)}, scale: 1}
+	return &Problem{pieces: pieces, levels: [2]*level{newLevel(coarse, pieces, 1), newLevel(fine, pieces, 1)}, scale: 1}
 }
 
 func uniform(b geom.Point3) Source { return func(geom.Point3) geom.Point3 { return b } }

@@ -120,7 +120,7 @@ func team13(t testing.TB) *Problem {
 		}
 		raw := newTetra(turned, slices.Clone(m.tets), m.piece, m.pieces)
 		raw.mirror, raw.parents = true, m.parents
-		p.levels[k] = newLevel(raw, p.pieces)
+		p.levels[k] = newLevel(raw, p.pieces, p.scale)
 	}
 	return p
 }

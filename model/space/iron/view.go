@@ -14,10 +14,11 @@ type view struct {
 	b, cells []geom.Point3
 }
 
-// views is a view on the coarse and on the fine mesh, with cellShare of each cell.
+// views is a view on the coarse and on the fine mesh, with what bounds take of them: see level.
 type views struct {
 	of     [2]view
 	shares []float64
+	slit   bool
 }
 
 // cut says in which parts the tetrahedra of a mesh are summed.
@@ -54,7 +55,7 @@ func viewsOf(levels *[2]*answer, q geom.Point3, air []geom.Point3) views {
 			out.of[k].cells = nil
 		}
 	}
-	out.shares = levels[0].l.cellShares
+	out.shares, out.slit = levels[0].l.cellShares, levels[0].l.slit
 	return out
 }
 
@@ -102,7 +103,7 @@ func (a *answer) view(r geom.Point3, air []geom.Point3, c cut) view {
 
 // mixed returns the sum of the sources of v with weights, as one source.
 func (v *views) mixed(weights []float64) views {
-	out := views{shares: v.shares}
+	out := views{shares: v.shares, slit: v.slit}
 	for k := range v.of {
 		out.of[k] = view{mixed(v.of[k].b, weights), mixed(v.of[k].cells, weights)}
 	}
@@ -124,7 +125,7 @@ func mixed(v []geom.Point3, weights []float64) []geom.Point3 {
 
 // less returns what v has beyond w, both of as many sources on the same meshes.
 func (v *views) less(w *views) views {
-	out := views{shares: v.shares}
+	out := views{shares: v.shares, slit: v.slit}
 	for k := range v.of {
 		out.of[k] = view{lesser(v.of[k].b, w.of[k].b), lesser(v.of[k].cells, w.of[k].cells)}
 	}
@@ -155,11 +156,16 @@ func (v *views) reading(s int, air geom.Point3, scale float64) reading {
 	step := out.b.Sub(fine.b[s])
 	var square geom.Point3
 	for i := s; i < len(fine.cells); i += len(fine.b) {
-		d := fine.cells[i].Sub(coarse.cells[i]).Scale(scale * v.shares[i/len(fine.b)])
+		d := fine.cells[i].Sub(coarse.cells[i]).Scale(v.shares[i/len(fine.b)])
 		square = square.Add(geom.Point3{X: d.X * d.X, Y: d.Y * d.Y, Z: d.Z * d.Z})
 	}
 	whole := square.X + square.Y + square.Z
-	bound := func(step, square float64) float64 { return math.Max(math.Abs(step), math.Sqrt(square)) }
+	bound := func(step, square float64) float64 {
+		if v.slit {
+			return slitStep*math.Abs(step) + math.Sqrt(square)
+		}
+		return math.Max(math.Abs(step), math.Sqrt(square))
+	}
 	out.bound.T = bound(step.Norm(), whole)
 	along := func(step, square float64) float64 {
 		return math.Min(out.bound.T, bound(step, square+float64(acrossShare*whole)))
