@@ -23,6 +23,9 @@ func TestFirstSentences(t *testing.T) {
 		if !strings.HasPrefix(name, "clean/") && !strings.HasPrefix(name, "failing/") && !strings.HasPrefix(name, "examples/") {
 			continue
 		}
+		if name == "failing/tug-steel-channel.yaml" && !*long { // takes longer than any other
+			continue
+		}
 		data, err := fs.ReadFile(fixtures.FS, name)
 		if err != nil {
 			t.Fatal(err)

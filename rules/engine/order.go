@@ -79,7 +79,9 @@ func CheckWith(model *probe.Model, rules []Rule, o Options) []finding.Finding {
 	found = append(found, house...)
 	explain(model, runs, found)
 	if !o.NoRemedies && !o.stopped() {
-		model.LetGo() // changed layouts are solved from here on
+		if slices.ContainsFunc(runs, func(r *Run) bool { return len(r.asked) > 0 }) {
+			model.LetGo() // changed layouts are solved from here on
+		}
 		m := mender{model: model, rules: rules, o: o, found: found}
 		m.mend(runs)
 	}

@@ -75,7 +75,7 @@ func TestProblemMatcher(t *testing.T) {
 		}
 	}
 	matcher := read(t, "../../../../.github", "busgauss-matcher.json")
-	for _, options := range [][]string{nil, {"--detail", "--passes"}, {"--quiet"}} {
+	for _, options := range [][]string{nil, {"--detail", "--passes", "--remedies", "none"}, {"--quiet", "--remedies", "none"}} {
 		got := call(dir, append(append([]string{"check", "-o", "json=o.json"}, options...),
 			"failing/cable-car-winch.yaml", "failing/laminated-pair.yaml", "clean/ferry-thruster.yaml", "broken.yaml", "a b: #1.yaml")...)
 		if got.status != 1 {

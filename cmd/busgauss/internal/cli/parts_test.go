@@ -236,37 +236,37 @@ func noReport(t *testing.T, dir string) {
 
 // Parts that are older than a change of a layout or of a file that governs it are refused.
 func TestMergeRefusesWhatChanged(t *testing.T) {
-	dir := lot(t, 20)
-	parts := parted(t, dir, 3)
+	dir := lot(t, 10)
+	parts := parted(t, dir, 3, "--remedies", "none")
 	for _, c := range []struct {
 		name, want string
 		change     func()
 	}{
 		{"new", ": lot/new.yaml is new since", func() { write(t, filepath.Join(dir, "lot/new.yaml"), "layout: 1\n") }},
 		{"gone", ": lot/new.yaml has gone since", func() {
-			parted(t, dir, 3)
+			parted(t, dir, 3, "--remedies", "none")
 			if err := os.Remove(filepath.Join(dir, "lot/new.yaml")); err != nil {
 				t.Fatal(err)
 			}
 		}},
 		{"changed", ": lot/l001.yaml has changed since", func() {
-			parted(t, dir, 3)
+			parted(t, dir, 3, "--remedies", "none")
 			write(t, filepath.Join(dir, "lot/l001.yaml"), read(t, dir, "lot/l001.yaml")+"# mended\n")
 		}},
 		{"standard", ": busgauss-standard.yaml has changed since", func() {
-			parted(t, dir, 3)
+			parted(t, dir, 3, "--remedies", "none")
 			write(t, filepath.Join(dir, "busgauss-standard.yaml"), strings.Replace(partStandard, "4 %", "5 %", 1))
 		}},
 		{"deviations", ": busgauss-deviations.yaml has changed since", func() {
-			parted(t, dir, 3)
+			parted(t, dir, 3, "--remedies", "none")
 			write(t, filepath.Join(dir, "busgauss-deviations.yaml"), "deviations: 1\npermits: []\n")
 		}},
 		{"baseline", ": lot/shore/busgauss-baseline.yaml has changed since", func() {
-			parted(t, dir, 3)
+			parted(t, dir, 3, "--remedies", "none")
 			write(t, filepath.Join(dir, "lot/shore/busgauss-baseline.yaml"), "baseline: 1\nfindings: []\n")
 		}},
 		{"baseline gone", ": lot/shore/busgauss-baseline.yaml has changed since", func() {
-			parted(t, dir, 3)
+			parted(t, dir, 3, "--remedies", "none")
 			if err := os.Remove(filepath.Join(dir, "lot/shore/busgauss-baseline.yaml")); err != nil {
 				t.Fatal(err)
 			}
