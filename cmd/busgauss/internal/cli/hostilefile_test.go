@@ -226,14 +226,14 @@ func TestHostileFile(t *testing.T) {
 		}
 		return
 	}
-	if got, want := comparable(text, read(t, repository, "fixtures/HOSTILE.md")); got != want {
+	if got, want := lessMemory(text, read(t, repository, "fixtures/HOSTILE.md")); got != want {
 		t.Errorf("fixtures/HOSTILE.md is not what a run gives: %s", firstLine(want, got))
 	}
 }
 
-// comparable returns two files without memory and without the rows that either gave up: how far a process comes in some minutes is a
+// lessMemory returns two files without memory and without the rows that either gave up: how far a process comes in some minutes is a
 // matter of the machine.
-func comparable(a, b string) (string, string) {
+func lessMemory(a, b string) (string, string) {
 	gaveUp := map[string]bool{}
 	for line := range strings.Lines(a + b) {
 		if strings.Contains(line, "given up |") {
@@ -253,12 +253,12 @@ func comparable(a, b string) (string, string) {
 	return left(a), left(b)
 }
 
-func TestComparable(t *testing.T) {
+func TestLessMemory(t *testing.T) {
 	const one = "head\n| a | 1 | 3 | \u2264 64 |\n| b | given up | \u2264 64 |\n"
-	if x, y := comparable(one, "head\n| a | 1 | 3 | \u2264 256 |\n| b | 1 | \u2264 64 |\n"); x != y {
+	if x, y := lessMemory(one, "head\n| a | 1 | 3 | \u2264 256 |\n| b | 1 | \u2264 64 |\n"); x != y {
 		t.Errorf("%q and %q", x, y)
 	}
-	if x, y := comparable(one, "head\n| a | 1 | 4 | \u2264 64 |\n| b | 1 | \u2264 64 |\n"); x == y {
+	if x, y := lessMemory(one, "head\n| a | 1 | 4 | \u2264 64 |\n| b | 1 | \u2264 64 |\n"); x == y {
 		t.Error("another verdict is not seen")
 	}
 }
