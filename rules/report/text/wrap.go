@@ -16,6 +16,7 @@ type styled struct {
 
 // wrapped writes text in lines no wider than the terminal, broken at blanks but not between a number and what follows
 // it: the first after lead, the others after hang. A word that is wider stands on a line of its own.
+// One that build hosts would take for a command at the beginning of a line stays behind the word before.
 func (p *printer) wrapped(lead, hang string, parts ...styled) {
 	width := max(p.options.Width, leastWidth)
 	p.out.WriteString(lead)
@@ -25,7 +26,7 @@ func (p *printer) wrapped(lead, hang string, parts ...styled) {
 			n := columns(word)
 			switch {
 			case start:
-			case at+1+n > width:
+			case at+1+n > width && !strings.HasPrefix(strings.TrimLeftFunc(word, unicode.IsSpace), "::"):
 				p.out.WriteString("\n" + hang)
 				at = columns(hang)
 			default:

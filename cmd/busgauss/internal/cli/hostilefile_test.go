@@ -23,11 +23,12 @@ Written by
 
 Each layout is checked by a process of its own with no store and no remedies. A row holds its size, its exit status, how many verdicts of each
 kind it ends in, its cost and the most memory that the process held. Cost is what the program expects before it solves anything, as a multiple of bare
-bars; "refused" is a layout whose file is not understood, which is a finding. Memory is in MB, the next power of two above the figure. "given up" is a
-process that was ended after three minutes.
+bars; "refused" is a layout whose file is not understood, which is a finding. Memory is in MB, the next power of two above the figure, and never below that of the test,
+for a process starts as an image of the one that starts it: it grows down the page, and small figures there say no more than that. "given up" is a process that was ended
+after three minutes, on whatever machine, and had taken the memory that its row says by then.
 
 The test fails where a process ends in any other way than with status 0 or 1, prints a number that is none, says nothing, or says pass or fail with a
-number that is not known or on the wrong side of its limit. It compares all columns but memory.
+number that is not known or on the wrong side of its limit. It compares all columns but memory, and leaves out rows with "given up".
 
 `
 
@@ -225,8 +226,39 @@ func TestHostileFile(t *testing.T) {
 		}
 		return
 	}
-	bare := func(s string) string { return memoryColumn.ReplaceAllString(s, "") }
-	if got, want := bare(text), bare(read(t, repository, "fixtures/HOSTILE.md")); got != want {
+	if got, want := lessMemory(text, read(t, repository, "fixtures/HOSTILE.md")); got != want {
 		t.Errorf("fixtures/HOSTILE.md is not what a run gives: %s", firstLine(want, got))
+	}
+}
+
+// lessMemory returns two files without memory and without the rows that either gave up: how far a process comes in some minutes is a
+// matter of the machine.
+func lessMemory(a, b string) (string, string) {
+	gaveUp := map[string]bool{}
+	for line := range strings.Lines(a + b) {
+		if strings.Contains(line, "given up |") {
+			name, _, _ := strings.Cut(strings.TrimPrefix(line, "| "), " |")
+			gaveUp[name] = true
+		}
+	}
+	left := func(text string) string {
+		var out strings.Builder
+		for line := range strings.Lines(text) {
+			if name, _, _ := strings.Cut(strings.TrimPrefix(line, "| "), " |"); !gaveUp[name] {
+				out.WriteString(memoryColumn.ReplaceAllString(line, ""))
+			}
+		}
+		return out.String()
+	}
+	return left(a), left(b)
+}
+
+func TestLessMemory(t *testing.T) {
+	const one = "head\n| a | 1 | 3 | \u2264 64 |\n| b | given up | \u2264 64 |\n"
+	if x, y := lessMemory(one, "head\n| a | 1 | 3 | \u2264 256 |\n| b | 1 | \u2264 64 |\n"); x != y {
+		t.Errorf("%q and %q", x, y)
+	}
+	if x, y := lessMemory(one, "head\n| a | 1 | 4 | \u2264 64 |\n| b | 1 | \u2264 64 |\n"); x == y {
+		t.Error("another verdict is not seen")
 	}
 }
