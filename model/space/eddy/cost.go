@@ -5,7 +5,7 @@ import "fmt"
 // Steps of work, rounded up from times of the example layouts, a thousand millions a second of one processor.
 const (
 	kernelSteps  = 30  // the mean of 1/r over a pair of cells
-	panelSteps   = 60 // the potential of a side or the field of a cell at a node
+	panelSteps   = 60  // the potential of a side or the field of a cell at a node
 	readingSteps = 120 // the field of a cell at a place
 )
 

@@ -7,8 +7,8 @@ const (
 	vectorSteps  = 25 // the vector of a tetrahedron at a node
 	readingSteps = 20 // the field of a tetrahedron at a place, for one source
 	linearSolves = 10 // steps of a linear system, each with the action of all pieces and their factors
-	newtonSolves = 8 // matrices that a state takes
-	bentSteps    = 4 // of a matrix, for a tetrahedron and a node
+	newtonSolves = 8  // matrices that a state takes
+	bentSteps    = 4  // of a matrix, for a tetrahedron and a node
 )
 
 // sizes are the sums over the pieces of a mesh that steps and bytes are proportional to; of equal pieces one counts where they
