@@ -7,7 +7,6 @@ import (
 
 	"busgauss/model/digest"
 	"busgauss/model/geom"
-	"busgauss/model/work"
 )
 
 // Answers keeps what linear solutions answered, so that a problem that was solved before is not solved again unless
@@ -102,116 +101,6 @@ func (a *Answers) table(key string) *table {
 	return t
 }
 
-// keptEngine answers what its table holds. Each place and each question that was not asked before in this run takes
-// its work, whether it is in the table or not, and so do a factor that was let go and a solution that was dropped.
-type keptEngine struct {
-	t     *table
-	opt   Options
-	make  func(Options) engine
-	price price
-	takes []float64 // steps of each mesh
-	near  []nearPlace
-
-	mu       sync.Mutex
-	here     *work.Item // a *presence
-	live     bool       // the factor is there
-	asked    map[string]bool
-	factored func() // see Solution.WhenFactored
-
-	// bounded are the places whose values with bounds a solution would know by now: a rough value there is that value, which
-	// another sum gives, so that its last digits hang on what was asked in this run.
-	boundedMu sync.Mutex
-	bounded   map[geom.Point]bool
-}
-
-// presence is a solution that counts as there; nil before something is asked that the table does not hold.
-type presence struct{ e engine }
-
-func (k *keptEngine) solved() engine {
-	k.mu.Lock()
-	defer k.mu.Unlock()
-	in, ok := k.here.Value().(*presence)
-	if !ok {
-		for _, steps := range k.takes {
-			k.opt.Work.Spend(steps)
-		}
-		in = &presence{}
-		k.live = true
-	}
-	if in.e == nil {
-		in = &presence{k.make(k.opt)}
-		k.here.Put(in, int64(k.price.bytes))
-		if !k.live {
-			in.e.letGo()
-		}
-	}
-	return in.e
-}
-
-// pay takes the work of an answer the first time that it is asked for; false where it is not there. adjoint says that the
-// answer takes the factor.
-func (k *keptEngine) pay(question string, steps float64, adjoint bool) bool {
-	k.mu.Lock()
-	if k.asked[question] {
-		k.mu.Unlock()
-		return true
-	}
-	_, in := k.here.Value().(*presence)
-	again := adjoint && !(in && k.live)
-	switch {
-	case !in:
-		for _, v := range k.takes {
-			steps += v
-		}
-	case again:
-		steps += k.price.factor
-	}
-	if k.opt.Work.Take(steps, what(k.price.unknowns, "an answer of a solution")) != nil {
-		k.mu.Unlock()
-		return false
-	}
-	k.asked[question] = true
-	if !in {
-		k.here.Put(&presence{}, int64(k.price.bytes))
-		k.live, again = true, true
-	}
-	k.live = k.live || adjoint
-	told := k.factored
-	k.mu.Unlock()
-	if again && told != nil {
-		told()
-	}
-	return true
-}
-
-// ask returns the answer to a question: a letter and the numbers that go with it.
-func (k *keptEngine) ask(letter byte, numbers []float64, answer func(engine) []float64) []float64 {
-	question := string(appendNumbers([]byte{letter}, numbers))
-	if v, ok := k.t.get(question); ok {
-		return v
-	}
-	v := answer(k.solved())
-	k.t.put(question, v)
-	return v
-}
-
-// askPaid is ask for an answer that takes an adjoint solution or so many; nil where the work is not there.
-func (k *keptEngine) askPaid(adjoints float64, letter byte, numbers []float64, answer func(engine) []float64) []float64 {
-	if !k.pay(string(appendNumbers([]byte{letter}, numbers)), adjoints*k.price.dual, true) {
-		return nil
-	}
-	return k.ask(letter, numbers, answer)
-}
-
-// payPoint is pay for a place; what it takes serves all sources.
-func (k *keptEngine) payPoint(letter byte, q geom.Point) bool {
-	steps, adjoint := k.price.point, letter == 'b' && !k.isNear(q)
-	if adjoint {
-		steps += k.price.dual
-	}
-	return k.pay(string(appendNumbers([]byte{letter}, []float64{q.X, q.Y})), steps, adjoint)
-}
-
 func (k *keptEngine) size() (unknowns, levels int) { return k.price.unknowns, len(k.takes) }
 
 func (k *keptEngine) grid() *grid { return k.solved().grid() }
@@ -233,13 +122,13 @@ func (k *keptEngine) field(q geom.Point, src int) (bx, by complex128, bound floa
 }
 
 func (k *keptEngine) value(q geom.Point, src int) (bx, by complex128, bound float64, total bool) {
-	if !k.payPoint('b', q) {
-		return nanC, nanC, math.NaN(), true
-	}
-	v := k.ask('b', []float64{q.X, q.Y, float64(src)}, func(e engine) []float64 {
+	v := k.place(placeQuestion{'b', q, src}, func(e engine) []float64 {
 		x, y, bound, total := e.field(q, src)
 		return append(parts(x, y), bound, truth(total))
 	})
+	if v == nil {
+		return nanC, nanC, math.NaN(), true
+	}
 	return complex(v[0], v[1]), complex(v[2], v[3]), v[4], v[5] == 1
 }
 
@@ -259,13 +148,13 @@ func (k *keptEngine) rough(q geom.Point, src int) (bx, by complex128, total bool
 }
 
 func (k *keptEngine) roughAlone(q geom.Point, src int) (bx, by complex128, total bool) {
-	if !k.payPoint('q', q) {
-		return nanC, nanC, true
-	}
-	v := k.ask('q', []float64{q.X, q.Y, float64(src)}, func(e engine) []float64 {
+	v := k.place(placeQuestion{'q', q, src}, func(e engine) []float64 {
 		x, y, total := e.roughAlone(q, src)
 		return append(parts(x, y), truth(total))
 	})
+	if v == nil {
+		return nanC, nanC, true
+	}
 	return complex(v[0], v[1]), complex(v[2], v[3]), v[4] == 1
 }
 

@@ -79,6 +79,9 @@ func (l *linear[T]) wall(piece int, currents []complex128) (Wall, error) {
 	defer l.mu.Unlock()
 	key := fmt.Sprint(piece, currents)
 	if w, ok := l.kept[key]; ok {
+		if math.IsNaN(w.PeakBoundT) {
+			l.work.Missing()
+		}
 		return w, nil
 	}
 	k := l.active(piece)

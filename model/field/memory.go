@@ -73,7 +73,7 @@ type scarce struct {
 }
 
 // shelfBytes is how much is kept of one layout, about.
-const shelfBytes = 500 << 20
+const shelfBytes = 600 << 20
 
 func newScarce(of *work.Budget) *scarce {
 	return &scarce{work: of, shelf: work.NewShelf(shelfBytes), answers: fem.NewAnswers(nil)}
@@ -169,6 +169,9 @@ func (c *memory) get(key fieldKey, make func() (*Field, error)) (*Field, error) 
 	err := c.errs[key]
 	c.mu.Unlock()
 	if ok {
+		if err != nil {
+			c.work.Missing()
+		}
 		return f, err
 	}
 	f, err = make()

@@ -28,6 +28,7 @@ type metals struct {
 	mu        sync.Mutex
 	responses map[string]*work.Item // *eddy.Response by sources and permeabilities
 	shelf     *work.Shelf
+	work      *work.Budget
 }
 
 // metalPiece is a piece and the shield that it is, layout.None for a bar.
@@ -61,7 +62,7 @@ func (m *Model) newMetals() (*metals, error) {
 	if !m.inSpace() || extentOf(l).open || len(l.Bonded) > 0 {
 		return nil, nil
 	}
-	out := &metals{responses: map[string]*work.Item{}, shelf: m.cache.shelf}
+	out := &metals{responses: map[string]*work.Item{}, shelf: m.cache.shelf, work: m.cache.work}
 	if !out.addShields(l) || !out.addBars(l) {
 		return nil, nil
 	}

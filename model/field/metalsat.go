@@ -84,6 +84,7 @@ func (w *metalsAt) moved(q geom.Point3, src int) Vec {
 	}
 	eddies, err := w.currents(kind)
 	if err != nil {
+		w.of.work.Missing()
 		return notKnown
 	}
 	b, bounds := eddies.All(q)

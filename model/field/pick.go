@@ -108,7 +108,7 @@ func (m *Model) ironFieldInSpace(freqHz float64, iron []muRange) (*Field, error)
 	if len(m.Layout.Shields) > 0 && freqHz == 0 && slices.Equal(iron, small) {
 		in, err := m.spaceField()
 		f := &Field{layout: m.Layout, way: solid{space: in}}
-		f.section = &latePlane{make: func() (*plane, error) {
+		f.section = &latePlane{work: m.cache.work, make: func() (*plane, error) {
 			return m.solvePlane(0, levelCertainty[0], small)
 		}}
 		f.Method = solid{space: in}.method(f)
@@ -172,7 +172,7 @@ func (m *Model) sectionInSpace(freqHz float64, iron []muRange) (*Field, error) {
 	if walls {
 		f.Method = "finite elements, alternating"
 	}
-	f.section = &latePlane{open: slices.ContainsFunc(iron, muRange.open), make: func() (*plane, error) {
+	f.section = &latePlane{work: m.cache.work, open: slices.ContainsFunc(iron, muRange.open), make: func() (*plane, error) {
 		return m.solvePlane(freqHz, levelCertainty[0], iron)
 	}}
 	return f, nil

@@ -6,6 +6,7 @@ import (
 
 	"busgauss/model/geom"
 	"busgauss/model/layout"
+	"busgauss/model/work"
 )
 
 // section is the field of the plane section at one frequency, as if bars and shields
@@ -29,6 +30,7 @@ type section interface {
 // latePlane is a plane solution that is made when first asked for: in space where the field is not carried over
 // from it, so that only comparisons and losses ask for the section.
 type latePlane struct {
+	work  *work.Budget
 	open  bool // the permeability of iron has a range
 	once  sync.Once
 	make  func() (*plane, error)
@@ -38,6 +40,9 @@ type latePlane struct {
 
 func (l *latePlane) solved() (*plane, error) {
 	l.once.Do(func() { l.plane, l.err = l.make() })
+	if l.err != nil {
+		l.work.Missing()
+	}
 	return l.plane, l.err
 }
 
@@ -80,7 +85,7 @@ func (l *latePlane) sides() []section {
 	}
 	out := make([]section, 2)
 	for k := range out {
-		out[k] = &latePlane{make: func() (*plane, error) {
+		out[k] = &latePlane{work: l.work, make: func() (*plane, error) {
 			p, err := l.solved()
 			if err != nil {
 				return nil, err

@@ -269,6 +269,7 @@ func (f *spaceField) atEnd(q geom.Point3, src int, rough bool) Vec {
 	default:
 		f.solveOthers()
 		if f.err != nil {
+			f.work.Missing()
 			return notKnown
 		}
 		b, bound = f.others.B(q, src-len(f.bars))

@@ -64,6 +64,9 @@ func (m *Model) stateIn(currentsA []float64, uniformT [2]float64) (ironState, er
 	key := m.stateKey(currentsA, 1)
 	if s := c.states[key]; s != nil {
 		if n, err, ok := s.get(); ok {
+			if err != nil {
+				c.work.Missing()
+			}
 			return n, err
 		}
 	}

@@ -80,6 +80,18 @@ func (b *Budget) Take(steps float64, what string) error {
 	return nil
 }
 
+// Missing says that a number is missing again that was not computed since the budget has ended; before, it says nothing.
+func (b *Budget) Missing() {
+	if b == nil {
+		return
+	}
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	if b.over != nil {
+		b.denied++
+	}
+}
+
 // beyond is the share of a budget that small things may pass it by.
 const beyond = 0.1
 
@@ -132,7 +144,7 @@ func (b *Budget) Over() *Over {
 	return b.over
 }
 
-// Denied returns how often something did not fit.
+// Denied returns how often something did not fit, or was missing since.
 func (b *Budget) Denied() int {
 	if b == nil {
 		return 0

@@ -28,6 +28,10 @@ func TestTake(t *testing.T) {
 	if b.Denied() != 3 || b.Taken() != 60*Million || b.Over() != over {
 		t.Errorf("denied %d, taken %g", b.Denied(), b.Taken())
 	}
+	b.Missing()
+	if b.Denied() != 4 {
+		t.Error("what is missing does not count")
+	}
 	// Small things go on to a tenth beyond it, and what has to be done counts.
 	if err := b.Small(45*Million, "a reading"); err != nil {
 		t.Error(err)
@@ -57,6 +61,10 @@ func TestNoBudget(t *testing.T) {
 func TestFork(t *testing.T) {
 	b := New(100)
 	b.Spend(20 * Million)
+	b.Missing()
+	if b.Denied() != 0 {
+		t.Error("something is missing before the end")
+	}
 	parts := b.Fork(2)
 	if parts[0].Take(41*Million, "x") == nil || parts[1].Take(40*Million, "y") != nil {
 		t.Error("parts are not 40 each")

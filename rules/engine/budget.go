@@ -24,13 +24,13 @@ func (r *Run) keep(f finding.Finding) {
 	}
 }
 
-// endedWith leaves open what is said, where something did not fit into the work of the layout meanwhile: a number may be
-// missing in it, which makes a pass wrong and a failure a false alarm.
+// endedWith makes what is said undecided, where something did not fit into the work of the layout meanwhile: a number may be
+// missing in it. A failure with a number stays.
 func endedWith(over *work.Over, found []finding.Finding) {
 	for i := range found {
 		f := &found[i]
-		if f.Verdict != finding.Undecided {
-			f.Verdict, f.Level, f.Measure = finding.Undecided, finding.Warning, nil
+		if f.Verdict == finding.Pass || f.Verdict == finding.NotApplicable || f.Verdict == finding.Fail && f.Measure == nil {
+			f.Verdict, f.Level, f.Measure, f.Remedy = finding.Undecided, finding.Warning, nil, ""
 			f.Message = Named(f.Object, "cannot be judged")
 		}
 		if f.Verdict == finding.Undecided && !strings.Contains(f.Message, work.Raise) {

@@ -162,7 +162,7 @@ func (v *views) reading(s int, air geom.Point3, scale float64) reading {
 	whole := square.X + square.Y + square.Z
 	bound := func(step, square float64) float64 {
 		if v.slit {
-			return slitStep*math.Abs(step) + math.Sqrt(square)
+			return float64(slitStep*math.Abs(step)) + math.Sqrt(square)
 		}
 		return math.Max(math.Abs(step), math.Sqrt(square))
 	}

@@ -118,7 +118,7 @@ func (j *editorJudge) outcome(in *input, standard *layoutStandard, q server.Ques
 	if earlier, ok := q.Earlier.State.(*fem.Answers); ok {
 		known = earlier
 	} else {
-		m = &probe.Model{Model: field.NewModel(l).Knowing(known)}
+		m = &probe.Model{Model: field.NewModelWithin((&workOptions{}).budget(standard), l).Knowing(known)}
 	}
 	a.State = known
 	o := judgeModel(m, problems, &in.File, standard, list, opt)

@@ -23,7 +23,7 @@ func resultsIn(ts *testscript.TestScript, folder string) (results, answers []str
 			continue // swept out
 		}
 		ts.Check(err)
-		if bytes.Contains(data, []byte("\nplane answers, format 1\n")) {
+		if bytes.Contains(data, []byte("\nplane answers, format 2\n")) {
 			answers = append(answers, name)
 		} else {
 			results = append(results, name)

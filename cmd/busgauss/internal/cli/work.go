@@ -12,8 +12,8 @@ import (
 
 const (
 	// layoutWork is the most million steps that one layout may take where neither a standard nor a flag says it: three times
-	// what the dearest of the example layouts takes, and two minutes or less of one processor.
-	layoutWork = 120_000
+	// what the dearest of the example layouts takes, and about two minutes of one processor.
+	layoutWork = 180_000
 	// layoutsInRun is for how many such layouts a run has work.
 	layoutsInRun = 200
 )
@@ -28,7 +28,7 @@ func (o *workOptions) flags(f *pflag.FlagSet) {
 
 // flag is flags for what looks at one layout.
 func (o *workOptions) flag(f *pflag.FlagSet) {
-	f.Uint32Var(&o.layout, "work", 0, "the most work that one layout may take, in `MILLION` steps; what needs more is undecided (default: work of the standard, else 120000)")
+	f.Uint32Var(&o.layout, "work", 0, "the most work that one layout may take, in `MILLION` steps; what needs more is undecided (default: work of the standard, else 180000)")
 }
 
 // budget returns what one layout may take.
