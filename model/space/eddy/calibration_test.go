@@ -32,7 +32,7 @@ func TestCalibration(t *testing.T) {
 		of                    func(*testing.T) fixtures.CalibrationRow
 	}{
 		{"walls", "walls that conduct: eddy currents", "a third mesh of 1/0.7 as many cells each way", func(t *testing.T) fixtures.CalibrationRow { return boundsAgainstFiner(t, 50) }},
-		{"iron", "iron with walls and bars that conduct: eddy currents", "the same", func(t *testing.T) fixtures.CalibrationRow { return ironBoundsAgainstFiner(t, 10) }},
+		{"iron", "iron with walls and bars that conduct: eddy currents", "the same", func(t *testing.T) fixtures.CalibrationRow { return ironBoundsAgainstFiner(t, 4) }},
 	} {
 		t.Run(f.name, func(t *testing.T) {
 			row := f.of(t)
