@@ -57,7 +57,7 @@ func maySpeak(data []byte) bool {
 
 var (
 	// anyKey finds one of ownKeys where a key may stand, with what is in front of it in its line.
-	anyKey = regexp.MustCompile("(?:^|[\r\n\u0085\u2028\u2029])([ \t]*)(?:[^\r\n]*[{,][ \t]*)?(?:---[ \t]+)?(?:[?][ \t]+)?(?:[&!][^ \t\r\n]*[ \t]+)*" +
+	anyKey = regexp.MustCompile("(?:^|[\r\n\u0085\u2028\u2029])([ \t]*)(?:[^\r\n]*[{,][ \t]*)?(?:---[ \t]+)?(?:-[ \t]+)*(?:[?][ \t]+)?(?:[&!][^ \t\r\n]*[ \t]+)*" +
 		`["']?(layout|bars|sensors|duties)["']?[ \t]*(:[ \t]*[0-9"']*|[\r\n]|$)`)
 	escaped = regexp.MustCompile(`\\(?:x[0-9a-fA-F]{2}|u[0-9a-fA-F]{4}|U[0-9a-fA-F]{8})`)
 	indents = regexp.MustCompile(`(?:^|[\r\n])([ \t]*)[^ \t\r\n#]`)
@@ -75,7 +75,7 @@ func speaks(text []byte) bool {
 	})
 	seen := map[string]bool{}
 	least := -1
-	for _, m := range anyKey.FindAllSubmatch(text, 1000) {
+	for _, m := range anyKey.FindAllSubmatch(text, -1) {
 		key, value := string(m[2]), strings.Trim(string(m[3]), ": \t\r\n\"'")
 		if seen[key] = true; len(seen) > 1 || key == "layout" && value != "" {
 			return true

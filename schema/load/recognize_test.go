@@ -2,6 +2,7 @@ package load
 
 import (
 	"encoding/binary"
+	"strings"
 	"testing"
 	"unicode/utf16"
 )
@@ -52,6 +53,12 @@ func TestRecognize(t *testing.T) {
 		{"second document", "title: x\n---\nlayout: 1\n", true},
 		{"directive", "%YAML 1.2\n---\n layout: 1\n", true},
 		{"list", "- layout: 1\n  bars: {}\n", true},
+		{"behind many documents", strings.Repeat("--- a\n", 1001) + "---\n layout: 1\n bars: {}\n", true},
+		{"behind many items of a list", strings.Repeat("- a\n", 1001) + "- layout: 1\n  bars: {}\n", true},
+		{"merged behind many", " x: &x {layout: 1, bars: {}}\n <<: [" + strings.Repeat("{},", 1001) + "*x]\n", true},
+		{"merged deeper than is followed", " a: &a {<<: {<<: {<<: {<<: {<<: {layout: 1, bars: {}}}}}}}\n <<: *a\n", true},
+		{"cannot be read, behind many nested keys", "title: [x\n" + strings.Repeat("   bars: 1\n", 1001) + "  layout: 1\n", true},
+		{"many documents of others", strings.Repeat("---\na:\n  layout: portrait\n", 1001), false},
 		{"cannot be read, a tab", " layout: 1\n\tbars: {}\n", true},
 		{"cannot be read, a bracket", " title: [x\n layout: 1\n", true},
 		{"cannot be read, an escape", " \"\\x6cayout\": 1\n title: [x\n", true},

@@ -21,7 +21,8 @@ const mostHeads = 1000
 
 // Heads returns what stands at the top of every document of a text, seen as Parse sees it, and the text itself in UTF-8.
 // What Parse objects to is no matter: a text in UTF-16 or UTF-32 is decoded, an anchor or a tag in front of a key is passed
-// over. whole is false where the text cannot be read to its end; heads are then those in front of that place.
+// over. whole is false where the text cannot be read to its end, or has more heads than are read; heads are then those in front
+// of that place.
 func Heads(data []byte) (heads []Head, text []byte, whole bool) {
 	if what := wideEncoding(data); what != "" {
 		data = narrow(data, what)
@@ -42,26 +43,30 @@ func readHeads(text []byte) (heads []Head, whole bool) {
 			whole = false // the library gave up, as decode has it
 		}
 	}()
+	more := false // than is read
 	dec := yaml.NewDecoder(bytes.NewReader(text))
 	for range mostHeads {
 		doc := new(yaml.Node)
 		if err := dec.Decode(doc); err != nil {
-			return heads, err == io.EOF
+			return heads, err == io.EOF && !more
 		}
 		top := target(topNode(doc))
 		switch {
 		case top == nil:
 		case top.Kind == yaml.MappingNode:
-			heads = append(heads, Head{Keys: keysOf(top, 0)})
+			keys, all := keysOf(top, 0)
+			heads, more = append(heads, Head{Keys: keys}), more || !all
 		case top.Kind == yaml.SequenceNode:
+			more = more || len(top.Content) > mostHeads
 			for _, item := range top.Content[:min(len(top.Content), mostHeads)] {
 				if item = target(item); item != nil && item.Kind == yaml.MappingNode {
-					heads = append(heads, Head{Keys: keysOf(item, 0), InList: true})
+					keys, all := keysOf(item, 0)
+					heads, more = append(heads, Head{Keys: keys, InList: true}), more || !all
 				}
 			}
 		}
 	}
-	return heads, true
+	return heads, false
 }
 
 // target follows an alias.
@@ -75,28 +80,35 @@ func target(y *yaml.Node) *yaml.Node {
 // mostMerges is the number of levels over which << is followed.
 const mostMerges = 4
 
-func keysOf(m *yaml.Node, level int) []string {
-	var out []string
+// keysOf returns the keys of a mapping and of what << brings in; all is false where there are more.
+func keysOf(m *yaml.Node, level int) (out []string, all bool) {
+	all = true
 	for i := 0; i+1 < len(m.Content); i += 2 {
 		key, value := target(m.Content[i]), target(m.Content[i+1])
 		if key == nil || key.Kind != yaml.ScalarNode {
 			continue
 		}
 		out = append(out, key.Value)
-		if key.Value != "<<" || value == nil || level == mostMerges {
+		if key.Value != "<<" || value == nil {
+			continue
+		}
+		if level == mostMerges {
+			all = false
 			continue
 		}
 		from := []*yaml.Node{value}
 		if value.Kind == yaml.SequenceNode {
 			from = value.Content
 		}
+		all = all && len(from) <= mostHeads
 		for _, y := range from[:min(len(from), mostHeads)] {
 			if y = target(y); y != nil && y.Kind == yaml.MappingNode {
-				out = append(out, keysOf(y, level+1)...)
+				keys, each := keysOf(y, level+1)
+				out, all = append(out, keys...), all && each
 			}
 		}
 	}
-	return out
+	return out, all
 }
 
 // narrow returns text in an encoding that wideEncoding names as UTF-8. Its byte order is that of the mark, or that in

@@ -76,12 +76,25 @@ func changedSince(ctx context.Context, s *Streams, o *checkOptions, finder *stan
 			l.Layout, l.Findings = v.outcomes[now.inputOf[i]].layoutOf(path, now.files[i].data), saidNow[path]
 		}
 	}
+	root, err := os.OpenRoot(repository.Root())
+	if err != nil {
+		return nil, nil, fmt.Errorf("--changed-since: %w", err)
+	}
+	defer root.Close() // nothing is written, so its error tells nothing
+	var unnamed []string // layouts that are gone from where no argument looks
 	diff := compare.Compare(b, a, compare.Options{Rules: rules.All(), Fate: func(path string) string {
 		if !found(path) {
+			if _, err := root.Lstat(filepath.FromSlash(path)); err != nil {
+				unnamed = append(unnamed, path)
+			}
 			return ""
 		}
-		return fateIn(os.DirFS(repository.Root()), path, true)
+		return fateIn(root.FS(), path, true)
 	}})
+	if len(unnamed) > 0 {
+		fmt.Fprintf(s.Err, "busgauss: layouts of %s that are gone from where no argument looks: %d, such as %s\n",
+			finding.Clean(o.since), len(unnamed), finding.Clean(unnamed[0]))
+	}
 	narrowed, counted = narrow(v.result, diff, now.pathOf, wasSettled.about)
 	less := weaker{report: diff, day: o.day, shown: func(path string) string {
 		if now.pathOf[path] != "" {

@@ -195,36 +195,42 @@ func resolve(dir, path string) string {
 	return filepath.Join(dir, path)
 }
 
-// expand returns the files behind one argument; sure says that the user named
-// the file itself.
+// expand returns the files behind one argument; sure says that the user named the file itself. A file or a folder that is
+// called like a pattern hides nothing of what the pattern matches: a branch may hold one.
 func expand(ctx context.Context, arg, dir string) (paths []string, sure bool, err error) {
 	base, deep := strings.CutSuffix(filepath.ToSlash(arg), "/...")
 	if deep {
 		arg = filepath.FromSlash(base)
 	}
 	info, err := os.Stat(resolve(dir, arg))
+	there := err == nil
 	switch {
-	case err == nil && info.IsDir():
-		paths, err = walk(ctx, arg, dir)
-		return paths, false, err
-	case deep && err == nil:
+	case there && info.IsDir():
+		if paths, err = walk(ctx, arg, dir); err != nil {
+			return nil, false, err
+		}
+	case deep && there:
 		return nil, false, usage("%s/... asks for a folder, %s is a file", arg, arg)
-	case err == nil, !glob.Special(arg):
+	case there, !glob.Special(arg):
 		// A file that is not there is reported when it is read: the others
 		// that were named still deserve their verdicts.
-		return []string{arg}, true, nil
+		paths, sure = []string{arg}, true
 	}
-	paths, err = match(ctx, arg, dir)
-	if ctx.Err() != nil {
+	if !glob.Special(arg) {
+		return paths, sure, nil
+	}
+	matched, err := match(ctx, arg, dir)
+	switch {
+	case ctx.Err() != nil:
 		return nil, false, ctx.Err()
-	}
-	if err != nil {
+	case there && (err != nil || len(matched) == 0 || sure && slices.Equal(matched, paths)):
+		return paths, sure, nil
+	case err != nil:
 		return nil, false, usage("pattern %s: %v", arg, err)
-	}
-	if len(paths) == 0 {
+	case len(matched) == 0:
 		return nil, false, usage("pattern %s matches no .yaml, .yml or .json file", arg)
 	}
-	return paths, false, nil
+	return append(paths, matched...), false, nil
 }
 
 // match lists the files behind a glob that may be layouts, by the rules of walk. Folders in which none can be are not

@@ -10,6 +10,7 @@ import (
 	"os"
 	"path"
 	"path/filepath"
+	"strings"
 
 	"busgauss/cmd/busgauss/internal/revision"
 	"busgauss/rules/compare"
@@ -185,6 +186,22 @@ func nameOf(s *Streams, arg string) (named, error) {
 	return named{text: arg}, nil
 }
 
+// sure refuses a name that a folder and a revision both have: a branch that holds a folder called main would say what it is
+// compared with.
+func (n named) sure(ctx context.Context, s *Streams) error {
+	if n.dir == "" || filepath.IsAbs(n.text) || strings.HasPrefix(n.text, ".") {
+		return nil
+	}
+	repository, err := revision.Open(ctx, s.Dir, s.Env, revision.Limits{})
+	if err != nil {
+		return nil // there are no revisions
+	}
+	if _, err := repository.Resolve(ctx, n.text); err == nil || errors.Is(err, revision.ErrAmbiguous) {
+		return usage("compare: %s is ambiguous, a folder and a revision: write ./%[1]s for the folder, for the revision its full name, such as refs/heads/%[1]s", n.text)
+	}
+	return ctx.Err()
+}
+
 // openSides opens what the arguments name, and says which files git takes to be
 // renamed. A revision on the side of the base stands for the commit where the
 // other side parted from it, as hosts compare a request, unless exact says
@@ -206,7 +223,13 @@ func openSides(ctx context.Context, s *Streams, args []string, exact bool) (base
 		if b, err = nameOf(s, args[1]); err != nil {
 			return nil, nil, nil, err
 		}
-	} else if a.dir != "" {
+	}
+	for _, n := range []named{a, b} {
+		if err := n.sure(ctx, s); err != nil {
+			return nil, nil, nil, err
+		}
+	}
+	if len(args) == 1 && a.dir != "" {
 		return nil, nil, nil, usage("compare: name a second folder or revision to compare %s with (a revision alone is compared with the work tree)", args[0])
 	}
 	if a.dir != "" && b.dir != "" {

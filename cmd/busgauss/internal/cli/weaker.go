@@ -2,7 +2,6 @@ package cli
 
 import (
 	"io/fs"
-	"os"
 	"path"
 	"path/filepath"
 	"slices"
@@ -114,16 +113,18 @@ func (w *weaker) add(r *report.Result) {
 func (d *side) fate(name string) string { return fateIn(d.files, name, false) }
 
 // fateIn says what became of a file that was a layout and is not found as one any more; asked says that arguments name what
-// is looked for, so that it may be there without being found.
+// is looked for, so that it may be there without being found. A link, which may lead anywhere, is not followed.
 func fateIn(files fs.FS, name string, asked bool) string {
-	info, err := fs.Stat(files, name)
+	info, err := fs.Lstat(files, name)
 	switch {
 	case err != nil || info.IsDir():
 		return "is gone"
-	case !asked || !layoutName(name):
+	case info.Mode()&fs.ModeSymlink != 0:
+		return "is a link now, which is not read"
+	case !asked || !layoutName(name) || !info.Mode().IsRegular():
 		return "is no layout any more"
 	}
-	if data, err := fs.ReadFile(files, name); err == nil && load.Recognize(data) {
+	if data, err := readBelow(files, name, maxGlanced); err == nil && load.Recognize(data) {
 		return "is not found by the same arguments any more"
 	}
 	return "is no layout any more"
@@ -139,21 +140,7 @@ func (a arguments) in(r *revision.Repository, s *Streams) func(path string) bool
 		rest *glob.Pattern // of what is below it; nil for all that is there
 	}
 	var places []place
-	for _, arg := range a {
-		if arg == "-" {
-			continue
-		}
-		arg = filepath.ToSlash(arg)
-		arg = strings.TrimSuffix(arg, "/...")
-		var rest *glob.Pattern
-		full := resolve(s.Dir, filepath.FromSlash(arg))
-		if _, err := os.Stat(full); err != nil && glob.Special(arg) {
-			base, pattern := glob.Split(arg)
-			if rest, err = glob.Compile(pattern); err != nil {
-				continue // it finds nothing
-			}
-			full = resolve(s.Dir, filepath.FromSlash(base))
-		}
+	add := func(full string, rest *glob.Pattern) {
 		full = filepath.Clean(full)
 		if policyfile.IsName(full) {
 			full = filepath.Dir(full) // what it governs
@@ -164,6 +151,20 @@ func (a arguments) in(r *revision.Repository, s *Streams) func(path string) bool
 		}
 		if real, inside := underTree(r, full); inside { // the root, and links
 			places = append(places, place{real, rest})
+		}
+	}
+	for _, arg := range a {
+		if arg == "-" {
+			continue
+		}
+		arg = strings.TrimSuffix(filepath.ToSlash(arg), "/...")
+		add(resolve(s.Dir, filepath.FromSlash(arg)), nil)
+		if !glob.Special(arg) {
+			continue
+		}
+		base, pattern := glob.Split(arg)
+		if rest, err := glob.Compile(pattern); err == nil {
+			add(resolve(s.Dir, filepath.FromSlash(base)), rest)
 		}
 	}
 	return func(name string) bool {

@@ -158,8 +158,11 @@ func (r *Repository) unambiguous(ctx context.Context, rev string) error {
 	for i := range found[:most] {
 		found[i] = finding.Clean(found[i])
 	}
-	return fmt.Errorf("revision %s is ambiguous: write which one is meant, %s", quote(rev), word.Or(found[:most]))
+	return fmt.Errorf("revision %s is %w: write which one is meant, %s", quote(rev), ErrAmbiguous, word.Or(found[:most]))
 }
+
+// ErrAmbiguous says that more than one branch, tag or commit has a name.
+var ErrAmbiguous = errors.New("ambiguous")
 
 // Names returns the short names of all branches, those of other repositories that were fetched, and tags, in the order
 // of git. Names that a terminal would not show are left out.
