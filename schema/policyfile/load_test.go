@@ -135,7 +135,7 @@ func TestRefusals(t *testing.T) {
 	permit := "deviations: 1\npermits:\n  - {file: a.yaml, rule: geometry, object: S, reason: r, approver: p, until: %s}\n"
 	for _, c := range []struct{ name, files, want string }{
 		{"unknown key", "standard: 1\nruels: {}\n",
-			"s.yaml:2:1-2:6 key-unknown: unknown key \"ruels\" in the standard. Did you mean \"rules\"? Known keys: $schema, baseline-slack, classes, edition, extends, house-rules, least-version, paths, rules, rules-edition, standard, title\n"},
+			"s.yaml:2:1-2:6 key-unknown: unknown key \"ruels\" in the standard. Did you mean \"rules\"? Known keys: $schema, baseline-slack, classes, edition, extends, house-rules, least-version, paths, rules, rules-edition, standard, title, work\n"},
 		{"two slips", "standard: 1\nrules: {geometry: {levle: note, limit: 3}}\n",
 			"s.yaml:2:20-2:25 key-unknown: unknown key \"levle\" in geometry of rules. Did you mean \"level\"? Known keys: level, limits, reason\n" +
 				"s.yaml:2:33-2:38 key-unknown: unknown key \"limit\" in geometry of rules. Did you mean \"limits\"? Known keys: level, limits, reason\n"},

@@ -9,8 +9,9 @@ import (
 )
 
 // roundStep returns the smallest of 1, 2 and 5 times a power of ten that is at
-// least v > 0.
+// least v > 0, and at least 1e-300.
 func roundStep(v float64) float64 {
+	v = max(v, 1e-300)
 	e := math.Floor(portable.Log10(v))
 	for _, p := range [...]struct{ f, e float64 }{{1, 0}, {2, 0}, {5, 0}, {1, 1}, {2, 1}} {
 		if s := p.f * portable.Pow(10, e+p.e); s >= v*(1-1e-9) {
@@ -115,7 +116,9 @@ func widenLog(lo, hi float64) (float64, float64) {
 func tickText(v, step float64) string {
 	a := math.Max(math.Abs(v), step)
 	if a >= 1e6 || step < 1e-4 {
-		s := strconv.FormatFloat(v, 'e', max(0, int(math.Floor(portable.Log10(a)+1e-9))-int(math.Floor(portable.Log10(step)+1e-9))), 64)
+		const most = 17.0 // digits: more say nothing, and a step may be as little as nothing
+		digits := math.Min(most, math.Floor(portable.Log10(a)+1e-9)-math.Floor(portable.Log10(step)+1e-9))
+		s := strconv.FormatFloat(v, 'e', max(0, int(digits)), 64)
 		if v == 0 {
 			return "0"
 		}

@@ -35,7 +35,7 @@ func (r *auditRun) page(ctx context.Context, i int) (*madePage, []finding.Findin
 	in := &r.inputs[i]
 	r.tell.say(in.Path + ": checking")
 	cover := r.cover(ctx, i)
-	key, keeps := r.results.key(&in.File, &r.standards[i], engine.Options{})
+	key, keeps := r.results.key(&in.File, &r.standards[i], r.options(i))
 	var out outcome
 	if keeps {
 		out, _ = r.results.outcome(key)
@@ -46,7 +46,7 @@ func (r *auditRun) page(ctx context.Context, i int) (*madePage, []finding.Findin
 			r.worst = append(r.worst, result.Findings...)
 			return nil, result.Findings, nil
 		}
-		if p, ok := r.results.page(r.pageTexts(in, &out, result, cover)); ok {
+		if p, ok := r.results.page(r.pageTexts(i, &out, result, cover)); ok {
 			r.worst = append(r.worst, result.Findings...)
 			return p, nil, nil
 		}
@@ -61,11 +61,16 @@ func (r *auditRun) page(ctx context.Context, i int) (*madePage, []finding.Findin
 	if keeps {
 		r.results.keep(key, &made.out)
 		if made.page != nil {
-			r.results.keepPage(made.page, r.pageTexts(in, &made.out, made.result, cover))
+			r.results.keepPage(made.page, r.pageTexts(i, &made.out, made.result, cover))
 		}
 	}
 	r.worst = append(r.worst, made.result.Findings...)
 	return made.page, made.result.Findings, nil
+}
+
+// options are those of the check of a layout.
+func (r *auditRun) options(i int) engine.Options {
+	return engine.Options{Work: r.o.budget(&r.standards[i])}
 }
 
 // madeAudit is what one layout gave to an audit; it has no page where the layout was not understood.
@@ -78,7 +83,7 @@ type madeAudit struct {
 
 func (r *auditRun) make(i int, cover audit.Cover) madeAudit {
 	in := &r.inputs[i]
-	m := madeAudit{out: checkOne(&in.File, &r.standards[i], r.list, engine.Options{Work: r.o.budget(&r.standards[i])})}
+	m := madeAudit{out: checkOne(&in.File, &r.standards[i], r.list, r.options(i))}
 	m.result = r.settled(i, m.out)
 	if m.out.layout == nil {
 		return m
@@ -114,12 +119,13 @@ func judged(r *report.Result) []finding.Finding {
 }
 
 // pageTexts names a page: all that audit.Build and the writer are given.
-func (r *auditRun) pageTexts(in *input, out *outcome, result *report.Result, cover audit.Cover) []string {
+func (r *auditRun) pageTexts(i int, out *outcome, result *report.Result, cover audit.Cover) []string {
 	precise := "as the rules asked"
 	if r.o.precise {
 		precise = "precise"
 	}
-	return []string{"page", in.Path, sha256Of(in.Data), r.o.format, precise, fmt.Sprint(r.o.budget(nil).Most()),
+	in := &r.inputs[i]
+	return []string{"page", in.Path, sha256Of(in.Data), r.o.format, precise, fmt.Sprint(r.options(i).Work.Most()),
 		digest.Of(judged(result), result.Permitted, out.assumed, result.Rules, cover)}
 }
 
