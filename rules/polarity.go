@@ -47,9 +47,9 @@ func checkPolarity(run *engine.Run) {
 		bar := run.Layout.Bars[s.Reads].ID
 		read := run.Layout.ReadName(s)
 		switch {
-		case math.Abs(v) <= bound:
+		case !(math.Abs(v) > bound): // NaN too
 			run.Undecided(s.ID, s.Axis.Span, "", "cannot be judged. %s",
-				engine.Sentence(field.ReadsNothing(run.Layout, s)))
+				engine.Sentence(field.ReadsNothing(run.Layout, s, v)))
 		case v*turns.sense < 0:
 			turned := math.Mod(portable.Atan2(-s.Axis.U.Y, -s.Axis.U.X)*180/math.Pi+360, 360)
 			turn := way{fmt.Sprintf("turn the axis of %s by half a turn to %.4g deg", s.ID, turned), func(l *layout.Layout) *layout.Layout {

@@ -61,6 +61,10 @@ func checkSensorAxis(run *engine.Run) {
 			undecided(run, s, "", err)
 			return
 		}
+		if math.IsNaN(a.OwnT) {
+			run.Undecided(s.ID, s.Span, "", "cannot be judged. The field of %s is not known there", run.Layout.ReadName(s))
+			return
+		}
 		if !(a.OwnT > 0) {
 			run.FailFor(BlindCause, finding.Error, s.ID, s.At.Span, nil, "",
 				"stands where the field of %s is zero. No axis reads it", run.Layout.ReadName(s))

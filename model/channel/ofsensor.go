@@ -36,7 +36,7 @@ func Of(m *probe.Model, s *layout.Sensor) (*Sensed, error) {
 	axis := f.Own(s).Axis
 	out := &Sensed{sensor: s.ID, PerA: signed(axis)}
 	if !(out.PerA.Low > 0 || out.PerA.High < 0) {
-		return nil, &field.Unknown{Reason: field.ReadsNothing(m.Layout, s)}
+		return nil, &field.Unknown{Reason: field.ReadsNothing(m.Layout, s, out.PerA.Value)}
 	}
 	out.Certainty = out.PerA.Certainty()
 	places := m.WithinTolerance(s)

@@ -44,7 +44,7 @@ func (m *Model) PlaneError(s *layout.Sensor) (PlaneError, error) {
 	}
 	l := m.Layout
 	if f.Own(s).Axis.V == 0 {
-		return out, &Unknown{ReadsNothing(l, s)}
+		return out, &Unknown{ReadsNothing(l, s, 0)}
 	}
 	slender := 0.0
 	for i := range l.Shields {
@@ -105,7 +105,7 @@ func (m *Model) planeErrorInSpace(f *Field, in *spaceField, s *layout.Sensor) (P
 	out := PlaneError{Beside: layout.None, Shield: layout.None, Wall: 1, Factor: 1, InSpace: true}
 	scale := f.Own(s).Axis.Abs()
 	if scale.Value == 0 {
-		return out, &Unknown{ReadsNothing(l, s)}
+		return out, &Unknown{ReadsNothing(l, s, 0)}
 	}
 	share := func(section, space bounded.Phasor) bounded.Estimate {
 		d := portable.Abs(section.V - space.V)

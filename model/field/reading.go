@@ -53,8 +53,12 @@ func Summed(elements []layout.Element, at func(layout.Element) Vec) Reading {
 	return out
 }
 
-// ReadsNothing says of s that it reads nothing of its own current, and why.
-func ReadsNothing(l *layout.Layout, s *layout.Sensor) string {
+// ReadsNothing says of s that it reads nothing of its own current, and why; where ownT, what it reads, is NaN, that it is not
+// known.
+func ReadsNothing(l *layout.Layout, s *layout.Sensor, ownT float64) string {
+	if math.IsNaN(ownT) {
+		return fmt.Sprintf("what it reads of %s is not known", l.ReadName(s))
+	}
 	if len(s.Elements()) > 1 {
 		return fmt.Sprintf("its elements cancel the field of %s, of which it reads nothing", l.ReadName(s))
 	}

@@ -73,6 +73,7 @@ func (m *Model) stateIn(currentsA []float64, uniformT [2]float64) (ironState, er
 	if s := c.states[m.stateKey(currentsA, -1)]; s != nil {
 		if n, err, ok := s.get(); ok {
 			if err != nil {
+				c.work.Missing()
 				return nil, err
 			}
 			return opposite{n}, nil

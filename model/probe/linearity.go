@@ -55,7 +55,7 @@ func (m *Model) linearity(s *layout.Sensor, d *layout.Duty) (Linearity, error) {
 	}
 	base := small.Abs()
 	if !(base.Low > 0) {
-		return out, &field.Unknown{Reason: field.ReadsNothing(m.Layout, s)}
+		return out, &field.Unknown{Reason: field.ReadsNothing(m.Layout, s, base.Value)}
 	}
 	out.SmallTPA, out.AtTPA = base.Value, base.Value
 	if !field.Saturable(m.Layout) || out.PeakA == 0 {

@@ -72,7 +72,7 @@ func (m *Model) bondedTotal(f *field.Field, s *layout.Sensor, c *waveform.Compon
 func (m *Model) scaleOf(s *layout.Sensor) (bounded.Estimate, error) {
 	perA, err := m.OwnPerAmpere(s)
 	if err == nil && !(perA.Low > 0) {
-		err = &field.Unknown{Reason: field.ReadsNothing(m.Layout, s)}
+		err = &field.Unknown{Reason: field.ReadsNothing(m.Layout, s, perA.Value)}
 	}
 	return perA, err
 }

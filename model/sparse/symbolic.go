@@ -249,11 +249,6 @@ func (s *Symbolic) Bytes(complexValues bool) int64 {
 	return entries*scalar + int64(s.n)*8
 }
 
-// KeptBytes returns the memory that the Symbolic itself takes with its pattern, in bytes.
-func (s *Symbolic) KeptBytes() int64 {
-	return 4*int64(len(s.rows)+len(s.places)+len(s.valueSlot)+len(s.valueAt)+len(s.order)+len(s.inverse)) + 8*int64(s.pattern.Len()) + 4*int64(s.n)
-}
-
 // invert returns the inverse of a permutation.
 func invert(order []int32) []int32 {
 	inverse := make([]int32, len(order))

@@ -6,6 +6,7 @@ package work
 import (
 	"fmt"
 	"strconv"
+	"strings"
 	"sync"
 )
 
@@ -21,7 +22,7 @@ type Budget struct {
 	taken  float64
 	over   *Over
 	denied int
-	above  *Budget // of a part, where it came from: see Fork
+	ofRun  bool // its end is what a run has left: see OfRun
 }
 
 // New returns a budget of so many million steps; 0 and less have no end.
@@ -35,6 +36,12 @@ func New(millions int) *Budget {
 // Of returns a budget of so many steps.
 func Of(steps float64) *Budget { return &Budget{most: steps} }
 
+// OfRun says that the budget is what a run of several layouts has left, so that --run-work raises it. It returns b.
+func (b *Budget) OfRun() *Budget {
+	b.ofRun = true
+	return b
+}
+
 // Most returns the steps that the budget had at first; 0 for one without an end.
 func (b *Budget) Most() float64 {
 	if b == nil {
@@ -47,16 +54,24 @@ func (b *Budget) Most() float64 {
 type Over struct {
 	What              string  // that would have begun: a noun
 	Needs, Left, Most float64 // steps
+	OfRun             bool    // Most is what the run had left
 }
 
-// Raise ends what an Over says: how there may be more.
-const Raise = "(--work, or `work` of the standard, raises that)"
+// raises ends what an Over says: how there may be more.
+const raises = " raises that)"
 
 // Error says what it is that did not fit, and what raises the budget.
 func (o *Over) Error() string {
-	return fmt.Sprintf("%s takes %s million steps of work, and of the %s that this layout may take %s are left %s",
-		o.What, millions(o.Needs), millions(o.Most), millions(o.Left), Raise)
+	whose, by := "this layout may take", "(--work, or `work` of the standard,"
+	if o.OfRun {
+		whose, by = "the run had left for this layout", "(--run-work"
+	}
+	return fmt.Sprintf("%s takes %s million steps of work, and of the %s that %s %s are left %s%s",
+		o.What, millions(o.Needs), millions(o.Most), whose, millions(o.Left), by, raises)
 }
+
+// Says reports whether a message holds what an Over says.
+func Says(message string) bool { return strings.Contains(message, raises) }
 
 func millions(steps float64) string {
 	return strconv.FormatFloat(float64(int64((steps+Million-1)/Million)), 'f', 0, 64)
@@ -70,7 +85,7 @@ func (b *Budget) Take(steps float64, what string) error {
 	b.mu.Lock()
 	defer b.mu.Unlock()
 	if b.over == nil && b.taken+steps > b.most {
-		b.over = &Over{what, steps, b.most - b.taken, b.most}
+		b.over = &Over{what, steps, b.most - b.taken, b.most, b.ofRun}
 	}
 	if b.over != nil {
 		b.denied++
@@ -105,7 +120,7 @@ func (b *Budget) Small(steps float64, what string) error {
 	defer b.mu.Unlock()
 	if b.taken+steps > (1+beyond)*b.most {
 		if b.over == nil {
-			b.over = &Over{what, steps, max(0, b.most-b.taken), b.most}
+			b.over = &Over{what, steps, max(0, b.most-b.taken), b.most, b.ofRun}
 		}
 		b.denied++
 		return b.over
@@ -164,7 +179,7 @@ func (b *Budget) Fork(n int) []*Budget {
 	b.mu.Lock()
 	defer b.mu.Unlock()
 	for i := range out {
-		out[i] = &Budget{most: max(0, b.most-b.taken) / float64(n), above: b, over: b.over}
+		out[i] = &Budget{most: max(0, b.most-b.taken) / float64(n), over: b.over, ofRun: b.ofRun}
 	}
 	return out
 }

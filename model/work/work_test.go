@@ -45,6 +45,20 @@ func TestTake(t *testing.T) {
 	}
 }
 
+// What a run has left is raised by the work of the run, and by nothing that a layout may take; parts of it are no other.
+func TestOfRun(t *testing.T) {
+	for want, b := range map[string]*Budget{
+		"of the 10 that this layout may take 10 are left (--work, or `work` of the standard, raises that)": New(10),
+		"of the 10 that the run had left for this layout 10 are left (--run-work raises that)":             New(10).OfRun(),
+		"of the 5 that the run had left for this layout 5 are left (--run-work raises that)":               New(10).OfRun().Fork(2)[0],
+	} {
+		err := b.Take(60*Million, "a mesh")
+		if err == nil || !strings.HasSuffix(err.Error(), want) || !Says("S: "+err.Error()+". More") || Says("S: a mesh takes long") {
+			t.Errorf("%v, want ... %s", err, want)
+		}
+	}
+}
+
 // A budget without an end lets everything pass.
 func TestNoBudget(t *testing.T) {
 	b := New(0)

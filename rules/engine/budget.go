@@ -1,8 +1,6 @@
 package engine
 
 import (
-	"strings"
-
 	"busgauss/model/finding"
 	"busgauss/model/work"
 )
@@ -33,7 +31,7 @@ func endedWith(over *work.Over, found []finding.Finding) {
 			f.Verdict, f.Level, f.Measure, f.Remedy = finding.Undecided, finding.Warning, nil, ""
 			f.Message = Named(f.Object, "cannot be judged")
 		}
-		if f.Verdict == finding.Undecided && !strings.Contains(f.Message, work.Raise) {
+		if f.Verdict == finding.Undecided && !work.Says(f.Message) {
 			f.Message = sentences(f.Message, Sentence(over.Error()))
 		}
 	}

@@ -149,7 +149,7 @@ func (r *Run) Judge(c Case) finding.Verdict {
 		if c.Level == finding.Note {
 			f.Level = finding.Note
 		}
-		if !finite(c.Found.Value) && sentences("", why...) == "" {
+		if !finite(c.Found.Value) && sentences("", why...) == "" && r.over() == nil {
 			why = append(slices.Clip(why), "A number that it rests on is zero, or too large or too small to be computed with")
 		}
 		if !math.IsNaN(c.Found.Low) && !math.IsNaN(c.Found.High) {
@@ -215,18 +215,16 @@ func (r *Run) Ways(ways func() remedy.Ways) { r.asked = append(r.asked, ask{len(
 // Fail keeps a failure that has no number. Here and below the format is what is said of
 // the object, whose name is put in front: a short sentence, then what explains it.
 func (r *Run) Fail(object string, at span.Span, others []string, remedy, format string, args ...any) {
-	r.keep(finding.Finding{
-		Rule: r.rule.ID, Verdict: finding.Fail, Level: r.rule.Level, Object: object, Others: others,
-		Span: at, Message: Named(object, fmt.Sprintf(format, args...)), Remedy: remedy,
-	})
+	r.FailFor("", r.rule.Level, object, at, others, remedy, format, args...)
 }
 
 // FailFor is Fail with a cause, and with a level in place of the rule's own.
 func (r *Run) FailFor(cause string, level finding.Level, object string, at span.Span, others []string, remedy,
 	format string, args ...any) {
-	r.Fail(object, at, others, remedy, format, args...)
-	f := &r.out[len(r.out)-1]
-	f.Cause, f.Level = cause, level
+	r.keep(finding.Finding{
+		Rule: r.rule.ID, Verdict: finding.Fail, Level: level, Object: object, Others: others, Cause: cause,
+		Span: at, Message: Named(object, fmt.Sprintf(format, args...)), Remedy: remedy,
+	})
 }
 
 // Undecided keeps a verdict that could not be reached, with the reason.

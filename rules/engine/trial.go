@@ -193,7 +193,7 @@ func severitiesOf(found []finding.Finding, rules []Rule) severities {
 	return out
 }
 
-// limitWords says how a number stands against its limit: " (4.6 %, limit 5 %)".
+// limitWords says how a number stands against its limit: " (4.60 %, limit 5 %)".
 func limitWords(f *finding.Finding) string {
 	if f.Measure == nil {
 		return ""
@@ -202,7 +202,7 @@ func limitWords(f *finding.Finding) string {
 	if f.Measure.AtLeast {
 		word = "least"
 	}
-	return fmt.Sprintf(" (%s, %s %s)", Show(f.Measure.Value, f.Measure.Unit), word, Show(f.Measure.Limit, f.Measure.Unit))
+	return fmt.Sprintf(" (%s, %s %s)", Show(f.Measure.Value, f.Measure.Unit), word, ShowLimit(f.Measure.Limit, f.Measure.Unit))
 }
 
 // worseThan says which finding is new or worse than what stood before, the first in order of its

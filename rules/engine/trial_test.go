@@ -44,9 +44,9 @@ func TestTrialEndsWithTheFirstReason(t *testing.T) {
 		{"holds", []Rule{of("calm", 0.01, 0.01), of("mended", 0.08, 0.01), of("ailing", 0.07, 0.07)}, "the change",
 			[]string{"ailing", "calm", "mended"}},
 		{"worse", []Rule{of("calm", 0.01, 0.09), of("mended", 0.08, 0.01), of("ailing", 0.07, 0.09)},
-			"nothing; the change would, but it makes worse ailing of S (9.00 %, limit 5.00 %)", []string{"ailing"}},
+			"nothing; the change would, but it makes worse ailing of S (9.00 %, limit 5 %)", []string{"ailing"}},
 		{"new", []Rule{of("calm", 0.01, 0.09), of("mended", 0.08, 0.01), of("last", 0.01, 0.01)},
-			"nothing; the change would, but it brings calm of S (9.00 %, limit 5.00 %)", []string{"calm"}},
+			"nothing; the change would, but it brings calm of S (9.00 %, limit 5 %)", []string{"calm"}},
 	} {
 		asked = nil
 		for _, f := range Check(&layout.Layout{Title: drawn}, c.rules, Options{}) {

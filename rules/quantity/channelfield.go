@@ -35,7 +35,11 @@ func fieldQuantities() []definition[*channel] {
 
 func (c *channel) axisShare() (bounded.Estimate, error) {
 	a, err := c.m.Alignment(c.s)
-	if err == nil && !(a.OwnT > 0) {
+	switch {
+	case err != nil:
+	case math.IsNaN(a.OwnT):
+		err = &field.Unknown{Reason: "its own field is not known there"}
+	case !(a.OwnT > 0):
 		err = &field.Unknown{Reason: "its own field is zero there: no axis reads it"}
 	}
 	return a.Share, err

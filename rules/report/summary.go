@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"busgauss/model/finding"
+	"busgauss/model/work"
 )
 
 // Summary says in one line what was found and what was looked at:
@@ -27,6 +28,24 @@ func Summary(r *Result) string {
 		return "0 findings, " + passed
 	}
 	return tally(r.Findings) + "; " + passed
+}
+
+// ShortOfWork says how many layouts needed more work than they may take, and what to do; empty where none did.
+func ShortOfWork(r *Result) string {
+	short := map[string]bool{}
+	for i := range r.Findings {
+		if work.Says(r.Findings[i].Message) {
+			short[r.Findings[i].Span.File] = true
+		}
+	}
+	const what = "what is open says what raises that (1500 million steps are about a second of one processor)"
+	switch len(short) {
+	case 0:
+		return ""
+	case 1:
+		return "1 layout needs more work than it may take: " + what
+	}
+	return fmt.Sprintf("%d layouts need more work than they may take: %s", len(short), what)
 }
 
 // tally counts findings by level, and those without a decision. An undecided

@@ -9,10 +9,14 @@ import (
 // summary writes the closing lines: what was found, what was looked at, and
 // how much rests on assumed defaults.
 func (p *printer) summary(r *report.Result) {
-	if p.options.Width > 0 {
-		p.wrapped("", indent, styled{report.Summary(r), p.style.plain})
-	} else {
-		fmt.Fprintln(&p.out, report.Summary(r))
+	for _, line := range []string{report.Summary(r), report.ShortOfWork(r)} {
+		switch {
+		case line == "":
+		case p.options.Width > 0:
+			p.wrapped("", indent, styled{line, p.style.plain})
+		default:
+			fmt.Fprintln(&p.out, line)
+		}
 	}
 	if n := len(r.Assumed); n > 0 {
 		fmt.Fprintf(&p.out, "%s assumed%s\n", report.Count(n, "default"), p.hint())

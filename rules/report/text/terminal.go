@@ -2,6 +2,7 @@ package text
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -71,7 +72,9 @@ func alsoText(f, other *finding.Finding) string {
 	if m == nil {
 		return text
 	}
-	text += " " + quantity(m.Value, m.Unit)
+	if !math.IsNaN(m.Value) {
+		text += " " + quantity(m.Value, m.Unit)
+	}
 	if m.Limit != f.Measure.Limit {
 		text += ", limit " + quantity(m.Limit, m.Unit)
 	}

@@ -13,6 +13,7 @@ import (
 	"busgauss/fixtures"
 	"busgauss/model/finding"
 	"busgauss/model/span"
+	"busgauss/model/work"
 	"busgauss/rules/report"
 )
 
@@ -101,6 +102,8 @@ func TestSummary(t *testing.T) {
 			"1 error, 0 warnings, 0 notes, 1 undecided; 0 checks passed in 1 file\n"},
 		{"a verdict nobody set is no pass", report.Result{Findings: []finding.Finding{{}}}, Options{},
 			"0 errors, 0 warnings, 0 notes, 1 undecided; 0 checks passed in 0 files\n"},
+		{"too little work", report.Result{Findings: []finding.Finding{{Message: (&work.Over{}).Error()}}}, Options{},
+			"0 errors, 0 warnings, 0 notes, 1 undecided; 0 checks passed in 0 files\n1 layout needs more work than it may take: what is open says what raises that (1500 million steps are about a second of one processor)\n"},
 		{"one default", report.Result{Assumed: make([]finding.Assumption, 1)}, Options{DetailFlag: "-v"},
 			"0 findings, 0 checks passed in 0 files\n1 default assumed (-v lists them)\n"},
 		{"no hint to give", report.Result{Assumed: make([]finding.Assumption, 2)}, Options{},

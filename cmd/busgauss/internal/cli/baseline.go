@@ -81,12 +81,8 @@ func baseline(ctx context.Context, s *Streams, o *baselineOptions, args []string
 	if inputs, _, err = finder.split(inputs); err != nil {
 		return err
 	}
-	for i := range inputs {
-		if in := &inputs[i]; in.err != nil {
-			return &failure{statusTrouble, fmt.Errorf("read %s: %w", in.Path, in.err)}
-		} else if _, ok := below(finder.here, in.key); !ok {
-			return usage("baseline: %s is not below %s, the root of the repository", in.Path, finder.shown(finder.here))
-		}
+	if err := allBelow(finder, inputs); err != nil {
+		return err
 	}
 	t, err := finder.tree(finder.here)
 	if err != nil {
@@ -136,6 +132,20 @@ func baseline(ctx context.Context, s *Streams, o *baselineOptions, args []string
 	}
 	if len(readable(inputs)) < len(inputs) {
 		return &failure{status: statusTrouble}
+	}
+	return nil
+}
+
+// allBelow wants every layout to be there and to stand below the root of the repository.
+func allBelow(finder *standardFinder, inputs []input) error {
+	for i := range inputs {
+		in := &inputs[i]
+		if in.err != nil {
+			return &failure{statusTrouble, fmt.Errorf("read %s: %w", in.Path, in.err)}
+		}
+		if _, ok := below(finder.here, in.key); !ok {
+			return usage("baseline: %s is not below %s, the root of the repository", in.Path, finder.shown(finder.here))
+		}
 	}
 	return nil
 }

@@ -12,6 +12,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"syscall"
 	"testing"
@@ -33,9 +34,7 @@ func TestInterruptEnds(t *testing.T) {
 	if err := os.Mkdir(many, 0o755); err != nil {
 		t.Fatal(err)
 	}
-	for i := range 3000 {
-		write(t, filepath.Join(many, fmt.Sprintf("%d.yaml", i)), "layout: 1\n")
-	}
+	writeMany(t, many, 3000, "layout: 1\n")
 	// A git that does not end, and that leaves something behind which holds its output open.
 	stuck := t.TempDir()
 	if err := os.WriteFile(filepath.Join(stuck, "git"), []byte("#!/bin/sh\nsleep 30 &\nsleep 30\n"), 0o755); err != nil {
@@ -57,9 +56,7 @@ func TestInterruptEnds(t *testing.T) {
 			args := strings.Fields(c.args)
 			if c.unread && args[0] == "check" {
 				rows := t.TempDir()
-				for i := range 60 {
-					write(t, filepath.Join(rows, fmt.Sprintf("%d.yaml", i)), "layout: 1\nbars: {a: 1, b: 2, c: 3, d: 4}\n")
-				}
+				writeMany(t, rows, 60, "layout: 1\nbars: {a: 1, b: 2, c: 3, d: 4}\n")
 				args[len(args)-1] = rows
 			}
 			cmd := program(t, soon(t), dir, args...)
@@ -73,37 +70,15 @@ func TestInterruptEnds(t *testing.T) {
 			defer in.Close()
 			var out, errs bytes.Buffer
 			cmd.Stdout, cmd.Stderr = &out, &errs
-			if c.unread { // a pipe that is full
-				r, w, err := os.Pipe()
-				if err != nil {
-					t.Fatal(err)
-				}
-				defer r.Close()
-				full, err := os.OpenFile(fmt.Sprintf("/proc/self/fd/%d", w.Fd()), os.O_WRONLY|syscall.O_NONBLOCK, 0)
-				if err != nil {
-					t.Skipf("no pipe can be filled: %v", err)
-				}
-				full.SetWriteDeadline(time.Now().Add(100 * time.Millisecond))
-				full.Write(make([]byte, 1<<20))
-				full.Close()
-				cmd.Stdout = w
-				defer w.Close()
+			if c.unread {
+				cmd.Stdout = fullPipe(t)
 			}
 			if err := cmd.Start(); err != nil {
 				t.Fatal(err)
 			}
-			time.Sleep(400 * time.Millisecond)
-			cmd.Process.Signal(os.Interrupt)
-			at := time.Now()
-			waited := make(chan error, 1)
-			go func() { waited <- cmd.Wait() }()
-			select {
-			case err = <-waited:
-			case <-time.After(10 * time.Second):
-				cmd.Process.Kill()
-				t.Fatal("it goes on")
-			}
-			t.Logf("ended after %d ms: %s", time.Since(at).Milliseconds(), errs.String())
+			underWay(cmd.Process.Pid)
+			err = endsOn(t, cmd)
+			t.Logf("said %s", errs.String())
 			var exit *exec.ExitError
 			if !errors.As(err, &exit) || exit.ExitCode() != statusInterrupted || !strings.Contains(errs.String(), "busgauss: interrupted") {
 				t.Errorf("%v: %q, %q", err, out.String(), errs.String())
@@ -113,6 +88,75 @@ func TestInterruptEnds(t *testing.T) {
 			}
 		})
 	}
+}
+
+// writeMany writes n files of the same text into a folder.
+func writeMany(t *testing.T, folder string, n int, text string) {
+	t.Helper()
+	for i := range n {
+		write(t, filepath.Join(folder, fmt.Sprintf("%d.yaml", i)), text)
+	}
+}
+
+// fullPipe returns the end of a pipe that takes nothing more, and that nobody reads.
+func fullPipe(t *testing.T) *os.File {
+	t.Helper()
+	r, w, err := os.Pipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { r.Close(); w.Close() })
+	full, err := os.OpenFile(fmt.Sprintf("/proc/self/fd/%d", w.Fd()), os.O_WRONLY|syscall.O_NONBLOCK, 0)
+	if err != nil {
+		t.Skipf("no pipe can be filled: %v", err)
+	}
+	full.SetWriteDeadline(time.Now().Add(100 * time.Millisecond))
+	full.Write(make([]byte, 1<<20))
+	full.Close()
+	return w
+}
+
+// underWay waits until a process has worked for a tenth of a second of processor time, which is long after it began to hear
+// interrupts, or stands still for longer than that. Where the system does not tell, it waits for a second.
+func underWay(pid int) {
+	const tick, still = 10 * time.Millisecond, 40
+	last, same := "", 0
+	for same < still {
+		time.Sleep(tick)
+		text, err := os.ReadFile(fmt.Sprintf("/proc/%d/stat", pid))
+		fields := strings.Fields(string(text[bytes.LastIndexByte(text, ')')+1:])) // from the state on
+		if err != nil || len(fields) < 13 {
+			time.Sleep(time.Second)
+			return
+		}
+		user, _ := strconv.Atoi(fields[11])
+		system, _ := strconv.Atoi(fields[12])
+		if user+system >= 10 { // hundredths of a second
+			return
+		}
+		if now := fields[11] + " " + fields[12]; now != last || fields[0] == "R" {
+			last, same = now, 0
+		}
+		same++
+	}
+}
+
+// endsOn interrupts a command and returns what it ended with; it must end.
+func endsOn(t *testing.T, cmd *exec.Cmd) error {
+	t.Helper()
+	cmd.Process.Signal(os.Interrupt)
+	at := time.Now()
+	waited := make(chan error, 1)
+	go func() { waited <- cmd.Wait() }()
+	select {
+	case err := <-waited:
+		t.Logf("ended after %d ms", time.Since(at).Milliseconds())
+		return err
+	case <-time.After(10 * time.Second):
+		cmd.Process.Kill()
+		t.Fatal("it goes on")
+	}
+	return nil
 }
 
 // TestTablePartly interrupts a table after two of its three entries: these are printed.

@@ -31,45 +31,85 @@ var foreign = map[string]string{
 	"name-status": "git diff-tree", "add": "git config", "depth": "git fetch and git clone", "tags": "git fetch", "branch": "git clone", "disambiguate": "git rev-parse",
 }
 
+// options are those of each command, and of all.
+type options struct {
+	of      map[string]map[string]bool // by command
+	all     map[string]bool
+	command *regexp.Regexp // a command with what follows it
+	seen    map[string]bool
+}
+
+func newOptions() *options {
+	o := &options{of: map[string]map[string]bool{}, all: map[string]bool{"help": true, "version": true}, seen: map[string]bool{}}
+	o.collect(newRoot(&Streams{In: strings.NewReader(""), Env: func(string) string { return "" }}))
+	o.command = regexp.MustCompile(`busgauss (?:standard )?(` + strings.Join(slices.Sorted(maps.Keys(o.of)), "|") + `)\b([^\n;|&]*)`)
+	return o
+}
+
+func (o *options) collect(c *cobra.Command) {
+	c.InitDefaultHelpFlag()
+	own := map[string]bool{"help": true}
+	add := func(f *pflag.Flag) { own[f.Name], o.all[f.Name] = true, true }
+	c.Flags().VisitAll(add)
+	c.InheritedFlags().VisitAll(add)
+	o.of[c.Name()] = own
+	for _, sub := range c.Commands() {
+		o.collect(sub)
+	}
+}
+
+// wrong says which options a text speaks of that are not there.
+func (o *options) wrong(text string) (out []string) {
+	for _, m := range option.FindAllStringSubmatch(text, -1) {
+		o.seen[m[1]] = true
+		if !o.all[m[1]] && foreign[m[1]] == "" {
+			out = append(out, fmt.Sprintf("--%s, which no command has", m[1]))
+		}
+	}
+	for _, m := range o.command.FindAllStringSubmatch(text, -1) {
+		for _, f := range option.FindAllStringSubmatch(m[2], -1) {
+			if !o.of[m[1]][f[1]] && foreign[f[1]] == "" {
+				out = append(out, fmt.Sprintf("busgauss %s ... --%s, which that command has not", m[1], f[1]))
+			}
+		}
+	}
+	return out
+}
+
 // TestOptionsExist wants every option of which a message, a help text, a document or a file that init writes speaks to
 // be one of some command, and one that stands behind the name of a command to be one of that command.
 func TestOptionsExist(t *testing.T) {
-	root := newRoot(&Streams{In: strings.NewReader(""), Env: func(string) string { return "" }})
-	known := map[string]map[string]bool{} // by command
-	all := map[string]bool{"help": true, "version": true}
-	var collect func(c *cobra.Command)
-	collect = func(c *cobra.Command) {
-		c.InitDefaultHelpFlag()
-		own := map[string]bool{"help": true}
-		add := func(f *pflag.Flag) { own[f.Name], all[f.Name] = true, true }
-		c.Flags().VisitAll(add)
-		c.InheritedFlags().VisitAll(add)
-		known[c.Name()] = own
-		for _, sub := range c.Commands() {
-			collect(sub)
-		}
-	}
-	collect(root)
-	command := regexp.MustCompile(`busgauss (?:standard )?(` + strings.Join(slices.Sorted(maps.Keys(known)), "|") + `)\b([^\n;|&]*)`)
-	seen := map[string]bool{}
-	hold := func(where, text string) {
-		for _, m := range option.FindAllStringSubmatch(text, -1) {
-			seen[m[1]] = true
-			if !all[m[1]] && foreign[m[1]] == "" {
-				t.Errorf("%s speaks of --%s, which no command has", where, m[1])
-			}
-		}
-		for _, m := range command.FindAllStringSubmatch(text, -1) {
-			for _, o := range option.FindAllStringSubmatch(m[2], -1) {
-				if !known[m[1]][o[1]] && foreign[o[1]] == "" {
-					t.Errorf("%s speaks of busgauss %s ... --%s, which that command has not", where, m[1], o[1])
-				}
-			}
-		}
-	}
-	const repository = "../../../.."
+	o := newOptions()
 	literals, documents := 0, 0
-	err := filepath.WalkDir(repository, func(path string, d fs.DirEntry, err error) error {
+	hold := func(where, text string) {
+		for _, w := range o.wrong(text) {
+			t.Errorf("%s speaks of %s", where, w)
+		}
+	}
+	err := texts(func(name, text string) { hold(name, text); literals++ }, func(name, text string) { hold(name, text); documents++ })
+	if err != nil {
+		t.Fatal(err)
+	}
+	if literals < 5000 || documents < 50 {
+		t.Errorf("only %d texts of the program and %d documents are looked at", literals, documents)
+	}
+	for name := range foreign {
+		if !o.seen[name] {
+			t.Errorf("--%s is excused, and nothing speaks of it", name)
+		}
+	}
+	// What the test itself would find.
+	for text, want := range map[string]int{"busgauss check --exact x": 1, "use --no-such-thing": 1, "busgauss compare --exact main": 0, "a -- b, --- and <!-- c -->": 0} {
+		if wrong := o.wrong(text); len(wrong) != want {
+			t.Errorf("%q: %v, want %d", text, wrong, want)
+		}
+	}
+}
+
+// texts gives every text of the program and every document of the repository, each with the name of its file.
+func texts(literal, document func(name, text string)) error {
+	const repository = "../../../.."
+	return filepath.WalkDir(repository, func(path string, d fs.DirEntry, err error) error {
 		if err != nil {
 			return err
 		}
@@ -90,8 +130,7 @@ func TestOptionsExist(t *testing.T) {
 			ast.Inspect(file, func(n ast.Node) bool {
 				if lit, ok := n.(*ast.BasicLit); ok && lit.Kind == token.STRING {
 					if text, err := strconv.Unquote(lit.Value); err == nil {
-						hold(name, text)
-						literals++
+						literal(name, text)
 					}
 				}
 				return true
@@ -102,46 +141,10 @@ func TestOptionsExist(t *testing.T) {
 			if err != nil {
 				return err
 			}
-			documents++
-			hold(name, string(text))
+			document(name, string(text))
 		}
 		return nil
 	})
-	if err != nil {
-		t.Fatal(err)
-	}
-	if literals < 5000 || documents < 50 {
-		t.Errorf("only %d texts of the program and %d documents are looked at", literals, documents)
-	}
-	for name := range foreign {
-		if !seen[name] {
-			t.Errorf("--%s is excused, and nothing speaks of it", name)
-		}
-	}
-	for name := range all {
-		if !seen[name] && name != "help" && name != "version" {
-			t.Logf("nothing speaks of --%s", name)
-		}
-	}
-	// What the test itself would find.
-	for text, want := range map[string]int{"busgauss check --exact x": 1, "use --no-such-thing": 1, "busgauss compare --exact main": 0, "a -- b, --- and <!-- c -->": 0} {
-		n := 0
-		for _, m := range command.FindAllStringSubmatch(text, -1) {
-			for _, o := range option.FindAllStringSubmatch(m[2], -1) {
-				if !known[m[1]][o[1]] {
-					n++
-				}
-			}
-		}
-		for _, m := range option.FindAllStringSubmatch(text, -1) {
-			if !all[m[1]] {
-				n++
-			}
-		}
-		if n != want {
-			t.Errorf("%q: %d, want %d", text, n, want)
-		}
-	}
 }
 
 // TestLimitsInDocuments wants what the documents say of limits to be what the program takes.

@@ -90,11 +90,33 @@ func TestProcessors(t *testing.T) {
 		t.Skip("builds three programs; -long has it")
 	}
 	dir := t.TempDir()
+	all, short := forProcessors(t, dir)
+	every := []string{"json", "sarif", "baseline"}
+	oldest := builtFor(t, dir, "GOARCH=amd64", "GOAMD64=v1")
+	newer := builtFor(t, dir, "GOARCH=amd64", "GOAMD64=v3")
+	if exec.Command(newer, "--version").Run() != nil {
+		t.Log("NOT RUN: a newer level of amd64, which this processor does not have")
+	} else {
+		sameReports(t, "amd64 v3", reportsOf(t, all, "quick", every, oldest), reportsOf(t, all, "quick", every, newer))
+	}
+	emulator, err := exec.LookPath("qemu-aarch64-static")
+	if err != nil {
+		t.Log("NOT RUN: arm64, for qemu-aarch64-static is missing")
+		return
+	}
+	// Under emulation no changes are tried and no baseline is written, for the time that it takes.
+	sameReports(t, "arm64", reportsOf(t, short, "none", every[:2], oldest),
+		reportsOf(t, short, "none", every[:2], emulator, builtFor(t, dir, "GOARCH=arm64")))
+}
+
+// forProcessors writes the layouts that are compared, and those of them that do not take long, into folders of dir.
+func forProcessors(t *testing.T, dir string) (all, short string) {
+	t.Helper()
 	names, err := fixtures.Layouts()
 	if err != nil {
 		t.Fatal(err)
 	}
-	all, short := filepath.Join(dir, "all"), filepath.Join(dir, "short")
+	all, short = filepath.Join(dir, "all"), filepath.Join(dir, "short")
 	put := func(root, name string, text []byte) {
 		path := filepath.Join(root, name)
 		if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
@@ -123,69 +145,63 @@ func TestProcessors(t *testing.T) {
 			put(short, fmt.Sprintf("mirrors/%02d.yaml", seed), []byte(text))
 		}
 	}
-	build := func(env ...string) string {
-		program := filepath.Join(dir, strings.Join(env, "-"))
-		cmd := exec.Command("go", "build", "-o", program, "busgauss/cmd/busgauss")
-		cmd.Env = append(append(os.Environ(), "CGO_ENABLED=0", "GOOS=linux"), env...)
-		if out, err := cmd.CombinedOutput(); err != nil {
-			t.Fatalf("build for %v: %v\n%s", env, err, out)
-		}
-		return program
+	return all, short
+}
+
+// builtFor returns the path of the program, built in dir for a processor.
+func builtFor(t *testing.T, dir string, processor ...string) string {
+	t.Helper()
+	program := filepath.Join(dir, strings.Join(processor, "-"))
+	cmd := exec.Command("go", "build", "-o", program, "busgauss/cmd/busgauss")
+	cmd.Env = append(append(os.Environ(), "CGO_ENABLED=0", "GOOS=linux"), processor...)
+	if out, err := cmd.CombinedOutput(); err != nil {
+		t.Fatalf("build for %v: %v\n%s", processor, err, out)
 	}
-	// Under emulation no changes are tried and no baseline is written, for the time that it takes.
-	given := func(root, remedies string, formats []string, command ...string) map[string][]byte {
-		out := map[string][]byte{}
-		for _, format := range formats {
-			args := append(command[:len(command):len(command)], "check", "--no-store", "--date", "2026-01-01", "--remedies", remedies, "--format", format, ".")
-			if format == "baseline" {
-				args = append(command[:len(command):len(command)], "baseline", "--no-store", "--date", "2026-01-01", ".")
-			}
-			cmd := exec.Command(args[0], args[1:]...)
-			cmd.Dir = root
-			var stderr bytes.Buffer
-			cmd.Stderr = &stderr
-			text, err := cmd.Output()
-			if code := cmd.ProcessState.ExitCode(); code > 1 || code < 0 {
-				t.Fatalf("%v: %v\n%s", args, err, stderr.Bytes())
-			}
-			if format == "baseline" {
-				kept := filepath.Join(root, "busgauss-baseline.yaml")
-				if text, err = os.ReadFile(kept); err != nil {
-					t.Fatal(err)
-				}
-				if err := os.Remove(kept); err != nil {
-					t.Fatal(err)
-				}
-			}
-			out[format] = text
+	return program
+}
+
+// reportsOf returns what a command says of the layouts in root, by format, with the baseline as one of them.
+func reportsOf(t *testing.T, root, remedies string, formats []string, command ...string) map[string][]byte {
+	t.Helper()
+	out := map[string][]byte{}
+	for _, format := range formats {
+		args := append(command[:len(command):len(command)], "check", "--no-store", "--date", "2026-01-01", "--remedies", remedies, "--format", format, ".")
+		if format == "baseline" {
+			args = append(command[:len(command):len(command)], "baseline", "--no-store", "--date", "2026-01-01", ".")
 		}
-		return out
-	}
-	same := func(what string, want, got map[string][]byte) {
-		t.Helper()
-		for format, text := range want {
-			if len(text) < 1000 || !bytes.Contains(text, []byte("mirrors/07.yaml")) {
-				t.Errorf("%s: %s of %d bytes says nothing of the layouts", what, format, len(text))
+		cmd := exec.Command(args[0], args[1:]...)
+		cmd.Dir = root
+		var stderr bytes.Buffer
+		cmd.Stderr = &stderr
+		text, err := cmd.Output()
+		if code := cmd.ProcessState.ExitCode(); code > 1 || code < 0 {
+			t.Fatalf("%v: %v\n%s", args, err, stderr.Bytes())
+		}
+		if format == "baseline" {
+			kept := filepath.Join(root, "busgauss-baseline.yaml")
+			if text, err = os.ReadFile(kept); err != nil {
+				t.Fatal(err)
 			}
-			if !bytes.Equal(text, got[format]) {
-				t.Errorf("%s: %s differs: %s", what, format, firstDifference(text, got[format]))
+			if err := os.Remove(kept); err != nil {
+				t.Fatal(err)
 			}
 		}
+		out[format] = text
 	}
-	every := []string{"json", "sarif", "baseline"}
-	oldest := build("GOARCH=amd64", "GOAMD64=v1")
-	newer := build("GOARCH=amd64", "GOAMD64=v3")
-	if exec.Command(newer, "--version").Run() != nil {
-		t.Log("NOT RUN: a newer level of amd64, which this processor does not have")
-	} else {
-		same("amd64 v3", given(all, "quick", every, oldest), given(all, "quick", every, newer))
+	return out
+}
+
+// sameReports wants what was got to be what is wanted, byte for byte, and to say something.
+func sameReports(t *testing.T, what string, want, got map[string][]byte) {
+	t.Helper()
+	for format, text := range want {
+		if len(text) < 1000 || !bytes.Contains(text, []byte("mirrors/07.yaml")) {
+			t.Errorf("%s: %s of %d bytes says nothing of the layouts", what, format, len(text))
+		}
+		if !bytes.Equal(text, got[format]) {
+			t.Errorf("%s: %s differs: %s", what, format, firstDifference(text, got[format]))
+		}
 	}
-	emulator, err := exec.LookPath("qemu-aarch64-static")
-	if err != nil {
-		t.Log("NOT RUN: arm64, for qemu-aarch64-static is missing")
-		return
-	}
-	same("arm64", given(short, "none", every[:2], oldest), given(short, "none", every[:2], emulator, build("GOARCH=arm64")))
 }
 
 // firstDifference returns the line in which two texts part, of each.

@@ -28,7 +28,7 @@ func (o *workOptions) flags(f *pflag.FlagSet) {
 
 // flag is flags for what looks at one layout.
 func (o *workOptions) flag(f *pflag.FlagSet) {
-	f.Uint32Var(&o.layout, "work", 0, "the most work that one layout may take, in `MILLION` steps; what needs more is undecided (default: work of the standard, else 180000)")
+	f.Uint32Var(&o.layout, "work", 0, "the most work that one layout may take, in `MILLION` steps; what needs more is undecided (default: work of the standard, else 180000, about two minutes of one processor)")
 }
 
 // budget returns what one layout may take.
@@ -91,7 +91,10 @@ func (s *shares) budget(n int) *work.Budget {
 		}
 		left := s.most - taken
 		if !open || atMost+s.each[n] <= left {
-			return work.Of(max(1, min(s.each[n], left)))
+			if left < s.each[n] {
+				return work.Of(max(1, left)).OfRun()
+			}
+			return work.Of(max(1, s.each[n]))
 		}
 		s.done.Wait()
 	}

@@ -4,17 +4,13 @@ import (
 	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
-	"fmt"
 	"io"
-	"math"
 	"os"
 	"regexp"
 	"runtime"
-
-	"busgauss/model/portable"
 )
 
-// Program identifies what computes: the program that runs, and how its processor rounds. Results of one Program are
+// Program identifies what computes: the program that runs. Results of one Program are
 // those of every other with the same name; the error is that of reading the program.
 //
 // A version would not do, for every build between two releases has the same. The name is the build ID that the Go linker
@@ -22,8 +18,7 @@ import (
 // reading it takes no time; where there is none of that form (it was left out, or another builder wrote
 // a word of its own) it is the SHA-256 of the whole file, some 20 ms for 30 MB.
 //
-// The mathematical functions of Go fuse multiply and add where the processor can, and then differ in the last digits, so
-// a store that moves between machines must tell them apart: the name also has a digest of what some of them return here.
+// The processor has no part in the name but for its kind: a program computes the same bits on all of them, see model/portable.
 func Program() (string, error) {
 	f, err := os.Open("/proc/self/exe") // what runs, whatever has been put in its place since
 	if err != nil {
@@ -40,7 +35,7 @@ func Program() (string, error) {
 	if err != nil {
 		return "", err
 	}
-	return id + " " + runtime.GOARCH + " " + rounding(), nil
+	return id + " " + runtime.GOARCH, nil
 }
 
 // A build ID of cmd/link: digests of the inputs and of the content of package main and of the program, twenty characters each.
@@ -71,16 +66,4 @@ func buildOf(f io.ReadSeeker) (string, error) {
 		return "", err
 	}
 	return "sha256 " + hex.EncodeToString(sum.Sum(nil)), nil
-}
-
-// rounding returns a digest of the last digits of mathematical functions.
-func rounding() string {
-	sum := sha256.New()
-	for i := range 64 {
-		x := 0.1 + float64(i)*math.Pi/7
-		for _, v := range []float64{portable.Exp(x), portable.Log(x), portable.Sin(x), portable.Tan(x), portable.Atan(x), portable.Pow(x, 1/x), portable.Cbrt(x)} {
-			fmt.Fprintf(sum, "%x,", math.Float64bits(v))
-		}
-	}
-	return hex.EncodeToString(sum.Sum(nil)[:8])
 }
