@@ -3,8 +3,7 @@ package decouple
 import (
 	"math"
 
-	"gonum.org/v1/gonum/mat"
-
+	"busgauss/model/dense"
 	"busgauss/model/portable"
 )
 
@@ -13,37 +12,35 @@ import (
 // least-squares solutions that are unique go over into each other.
 type embedding struct{ complex bool }
 
-func (e embedding) of(a [][]complex128) *mat.Dense {
+func (e embedding) of(a [][]complex128) [][]float64 {
 	m, n := shape(a)
 	if !e.complex {
-		out := mat.NewDense(m, n, nil)
+		out := zeros(m, n)
 		for i := range a {
 			for j, v := range a[i] {
-				out.Set(i, j, real(v))
+				out[i][j] = real(v)
 			}
 		}
 		return out
 	}
-	out := mat.NewDense(2*m, 2*n, nil)
+	out := zeros(2*m, 2*n)
 	for i := range a {
 		for j, v := range a[i] {
-			out.Set(i, j, real(v))
-			out.Set(i, n+j, -imag(v))
-			out.Set(m+i, j, imag(v))
-			out.Set(m+i, n+j, real(v))
+			out[i][j], out[i][n+j] = real(v), -imag(v)
+			out[m+i][j], out[m+i][n+j] = imag(v), real(v)
 		}
 	}
 	return out
 }
 
 // back returns the complex m×n matrix of its embedding.
-func (e embedding) back(a *mat.Dense, m, n int) [][]complex128 {
+func (e embedding) back(a [][]float64, m, n int) [][]complex128 {
 	out := make([][]complex128, m)
 	for i := range out {
 		for j := range n {
-			v := complex(a.At(i, j), 0)
+			v := complex(a[i][j], 0)
 			if e.complex {
-				v = complex(a.At(i, j), a.At(m+i, j))
+				v = complex(a[i][j], a[m+i][j])
 			}
 			out[i] = append(out[i], v)
 		}
@@ -53,7 +50,7 @@ func (e embedding) back(a *mat.Dense, m, n int) [][]complex128 {
 
 // allowed returns orthonormal columns that span the embedded currents of n circuits
 // whose sums, rows of zero, vanish; nil where there are none.
-func (e embedding) allowed(zero [][]complex128, n int) *mat.Dense {
+func (e embedding) allowed(zero [][]complex128, n int) [][]float64 {
 	if len(zero) == 0 {
 		return e.of(identity(n))
 	}
@@ -63,13 +60,12 @@ func (e embedding) allowed(zero [][]complex128, n int) *mat.Dense {
 
 // parts returns the circuits, of n, that have a part in the embedded currents, the
 // columns of a.
-func (e embedding) parts(a *mat.Dense, n int) []int {
-	rows, columns := a.Dims()
+func (e embedding) parts(a [][]float64, n int) []int {
 	size := make([]float64, n)
 	most := 0.0
-	for i := range rows {
-		for j := range columns {
-			size[i%n] = portable.Hypot(size[i%n], a.At(i, j))
+	for i := range a {
+		for _, v := range a[i] {
+			size[i%n] = portable.Hypot(size[i%n], v)
 		}
 	}
 	for _, v := range size {
@@ -89,41 +85,61 @@ func (e embedding) parts(a *mat.Dense, n int) []int {
 //
 // Source: G. H. Golub, C. F. Van Loan, Matrix Computations, 4th ed., sections 2.4
 // and 5.5.
-func pseudoInverse(a *mat.Dense) (inverse, null *mat.Dense) {
-	m, n := a.Dims()
-	var svd mat.SVD
-	if !svd.Factorize(a, mat.SVDFull) {
+func pseudoInverse(a [][]float64) (inverse, null [][]float64) {
+	m, n := len(a), len(a[0])
+	s, ok := dense.SingularValues(a)
+	if !ok {
 		panic("decouple: singular values of finite numbers do not converge")
 	}
-	values := svd.Values(nil) // falling
 	rank := 0
-	for rank < len(values) && values[rank] > leastSingular*values[0] {
+	for rank < min(m, n) && s.Values[rank] > leastSingular*s.Values[0] {
 		rank++
 	}
-	var u, v mat.Dense
-	svd.UTo(&u)
-	svd.VTo(&v)
 	if rank < n {
-		null = mat.DenseCopyOf(v.Slice(0, n, rank, n))
+		null = zeros(n, n-rank)
+		for k := rank; k < n; k++ {
+			for i, v := range s.V[k] {
+				null[i][k-rank] = v
+			}
+		}
 	}
-	inverse = mat.NewDense(n, m, nil)
+	inverse = zeros(n, m)
 	for i := range n {
 		for j := range m {
-			sum := 0.0
 			for k := range rank {
-				sum += v.At(i, k) * u.At(j, k) / values[k]
+				inverse[i][j] += float64(s.V[k][i] * (s.Scaled[k][j] / s.Values[k]) / s.Values[k])
 			}
-			inverse.Set(i, j, sum)
 		}
 	}
 	return inverse, null
 }
 
 // largest returns the largest singular value of a, its 2-norm.
-func largest(a *mat.Dense) float64 {
-	var svd mat.SVD
-	if !svd.Factorize(a, mat.SVDNone) {
+func largest(a [][]float64) float64 {
+	s, ok := dense.SingularValues(a)
+	if !ok {
 		return math.NaN()
 	}
-	return svd.Values(nil)[0]
+	return s.Values[0]
+}
+
+// product returns a b.
+func product(a, b [][]float64) [][]float64 {
+	out := zeros(len(a), len(b[0]))
+	for i, row := range a {
+		for k, v := range row {
+			for j, w := range b[k] {
+				out[i][j] += float64(v * w)
+			}
+		}
+	}
+	return out
+}
+
+func zeros(m, n int) [][]float64 {
+	out := make([][]float64, m)
+	for i := range out {
+		out[i] = make([]float64, n)
+	}
+	return out
 }

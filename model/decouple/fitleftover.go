@@ -1,10 +1,6 @@
 package decouple
 
-import (
-	"gonum.org/v1/gonum/mat"
-
-	"busgauss/model/portable"
-)
+import "busgauss/model/portable"
 
 // LeftoverOf returns what is left where the fit is used while a holds, for currents
 // whose known sums are zero. Among such currents an error E_jk is settled but for
@@ -44,9 +40,7 @@ func (f *Fit) least(row []complex128, j int) []complex128 {
 	}
 	e := embedding{complex: !isReal(others) || !isReal(want)}
 	inverse, _ := pseudoInverse(e.of(others))
-	var x mat.Dense
-	x.Mul(inverse, e.of(want))
-	factors := e.back(&x, len(f.zero), 1)
+	factors := e.back(product(inverse, e.of(want)), len(f.zero), 1)
 	out := make([]complex128, len(row))
 	for k, v := range row {
 		sum, terms := v, portable.Abs(v)

@@ -5,8 +5,7 @@ import (
 	"math"
 	"math/cmplx"
 
-	"gonum.org/v1/gonum/mat"
-
+	"busgauss/model/dense"
 	"busgauss/model/portable"
 )
 
@@ -153,16 +152,15 @@ func Condition(a [][]complex128) float64 {
 	if !finite(a) {
 		return math.NaN()
 	}
-	var svd mat.SVD
-	if !svd.Factorize(embedding{complex: true}.of(a), mat.SVDNone) {
+	s, ok := dense.SingularValues(embedding{complex: true}.of(a))
+	if !ok {
 		return math.NaN()
 	}
-	values := svd.Values(nil) // falling
-	least := values[len(values)-1]
+	least := s.Values[2*min(len(a), len(a[0]))-1]
 	if least == 0 {
 		return math.Inf(1)
 	}
-	return values[0] / least
+	return s.Values[0] / least
 }
 
 // shape returns the numbers of rows and columns; a ragged matrix panics.

@@ -6,8 +6,6 @@ import (
 	"math"
 	"strings"
 
-	"gonum.org/v1/gonum/mat"
-
 	"busgauss/model/portable"
 )
 
@@ -107,17 +105,11 @@ func LeastSquares(k, zero [][]complex128) (*Fit, error) {
 	if basis == nil {
 		return nil, ErrNoCurrent
 	}
-	var a mat.Dense
-	a.Mul(e.of(weighted(k, weights)), basis)
-	inverse, unseen := pseudoInverse(&a)
+	inverse, unseen := pseudoInverse(product(e.of(weighted(k, weights)), basis))
 	if unseen != nil {
-		var currents mat.Dense
-		currents.Mul(basis, unseen)
-		return nil, &Indistinct{Circuits: e.parts(&currents, n)}
+		return nil, &Indistinct{Circuits: e.parts(product(basis, unseen), n)}
 	}
-	var g mat.Dense
-	g.Mul(basis, inverse)
-	out := e.back(&g, n, m)
+	out := e.back(product(basis, inverse), n, m)
 	for j := range out {
 		for i := range out[j] {
 			out[j][i] = portable.Times(out[j][i], complex(weights[i], 0))
@@ -126,9 +118,7 @@ func LeastSquares(k, zero [][]complex128) (*Fit, error) {
 	if !finite(out) {
 		return nil, ErrNotFinite
 	}
-	var restricted mat.Dense
-	restricted.Mul(e.of(k), basis)
-	return &Fit{Inverse: out, Condition: largest(e.of(out)) * largest(&restricted), zero: zero}, nil
+	return &Fit{Inverse: out, Condition: largest(e.of(out)) * largest(product(e.of(k), basis)), zero: zero}, nil
 }
 
 // sizes returns one over the norm of each row of k, 0 for a row of zeros, and the rows

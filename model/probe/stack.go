@@ -4,9 +4,8 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/mat"
-
 	"busgauss/model/closedform"
+	"busgauss/model/dense"
 	"busgauss/model/layout"
 )
 
@@ -136,7 +135,7 @@ type cooled struct {
 // Newton's method from above, where every bar loses more than it makes, so that no step undershoots; HottestK where
 // one of them makes more than it loses even there. An insulating film conducts better than air, and what radiates
 // across a gap comes on top.
-func stackRise(list []cooled, gWPerMK *mat.Dense, emissivity float64, flat bool) float64 {
+func stackRise(list []cooled, gWPerMK [][]float64, emissivity float64, flat bool) float64 {
 	n := len(list)
 	excess := func(i int, k float64) float64 {
 		return list[i].surface.lossWPerM(k, emissivity, flat) - list[i].loss(k)
@@ -150,29 +149,29 @@ func stackRise(list []cooled, gWPerMK *mat.Dense, emissivity float64, flat bool)
 			return HottestK
 		}
 	}
-	residual, slope := mat.NewVecDense(n, nil), mat.NewDense(n, n, nil)
-	var step mat.VecDense
+	residual, slope := make([]float64, n), square(n)
 	for range 60 {
 		for i := range list {
 			dk := math.Max(1e-6, 1e-5*rise[i])
 			r := excess(i, rise[i])
 			s := (r - excess(i, rise[i]-dk)) / dk
 			for j := range list {
-				g := gWPerMK.At(i, j)
-				slope.Set(i, j, -g)
+				g := gWPerMK[i][j]
+				slope[i][j] = -g
 				r += float64(g * (rise[i] - rise[j]))
 				s += g
 			}
-			residual.SetVec(i, r)
-			slope.Set(i, i, s)
+			residual[i] = r
+			slope[i][i] = s
 		}
-		if err := step.SolveVec(slope, residual); err != nil {
+		step, ok := dense.Solve(slope, residual)
+		if !ok {
 			return math.NaN()
 		}
 		most := 0.0
 		for i := range rise {
-			rise[i] = math.Max(0, rise[i]-step.AtVec(i))
-			most = math.Max(most, math.Abs(step.AtVec(i)))
+			rise[i] = math.Max(0, rise[i]-step[i])
+			most = math.Max(most, math.Abs(step[i]))
 		}
 		if most < 1e-9*HottestK {
 			break
@@ -183,8 +182,8 @@ func stackRise(list []cooled, gWPerMK *mat.Dense, emissivity float64, flat bool)
 
 // passed returns the conductances between the bars of a stack, in W/(m K), with the air of the gaps at the temperature
 // round the bars, where it conducts least.
-func (m *Model) passed(stack []layout.BarIndex, list []cooled) *mat.Dense {
-	g := mat.NewDense(len(stack), len(stack), nil)
+func (m *Model) passed(stack []layout.BarIndex, list []cooled) [][]float64 {
+	g := square(len(stack))
 	for i := range stack {
 		s := list[i].surface
 		for e, length := range s.stretchM {
@@ -198,15 +197,23 @@ func (m *Model) passed(stack []layout.BarIndex, list []cooled) *mat.Dense {
 				}
 				share := math.Min(1, (farGapM-gap)/(farGapM-nearGapM))
 				v := share * length * closedform.AcrossWPerM2K(math.Max(gap, leastGapM), 0, AmbientC) / 2
-				g.Set(i, j, g.At(i, j)+v) // half from each side
-				g.Set(j, i, g.At(j, i)+v)
+				g[i][j] += v // half from each side
+				g[j][i] += v
 			}
 		}
 	}
 	for i, a := range stack {
 		for j, b := range stack {
-			g.Set(i, j, g.At(i, j)*faced(&m.Layout.Bars[a], &m.Layout.Bars[b]))
+			g[i][j] *= faced(&m.Layout.Bars[a], &m.Layout.Bars[b])
 		}
 	}
 	return g
+}
+
+func square(n int) [][]float64 {
+	out := make([][]float64, n)
+	for i := range out {
+		out[i] = make([]float64, n)
+	}
+	return out
 }

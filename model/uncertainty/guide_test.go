@@ -1,8 +1,11 @@
 package uncertainty
 
 import (
+	"fmt"
 	"math"
 	"testing"
+
+	"gonum.org/v1/gonum/mathext"
 )
 
 // within fails where got is not within tol of want.
@@ -172,6 +175,14 @@ func TestStudentFactor(t *testing.T) {
 		one, two := math.Tan(math.Pi*p/2), p*math.Sqrt(2/(1-p*p))
 		within(t, "factor at one degree", StudentFactor(p, 1), one, 1e-10*one)
 		within(t, "factor at two degrees", StudentFactor(p, 2), two, 1e-10*two)
+	}
+	// Where the sums end and the series begins, both are right: against another library's incomplete beta function.
+	for _, p := range []float64{0.5, 0.6827, 0.95, 0.9973, 0.999} {
+		for _, freedom := range []float64{3, 4, 11, 30, 199, 200, 201, 350, 5000, 1e6} {
+			x := mathext.InvRegIncBeta(freedom/2, 0.5, 1-p)
+			want := math.Sqrt(freedom * (1 - x) / x)
+			within(t, fmt.Sprintf("factor for %g at %g degrees", p, freedom), StudentFactor(p, freedom), want, 1e-8*want)
+		}
 	}
 	for _, c := range [][2]float64{{0, 5}, {1, 5}, {-1, 5}, {math.NaN(), 5}, {0.95, 0}, {0.95, 0.5}, {0.95, math.NaN()}} {
 		if got := StudentFactor(c[0], c[1]); !math.IsNaN(got) {

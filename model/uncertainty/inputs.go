@@ -4,8 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-
-	"gonum.org/v1/gonum/mat"
 )
 
 // input is a line that counts, reduced to numbers.
@@ -189,17 +187,25 @@ func (c correlation) members(group int) []int {
 // matrix has no eigenvalue below zero, but for rounding. Causes alone always
 // can, their matrix being a product of coefficients with a filled diagonal.
 func (c correlation) possible(members []int) bool {
-	sym := mat.NewSymDense(len(members), nil)
+	// A matrix whose eigenvalues are above zero, the diagonal raised, is the product of a triangle and its mirror (Cholesky).
+	lower := make([][]float64, len(members))
 	for a, i := range members {
+		lower[a] = make([]float64, a+1)
 		for b, j := range members[:a+1] {
-			sym.SetSym(a, b, c.r[i][j])
+			sum := c.r[i][j]
+			for k := range b {
+				sum -= float64(lower[a][k] * lower[b][k])
+			}
+			if a != b {
+				lower[a][b] = sum / lower[b][b]
+			} else if sum += 1e-9; sum > 0 {
+				lower[a][a] = math.Sqrt(sum)
+			} else { // or not a number
+				return false
+			}
 		}
 	}
-	var eigen mat.EigenSym
-	if !eigen.Factorize(sym, false) {
-		return false
-	}
-	return slices.Min(eigen.Values(nil)) > -1e-9
+	return true
 }
 
 func isFinite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }

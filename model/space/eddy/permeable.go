@@ -4,9 +4,7 @@ import (
 	"fmt"
 	"slices"
 
-	"gonum.org/v1/gonum/blas/blas64"
-	"gonum.org/v1/gonum/lapack/lapack64"
-
+	"busgauss/model/dense"
 	"busgauss/model/geom"
 	"busgauss/model/parallel"
 	"busgauss/model/si"
@@ -116,7 +114,7 @@ func (y *permeable) eliminate() error {
 // factorise makes and factorises 1 − P∇ + S∫∇ψ·μ∇ of the outer nodes, those within eliminated.
 func (y *permeable) factorise() {
 	n, all := y.counts[0], len(y.m.nodes)
-	lu := blas64.General{Rows: n, Cols: n, Stride: n, Data: make([]float64, n*n)}
+	lu := make([]float64, n*n)
 	rows, withins := rooms(all), rooms(y.counts[1])
 	parallel.Each(n, len(rows), func(w, i int) {
 		row, within := rows[w], withins[w]
@@ -140,7 +138,7 @@ func (y *permeable) factorise() {
 		if y.within != nil {
 			y.within.Solve(within, 1)
 		}
-		out := lu.Data[i*n : (i+1)*n]
+		out := lu[i*n : (i+1)*n]
 		out[i] = 1
 		for k, o := range y.outer {
 			if o >= 0 {
@@ -158,10 +156,9 @@ func (y *permeable) factorise() {
 			}
 		}
 	})
-	y.pivot = make([]int, n)
-	lapack64.Getrf(lu, y.pivot)
+	y.pivot = dense.Factorise(lu, n)
 	y.lu = make([]float32, n*n)
-	single(y.lu, lu.Data)
+	single(y.lu, lu)
 }
 
 // steer overwrites each x with what the factors make of it.

@@ -3,8 +3,6 @@ package iron
 import (
 	"math"
 
-	"gonum.org/v1/gonum/blas/blas64"
-
 	"busgauss/model/sparse"
 )
 
@@ -99,5 +97,8 @@ func largest(v []float64, used []bool) int {
 
 // axpy adds f x to y.
 func axpy(f float64, x, y []float64) {
-	blas64.Axpy(f, blas64.Vector{N: len(x), Inc: 1, Data: x}, blas64.Vector{N: len(y), Inc: 1, Data: y})
+	y = y[:len(x)]
+	for i, v := range x {
+		y[i] += float64(f * v)
+	}
 }

@@ -5,9 +5,7 @@ import (
 	"math"
 	"sync"
 
-	"gonum.org/v1/gonum/blas/blas64"
-	"gonum.org/v1/gonum/lapack/lapack64"
-
+	"busgauss/model/dense"
 	"busgauss/model/parallel"
 	"busgauss/model/portable"
 	"busgauss/model/sparse"
@@ -96,9 +94,7 @@ type factors struct {
 
 // factorised takes a square matrix, row by row, and spoils it.
 func factorised(a []float64, n int) *factors {
-	f := &factors{make([]float32, n*n), make([]int, n)}
-	// A poor condition is for the residual to judge.
-	lapack64.Getrf(blas64.General{Rows: n, Cols: n, Stride: n, Data: a}, f.pivot)
+	f := &factors{make([]float32, n*n), dense.Factorise(a, n)} // a poor condition is for the residual to judge
 	for i, v := range a {
 		f.a[i] = float32(v)
 	}
