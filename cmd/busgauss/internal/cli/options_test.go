@@ -28,7 +28,7 @@ var foreign = map[string]string{
 	"global": "git config", "unshallow": "git fetch", "no-pager": "git", "no-replace-objects": "git", "literal-pathspecs": "git", "is-shallow-repository": "git rev-parse",
 	"show-toplevel": "git rev-parse", "verify": "git rev-parse", "end-of-options": "git", "format": "git for-each-ref, and ours", "full-tree": "git ls-tree", "batch": "git cat-file",
 	"no-commit-id": "git diff-tree", "no-ext-diff": "git diff-tree", "no-textconv": "git diff-tree", "ignore-submodules": "git diff-tree", "diff-filter": "git diff-tree",
-	"name-status": "git diff-tree", "add": "git config", "depth": "git fetch and git clone", "tags": "git fetch", "branch": "git clone",
+	"name-status": "git diff-tree", "disambiguate": "git rev-parse", "add": "git config", "depth": "git fetch and git clone", "tags": "git fetch", "branch": "git clone",
 }
 
 // TestOptionsExist wants every option of which a message, a help text, a document or a file that init writes speaks to
