@@ -128,6 +128,8 @@ func compareCommand(ctx context.Context, s *Streams, o *compareOptions, args []s
 	if err != nil {
 		return stopped(ctx, err)
 	}
+	base.tellModules(s)
+	head.tellModules(s)
 	if _, _, err := finder.place(base, before); err != nil {
 		return err
 	}

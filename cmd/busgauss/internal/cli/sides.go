@@ -13,6 +13,7 @@ import (
 	"strings"
 
 	"busgauss/cmd/busgauss/internal/revision"
+	"busgauss/model/finding"
 	"busgauss/rules/compare"
 	"busgauss/schema/load"
 	"busgauss/schema/policyfile"
@@ -26,6 +27,8 @@ type side struct {
 	below string         // where files stands below the root of the tree
 	dir   string         // the folder; empty for a revision
 	root  *os.Root       // to be closed; nil for a revision
+	// modules are the places, found by layouts, at which other repositories stand: what is below them is not known here.
+	modules []string
 }
 
 func (d *side) close() {
@@ -62,6 +65,9 @@ func (d *side) layouts(ctx context.Context, under string) ([]candidate, error) {
 			return ctx.Err()
 		case e.IsDir() && e.Name() == ".git":
 			return fs.SkipDir
+		case d.tree != nil && e.Type()&fs.ModeIrregular != 0:
+			d.modules = append(d.modules, name)
+			return nil
 		case e.IsDir(), !layoutName(name), policyfile.IsName(name):
 			return nil
 		case e.Type()&fs.ModeSymlink != 0:
@@ -112,6 +118,23 @@ func (d *side) layouts(ctx context.Context, under string) ([]candidate, error) {
 		out = append(out, c)
 	}
 	return out, nil
+}
+
+// tellModules says on standard error where layouts of a revision may be that nobody compares.
+func (d *side) tellModules(s *Streams) {
+	if len(d.modules) == 0 {
+		return
+	}
+	first := make([]string, min(3, len(d.modules)))
+	for i := range first {
+		first[i] = finding.Clean(d.modules[i])
+	}
+	more := ""
+	if n := len(d.modules) - len(first); n > 0 {
+		more = fmt.Sprintf(" and %d more", n)
+	}
+	fmt.Fprintf(s.Err, "busgauss: of %s not known, and not compared: what is below %s%s, where other repositories stand (submodules)\n",
+		finding.Clean(d.Name), strings.Join(first, ", "), more)
 }
 
 // place gives a candidate its standard.
