@@ -80,7 +80,7 @@ func changedSince(ctx context.Context, s *Streams, o *checkOptions, finder *stan
 	if err != nil {
 		return nil, nil, fmt.Errorf("--changed-since: %w", err)
 	}
-	defer root.Close() // nothing is written, so its error tells nothing
+	defer root.Close()   // nothing is written, so its error tells nothing
 	var unnamed []string // layouts that are gone from where no argument looks
 	diff := compare.Compare(b, a, compare.Options{Rules: rules.All(), Fate: func(path string) string {
 		if !found(path) {
