@@ -94,7 +94,7 @@ func hottest(run *engine.Run, b layout.BarIndex, by func(probe.Heat) float64, ki
 			known = false
 			continue
 		}
-		if v := measure(h); v > top {
+		if v := measure(h); duty == "" && v > top || duty != "" && bounded.Leads(v, d.ID, top, duty) {
 			worst, duty, top = h, d.ID, v
 		}
 	}

@@ -96,7 +96,7 @@ func worstIdle(m *probe.Model, s *layout.Sensor) (*channel.Accuracy, string, err
 		if err != nil {
 			return nil, d.ID, err
 		}
-		if v := a.AtOf(0, a.Declared, steady).AtLeastA; worst == nil || v > top {
+		if v := a.AtOf(0, a.Declared, steady).AtLeastA; worst == nil || bounded.Leads(v, a.Duty, top, worst.Duty) {
 			worst, top = a, v
 		}
 	}

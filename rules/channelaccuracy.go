@@ -78,7 +78,7 @@ func worstBy(m *probe.Model, s *layout.Sensor, measure func(*channel.Accuracy) f
 	var worst *channel.Accuracy
 	top := math.Inf(-1)
 	for _, a := range list {
-		if v := measure(a); worst == nil || v > top {
+		if v := measure(a); worst == nil || bounded.Leads(v, a.Duty, top, worst.Duty) {
 			worst, top = a, v
 		}
 	}

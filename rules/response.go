@@ -217,7 +217,7 @@ func fundamentals(run *engine.Run, s *layout.Sensor, x *channel.Sensed) bool {
 		}
 		for _, key := range []string{"lag", "amplitude"} {
 			use := r.part(key).High / run.Limit(key, s.ID).Value
-			if use > top || math.IsNaN(use) && top >= 0 {
+			if worst == nil && use > top || worst != nil && bounded.Leads(use, u.Duty.ID, top, worstUse.Duty.ID) || math.IsNaN(use) && top >= 0 {
 				r := r
 				worst, worstUse, worstKey, top = &r, u, key, use
 			}

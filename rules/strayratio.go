@@ -132,7 +132,7 @@ func worstDuty(run *engine.Run, s *layout.Sensor) (probe.Stray, *layout.Duty) {
 		if math.IsNaN(use) {
 			use = math.Inf(1)
 		}
-		if sure && !fails || sure == fails && use > top {
+		if sure && !fails || sure == fails && (at == nil || bounded.Leads(use, d.ID, top, at.ID)) {
 			worst, at, top, fails = r, d, use, sure
 		}
 	}

@@ -68,7 +68,7 @@ func checkStrayWithFrequency(run *engine.Run) {
 			if math.IsNaN(high) {
 				high = math.Inf(1)
 			}
-			if at < 0 || high > top {
+			if at < 0 || bounded.Leads(high, u.Duty.ID, top, uses[at].Duty.ID) {
 				worst, at, top = r, k, high
 			}
 		}

@@ -108,7 +108,7 @@ func (t *tripCase) normal() (worst normalUse, open, err error) {
 		}
 		open = cmp.Or(open, u.open)
 		u.sumA = u.ownA.High + u.rippleA + u.strayA.High
-		if worst.duty == "" || u.sumA > worst.sumA || math.IsNaN(u.sumA) {
+		if bounded.Leads(u.sumA, u.duty, worst.sumA, worst.duty) || math.IsNaN(u.sumA) {
 			worst = u
 		}
 	}

@@ -1,11 +1,11 @@
 package channel
 
 import (
-	"cmp"
 	"math"
 	"math/cmplx"
 	"slices"
 
+	"busgauss/model/bounded"
 	"busgauss/model/portable"
 	"busgauss/model/uncertainty"
 )
@@ -180,9 +180,7 @@ func (a *Accuracy) directed(currentA float64, after After, zeroSign float64, cou
 			out.Ranked = append(out.Ranked, Contributor{Name: n.Name, Known: true, AmountA: e, WorstA: math.Abs(e), Lines: []int{i}})
 		}
 	}
-	slices.SortStableFunc(out.Ranked, func(x, y Contributor) int {
-		return cmp.Or(cmp.Compare(math.Abs(y.AmountA), math.Abs(x.AmountA)), cmp.Compare(x.Name, y.Name))
-	})
+	bounded.Rank(out.Ranked, func(c Contributor) float64 { return math.Abs(c.AmountA) }, func(c Contributor) string { return c.Name })
 	out.WorstA += math.Abs(knownA)
 	out.TotalA = math.Abs(knownA) + out.ExpandedA
 	out.AtLeastA = out.TotalA

@@ -65,7 +65,7 @@ func (m *Model) Alignment(s *layout.Sensor) (Alignment, error) {
 		if !s.Hears(c) {
 			continue
 		}
-		if v := f.Beside(s, c).B; v.Norm() > strongest.Norm() {
+		if v := f.Beside(s, c).B; v.Norm() > 0 && m.leads(v.Norm(), c, strongest.Norm(), out.Neighbour) {
 			strongest, out.Neighbour = v, c
 		}
 	}

@@ -36,7 +36,8 @@ func (m *Model) LiveStray(s *layout.Sensor) (LiveStray, error) {
 		}
 		out.SteadyA, out.AlternatingA = bounded.Most(out.SteadyA, one.SteadyA),
 			bounded.Most(out.AlternatingA, one.AlternatingA)
-		if sum := one.SteadyA.High + one.AlternatingA.High; sum > top || math.IsNaN(sum) {
+		if sum := one.SteadyA.High + one.AlternatingA.High; math.IsNaN(sum) || out.Duty == nil && sum > top ||
+			out.Duty != nil && bounded.Leads(sum, d.ID, top, out.Duty.ID) {
 			out.Duty, out.Largest, top = d, one.Largest, sum
 		}
 	}
@@ -82,7 +83,7 @@ func (m *Model) liveIn(s *layout.Sensor, d *layout.Duty) (LiveStray, error) {
 				continue
 			}
 			v := portable.Abs(a) * f.Beside(s, layout.CircuitIndex(k)).Axis.Abs().Value
-			if v > largest*(1+AlikeRel) || out.Largest == layout.None {
+			if m.leads(v, layout.CircuitIndex(k), largest, out.Largest) {
 				largest, out.Largest = v, layout.CircuitIndex(k)
 			}
 		}

@@ -55,7 +55,7 @@ func (m *Model) Pair(s *layout.Sensor) (PairFigures, bool, error) {
 			continue
 		}
 		share := f.Beside(s, b).Axis.Abs().Over(out.SignalTPerA)
-		if out.Neighbour == layout.None || share.Value > out.NeighbourPart.Value {
+		if m.leads(share.Value, b, out.NeighbourPart.Value, out.Neighbour) {
 			out.Neighbour, out.NeighbourPart = b, share
 		}
 	}

@@ -9,10 +9,6 @@ import (
 	"busgauss/model/layout"
 )
 
-// AlikeRel is the share by which one source must do more than another to count as the larger; of alike ones, such as the
-// neighbours to both sides, the first in layout order is named and not the one that round-off favours.
-const AlikeRel = 1e-9
-
 // WireField returns the flux density at q in tesla per ampere of a foreign wire, and MagnetField that of a magnet,
 // shields and eddy currents included as Ambient has them, iron at rest. In the plane section beside shields the error
 // is a *field.Unknown nearer to them than three times their size.

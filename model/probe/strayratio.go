@@ -212,7 +212,7 @@ func (m *Model) strayViews(s *layout.Sensor, cur *waveform.Currents, out *Stray)
 		}
 		out.WholeA = out.WholeA.Plus(r.Stray.Abs().Over(perA).Scale(factorOf(cur, c)))
 		for k, p := range r.PerCircuit {
-			if a := p.Abs().Value; a > largest*(1+AlikeRel) {
+			if a := p.Abs().Value; a > 0 && m.leads(a, layout.CircuitIndex(k), largest, out.Largest) {
 				largest, out.Largest = a, layout.CircuitIndex(k)
 			}
 		}

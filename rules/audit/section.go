@@ -7,6 +7,7 @@ import (
 	"math/cmplx"
 	"slices"
 
+	"busgauss/model/bounded"
 	"busgauss/model/field"
 	"busgauss/model/geom"
 	"busgauss/model/layout"
@@ -248,8 +249,9 @@ func sensorRow(m *probe.Model, s *layout.Sensor, c *waveform.Component) SensorRo
 		row.Certainty = portable.Hypot(sum.Bound, sum.Quad) / v // the field at its middle may be none
 	}
 	for k, p := range r.PerCircuit {
-		if v := portable.Abs(p.V); v > row.LargestT*(1+probe.AlikeRel) {
-			row.Largest, row.LargestT = m.Layout.Circuits[k].ID, v
+		id := m.Layout.Circuits[k].ID
+		if v := portable.Abs(p.V); v > 0 && bounded.Leads(v, id, row.LargestT, row.Largest) {
+			row.Largest, row.LargestT = id, v
 		}
 	}
 	return row

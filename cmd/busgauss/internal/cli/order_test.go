@@ -1,48 +1,68 @@
 package cli
 
 import (
-	"context"
-	"runtime"
 	"slices"
-	"sync"
+	"strings"
 	"testing"
 
+	"busgauss/rules"
 	"busgauss/rules/engine"
-	"busgauss/rules/report"
 )
 
-// The dearest layout begins first, those of one cost in the order of their paths, and outcomes stay in that order.
-func TestDearestFirst(t *testing.T) {
-	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(1))
-	dir := withFixtures(t)
-	names := []string{"clean/ferry-thruster.yaml", "clean/plausibility-pair.yaml", "failing/crane-copper-channel.yaml", "failing/winch-channels.yaml"}
-	s := &Streams{Dir: dir}
-	inputs, _, err := gather(context.Background(), names, s, "")
-	if err != nil {
-		t.Fatal(err)
-	}
-	costs, err := costsOf(context.Background(), inputs)
-	if err != nil {
-		t.Fatal(err)
-	}
-	var mu sync.Mutex
-	var began []string
-	c := checker{judge: func(f *report.File, _ *layoutStandard, _ []engine.Rule, _ engine.Options) outcome {
-		mu.Lock()
-		began = append(began, f.Path)
-		mu.Unlock()
-		return outcome{assumed: nil, understood: f.Path == names[2]}
-	}}
-	got, err := c.check(context.Background(), inputs, make([]layoutStandard, len(inputs)), costs, readable(inputs))
-	if err != nil {
-		t.Fatal(err)
-	}
-	if want := []string{names[3], names[2], names[0], names[1]}; !slices.Equal(began, want) {
-		t.Errorf("began in the order %v, costs %v, want %v", began, costs, want)
-	}
-	for i := range got {
-		if got[i].understood != (i == 2) {
-			t.Errorf("outcome %d is that of another layout", i)
+// backwards returns a layout with the entries of a block, a line each, in reverse.
+func backwards(text, block string) string {
+	head, rest, _ := strings.Cut(text, block+":\n")
+	lines := strings.SplitAfter(rest, "\n")
+	n := slices.IndexFunc(lines, func(s string) bool { return !strings.HasPrefix(s, "  ") })
+	slices.Reverse(lines[:n])
+	return head + block + ":\n" + strings.Join(lines, "")
+}
+
+// TestNamedInAnyOrder holds that in layouts with a mirror, where much is alike, the same objects are named with the same
+// numbers whichever way round bars, sensors and duties are listed.
+func TestNamedInAnyOrder(t *testing.T) {
+	ties := 0
+	for seed := uint64(0); seed < 40; seed++ {
+		text := symmetric(seed)
+		if strings.Contains(text, "shields:") || !*long && seed%8 != 0 {
+			continue // the mesh follows the order of bars
 		}
+		said := func(text string) (out []string) {
+			j := judgeText(t, text, rules.All(), engine.Options{NoRemedies: true})
+			for i := range j.said {
+				f := &j.said[i]
+				first, _, _ := strings.Cut(f.Message, ". ")
+				out = append(out, strings.Join([]string{f.Rule, f.Object, f.Verdict.String(), f.Cause, first}, " | "))
+			}
+			slices.Sort(out)
+			return out
+		}
+		want := said(text)
+		for _, line := range want {
+			if strings.Contains(line, "stray-ratio") {
+				ties++
+			}
+		}
+		for _, blocks := range [][]string{{"bars"}, {"sensors"}, {"duties"}, {"bars", "sensors", "duties"}} {
+			other := text
+			for _, b := range blocks {
+				other = backwards(other, b)
+			}
+			if other == text {
+				t.Fatalf("seed %d: nothing turned round", seed)
+			}
+			got := said(other)
+			for i := range min(len(want), len(got)) {
+				if want[i] != got[i] {
+					t.Errorf("seed %d, %v backwards:\n\t%s\n\t%s", seed, blocks, want[i], got[i])
+				}
+			}
+			if len(want) != len(got) {
+				t.Errorf("seed %d, %v backwards: %d and %d findings", seed, blocks, len(want), len(got))
+			}
+		}
+	}
+	if ties == 0 {
+		t.Error("no stray was judged")
 	}
 }
