@@ -8,6 +8,7 @@ import (
 	"busgauss/model/glob"
 	"busgauss/model/policy"
 	"busgauss/model/span"
+	"busgauss/model/work"
 	"busgauss/rules/engine"
 )
 
@@ -137,7 +138,7 @@ func (v *View) on(rule string) bool {
 
 // Grade gives findings of the known rules the levels of the standard, in place.
 // An undecided verdict is a warning unless its rule is a note: what could not be
-// computed never weighs more than the failure itself. Where the rule is turned
+// computed never weighs more than the failure itself. What the end of the work of a layout left open weighs as much. Where the rule is turned
 // off for the channel, the finding is kept as not applicable and says why.
 func (v *View) Grade(found []finding.Finding) {
 	for i := range found {
@@ -151,7 +152,7 @@ func (v *View) Grade(found []finding.Finding) {
 			f.Message = engine.Named(f.Object, "turned off by "+origin+". Found: "+strings.TrimPrefix(f.Message, f.Object+": "))
 			continue
 		}
-		if f.Verdict == finding.Undecided {
+		if f.Verdict == finding.Undecided && !work.Says(f.Message) {
 			level = min(level, finding.Warning)
 		}
 		if origin != "default" {

@@ -18,18 +18,22 @@ func (r *Run) over() *work.Over {
 func (r *Run) keep(f finding.Finding) {
 	r.out = append(r.out, f)
 	if over := r.over(); over != nil {
-		endedWith(over, r.out[len(r.out)-1:])
+		endedWith(over, r.rule.Level, r.out[len(r.out)-1:])
 	}
 }
 
 // endedWith makes what is said undecided, where something did not fit into the work of the layout meanwhile: a number may be
-// missing in it. A failure with a number stays.
-func endedWith(over *work.Over, found []finding.Finding) {
+// missing in it. A failure with a number stays. What the end of the work leaves open has the level of its rule: else a layout that
+// takes all of it would hide errors of others from who asks for errors alone.
+func endedWith(over *work.Over, level finding.Level, found []finding.Finding) {
 	for i := range found {
 		f := &found[i]
 		if f.Verdict == finding.Pass || f.Verdict == finding.NotApplicable || f.Verdict == finding.Fail && f.Measure == nil {
-			f.Verdict, f.Level, f.Measure, f.Remedy = finding.Undecided, finding.Warning, nil, ""
+			f.Verdict, f.Measure, f.Remedy = finding.Undecided, nil, ""
 			f.Message = Named(f.Object, "cannot be judged")
+		}
+		if f.Verdict == finding.Undecided {
+			f.Level = max(level, finding.Warning)
 		}
 		if f.Verdict == finding.Undecided && !work.Says(f.Message) {
 			f.Message = sentences(f.Message, Sentence(over.Error()))

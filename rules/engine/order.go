@@ -74,7 +74,7 @@ func CheckWith(model *probe.Model, rules []Rule, o Options) []finding.Finding {
 	denied := model.Work().Denied()
 	house := o.house(model)
 	if model.Work().Denied() > denied {
-		endedWith(model.Work().Over(), house)
+		endedWith(model.Work().Over(), finding.Error, house)
 	}
 	found = append(found, house...)
 	explain(model, runs, found)
