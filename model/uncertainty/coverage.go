@@ -118,7 +118,7 @@ func studentWithin(t float64, nu int) float64 {
 	}
 	for k := 1; 2*k+odd <= nu; k++ {
 		sum += term
-		term *= float64(cos*cos) * float64(2*k-1+odd) / float64(2*k+odd)
+		term = float64(term * (float64(cos*cos) * float64(2*k-1+odd) / float64(2*k+odd)))
 	}
 	if odd == 1 {
 		return 2 / math.Pi * (portable.Atan2(sin, cos) + float64(sin*sum))

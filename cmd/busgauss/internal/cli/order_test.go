@@ -24,15 +24,14 @@ func TestNamedInAnyOrder(t *testing.T) {
 	ties := 0
 	for seed := uint64(0); seed < 40; seed++ {
 		text := symmetric(seed)
-		if strings.Contains(text, "shields:") || !*long && seed%8 != 0 {
+		if strings.Contains(text, "shields:") || !*long && seed%8 > 1 {
 			continue // the mesh follows the order of bars
 		}
 		said := func(text string) (out []string) {
 			j := judgeText(t, text, rules.All(), engine.Options{NoRemedies: true})
 			for i := range j.said {
 				f := &j.said[i]
-				first, _, _ := strings.Cut(f.Message, ". ")
-				out = append(out, strings.Join([]string{f.Rule, f.Object, f.Verdict.String(), f.Cause, first}, " | "))
+				out = append(out, strings.Join([]string{f.Rule, f.Object, f.Verdict.String(), f.Cause, strings.Join(f.Others, " "), f.Message}, " | "))
 			}
 			slices.Sort(out)
 			return out
