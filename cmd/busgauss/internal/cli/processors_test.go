@@ -96,7 +96,44 @@ func TestProcessors(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	all, short, few := filepath.Join(dir, "all"), filepath.Join(dir, "short"), filepath.Join(dir, "few")
+	all, short, few := putForProcessors(t, dir, names)
+	p := &processors{t, dir}
+	same := func(what string, want, got map[string][]byte) {
+		t.Helper()
+		for format, text := range want {
+			if len(text) < 1000 || !bytes.Contains(text, []byte("mirrors/07.yaml")) {
+				t.Errorf("%s: %s of %d bytes says nothing of the layouts", what, format, len(text))
+			}
+			if !bytes.Equal(text, got[format]) {
+				t.Errorf("%s: %s differs: %s", what, format, firstDifference(text, got[format]))
+			}
+		}
+	}
+	oldest := p.build("GOARCH=amd64", "GOAMD64=v1")
+	newer := p.build("GOARCH=amd64", "GOAMD64=v3")
+	if exec.Command(newer, "--version").Run() != nil {
+		t.Log("NOT RUN: a newer level of amd64, which this processor does not have")
+	} else {
+		same("amd64 v3", p.checked(all, "none", oldest), p.checked(all, "none", newer))
+		same("amd64 v3", p.checked(short, "quick", oldest), p.checked(short, "quick", newer))
+		same("amd64 v3", p.baseline(few, oldest), p.baseline(few, newer))
+	}
+	emulator, err := exec.LookPath("qemu-aarch64-static")
+	if err != nil {
+		t.Log("NOT RUN: arm64, for qemu-aarch64-static is missing")
+		return
+	}
+	// Under emulation no changes are tried, and a baseline is written of few layouts, for the time that it takes.
+	other := p.build("GOARCH=arm64")
+	same("arm64", p.checked(short, "none", oldest), p.checked(short, "none", emulator, other))
+	same("arm64", p.baseline(few, oldest), p.baseline(few, emulator, other))
+}
+
+// putForProcessors writes the fixtures and the mirrors into folders below dir: all, those that are short enough for an emulated
+// processor, and a few.
+func putForProcessors(t *testing.T, dir string, names []string) (all, short, few string) {
+	t.Helper()
+	all, short, few = filepath.Join(dir, "all"), filepath.Join(dir, "short"), filepath.Join(dir, "few")
 	put := func(root, name string, text []byte) {
 		path := filepath.Join(root, name)
 		if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
@@ -129,73 +166,57 @@ func TestProcessors(t *testing.T) {
 			put(few, name, []byte(text))
 		}
 	}
-	build := func(env ...string) string {
-		program := filepath.Join(dir, strings.Join(env, "-"))
-		cmd := exec.Command("go", "build", "-o", program, "busgauss/cmd/busgauss")
-		cmd.Env = append(append(os.Environ(), "CGO_ENABLED=0", "GOOS=linux"), env...)
-		if out, err := cmd.CombinedOutput(); err != nil {
-			t.Fatalf("build for %v: %v\n%s", env, err, out)
-		}
-		return program
+	return all, short, few
+}
+
+// processors builds and runs programs for several processors.
+type processors struct {
+	t   *testing.T
+	dir string
+}
+
+func (p *processors) build(env ...string) string {
+	program := filepath.Join(p.dir, strings.Join(env, "-"))
+	cmd := exec.Command("go", "build", "-o", program, "busgauss/cmd/busgauss")
+	cmd.Env = append(append(os.Environ(), "CGO_ENABLED=0", "GOOS=linux"), env...)
+	if out, err := cmd.CombinedOutput(); err != nil {
+		p.t.Fatalf("build for %v: %v\n%s", env, err, out)
 	}
-	run := func(root string, command ...string) []byte {
-		cmd := exec.Command(command[0], command[1:]...)
-		cmd.Dir = root
-		var stderr bytes.Buffer
-		cmd.Stderr = &stderr
-		text, err := cmd.Output()
-		if code := cmd.ProcessState.ExitCode(); code > 1 || code < 0 {
-			t.Fatalf("%v: %v\n%s", command, err, stderr.Bytes())
-		}
-		return text
+	return program
+}
+
+func (p *processors) run(root string, command ...string) []byte {
+	cmd := exec.Command(command[0], command[1:]...)
+	cmd.Dir = root
+	var stderr bytes.Buffer
+	cmd.Stderr = &stderr
+	text, err := cmd.Output()
+	if code := cmd.ProcessState.ExitCode(); code > 1 || code < 0 {
+		p.t.Fatalf("%v: %v\n%s", command, err, stderr.Bytes())
 	}
-	kept := func(path string) []byte {
-		text, err := os.ReadFile(path)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if err := os.Remove(path); err != nil {
-			t.Fatal(err)
-		}
-		return text
-	}
-	checked := func(root, remedies string, command ...string) map[string][]byte {
-		text := run(root, append(command, "check", "--no-store", "--date", "2026-01-01", "--remedies", remedies, "--format", "json",
-			"--output", "sarif=out.sarif", ".")...)
-		return map[string][]byte{"json": text, "sarif": kept(filepath.Join(root, "out.sarif"))}
-	}
-	baseline := func(root string, command ...string) map[string][]byte {
-		run(root, append(command, "baseline", "--no-store", "--date", "2026-01-01", ".")...)
-		return map[string][]byte{"baseline": kept(filepath.Join(root, "busgauss-baseline.yaml"))}
-	}
-	same := func(what string, want, got map[string][]byte) {
-		t.Helper()
-		for format, text := range want {
-			if len(text) < 1000 || !bytes.Contains(text, []byte("mirrors/07.yaml")) {
-				t.Errorf("%s: %s of %d bytes says nothing of the layouts", what, format, len(text))
-			}
-			if !bytes.Equal(text, got[format]) {
-				t.Errorf("%s: %s differs: %s", what, format, firstDifference(text, got[format]))
-			}
-		}
-	}
-	oldest := build("GOARCH=amd64", "GOAMD64=v1")
-	newer := build("GOARCH=amd64", "GOAMD64=v3")
-	if exec.Command(newer, "--version").Run() != nil {
-		t.Log("NOT RUN: a newer level of amd64, which this processor does not have")
-	} else {
-		same("amd64 v3", checked(all, "quick", oldest), checked(all, "quick", newer))
-		same("amd64 v3", baseline(all, oldest), baseline(all, newer))
-	}
-	emulator, err := exec.LookPath("qemu-aarch64-static")
+	return text
+}
+
+func (p *processors) kept(path string) []byte {
+	text, err := os.ReadFile(path)
 	if err != nil {
-		t.Log("NOT RUN: arm64, for qemu-aarch64-static is missing")
-		return
+		p.t.Fatal(err)
 	}
-	// Under emulation no changes are tried, and a baseline is written of few layouts, for the time that it takes.
-	other := build("GOARCH=arm64")
-	same("arm64", checked(short, "none", oldest), checked(short, "none", emulator, other))
-	same("arm64", baseline(few, oldest), baseline(few, emulator, other))
+	if err := os.Remove(path); err != nil {
+		p.t.Fatal(err)
+	}
+	return text
+}
+
+func (p *processors) checked(root, remedies string, command ...string) map[string][]byte {
+	text := p.run(root, append(command, "check", "--no-store", "--date", "2026-01-01", "--remedies", remedies, "--format", "json",
+		"--output", "sarif=out.sarif", ".")...)
+	return map[string][]byte{"json": text, "sarif": p.kept(filepath.Join(root, "out.sarif"))}
+}
+
+func (p *processors) baseline(root string, command ...string) map[string][]byte {
+	p.run(root, append(command, "baseline", "--no-store", "--date", "2026-01-01", ".")...)
+	return map[string][]byte{"baseline": p.kept(filepath.Join(root, "busgauss-baseline.yaml"))}
 }
 
 // firstDifference returns the line in which two texts part, of each.
