@@ -73,7 +73,7 @@ type scarce struct {
 }
 
 // shelfBytes is how much is kept of one layout, about.
-const shelfBytes = 900 << 20
+const shelfBytes = 350 << 20
 
 func newScarce(of *work.Budget) *scarce {
 	return &scarce{work: of, shelf: work.NewShelf(shelfBytes), answers: fem.NewAnswers(nil)}
