@@ -46,14 +46,8 @@ func (g *grid) priceOf(width float64, sources, sensors, conducting, curved int) 
 	p := price{unknowns: g.n, factor: factor, dual: 2*side + float64(4*n*float64(sources))}
 	p.point = points + float64(float64(sources)*(float64(10*float64(len(g.surface)))+float64(20*float64(conducting))))
 	p.solve = float64(meshSteps*n) + factor + float64(float64(sources)*side) + float64(float64(sensors)*(p.dual+points))
-	// A drive and a reaction hold a number an unknown, an estimate one for each of half as many triangles, and so does the unit
-	// potential of a piece that conducts.
+	// A drive and a reaction hold a number an unknown, an estimate one for each of half as many triangles.
 	p.bytes = float64(n*(gridBytes+estimatorBytes+float64(float64(sources)*(8+scalar+4)))) + float64(100*float64(conducting))
-	for k := range g.d.media {
-		if g.d.media[k].conducts {
-			p.bytes += float64(n * scalar)
-		}
-	}
 	p.factorB = float64(sym.Bytes(width > 1))
 	return p
 }
