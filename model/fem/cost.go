@@ -17,12 +17,6 @@ const (
 	tangentSteps  = 1200 // tangent and residuals of such a triangle in a step of Newton's method
 )
 
-// Bytes of an unknown, from profiles of the heap.
-const (
-	gridBytes      = 180 // mesh, elements, pattern and analysis
-	estimatorBytes = 100
-)
-
 // price is what a solution costs on its grid, in steps, and the bytes that it keeps.
 type price struct {
 	unknowns       int
@@ -47,7 +41,7 @@ func (g *grid) priceOf(width float64, sources, sensors, conducting, curved int) 
 	p.point = points + float64(float64(sources)*(float64(10*float64(len(g.surface)))+float64(20*float64(conducting))))
 	p.solve = float64(meshSteps*n) + factor + float64(float64(sources)*side) + float64(float64(sensors)*(p.dual+points))
 	// A drive and a reaction hold a number an unknown, an estimate one for each of half as many triangles.
-	p.bytes = float64(n*(gridBytes+estimatorBytes+float64(float64(sources)*(8+scalar+4)))) + float64(100*float64(conducting))
+	p.bytes = float64(n*(100+float64(float64(sources)*(8+scalar+4)))) + float64(100*float64(conducting))
 	p.factorB = float64(sym.Bytes(width > 1))
 	return p
 }

@@ -21,8 +21,7 @@ type linear[T sparse.Scalar] struct {
 	p          *Problem
 	s          *system[T]
 	estMu      sync.Mutex
-	est        *estimator        // nil after it was let go: see estimates
-	remake     func() *estimator // of saturating iron, once it has seen the curve
+	est        *estimator // nil after it was let go: see estimates
 	r          *reaction[T]
 	conducting []int32
 	clearM     []float64 // of each sensor to what reacts
@@ -320,9 +319,7 @@ func (l *linear[T]) value(q geom.Point, dual *reaction[T]) *pointValue[T] {
 func (l *linear[T]) estimates() *estimator {
 	l.estMu.Lock()
 	defer l.estMu.Unlock()
-	if l.est == nil && l.remake != nil {
-		l.est = l.remake()
-	} else if l.est == nil {
+	if l.est == nil {
 		l.est = newEstimator(l.s)
 	}
 	return l.est

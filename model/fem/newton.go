@@ -37,9 +37,6 @@ func (z *saturated) newton(x []float64, factor float64, steps int, pay func() er
 		z.residual(x, r, factor)
 		z.tangents(x, factor)
 		s.assembleTangent(z)
-		if s.factor == nil {
-			s.factor, _ = spare[float64]().Get().(*sparse.Factor[float64])
-		}
 		if s.factor, err = sparse.FactorNumeric(g.matrix().sym, s.values, s.factor); err != nil {
 			return used, math.NaN(), fmt.Errorf("plane field: Newton step %d: %w", used+1, err)
 		}
@@ -138,15 +135,7 @@ func (w *Saturating) pay() error {
 	return w.opt.Work.Take(cost.factor+2*cost.dual+float64(tangentSteps*float64(len(w.z.elems))), what(w.z.s.g.n, "a step of Newton's method"))
 }
 
-// Bytes estimates what w keeps for the next state: its grid and the triangles of its iron.
-func (w *Saturating) Bytes() int64 {
-	if w.z == nil {
-		return 0
-	}
-	return gridBytes*int64(w.z.s.g.n) + 700*int64(len(w.z.elems))
-}
-
-// Bytes estimates what the state keeps once it was let go.
+// Bytes estimates what the state keeps.
 func (n *Nonlinear) Bytes() int64 {
 	if n.l == nil {
 		return 0
@@ -155,11 +144,9 @@ func (n *Nonlinear) Bytes() int64 {
 	return int64(cost.bytes) + 1000*int64(len(n.l.s.tangent))
 }
 
-// LetGo frees the factor of the matrix, the estimator and what only Newton's method asks for; see Solution.LetGo. The state is the
-// latest, and its Saturating does not go on with it.
+// LetGo frees the factor of the matrix; see Solution.LetGo.
 func (n *Nonlinear) LetGo() {
 	if n.l != nil {
-		n.l.letGo()
-		n.z.fixed, n.z.load = nil, nil
+		n.l.s.letGo()
 	}
 }

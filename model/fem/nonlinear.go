@@ -22,7 +22,6 @@ type Nonlinear struct {
 	p      *Problem
 	src    *combined
 	shield []int
-	z      *saturated       // with l
 	l      *linear[float64] // nil when no piece reacts
 	extra  float64          // share of |B| added to bounds for missing convergence
 }
@@ -94,7 +93,7 @@ func (w *Saturating) Solve(currentsA []float64, uniformT [2]float64) (*Nonlinear
 		if err := w.opt.Work.Take(float64(len(w.p.Sensors))*(cost.dual+cost.point), what(w.z.s.g.n, "the error of a state")); err != nil {
 			return nil, err
 		}
-		n.z, n.l = w.z, w.review(src)
+		n.l = w.review(src)
 		n.Unknowns = w.z.s.g.n
 		if n.Decrement > newtonTolerance || math.IsNaN(n.Decrement) {
 			n.extra = math.Max(n.Decrement, 0)
@@ -179,7 +178,6 @@ func (w *Saturating) refine(marks []bool, src *combined) error {
 		*w.m, w.z, w.last = keep, keepZ, keepX
 		return err
 	}
-	keepZ.s.letGo() // the next takes its storage
 	return nil
 }
 
@@ -227,6 +225,7 @@ func (w *Saturating) review(src *combined) *linear[float64] {
 		s.nuMin[t] = s.nuOf(t)
 	}
 	s.tensor = make([][3]float64, len(z.elems))
+	corner := make([][3][2]float64, len(z.elems)) // ∇A
 	for e := range z.elems {
 		c := &z.elems[e]
 		least := math.Inf(1)
@@ -245,20 +244,51 @@ func (w *Saturating) review(src *combined) *linear[float64] {
 		s.nuMin[c.tri] = least
 	}
 	est := newEstimator(s)
-	corner := z.corners(est, x)
-	z.bends(est, corner, false)
+	for e := range z.elems {
+		t := z.elems[e].tri
+		var a [6]lanes
+		for i, v := range z.total(t, x) {
+			a[i][0] = v
+		}
+		var f flux
+		est.corners(t, &a, lanes{1, 0}, &f)
+		for i := range f {
+			corner[e][i] = [2]float64{f[i][0][0], f[i][1][0]}
+		}
+	}
+	// corners multiplies by nu of the piece, which is 0 for curves; the bend hook
+	// needs the bare gradient.
+	for k := range g.d.media {
+		if g.d.media[k].curve {
+			est.nu[k] = lanes{1, 0}
+		}
+	}
+	tangent := false
+	est.bend = func(t int, f *flux) {
+		e := s.tangentAt[t]
+		if e < 0 {
+			return
+		}
+		for i := range f {
+			g0 := corner[e][i]
+			nu, slope := z.elems[e].reluctivity(g, float64(g0[0]*g0[0])+float64(g0[1]*g0[1]))
+			for k := range 2 {
+				fx, fy := f[i][0][k], f[i][1][k]
+				along := 0.0
+				if tangent {
+					along = 2 * slope * (float64(g0[0]*fx) + float64(g0[1]*fy))
+				}
+				f[i][0][k], f[i][1][k] = float64(nu*fx)+float64(along*g0[0]), float64(nu*fy)+float64(along*g0[1])
+			}
+		}
+	}
 	l := &linear[float64]{p: w.p, s: s, est: est, clearM: g.d.clearances(w.p.Sensors), bars: 1, points: map[geom.Point]*pointValue[float64]{}, walls: map[wallKey]wallDual{}, kept: map[string]Wall{}}
 	l.work = w.opt.Work
 	l.r = &reaction[float64]{s: s, drives: []drive{z.d}, ar: [][]float64{x}, v: [][]float64{make([]float64, len(g.d.pieces))}}
 	l.r.eta = make([][]float64, 1)
 	l.r.estimate(est, 0, 1, nil)
 	w.addBending(l.r.eta[0], corner, x)
-	z.bends(est, corner, true) // adjoints see the tangent
-	l.remake = func() *estimator {
-		e := newEstimator(s)
-		z.bends(e, corner, true)
-		return e
-	}
+	tangent = true // adjoints see the tangent
 	l.volume = func(q geom.Point) (float64, float64) { return z.volumeField(x, q) }
 	return l
 }

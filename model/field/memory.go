@@ -49,7 +49,7 @@ type memory struct {
 	images  []geom.Point
 
 	spaceMemory
-	newton [len(levelCertainty)]*work.Item // *fem.Saturating, with stateMu
+	newton [len(levelCertainty)]*fem.Saturating
 }
 
 type madeCurve struct {
@@ -73,7 +73,7 @@ type scarce struct {
 }
 
 // shelfBytes is how much is kept of one layout, about.
-const shelfBytes = 350 << 20
+const shelfBytes = 600 << 20
 
 func newScarce(of *work.Budget) *scarce {
 	return &scarce{work: of, shelf: work.NewShelf(shelfBytes), answers: fem.NewAnswers(nil)}

@@ -132,22 +132,18 @@ func (o opposite) wall(i layout.ShieldIndex) (Wall, error) { return o.of.wall(i)
 // planeState solves in the plane section, and says how many bytes that keeps.
 func (m *Model) planeState(currentsA []float64, uniformT [2]float64) (ironState, int64, error) {
 	c := m.cache
-	in := &c.newton[m.level]
-	if *in == nil {
-		*in = c.shelf.Item()
-	}
-	z, ok := (*in).Value().(*fem.Saturating)
-	if !ok {
+	if c.newton[m.level] == nil {
 		p, err := curvedProblem(m.Layout)
 		if err != nil {
 			return nil, 0, err
 		}
-		if z, err = fem.NewSaturating(p, fem.Options{Certainty: levelCertainty[m.level], Meshes: c.meshes, Work: c.work}); err != nil {
+		z, err := fem.NewSaturating(p, fem.Options{Certainty: levelCertainty[m.level], Meshes: c.meshes, Work: c.work})
+		if err != nil {
 			return nil, 0, unknownOf(err)
 		}
+		c.newton[m.level] = z
 	}
-	n, err := z.Solve(currentsA, uniformT)
-	(*in).Put(z, z.Bytes())
+	n, err := c.newton[m.level].Solve(currentsA, uniformT)
 	var stuck *fem.NotConverged
 	if errors.As(err, &stuck) {
 		return nil, 0, &Unknown{fmt.Sprintf("the state of saturating iron was not found: %v", err)}
