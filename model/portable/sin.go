@@ -2,8 +2,6 @@
 
 package portable
 
-import "math"
-
 /*
 	Floating-point sine and cosine.
 */
@@ -116,56 +114,8 @@ var _cos = [...]float64{
 //	Cos(±Inf) = NaN
 //	Cos(NaN) = NaN
 func Cos(x float64) float64 {
-	const (
-		PI4A = 7.85398125648498535156e-1  // 0x3fe921fb40000000, Pi/4 split into three parts
-		PI4B = 3.77489470793079817668e-8  // 0x3e64442d00000000,
-		PI4C = 2.69515142907905952645e-15 // 0x3ce8469898cc5170,
-	)
-	// special cases
-	switch {
-	case math.IsNaN(x) || math.IsInf(x, 0):
-		return math.NaN()
-	}
-
-	// make argument positive
-	sign := false
-	x = math.Abs(x)
-
-	var j uint64
-	var y, z float64
-	if x >= reduceThreshold {
-		j, z = trigReduce(x)
-	} else {
-		j = uint64(x * (4 / math.Pi)) // integer part of x/(Pi/4), as integer for tests on the phase angle
-		y = float64(j)                // integer part of x/(Pi/4), as float
-
-		// map zeros to origin
-		if j&1 == 1 {
-			j++
-			y++
-		}
-		j &= 7                                                          // octant modulo 2Pi radians (360 degrees)
-		z = ((x - float64(y*PI4A)) - float64(y*PI4B)) - float64(y*PI4C) // Extended precision modular arithmetic
-	}
-
-	if j > 3 {
-		j -= 4
-		sign = !sign
-	}
-	if j > 1 {
-		sign = !sign
-	}
-
-	zz := z * z
-	if j == 1 || j == 2 {
-		y = z + float64(z*zz*(float64((float64((float64((float64((float64(_sin[0]*zz)+_sin[1])*zz)+_sin[2])*zz)+_sin[3])*zz)+_sin[4])*zz)+_sin[5]))
-	} else {
-		y = 1.0 - 0.5*zz + float64(zz*zz*(float64((float64((float64((float64((float64(_cos[0]*zz)+_cos[1])*zz)+_cos[2])*zz)+_cos[3])*zz)+_cos[4])*zz)+_cos[5]))
-	}
-	if sign {
-		y = -y
-	}
-	return y
+	_, cos := Sincos(x)
+	return cos
 }
 
 // Sin returns the sine of the radian argument x.
@@ -176,55 +126,6 @@ func Cos(x float64) float64 {
 //	Sin(±Inf) = NaN
 //	Sin(NaN) = NaN
 func Sin(x float64) float64 {
-	const (
-		PI4A = 7.85398125648498535156e-1  // 0x3fe921fb40000000, Pi/4 split into three parts
-		PI4B = 3.77489470793079817668e-8  // 0x3e64442d00000000,
-		PI4C = 2.69515142907905952645e-15 // 0x3ce8469898cc5170,
-	)
-	// special cases
-	switch {
-	case x == 0 || math.IsNaN(x):
-		return x // return ±0 || NaN()
-	case math.IsInf(x, 0):
-		return math.NaN()
-	}
-
-	// make argument positive but save the sign
-	sign := false
-	if x < 0 {
-		x = -x
-		sign = true
-	}
-
-	var j uint64
-	var y, z float64
-	if x >= reduceThreshold {
-		j, z = trigReduce(x)
-	} else {
-		j = uint64(x * (4 / math.Pi)) // integer part of x/(Pi/4), as integer for tests on the phase angle
-		y = float64(j)                // integer part of x/(Pi/4), as float
-
-		// map zeros to origin
-		if j&1 == 1 {
-			j++
-			y++
-		}
-		j &= 7                                                          // octant modulo 2Pi radians (360 degrees)
-		z = ((x - float64(y*PI4A)) - float64(y*PI4B)) - float64(y*PI4C) // Extended precision modular arithmetic
-	}
-	// reflect in x axis
-	if j > 3 {
-		sign = !sign
-		j -= 4
-	}
-	zz := z * z
-	if j == 1 || j == 2 {
-		y = 1.0 - 0.5*zz + float64(zz*zz*(float64((float64((float64((float64((float64(_cos[0]*zz)+_cos[1])*zz)+_cos[2])*zz)+_cos[3])*zz)+_cos[4])*zz)+_cos[5]))
-	} else {
-		y = z + float64(z*zz*(float64((float64((float64((float64((float64(_sin[0]*zz)+_sin[1])*zz)+_sin[2])*zz)+_sin[3])*zz)+_sin[4])*zz)+_sin[5]))
-	}
-	if sign {
-		y = -y
-	}
-	return y
+	sin, _ := Sincos(x)
+	return sin
 }

@@ -14,11 +14,6 @@ import "math"
 //	Sincos(±Inf) = NaN, NaN
 //	Sincos(NaN) = NaN, NaN
 func Sincos(x float64) (sin, cos float64) {
-	const (
-		PI4A = 7.85398125648498535156e-1  // 0x3fe921fb40000000, Pi/4 split into three parts
-		PI4B = 3.77489470793079817668e-8  // 0x3e64442d00000000,
-		PI4C = 2.69515142907905952645e-15 // 0x3ce8469898cc5170,
-	)
 	// special cases
 	switch {
 	case x == 0:
@@ -34,21 +29,7 @@ func Sincos(x float64) (sin, cos float64) {
 		sinSign = true
 	}
 
-	var j uint64
-	var y, z float64
-	if x >= reduceThreshold {
-		j, z = trigReduce(x)
-	} else {
-		j = uint64(x * (4 / math.Pi)) // integer part of x/(Pi/4), as integer for tests on the phase angle
-		y = float64(j)                // integer part of x/(Pi/4), as float
-
-		if j&1 == 1 { // map zeros to origin
-			j++
-			y++
-		}
-		j &= 7                                                          // octant modulo 2Pi radians (360 degrees)
-		z = ((x - float64(y*PI4A)) - float64(y*PI4B)) - float64(y*PI4C) // Extended precision modular arithmetic
-	}
+	j, z := octant(x)
 	if j > 3 { // reflect in x axis
 		j -= 4
 		sinSign, cosSign = !sinSign, !cosSign

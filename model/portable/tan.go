@@ -81,11 +81,6 @@ var _tanQ = [...]float64{
 //	Tan(±Inf) = NaN
 //	Tan(NaN) = NaN
 func Tan(x float64) float64 {
-	const (
-		PI4A = 7.85398125648498535156e-1  // 0x3fe921fb40000000, Pi/4 split into three parts
-		PI4B = 3.77489470793079817668e-8  // 0x3e64442d00000000,
-		PI4C = 2.69515142907905952645e-15 // 0x3ce8469898cc5170,
-	)
 	// special cases
 	switch {
 	case x == 0 || math.IsNaN(x):
@@ -100,28 +95,12 @@ func Tan(x float64) float64 {
 		x = -x
 		sign = true
 	}
-	var j uint64
-	var y, z float64
-	if x >= reduceThreshold {
-		j, z = trigReduce(x)
-	} else {
-		j = uint64(x * (4 / math.Pi)) // integer part of x/(Pi/4), as integer for tests on the phase angle
-		y = float64(j)                // integer part of x/(Pi/4), as float
-
-		/* map zeros and singularities to origin */
-		if j&1 == 1 {
-			j++
-			y++
-		}
-
-		z = ((x - float64(y*PI4A)) - float64(y*PI4B)) - float64(y*PI4C)
-	}
+	j, z := octant(x)
 	zz := float64(z * z)
 
+	y := z
 	if zz > 1e-14 {
 		y = z + float64(z*(zz*(float64((float64(_tanP[0]*zz)+_tanP[1])*zz)+_tanP[2])/(float64((float64((float64((zz+_tanQ[1])*zz)+_tanQ[2])*zz)+_tanQ[3])*zz)+_tanQ[4])))
-	} else {
-		y = z
 	}
 	if j&2 == 2 {
 		y = -1 / y

@@ -106,3 +106,22 @@ var mPi4 = [...]uint64{
 	0xd7f6bf623f1aba10,
 	0xac06608df8f6d757,
 }
+
+// octant maps x, not negative and finite, to z around the nearest even multiple j of Pi/4, modulo 2Pi.
+func octant(x float64) (j uint64, z float64) {
+	const (
+		PI4A = 7.85398125648498535156e-1  // 0x3fe921fb40000000, Pi/4 split into three parts
+		PI4B = 3.77489470793079817668e-8  // 0x3e64442d00000000,
+		PI4C = 2.69515142907905952645e-15 // 0x3ce8469898cc5170,
+	)
+	if x >= reduceThreshold {
+		return trigReduce(x)
+	}
+	j = uint64(x * (4 / math.Pi)) // integer part of x/(Pi/4), as integer for tests on the phase angle
+	y := float64(j)               // integer part of x/(Pi/4), as float
+	if j&1 == 1 {                 // map zeros to origin
+		j++
+		y++
+	}
+	return j & 7, ((x - float64(y*PI4A)) - float64(y*PI4B)) - float64(y*PI4C) // Extended precision modular arithmetic
+}

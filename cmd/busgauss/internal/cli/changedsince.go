@@ -77,21 +77,10 @@ func changedSince(ctx context.Context, s *Streams, o *checkOptions, finder *stan
 			l.Layout, l.Findings = v.outcomes[now.inputOf[i]].layoutOf(path, now.files[i].data), saidNow[path]
 		}
 	}
-	root, err := os.OpenRoot(repository.Root())
+	diff, unnamed, err := since(repository, b, a, found)
 	if err != nil {
 		return nil, nil, fmt.Errorf("--changed-since: %w", err)
 	}
-	defer root.Close()   // nothing is written, so its error tells nothing
-	var unnamed []string // layouts that are gone from where no argument looks
-	diff := compare.Compare(b, a, compare.Options{Rules: rules.All(), Fate: func(path string) string {
-		if !found(path) {
-			if _, err := root.Lstat(filepath.FromSlash(path)); err != nil {
-				unnamed = append(unnamed, path)
-			}
-			return ""
-		}
-		return fateIn(root.FS(), path, true)
-	}})
 	if len(unnamed) > 0 {
 		fmt.Fprintf(s.Err, "busgauss: layouts of %s that are gone from where no argument looks: %d, such as %s\n",
 			finding.Clean(o.since), len(unnamed), finding.Clean(unnamed[0]))
@@ -112,6 +101,26 @@ func changedSince(ctx context.Context, s *Streams, o *checkOptions, finder *stan
 	fmt.Fprintf(s.Err, "busgauss: since %s (%s): %d verdicts changed, of them %d findings that are new or worse; %d others are not shown\n",
 		finding.Clean(o.since), base.Commit[:12], shown, len(counted), len(v.result.Findings)+len(v.result.Passed)-shown)
 	return narrowed, counted, nil
+}
+
+// since compares layouts of a revision with those of the work tree. unnamed are those that are gone from where no argument looks,
+// which found tells.
+func since(repository *revision.Repository, before, after []compare.Layout, found func(path string) bool) (diff *compare.Report, unnamed []string, err error) {
+	root, err := os.OpenRoot(repository.Root())
+	if err != nil {
+		return nil, nil, err
+	}
+	defer root.Close() // nothing is written, so its error tells nothing
+	diff = compare.Compare(before, after, compare.Options{Rules: rules.All(), Fate: func(path string) string {
+		if found(path) {
+			return fateIn(root.FS(), path, true)
+		}
+		if _, err := root.Lstat(filepath.FromSlash(path)); err != nil {
+			unnamed = append(unnamed, path)
+		}
+		return ""
+	}})
+	return diff, unnamed, nil
 }
 
 // present is what was checked, as one side of a comparison.

@@ -166,12 +166,8 @@ func compareCommand(ctx context.Context, s *Streams, o *compareOptions, args []s
 	}
 	r := compare.Compare(b, a, compare.Options{Renamed: renamed, All: o.all, Rules: rules.All(), Fate: head.fate})
 	r.Base, r.Head = base.Side, head.Side
-	weaker := weaker{report: r, day: o.day, of: func(name string) layoutStandard { return standards.of(path.Join(in, name)) }}
-	weaker.settle()
-	r.Weaker = weaker.found
-	for i := range weaker.permitted {
-		r.WeakerPermitted = append(r.WeakerPermitted, weaker.permitted[i].Finding)
-	}
+	less := weaker{report: r, day: o.day, of: func(name string) layoutStandard { return standards.of(path.Join(in, name)) }}
+	less.tell()
 	if err := o.print(s, targets, r, level); err != nil {
 		return &failure{statusTrouble, err}
 	}

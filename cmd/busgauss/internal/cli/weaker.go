@@ -83,6 +83,15 @@ func (w *weaker) settle() {
 	slices.SortStableFunc(w.permitted, func(a, b report.Permission) int { return engine.Compare(a.Finding, b.Finding) })
 }
 
+// tell settles, and tells the report of it.
+func (w *weaker) tell() {
+	w.settle()
+	w.report.Weaker = w.found
+	for i := range w.permitted {
+		w.report.WeakerPermitted = append(w.report.WeakerPermitted, w.permitted[i].Finding)
+	}
+}
+
 // permit notes that a deviation permits one thing: all that it permits of a layout is one finding.
 func (w *weaker) permit(taken map[span.Span]int, p *compare.Pair, n *compare.Weakening, by *enforce.Permission) {
 	if i, again := taken[by.Span]; again {
